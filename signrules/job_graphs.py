@@ -12,7 +12,7 @@ from attrs import frozen
 from signrules.errors import SignrulesError
 from signrules.model.job import Job
 from signrules.model.quantities import Interval
-from signrules.model.wording import clearance_words
+from signrules.model.wording import clearance_words, joined_names
 from signrules.physics.bed_layout import Slots
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, Precedence, clears_head
@@ -71,7 +71,9 @@ def job_graph(
     """
     machine = Machine(Heights(job), precedence)
     names = job.sequence if order is None else tuple(order)
-    return graph_of(machine, None if names is None else _items_named(machine, names))
+    if names is None:
+        return graph_of(machine)
+    return graph_of(machine, _items_named(machine, names))
 
 
 def _items_named(machine: Machine, names: Sequence[str]) -> tuple[int, ...]:
@@ -92,7 +94,9 @@ def graph_of(machine: Machine, order: Iterable[int] | None = None) -> networkx.D
     graph: networkx.DiGraph[str] = networkx.DiGraph(name=job.name)
     for sheet in job.media:
         graph.add_node(f"media.{sheet.id}", kind="media", id=sheet.id)
-    surfaces = _surfaces_left(machine, machine.declared_order() if order is None else order)
+    if order is None:
+        order = machine.declared_order()
+    surfaces = _surfaces_left(machine, order)
     for at, item in enumerate(job.passes):
         graph.add_node(f"passes.{item.id}", kind="pass", id=item.id)
         span = (surfaces[at].low, surfaces[at].high)
@@ -118,17 +122,13 @@ def _graph_edges(machine: Machine) -> Iterator[tuple[str, str, _Data]]:
         media = machine.heights.media[at].id
         reasons = [Reason(PRINTS_ON, f"{name} prints on {media}")]
         if machine.has_partners(at):
-            reasons.append(
-                Reason(REGISTER, f"{name} registers with {_partners_in_words(machine, at)}")
-            )
+            text = f"{name} registers with {_partners_in_words(machine, at)}"
+            reasons.append(Reason(REGISTER, text))
         yield f"media.{media}", passes[at], _edge_data(*reasons)
         yield passes[at], surfaces[at], _edge_data(Reason(LEAVES, f"{name} leaves this surface"))
         for under in job.passes[at].over:
-            yield (
-                f"heights.{under}",
-                passes[at],
-                _edge_data(Reason(LANDS_ON, f"{name} lands on the ink of {under}")),
-            )
+            lands = Reason(LANDS_ON, f"{name} lands on the ink of {under}")
+            yield f"heights.{under}", passes[at], _edge_data(lands)
     declared: dict[tuple[int, int], list[Reason]] = {}
     for edge in pass_precedence(machine):
         kind = LANDS_ON if edge.kind == "over" else DECLARED
@@ -136,8 +136,9 @@ def _graph_edges(machine: Machine) -> Iterator[tuple[str, str, _Data]]:
     for (before, then), said in declared.items():
         yield passes[before], passes[then], _edge_data(*said)
     for before, then, data in _unclear_passes(machine):
-        more = declared.get((before, then))
-        yield passes[before], passes[then], _edge_data(*more, *data["reasons"]) if more else data
+        # An edge that is given twice would have the reasons of the second one only.
+        said = declared.get((before, then), [])
+        yield passes[before], passes[then], _edge_data(*said, *data["reasons"])
         yield passes[before], surfaces[then], data
 
 
@@ -154,9 +155,7 @@ def pass_precedence(machine: Machine) -> Iterator[Precedence]:
 
 
 def through_handling(machine: Machine) -> Iterator[Precedence]:
-    """The precedence between passes that follows from handling which comes after the one and before
-    the other.
-    """
+    """The precedence between passes that handling between them brings about."""
     items, said_by = machine.items, _plugins_by_item(machine)
     for handled in range(machine.pass_count, len(items)):
         name = items[handled].id
@@ -201,8 +200,9 @@ def clearance_precedence(machine: Machine) -> Iterator[Precedence]:
 
 
 def _unclear_passes(machine: Machine) -> Iterator[tuple[int, int, _Data]]:
-    """Each pass with each build-up that it must come before, and why; passes for which it is the
-    same share it.
+    """Each pass with each build-up that it must come before, and why.
+
+    Passes for which it is the same share it.
     """
     passes, least = machine.job.passes, machine.job.printer.min_clearance
     bands, known = _Bands(machine), dict[tuple[int, float], _Data]()
@@ -217,8 +217,7 @@ def _unclear_passes(machine: Machine) -> Iterator[tuple[int, int, _Data]]:
 
 
 class _Bands:
-    """What stands too high under the head; the same for all passes of a band with the same room
-    above the sheet.
+    """What stands too high under the head, by band and room above the sheet.
 
     Only the stacks that a pass is part of are looked at for it alone.
     """
@@ -229,8 +228,7 @@ class _Bands:
         self._stacks: dict[tuple[float, Cover], dict[int, float]] = {}
 
     def too_high(self, at: int) -> dict[int, float]:
-        """The passes that one must come before, each with the least clearance in mm that it would
-        be left.
+        """The passes that one must come before, each with the least clearance left in mm.
 
         Of other sheets only those count that are never turned over.
         """
@@ -241,11 +239,11 @@ class _Bands:
                 continue
             room = self.heights.over_bare(plane, media).low
             job = self.machine.job
-            side = job.passes[at].side if media == own else job.media_named(media).up
-            if (
-                room - self.heights.tallest(at, media, side)
-                > self.machine.job.printer.min_clearance
-            ):
+            side = job.media_named(media).up
+            if media == own:
+                side = job.passes[at].side
+            # Most bands clear all that will ever stand in them, and need no closer look.
+            if room - self.heights.tallest(at, media, side) > job.printer.min_clearance:
                 continue
             key = (room, self.layout.slots_in_band(at, media, side))
             if key not in self._known:
@@ -270,14 +268,14 @@ class _Bands:
         return self._stacks[key]
 
     def _mend(self, at: int, room: float, found: dict[int, float]) -> None:
-        """Where a pass is part of a stack, its own ink stands there at the end, and what it lands
-        on before it.
-        """
+        """Ask again of the stacks that a pass is part of, where its own ink stands at the end."""
         mine = self.layout.covers_of(at)
-        for other in {other for cover in mine for other in cover}:
+        for other in set().union(*mine):
             found.pop(other, None)
             for cover in self.layout.covers_of(other):
-                left = None if at in cover else self._of_stack(room, cover).get(other)
+                if at in cover:
+                    continue
+                left = self._of_stack(room, cover).get(other)
                 if left is not None:
                     found[other] = min(left, found.get(other, left))
         for cover in mine:
@@ -288,46 +286,39 @@ class _Bands:
 def _too_high(
     machine: Machine, at: int | None, room: float, cover: Cover
 ) -> Iterator[tuple[int, float]]:
-    """The passes of a stack that a pass must come before, each with the clearance in mm that it
-    would be left.
+    """The passes of a stack that a pass must come before, each with the clearance left in mm.
 
     `at` is the pass if it is part of the stack, else None.
     """
     thick, least = machine.heights.thickest, machine.job.printer.min_clearance
-    own = 0.0 if at is None else thick(at)
-    if not clears_head(room - own, least) or clears_head(
-        room - sum(thick(i) for i in cover if i != at) - own, least
-    ):
+    own, mine = 0.0, frozenset[int]()
+    if at is not None:
+        own, mine = thick(at), before_within(machine, at, cover)
+    everything = sum(thick(one) for one in cover if one != at)
+    if not clears_head(room - own, least) or clears_head(room - everything - own, least):
         return  # It never clears, or it always does.
-    before = {i: before_within(machine, i, cover) for i in cover}
-    named: set[int] = set()
-    mine = frozenset[int]() if at is None else before[at]
-    stuck = not clears_head(room - own - sum(thick(i) for i in mine), least)
+    before = {one: before_within(machine, one, cover) for one in cover}
+
+    # Where what comes before it in any case is too high already, one of those must come after it:
+    # a circle. Then these are asked one by one, else the others together with them.
+    stuck = not clears_head(room - own - sum(thick(one) for one in mine), least)
+    beneath = frozenset[int]() if stuck else mine
+    named: dict[int, float] = {}
     for other in cover:
-        # Where what comes before it in any case is too high already, one of those must come after
-        # it: a circle.
-        if (
-            other == at
-            or (stuck and other not in mine)
-            or (not stuck and other in mine)
-            or at in before[other]
-        ):
+        if other == at or at in before[other] or stuck != (other in mine):
             continue
-        standing = {other, *before[other], *(() if stuck else mine)} - {at}
-        left = room - own - sum(thick(i) for i in standing)
+        standing = {other, *before[other], *beneath} - {at}
+        left = room - own - sum(thick(one) for one in standing)
         if not clears_head(left, least):
-            named.add(other)
+            named[other] = left
     # What comes after one that is too high already follows from that one.
-    for other in sorted(named):
-        if stuck or not named & before[other]:
-            standing = {other, *before[other], *(() if stuck else mine)} - {at}
-            yield other, room - own - sum(thick(i) for i in standing)
+    for other, left in sorted(named.items()):
+        if stuck or not named.keys() & before[other]:
+            yield other, left
 
 
 def before_within(machine: Machine, at: int, cover: Cover) -> frozenset[int]:
-    """The passes of a stack that come before one of them in any order, as far as the stack itself
-    says.
-    """
+    """The passes of a stack that come before one in any order, as the stack itself says."""
     found: set[int] = set()
     waiting, stack = [at], frozenset(cover)
     while waiting:
@@ -339,12 +330,12 @@ def before_within(machine: Machine, at: int, cover: Cover) -> frozenset[int]:
 
 
 def precedence_cycle(machine: Machine) -> tuple[Precedence, ...]:
-    """The edges of one cycle in the precedence of the passes, as declared and by clearance; empty
-    where none is.
+    """The edges of one cycle in the precedence of the passes, declared or by clearance.
+
+    Empty where there is none.
     """
-    edges = {
-        (e.before, e.then): e for e in (*pass_precedence(machine), *clearance_precedence(machine))
-    }
+    precedence = (*pass_precedence(machine), *clearance_precedence(machine))
+    edges = {(edge.before, edge.then): edge for edge in precedence}
     sorter: TopologicalSorter[int] = TopologicalSorter()
     for before, then in edges:
         sorter.add(then, before)
@@ -357,15 +348,12 @@ def precedence_cycle(machine: Machine) -> tuple[Precedence, ...]:
 
 
 def _partners_in_words(machine: Machine, at: int, most: int = 6) -> str:
-    """The passes that register with one, in words; all of a sheet and side as such, so that large
-    jobs stay small.
-    """
+    """The passes that register with one, in words that stay short in large jobs."""
     named = sorted(machine.named_partners[at])
     words = [machine.items[other].id for other in named[:most]]
     if len(named) > most:
         words.append(f"{len(named) - most} more")
-    group = machine.register_groups[machine.group_of[at]] if at in machine.group_of else ()
-    if len(group) > 1:
+    if len(machine.register_group(at)) > 1:
         media, side = machine.heights.media[at].id, machine.job.passes[at].side
         words.append(f"the other passes on the {side} of {media}")
-    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+    return joined_names(words)

@@ -1,6 +1,4 @@
-"""Many jobs: evaluated one after the other or by the workers of any executor, and given back in
-their order.
-"""
+"""Many jobs, evaluated here or by the workers of any executor, and given back in their order."""
 
 from __future__ import annotations
 
@@ -136,30 +134,29 @@ def evaluate_many(
         raise TypeError(f"jobs is {shown_value(jobs)}, expected a list or another iterable of jobs")
     if ahead is not None and ahead < 1:
         raise ValueError(f"ahead is {ahead}, expected 1 or more")
-    plugins = load_plugins() if plugins is None else plugins
-    shop = Shop() if shop is None else shop
+    plugins = plugins or load_plugins()
+    shop = shop or Shop()
     shop.placed(plugins.rules, plugins.names, plugins.settings)
     how = _How(plugins, shop, budget, today or datetime.date.today(), audited, seconds, reduce)
-    total = len(jobs) if isinstance(jobs, Sized) else None
     if executor is None:
-        return _with_progress(
-            (_evaluated_job(how, number, job) for number, job in enumerate(jobs)), progress, total
-        )
-    carrier = _Carrier(how)
-    if not isinstance(executor, ThreadPoolExecutor):
-        carrier.check()
-    return _with_progress(
-        _in_order(jobs, executor, carrier, ahead or _how_far_ahead(executor)), progress, total
-    )
+        results = (_evaluated_job(how, number, job) for number, job in enumerate(jobs))
+    else:
+        carrier = _Carrier(how)
+        if not isinstance(executor, ThreadPoolExecutor):
+            carrier.check()
+        results = _in_order(jobs, executor, carrier, ahead or _how_far_ahead(executor))
+    if progress is None:
+        return results
+    total = len(jobs) if isinstance(jobs, Sized) else None
+    return _with_progress(results, progress, total)
 
 
 def _with_progress(
-    results: _Results, progress: Callable[[int, int | None], object] | None, total: int | None
+    results: _Results, progress: Callable[[int, int | None], object], total: int | None
 ) -> _Results:
     with closing(results):
         for item in results:
-            if progress is not None:
-                progress(item.number + 1, total)
+            progress(item.number + 1, total)
             yield item
 
 
@@ -200,9 +197,9 @@ def _in_order(
 def _submit_job(executor: Executor, carrier: _Carrier, number: int, job: AnyJob) -> Any:
     """The future, or the exception with which the executor refuses the job."""
     # A worker may stand in another folder.
-    sent = (
-        _File(os.fspath(job), Path(job).absolute()) if isinstance(job, str | os.PathLike) else job
-    )
+    sent: AnyJob | _File = job
+    if isinstance(job, str | os.PathLike):
+        sent = _File(os.fspath(job), Path(job).absolute())
     try:
         return executor.submit(_work_on_job, carrier, number, sent)
     except Exception as error:
@@ -234,7 +231,9 @@ def _evaluated_job(how: _How, number: int, job: AnyJob | _File) -> ManyResult[An
     origin = _origin_of_job(number, job)
     try:
         result = how.evaluate(_read_any_job(job, how))
-        return ManyResult(number, origin, result if how.reduce is None else how.reduce(result))
+        if how.reduce is None:
+            return ManyResult(number, origin, result)
+        return ManyResult(number, origin, how.reduce(result))
     except JobError as error:
         return ManyResult(number, origin, error=JobError(error.faults, origin))
     except Exception as error:
@@ -254,7 +253,9 @@ def _read_any_job(job: AnyJob | _File, how: _How) -> Job:
 def _origin_of_job(number: int, job: AnyJob | _File) -> str:
     if isinstance(job, _File):
         return job.name
-    return os.fspath(job) if isinstance(job, str | os.PathLike) else f"jobs[{number}]"
+    if isinstance(job, str | os.PathLike):
+        return os.fspath(job)
+    return f"jobs[{number}]"
 
 
 def _failure_result(error: BaseException, origin: str) -> SignrulesError:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import partial
-from itertools import islice
+from itertools import chain
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -84,8 +84,7 @@ class Recipe:
 
 @frozen(eq=False)
 class Plugins:
-    """What plugins bring, checked: rules, standards, printers, materials; and the plugins that
-    failed.
+    """What plugins bring, checked: rules, standards, printers, materials; and those that failed.
 
     Rules are functions and cannot travel to another process. What is pickled is how they were
     loaded, and unpickling loads them again: PluginError where that gives others, or where a plugin
@@ -139,16 +138,13 @@ class Plugins:
         known = {placed.rule.name: placed.rule for placed in self.rules}
         if name not in known:
             near = nearest_name(name, tuple(known))
-            raise PluginError(
-                f"no rule is called {name}{f'; did you mean {near}?' if near else ''}"
-            )
+            hint = f"; did you mean {near}?" if near else ""
+            raise PluginError(f"no rule is called {name}{hint}")
         return known[name]
 
     @property
     def settings(self) -> Mapping[str, type[Any] | None]:
-        """The classes of the settings of hooks, by plugin; None for those plugins that
-        have none.
-        """
+        """The classes of the settings of hooks, by plugin; None for a plugin without settings."""
         own = {
             one.loaded.name: type(one.settings) for one in self._later if one.settings is not None
         }
@@ -162,18 +158,17 @@ class Plugins:
         if not shop.plugin_settings:
             return self
         given = shop.settings_of_plugins(self.settings)
-        return evolve(
-            self,
-            later=tuple(
-                evolve(o, settings=given.get(o.loaded.name, o.settings)) for o in self._later
-            ),
-        )
+        later = [
+            evolve(one, settings=given.get(one.loaded.name, one.settings)) for one in self._later
+        ]
+        return evolve(self, later=tuple(later))
 
     def precedence(
         self, job: Job, seconds: float | None = None
     ) -> tuple[list[tuple[str, str, str, str]], list[Fault]]:
-        """Extra pairs (first, then, reason, plugin) for a job, sorted, and the faults of plugins
-        that failed.
+        """Extra precedence for a job, and the faults of plugins that failed.
+
+        It comes as sorted rows: first, then, reason, plugin.
         """
         ids = {item.id for item in job.items}
         pairs: list[tuple[str, str, str, str]] = []
@@ -241,11 +236,9 @@ class Plugins:
         return found, faults
 
     def _implementing(self, hook: str) -> Iterator[tuple[Loaded, Callable[..., Any]]]:
-        return (
-            (o.loaded, partial(o.later[hook], settings=o.settings))
-            for o in self._later
-            if hook in o.later
-        )
+        for one in self._later:
+            if hook in one.later:
+                yield one.loaded, partial(one.later[hook], settings=one.settings)
 
 
 def load_plugins(
@@ -271,8 +264,9 @@ def load_plugins(
 def _loaded_from(recipe: Recipe) -> Plugins:
     block = recipe.block
     asked: list[tuple[str, str, str, Callable[[], Any]]] = []
-    for name, version, load in plugin_sources.installed_plugins() if recipe.entry_points else ():
-        asked.append((name, version, "entry point", load))
+    if recipe.entry_points:
+        for name, version, load in plugin_sources.installed_plugins():
+            asked.append((name, version, "entry point", load))
     for file, path in recipe.files:
         asked.append((path.stem, "", file, partial(module_from, path, file)))
     for plugin in recipe.objects:
@@ -317,24 +311,23 @@ def _amending_amiss(brought: Sequence[Brought]) -> list[tuple[Brought, str]]:
 
     Without them there may be others: what amends a table of theirs amends nothing then.
     """
-    tables = [(one, each) for one in brought for each in one.standards]
-    if circle := amending_circle(each for _, each in tables):
-        owners = [
-            one
-            for one in brought
-            if any(each is other for each in one.standards for other in circle)
-        ]
+    tables = _tables_of(brought)
+    circle = amending_circle(tables)
+    if circle:
+        in_circle = set(map(id, circle))
+        owners = [one for one in brought if in_circle & set(map(id, one.standards))]
         return [(one, circle_in_words(circle)) for one in owners]
-    known = {each.id for _, each in tables}
-    nowhere = (
-        (one, each.amends)
-        for one, each in tables
-        if each.amends is not None and each.amends not in known
-    )
-    return [
-        (one, f"a table of it amends {amends}, which is not loaded")
-        for one, amends in islice(nowhere, 1)
-    ]
+    known = {each.id for each in tables}
+    for one in brought:
+        for each in one.standards:
+            if each.amends is not None and each.amends not in known:
+                return [(one, f"a table of it amends {each.amends}, which is not loaded")]
+    return []
+
+
+def _tables_of(brought: Iterable[Brought]) -> list[Standard]:
+    """The dimension tables of all plugins."""
+    return list(chain.from_iterable(one.standards for one in brought))
 
 
 def _loaded_alike(
@@ -376,26 +369,34 @@ def _brought_together(brought: Sequence[Brought], failed: Sequence[Failed]) -> P
                 )
             owners[name] = one.loaded.name
     everything = sorted(brought, key=lambda one: one.loaded.name)
-    tables = [each for one in everything for each in one.standards]
+    tables = _tables_of(everything)
+    rule_sets: list[RuleSet] = []
+    rules: list[PlacedRule] = []
+    printers: dict[str, Mapping[str, Any]] = {}
+    materials: dict[str, Material] = {}
+    for one in everything:
+        rule_sets += one.rule_sets
+        rules += _placed_rules(one)
+        printers |= one.printers
+        materials |= {each.id: each for each in one.materials}
     return Plugins(
         tuple(one.loaded for one in brought),
         tuple(failed),
-        tuple(some for one in everything for some in one.rule_sets),
-        tuple(
-            PlacedRule(
-                rule, one.loaded.name, one.loaded.version, foreign=one.loaded.name != BUILT_IN
-            )
-            for one in everything
-            for some in one.rule_sets
-            for rule in some.rules
-        ),
+        tuple(rule_sets),
+        tuple(rules),
         MappingProxyType(compared_tables(amended_tables(tables), tables)),
-        MappingProxyType(
-            {name: table for one in everything for name, table in one.printers.items()}
-        ),
-        MappingProxyType({each.id: each for one in everything for each in one.materials}),
+        MappingProxyType(printers),
+        MappingProxyType(materials),
         tuple(one for one in everything if one.later or one.settings is not None),
     )
+
+
+def _placed_rules(one: Brought) -> Iterator[PlacedRule]:
+    """The rules of a plugin, each with where it comes from."""
+    name, version = one.loaded.name, one.loaded.version
+    for rule_set in one.rule_sets:
+        for rule in rule_set.rules:
+            yield PlacedRule(rule, name, version, foreign=name != BUILT_IN)
 
 
 def _hook_fault(hook: str, plugin: Loaded, subject: str, error: Exception) -> Fault:

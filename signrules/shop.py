@@ -1,5 +1,4 @@
-"""What a shop sets for the rules: their settings and levels, which are off, and whose failing it
-accepts.
+"""What a shop sets: settings and levels of rules, which are off, whose failing it accepts.
 
 Everything that a shop changes stands in each report, with the reason.
 """
@@ -74,17 +73,13 @@ class Shop:
             if not why.strip():
                 raise ShopError([DocumentFault(f"--accept {name}", shown_value(why), REASON)])
         own = set(rules)
-        changed = {
-            n: evolve(self.rules.get(n, RuleChange()), accept_absence=why)
-            for n, why in names.items()
-            if n in own
-        }
-        others = {name: why for name, why in names.items() if name not in own}
-        return evolve(
-            self,
-            rules={**self.rules, **changed},
-            accepted_plugins={**self.accepted_plugins, **others},
-        )
+        changed, others = dict(self.rules), dict(self.accepted_plugins)
+        for name, why in names.items():
+            if name in own:
+                changed[name] = evolve(changed.get(name, RuleChange()), accept_absence=why)
+            else:
+                others[name] = why
+        return evolve(self, rules=changed, accepted_plugins=others)
 
     def placed(
         self,
@@ -112,31 +107,28 @@ class Shop:
                     placed[name] = _changed_rule(known[name], change)
                 except Refused as refused:
                     faults += refused.under(f"rules.{path_label(name)}.settings")
-        faults += (
-            DocumentFault(f"plugins.{path_label(name)}.accept_absence", shown_value(why), REASON)
-            for name, why in self.accepted_plugins.items()
-            if not why.strip()
-        )
-        for name in sorted(
-            self.accepted_plugins.keys() & {one.plugin for one in known.values() if not one.foreign}
-        ):
-            path = f"plugins.{path_label(name)}.accept_absence"
-            faults.append(
-                DocumentFault(
-                    path, "what is built in, without which no order is safe", "another plugin"
-                )
-            )
+        faults += self._unfounded_absences(known.values())
         try:
             self.settings_of_plugins(settings)
         except Refused as refused:
             faults += refused.faults
         if faults:
             raise ShopError(faults)
-        return tuple(
-            one
-            for name, one in placed.items()
-            if name not in self.rules or not self.rules[name].off
-        )
+        off = {name for name, change in self.rules.items() if change.off}
+        return tuple(one for name, one in placed.items() if name not in off)
+
+    def _unfounded_absences(self, known: Iterable[PlacedRule]) -> Iterator[DocumentFault]:
+        """The plugins whose absence is accepted without a reason, or is not to be accepted."""
+        paths = {
+            name: f"plugins.{path_label(name)}.accept_absence" for name in self.accepted_plugins
+        }
+        for name, why in self.accepted_plugins.items():
+            if not why.strip():
+                yield DocumentFault(paths[name], shown_value(why), REASON)
+        built_in = {one.plugin for one in known if not one.foreign}
+        for name in sorted(built_in & paths.keys()):
+            found = "what is built in, without which no order is safe"
+            yield DocumentFault(paths[name], found, "another plugin")
 
     def faults_of_unknown(self, rules: Iterable[PlacedRule], failed: Sequence[str]) -> list[Fault]:
         """A fault for each rule that the shop sets something for and that is not loaded, while
@@ -160,10 +152,9 @@ class Shop:
         ]
 
     def settings_of_plugins(self, known: Classes) -> dict[str, Any]:
-        """The settings of plugins, made of their classes; a plugin that could not be loaded has no
-        class.
+        """The settings of plugins, made of their classes.
 
-        Raises Refused for all that does not fit.
+        A plugin that could not be loaded has no class. Raises Refused for all that does not fit.
         """
         found: dict[str, Any] = {}
         faults: list[DocumentFault] = []
@@ -187,9 +178,9 @@ class Shop:
     def accepts(self, fault: Fault) -> str:
         """The reason why a fault is accepted; empty where it is not."""
         change = self.rules.get(fault.rule)
-        return (change.accept_absence if change else "") or self.accepted_plugins.get(
-            fault.plugin, ""
-        )
+        if change is not None and change.accept_absence:
+            return change.accept_absence
+        return self.accepted_plugins.get(fault.plugin, "")
 
     def to_dict(self) -> dict[str, Any]:
         """What reports show: what is set, turned down and off, each with its reason."""
@@ -197,14 +188,16 @@ class Shop:
         return {
             "file": self.origin,
             "settings": [
-                {"rule": name, "settings": dict(c.settings)} for name, c in rules if c.settings
+                {"rule": name, "settings": dict(change.settings)}
+                for name, change in rules
+                if change.settings
             ],
             "levels": [
-                {"rule": name, "level": c.level.value, "reason": c.reason}
-                for name, c in rules
-                if c.level
+                {"rule": name, "level": change.level.value, "reason": change.reason}
+                for name, change in rules
+                if change.level
             ],
-            "off": [{"rule": name, "reason": c.off} for name, c in rules if c.off],
+            "off": [{"rule": name, "reason": change.off} for name, change in rules if change.off],
             "plugin_settings": [
                 {"plugin": name, "settings": dict(given)}
                 for name, given in sorted(self.plugin_settings.items())
@@ -271,23 +264,23 @@ def _changed_rule(placed: PlacedRule, change: RuleChange) -> PlacedRule:
                 )
             ]
         )
-    settings = None if rule.settings is None else settings_from(rule.settings, change.settings)
+    if rule.settings is None:
+        return evolve(placed, settings=None, level=change.level)
+    settings = settings_from(rule.settings, change.settings)
     return evolve(placed, settings=settings, level=change.level)
 
 
 def _perhaps_of(failed: Sequence[str], near: str | None) -> str:
-    them = (
-        "a plugin that was not loaded"
-        if len(failed) == 1
-        else "one of the plugins that were not loaded"
-    )
-    return f"no such rule is known here; it may belong to {them}, {listed_names(list(failed))}" + (
-        f", or {near!r} is meant" if near else ""
-    )
+    them = "one of the plugins that were not loaded"
+    if len(failed) == 1:
+        them = "a plugin that was not loaded"
+    text = f"no such rule is known here; it may belong to {them}, {listed_names(list(failed))}"
+    if near:
+        text += f", or {near!r} is meant"
+    return text
 
 
 def _not_there(path: str, name: str, kind: str, known: tuple[str, ...]) -> DocumentFault:
     near = nearest_name(name, known)
-    return DocumentFault(
-        path, f"an unknown {kind}", f"{near!r} perhaps" if near else f"a {kind} that is loaded"
-    )
+    expected = f"{near!r} perhaps" if near else f"a {kind} that is loaded"
+    return DocumentFault(path, f"an unknown {kind}", expected)

@@ -697,14 +697,15 @@ def test_plugins_of_odd_names_go_by_names_that_can_be_written():
     json.dumps(names, ensure_ascii=False).encode()
 
 
-def test_garbage_of_a_printer_is_told_to_the_job_that_uses_it_and_to_no_other():
+def test_garbage_of_a_printer_is_told_when_it_is_loaded_and_to_the_job_that_uses_it():
     plugins = load_plugins(
         objects=[
             plugin("saboteur", signrules_printers=lambda: {"wreck": {"bed": "wide"}}),
             beside(),
         ]
     )
-    assert not plugins.failed
+    (failed,) = plugins.failed
+    assert "the printer wreck is one that no job can use: bed: found 'wide'" in failed.error
     result = signrules.evaluate(JOB, plugins=plugins)
     assert list(result.checks) == list(without_it().checks)
     document = sign_job() | {"printer": {"use": "wreck"}}
@@ -751,7 +752,7 @@ def test_a_rule_may_misbehave_on_one_subject_alone():
 
 def test_what_is_merely_missing_is_no_fault():
     def good(item):
-        yield missing("printer.max_throw", "the throw")
+        yield missing("printer.swath", "the swath")
         yield check("layers", measured=item.layers, least=1, unit="layers", level=Level.NOTE)
 
     assert not signrules.evaluate(

@@ -118,7 +118,7 @@ def test_a_rule_that_yields_nothing_is_told_how():
     errors = faults_of(plugin(declared(silent)))
     assert len(errors) == len(JOB.passes)
     assert "it gave back None: write `yield`" in errors[0]
-    assert "Draft" in faults_of(plugin(declared(gives_back)))[0]
+    assert "gave back a check" in faults_of(plugin(declared(gives_back)))[0]
 
 
 # --- told when loaded -----------------------------------------------------------------------------

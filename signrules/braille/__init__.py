@@ -1,3 +1,1 @@
-"""Braille: cells as Unicode patterns, where their dots lie in mm, and what signs and translators
-agree on.
-"""
+"""Braille: cells as Unicode patterns, places of dots in mm, what signs and translators agree on."""

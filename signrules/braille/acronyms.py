@@ -52,7 +52,9 @@ def ways_to_spell(grade: str) -> tuple[Callable[[str], str], ...]:
 
     In contracted braille that is with groupsigns too.
     """
-    return (spelled_cells, groupsign_cells) if grade == CONTRACTED else (spelled_cells,)
+    if grade == CONTRACTED:
+        return (spelled_cells, groupsign_cells)
+    return (spelled_cells,)
 
 
 def acronyms_in(line: str, acronyms: Collection[str]) -> tuple[Acronym, ...]:
@@ -97,7 +99,9 @@ def translated_around(
         return cells, acronyms
     whole = [one for one in acronyms if one.whole]
     cells = _in_runs(_with_stand_ins(form, whole), translate)
-    return None if cells is None else (cells, whole)
+    if cells is None:
+        return None
+    return cells, whole
 
 
 def without_stand_ins(
@@ -113,8 +117,11 @@ def without_stand_ins(
 
 
 def _acronyms_in(line: str, acronyms: Collection[str]) -> Iterator[re.Match[str]]:
+    # The longest first, so that a part of an acronym is not taken for another one.
     names = "|".join(re.escape(one) for one in sorted(acronyms, key=len, reverse=True) if one)
-    return re.finditer(rf"(?<![^\W_])(?:{names})(?![^\W_])", line) if names else iter(())
+    if not names:
+        return iter(())
+    return re.finditer(rf"(?<![^\W_])(?:{names})(?![^\W_])", line)
 
 
 def _with_stand_ins(form: str, acronyms: Iterable[Acronym]) -> str:

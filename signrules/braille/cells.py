@@ -69,7 +69,8 @@ def name_of(pattern: str) -> str:
     dots = dots_of(pattern)
     if not dots:
         return "blank"
-    return f"dot{'s' if len(dots) > 1 else ''} {''.join(map(str, dots))}"
+    noun = "dots" if len(dots) > 1 else "dot"
+    return f"{noun} {''.join(map(str, dots))}"
 
 
 def to_dots(cells: str) -> str:
@@ -87,15 +88,16 @@ def from_dots(numbers: str) -> str:
     """
     if not numbers:
         return ""
-    return "".join(
-        BLANK if each == "0" else cell_of_dots(_digit_cells(each)) for each in numbers.split("-")
-    )
+    return "".join(_cell_of_numbers(each) for each in numbers.split("-"))
 
 
-def _digit_cells(text: str) -> list[int]:
+def _cell_of_numbers(text: str) -> str:
+    """The cell with the dots that a text numbers; 0 is the blank one."""
+    if text == "0":
+        return BLANK
     if not (text.isascii() and text.isdigit()):
         raise ValueError(f"expected the numbers of dots, got {text!r}")
-    return [int(digit) for digit in text]
+    return cell_of_dots(int(digit) for digit in text)
 
 
 def joined_cells(cells: str) -> str:
@@ -104,9 +106,7 @@ def joined_cells(cells: str) -> str:
 
 
 def wide_gaps(cells: str) -> list[int]:
-    """After which words, counted from 1, several blank cells stand before the next one
-    of the line.
-    """
+    """After which words, counted from 1, several blank cells stand before the next of the line."""
     found, count = [], 0
     for line in cells.splitlines():
         for part in re.split("( +)", line.replace(BLANK, " ").strip()):

@@ -1,5 +1,4 @@
-"""Where the dots of a text lie, how much room and ink they take, and how far they stay from what is
-beside them.
+"""Where the dots of a text lie, their room and ink, and how far they stay from other things.
 
 Lengths in mm, areas in mm2, volumes in mm3 (1 mm3 is 1 uL). All of it is geometry. x runs to the
 right and y upwards, from the lower left corner of the sheet as the finished sign is read: the first
@@ -11,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from itertools import chain
+from itertools import chain, product
 
 from attrs import frozen
 
@@ -29,9 +28,7 @@ _PLACES = {1: (0, 0), 2: (0, 1), 3: (0, 2), 4: (1, 0), 5: (1, 1), 6: (1, 2), 7: 
 
 @frozen
 class BrailleLayout:
-    """Dots of a text in their places: `lines` holds the centres, line by line, in the order of the
-    text.
-    """
+    """Dots of a text in their places: `lines` holds the centres in the order of the text."""
 
     lines: tuple[tuple[Point, ...], ...]
     dot_diameter: float
@@ -48,9 +45,7 @@ class BrailleLayout:
 
     @property
     def extents(self) -> Area | None:
-        """The rectangle around all dots, from edge to edge of their bases; None where there is no
-        dot.
-        """
+        """The rectangle around all dots, from edge to edge of their bases; None without dots."""
         return self._around(self.dots)
 
     @property
@@ -76,24 +71,25 @@ class BrailleLayout:
         )
 
     def clear_of(self, areas: Iterable[Area]) -> float | None:
-        """The least distance from the edge of a dot's base to the nearest edge of any of the
-        rectangles.
+        """The least distance from the edge of a dot's base to the edge of any of the rectangles.
 
         0 where they touch or lie on each other, None where there is no dot or no rectangle.
         """
-        rectangles = tuple(areas)
-        apart = [_point_distance(dot, area) for dot in self.dots for area in rectangles]
-        return max(min(apart) - self.dot_diameter / 2, 0.0) if apart else None
+        apart = [_point_distance(dot, area) for dot, area in product(self.dots, areas)]
+        if not apart:
+            return None
+        return max(min(apart) - self.dot_diameter / 2, 0.0)
 
     def areas(self, *, per: str = "line") -> tuple[Area, ...]:
-        """Rectangles for a pass: around each line that has dots (`per="line"`), or around each dot
-        (`per="dot"`).
+        """Rectangles for a pass: one around each line with dots, or one around each dot.
 
-        Raises ValueError for another `per`.
+        `per` is "line" or "dot". Raises ValueError for another `per`.
         """
         if per not in ("line", "dot"):
             raise ValueError(f"per: expected 'line' or 'dot', got {per!r}")
-        groups = self.lines if per == "line" else [(dot,) for dot in self.dots]
+        groups = self.lines
+        if per == "dot":
+            groups = tuple((dot,) for dot in self.dots)
         return tuple(area for group in groups if (area := self._around(group)) is not None)
 
     def _around(self, dots: tuple[Point, ...]) -> Area | None:
@@ -152,9 +148,7 @@ def dot_volume(base: float, height: float) -> float:
 
 
 def area_distance(one: Area, other: Area) -> float:
-    """How far apart two rectangles are, nearest edge to nearest edge; 0 where they touch or lie on
-    each other.
-    """
+    """How far apart two rectangles are, edge to edge; 0 where they touch or lie on each other."""
     across = max(one.x - other.x - other.width, other.x - one.x - one.width, 0.0)
     along = max(one.y - other.y - other.height, other.y - one.y - one.height, 0.0)
     return math.hypot(across, along)

@@ -41,7 +41,5 @@ def named_characters(chars: Iterable[str]) -> str:
 
 
 def _number_in_cells(char: str) -> str:
-    """The letter x and the number of a character in hexadecimal digits, as cells without
-    indicators.
-    """
+    """The letter x and the number of a character in hexadecimal, as cells without indicators."""
     return "".join(_IN_HEX[each] for each in f"x{ord(char):04x}")

@@ -10,7 +10,8 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import product
 
 from signrules.braille.cells import BLANK, CAPITAL, DIGITS, GRADE_1, LETTERS, TERMINATOR
 from signrules.braille.contractions import (
@@ -71,19 +72,26 @@ def readings_of_word(cells: str, grade: str) -> tuple[str, ...]:
     `cells` has no blank in it. Further readings come of shortforms within longer words.
     """
     parts = [part for part in _PARTS.split(cells.replace(TERMINATOR, "")) if part]
+    # Both ends of the word say nothing to their neighbours.
+    said = ["", *map(_said_to_neighbours, parts), ""]
     found = [""]
-    for at, part in enumerate(parts):
-        before = "" if at == 0 else _said_to_neighbours(parts[at - 1])
-        after = "" if at == len(parts) - 1 else _said_to_neighbours(parts[at + 1])
+    for part, before, after in zip(parts, said, said[2:], strict=False):
         here = _readings_of_part(part, before, after, grade)
-        found = [text + further for text in found for further in here]
+        found = _followed_by(found, here)
     return tuple(dict.fromkeys(found))
+
+
+def _followed_by(texts: Iterable[str], further: Sequence[str]) -> list[str]:
+    """Each of some texts followed by each of some others."""
+    return [text + more for text, more in product(texts, further)]
 
 
 def in_words(cells: str, grade: str) -> str | None:
     """What a line of cells says, in small letters; None where a word of it cannot be read."""
     words = [readings_of_word(word, grade) for word in cells.split(BLANK)]
-    return " ".join(word[0] for word in words) if all(words) else None
+    if not all(words):
+        return None
+    return " ".join(word[0] for word in words)
 
 
 def as_read(word: str) -> str:
@@ -94,7 +102,9 @@ def as_read(word: str) -> str:
 
 def _fraction_of(char: str) -> str:
     """A fraction apart from the whole number before it."""
-    return f" {char}" if unicodedata.decomposition(char).startswith("<fraction>") else char
+    if unicodedata.decomposition(char).startswith("<fraction>"):
+        return f" {char}"
+    return char
 
 
 def _said_to_neighbours(part: str) -> str:
@@ -109,7 +119,9 @@ def _readings_of_part(part: str, before: str, after: str, grade: str) -> list[st
         return [_SYMBOLS[part]]
     if _NUMBER.fullmatch(part):
         number = "".join(_NUMERIC_SIGNS[each] for each in part[1:])
-        return [f" {number}" if before == "0" else number]
+        if before == "0":
+            number = f" {number}"
+        return [number]
     return _readings_of_letters(part, before, after, grade)
 
 
@@ -121,9 +133,10 @@ def _readings_of_letters(part: str, before: str, after: str, grade: str) -> list
     starts = before not in ("0", "'")
     found = [""]
     for number, core in enumerate(cores):
-        point = "." if number else ""
         here = _readings_of_core(core, grade, alone=alone, starts=starts)
-        found = [text + point + further for text in found for further in here]
+        if number:
+            here = [f".{further}" for further in here]
+        found = _followed_by(found, here)
     return [opening + text + closing for text in found]
 
 
@@ -144,14 +157,19 @@ def _readings_of_core(core: str, grade: str, *, alone: bool, starts: bool) -> li
     assert indicators is not None  # It matches nothing too.
     grade_1 = len(indicators[1])
     letters = core[indicators.end() :]
+    if not core:
+        return [""]
+    # Indicators alone say nothing of what they are for.
     if not letters:
-        return [] if core else [""]
+        return []
     if grade != CONTRACTED or grade_1 > 1:
         return _spelling_of(letters)
     if alone and not grade_1 and letters in ALONE:
         return [ALONE[letters]]
-    longer = () if grade_1 else _with_shortforms(letters, starts)
-    return [*_in_groups(letters, starts), *longer]
+    found = _in_groups(letters, starts)
+    if not grade_1:
+        found += _with_shortforms(letters, starts)
+    return found
 
 
 def _with_shortforms(letters: str, starts: bool) -> Iterator[str]:
@@ -161,7 +179,7 @@ def _with_shortforms(letters: str, starts: bool) -> Iterator[str]:
         while at >= 0:
             head = _in_groups(letters[:at], starts)
             tail = _in_groups(letters[at + len(short) :], False)
-            yield from (first + word + last for first in head for last in tail)
+            yield from _followed_by([first + word for first in head], tail)
             at = letters.find(short, at + 1)
 
 

@@ -1,5 +1,4 @@
-"""What text the braille of a sign stands for: lower case, except for the words that may keep their
-capitals.
+"""What text the braille of a sign stands for: lower case, but for words that keep capitals.
 
 Raised text is in capitals and its braille is not. Capitals are kept in names and acronyms that the
 sign lists, in letters that stand alone, and at the start of a sentence (2010 ADA Standards,
@@ -11,6 +10,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from itertools import chain
 
 from signrules.braille.acronyms import (
     acronyms_in,
@@ -46,29 +46,35 @@ def words_of(text: Iterable[str]) -> list[str]:
 
 
 def forms_of_text(text: Iterable[str], proper: Iterable[str] = ()) -> tuple[str, ...]:
-    """The text in lower case with its names restored; and with capitals that may be kept but need
-    not.
+    """The text in lower case with its names restored, and with capitals that are optional.
 
     Those are letters that stand alone, and the first letter of a sentence.
     """
     line = " ".join(words_of(text))
-    plain = [each.lower() if len(each.lower()) == 1 else each for each in line]
+    plain = [_as_long(each, each.lower()) for each in line]
     for start, name in _names_restored(line, proper):
         plain[start : start + len(name)] = name
     alone = [match.start() for match in _LONE.finditer(line) if match[0].isupper()]
-    first = (
-        [match.start(1) for match in re.finditer(r"(?:^|[.!?] )\W*(\w)", line)]
-        if line[-1:] in tuple(".!?")
-        else []
-    )
+    first: list[int] = []
+    if line[-1:] in tuple(".!?"):
+        first = [match.start(1) for match in re.finditer(r"(?:^|[.!?] )\W*(\w)", line)]
     found = []
     for kept in ((), alone, first, [*alone, *first]):
         chars = list(plain)
         for at in kept:
-            # Characters whose capitals are two, such as ß, stay: each form is as long as the text.
-            chars[at] = line[at].upper() if len(line[at].upper()) == 1 else chars[at]
+            chars[at] = _as_long(chars[at], line[at].upper())
         found.append("".join(chars))
     return tuple(dict.fromkeys(found))
+
+
+def _as_long(char: str, other: str) -> str:
+    """The other one in place of a character, if that is one too.
+
+    Each form is as long as the text: characters whose capitals are two, such as ß, stay.
+    """
+    if len(other) != 1:
+        return char
+    return other
 
 
 def _names_restored(line: str, proper: Iterable[str]) -> Iterator[tuple[int, str]]:
@@ -129,16 +135,13 @@ def capital_reasons(
 
 
 def capital_words(cells: str) -> list[int]:
-    """Which words of the cells, counted from 0, carry a capital indicator or stand in a passage in
-    capitals.
-    """
+    """The words of the cells, counted from 0, with a capital indicator or in a passage."""
     found = []
     passage = False
     for number, word in enumerate(joined_cells(cells).split(BLANK)):
         starts = 3 * CAPITAL in word
-        here = (
-            re.search(f"{CAPITAL}(?![{_NOT_CAPITALS}])", word.replace(TERMINATOR, "")) is not None
-        )
+        plain = word.replace(TERMINATOR, "")
+        here = re.search(f"{CAPITAL}(?![{_NOT_CAPITALS}])", plain) is not None
         if here or passage or starts:
             found.append(number)
         passage = (passage or starts) and TERMINATOR not in word
@@ -167,11 +170,12 @@ def digits_of(number: str) -> str:
 
 def _plain_digits(char: str) -> str:
     apart = unicodedata.decomposition(char).startswith(_SET_APART)
-    return f" {unicodedata.normalize('NFKC', char)} " if apart else char
+    if not apart:
+        return char
+    return f" {unicodedata.normalize('NFKC', char)} "
 
 
 def numbers_in(cells: str) -> list[str]:
     """The numbers of cells in their order, the two parts of a fraction each by itself."""
-    return [
-        NUMERIC + part for match in _NUMBER_CELLS.finditer(cells) for part in match.groups() if part
-    ]
+    parts = chain.from_iterable(match.groups() for match in _NUMBER_CELLS.finditer(cells))
+    return [NUMERIC + part for part in parts if part]

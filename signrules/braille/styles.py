@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import partial
+from itertools import product
 
 from signrules.braille.cells import BLANK, HYPHEN, joined_cells
 from signrules.braille.reading_back import as_read, is_english, readings_of_word
@@ -57,8 +58,11 @@ def says_the_text(braille: Braille, text: Sequence[str], translate: Translates) 
     known: Sequence[set[str]] = [set() for _ in wanted]
     if not (english and all(_can_be_read(words) for words in ways)):
         known = _translated_words(braille, text, translate)
+    # What is not English is not read, and nothing depends on the grade.
     grades = GRADES if english else (None,)
-    return any(_says_in_grade(words, wanted, known, grade) for words in ways for grade in grades)
+    return any(
+        _says_in_grade(words, wanted, known, grade) for words, grade in product(ways, grades)
+    )
 
 
 def _can_be_read(words: Iterable[str]) -> bool:
@@ -73,10 +77,13 @@ def _says_in_grade(
 ) -> bool:
     """Whether words of cells say those of a text, read in a grade, or else as they are known."""
     for cells, word, translations in zip(words, wanted, known, strict=True):
-        read = () if grade is None else readings_of_word(cells, grade)
-        meant = (_with_hyphens(each) for each in read)
-        said = _with_hyphens(as_read(word)) in meant if read else cells in translations
-        if not said:
+        read: tuple[str, ...] = ()
+        if grade is not None:
+            read = readings_of_word(cells, grade)
+        if not read and cells not in translations:
+            return False
+        meant = [_with_hyphens(each) for each in read]
+        if read and _with_hyphens(as_read(word)) not in meant:
             return False
     return True
 

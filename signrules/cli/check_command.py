@@ -118,9 +118,10 @@ class _Output:
 
     def take(self, path: str, made: Any) -> None:
         """What `reduce` has made of an evaluation."""
-        status, report = (
-            made if isinstance(made, tuple) else (_exit_status(made, self._options.strict), made)
-        )
+        if isinstance(made, tuple):
+            status, report = made
+        else:
+            status, report = _exit_status(made, self._options.strict), made
         self.status = max(self.status, status)
         if self._format == "text":
             # Whoever reads along gets it at once.
@@ -135,18 +136,22 @@ class _Output:
         from signrules.reports.text_report import one_line
 
         between, self._between = self._between, "\n"
-        return "" if one_file(self._options.jobs) else f"{between}{one_line(path)}\n"
+        if one_file(self._options.jobs):
+            return ""
+        return f"{between}{one_line(path)}\n"
 
     def take_error(self, path: str, error: SignrulesError) -> None:
         """Why there is no evaluation."""
-        self.status = max(self.status, INCOMPLETE if isinstance(error, NotEvaluated) else BAD_INPUT)
+        text, status = str(error), BAD_INPUT
+        if isinstance(error, NotEvaluated):
+            text, status = error.details + text, INCOMPLETE
+        self.status = max(self.status, status)
         if self._format == "jsonl":
             print_json_line({"file": path, "error": error_to_dict(error)})
             return
         from signrules.reports.text_report import plain_text
 
-        details = error.details if isinstance(error, NotEvaluated) else ""
-        print(plain_text(details + str(error)), file=sys.stderr)
+        print(plain_text(text), file=sys.stderr)
         self._reports.append((path, error))
 
     def end(self) -> None:
@@ -190,4 +195,5 @@ def _text_of_result(
 
 
 def _exit_status(result: Evaluation, strict: bool) -> int:
-    return status_of(result, fine=result.settled if strict else result.ok)
+    fine = result.settled if strict else result.ok
+    return status_of(result, fine=fine)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import os
 from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
-from contextlib import closing, contextmanager, nullcontext
+from contextlib import ExitStack, closing, contextmanager
 from typing import TYPE_CHECKING, Any
 
 from signrules.cli.progress_line import ProgressLine
@@ -88,9 +88,7 @@ def files_of(names: Sequence[str], *, recursive: bool = False) -> tuple[list[str
 
 
 def _each_once(names: Iterable[str]) -> list[str]:
-    """The names without those that lead to the place of an earlier one; a link is a place of its
-    own.
-    """
+    """The names, each place once: the first name that leads there; a link is a place of its own."""
     first: dict[str, str] = {}
     for name in names:
         first.setdefault(os.path.normcase(os.path.abspath(name)), name)
@@ -119,12 +117,13 @@ def judged_files(
 
     shop = shop_of(options, plugins)
     workers = min(options.workers, len(files))
-    with (
-        ProgressLine() as line,
-        _worker_processes(workers) if workers > 1 else nullcontext() as executor,
-    ):
-        ahead = None if executor is None else AHEAD * workers
-        here = reduce if executor is not None else _told_reduction(reduce, line)
+    with ProgressLine() as line, ExitStack() as stack:
+        executor, ahead = None, None
+        if workers > 1:
+            executor = stack.enter_context(_worker_processes(workers))
+            ahead = AHEAD * workers
+        else:
+            reduce = _told_reduction(reduce, line)
         results = evaluate_many(
             files,
             executor=executor,
@@ -133,7 +132,7 @@ def judged_files(
             shop=shop,
             seconds=options.seconds,
             budget=states_of(options),
-            reduce=here,
+            reduce=reduce,
         )
         with closing(results):
             line.show(_waiting_for(files, 0))
@@ -163,7 +162,9 @@ def _waiting_for(files: Sequence[str], done: int) -> str:
 
     if len(files) > 1:
         return f"{done} of {len(files)} jobs"
-    return f"judging {one_line(files[0])}" if files else ""
+    if not files:
+        return ""
+    return f"judging {one_line(files[0])}"
 
 
 def error_to_dict(error: SignrulesError) -> dict[str, Any]:
@@ -173,8 +174,10 @@ def error_to_dict(error: SignrulesError) -> dict[str, Any]:
 
 
 def _fault_to_dict(fault: DocumentFault) -> dict[str, Any]:
-    listed = {"path": fault.path, "found": fault.found, "expected": fault.expected}
-    return listed | {"more": fault.more} if fault.more else listed
+    listed: dict[str, Any] = {"path": fault.path, "found": fault.found, "expected": fault.expected}
+    if fault.more:
+        listed["more"] = fault.more
+    return listed
 
 
 @contextmanager

@@ -10,7 +10,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from signrules.cli.shared_options import FINE, Commands, demand_other_file, print_json, write_whole
-from signrules.errors import SignrulesError
+from signrules.errors import JobError, SignrulesError
+from signrules.model.wording import listed_names, nearest_name, shown_value
 
 if TYPE_CHECKING:
     from signrules.measuring import Measurement, Records
@@ -44,6 +45,10 @@ def add_command(commands: Commands) -> None:
     command.add_argument(
         "--leave-shop", action="store_true", help="with --record: leave the shop file as it is"
     )
+    command.add_argument(
+        "--new-entry", action="store_true", help="the shop file does not have the ID yet"
+    )
+    command.add_argument("--force", action="store_true", help="write what a warning doubts")
     command.add_argument("--format", choices=("text", "json"), default="text")
     command.set_defaults(run=_run_measure)
 
@@ -105,6 +110,7 @@ def _write_form(options: argparse.Namespace) -> int:
 
 def _measure_figure(options: argparse.Namespace) -> int:
     _demand_shop(options)
+    _demand_known_part(options)
     measurement = _measured(options)
     if options.format == "json":
         print_json(measurement.to_dict())
@@ -113,14 +119,37 @@ def _measure_figure(options: argparse.Namespace) -> int:
     if options.shop is None:
         return FINE
     part = _named_part(options, measurement.keys)
-    if options.from_records and not part and not options.record:
+    if options.from_records and not (part and measurement.keys):
         return FINE  # The shop file was only named to find the records.
+    _demand_no_doubt(options, measurement)
+    if options.record:
+        _demand_new_readings(options, measurement, part)
     states = not options.leave_shop and bool(measurement.keys or not options.record)
     if states:
         _state_figure(options, measurement, part)
     if options.record:
         _keep_readings(options, measurement, part, stated=states)
     return FINE
+
+
+def _demand_no_doubt(options: argparse.Namespace, measurement: Measurement) -> None:
+    if measurement.doubts and not options.force:
+        raise SignrulesError(
+            f"{measurement.figure}: nothing was written. {' '.join(measurement.doubts)} If it is"
+            " right as it is, use --force"
+        )
+
+
+def _demand_new_readings(options: argparse.Namespace, measurement: Measurement, part: str) -> None:
+    """Refuse readings that are on record: counted twice, they would feign a narrower tolerance."""
+    from signrules.measuring import read_records, record_of, records_path
+
+    path = records_path(options.shop)
+    if record_of(measurement, part).is_among(read_records(path).records):
+        raise SignrulesError(
+            f"{path}: found the same readings on record since {measurement.date}, expected new"
+            " ones; without --record the figure is stated alone"
+        )
 
 
 def _state_figure(options: argparse.Namespace, measurement: Measurement, part: str) -> None:
@@ -130,7 +159,7 @@ def _state_figure(options: argparse.Namespace, measurement: Measurement, part: s
         table = measurement.keys[0]
         raise SignrulesError(
             f"{measurement.figure}: found no --{PARTS[table]} ID, expected which of the {table} in"
-            f" {options.shop} it is of"
+            f" {options.shop} it is of{_listed_ids(options.shop, table)}"
         )
     line = stated_line(measurement, part.partition(".")[2])
     if not options.dry_run:
@@ -164,8 +193,49 @@ def _demand_shop(options: argparse.Namespace) -> None:
             raise SignrulesError(f"{option}: found no --shop FILE, expected the shop file")
     if options.leave_shop and not options.record:
         raise SignrulesError("--leave-shop: found no --record, expected both")
+    if options.record and options.from_records:
+        raise SignrulesError(
+            "--from-records: found --record too, expected one of them: these readings are on record"
+        )
     if options.readings is not None and options.from_records:
         raise SignrulesError("--from-records: found --readings too, expected one of them")
+
+
+def _demand_known_part(options: argparse.Namespace) -> None:
+    """A part needs a shop file, and is one that it has, where it has others of that kind."""
+    for table, name in PARTS.items():
+        id = getattr(options, name)
+        if not id:
+            continue
+        if options.shop is None:
+            raise SignrulesError(f"--{name}: found no --shop FILE, expected the shop file")
+        ids = _ids_of(options.shop, table)
+        if ids and id not in ids and not options.new_entry:
+            near = nearest_name(id, tuple(ids))
+            meant = f"{shown_value(near)} perhaps" if near else f"one of {listed_names(ids)}"
+            raise SignrulesError(
+                f"--{name}: found {shown_value(id)}, which {options.shop} does not have, expected"
+                f" {meant}; --new-entry adds it"
+            )
+
+
+def _listed_ids(shop: str, table: str) -> str:
+    ids = _ids_of(shop, table)
+    return f": {listed_names(ids)}" if ids else ""
+
+
+def _ids_of(shop: str, table: str) -> list[str]:
+    """The ids in a table of a shop file; what is wrong with the file is told where it is written
+    into.
+    """
+    from signrules.documents.reading import plain_data
+
+    try:
+        document = plain_data(Path(shop))
+    except JobError:
+        return []
+    found = document.get(table) if isinstance(document, dict) else None
+    return [str(id) for id in found] if isinstance(found, dict) else []
 
 
 def _measured(options: argparse.Namespace) -> Measurement:

@@ -55,15 +55,15 @@ def _print_order(options: argparse.Namespace) -> int:
     if options.format == "json":
         data = result.to_dict()
         wanted = {key: data[key] for key in KEYS}
-        print_json(wanted | ({"why": _why_text(result)} if options.why else {}))
+        if options.why:
+            wanted["why"] = _why_text(result)
+        print_json(wanted)
         return status_of(result, fine=result.order_is_safe)
     say_verdict(result)
     if result.order_is_safe:
-        why = (
-            {place["item"]: f": {place['text']}" for place in _why_text(result)}
-            if options.why
-            else {}
-        )
+        why: dict[str, str] = {}
+        if options.why:
+            why = {place["item"]: f": {place['text']}" for place in _why_text(result)}
         print("\n".join(plain_text(name + why.get(name, "")) for name in result.order))
     else:
         say_why_not_safe(result)
@@ -75,5 +75,7 @@ def _print_order(options: argparse.Namespace) -> int:
 def _why_text(result: Evaluation) -> list[dict[str, str]]:
     from signrules.planning.why_here import account
 
-    places = () if result.plan is None else account(result.plan)
+    if result.plan is None:
+        return []
+    places = account(result.plan)
     return [{"item": place.item, "kind": place.kind, "text": place.text} for place in places]

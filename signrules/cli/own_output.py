@@ -11,8 +11,7 @@ from contextlib import contextmanager, suppress
 
 @contextmanager
 def own_output() -> Iterator[None]:
-    """While it lasts, `sys.stdout` writes to standard output, and the descriptor 1 to standard
-    error.
+    """While it lasts, `sys.stdout` is standard output, and descriptor 1 standard error.
 
     What a plugin writes past `sys.stdout`, from compiled code or from a program that it starts, is
     no part of a report then. Where `sys.stdout` is not that of the process, nothing changes.

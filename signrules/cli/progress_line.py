@@ -1,6 +1,4 @@
-"""A line on standard error that says what is being done: on a terminal, and only of what takes over
-a second.
-"""
+"""A line on standard error that says what is done, on a terminal, once it takes over a second."""
 
 from __future__ import annotations
 

@@ -56,7 +56,8 @@ def _print_rule(options: argparse.Namespace) -> int:
     plugins = plugins_of(options)
     status = without_failed(plugins)
     rule = plugins.rule_named(options.rule)
-    print_json(rule_to_dict(rule)) if options.format == "json" else print(
-        "\n".join(explained_rule(rule))
-    )
+    if options.format == "json":
+        print_json(rule_to_dict(rule))
+    else:
+        print("\n".join(explained_rule(rule)))
     return status

@@ -154,9 +154,7 @@ def plugins_of(options: argparse.Namespace) -> Plugins:
 
 
 def without_failed(plugins: Plugins) -> int:
-    """The exit status of a list of what plugins bring; on standard error, which plugins it is
-    without.
-    """
+    """The exit status of a list of what plugins bring; says which plugins it is without."""
     from signrules.reports.text_report import plain_text
 
     for failed in plugins.failed:
@@ -184,7 +182,9 @@ def evaluated_file(path: str, plugins: Plugins, options: argparse.Namespace) -> 
             job, budget = read_job(path, plugins=plugins, shop=shop), states_of(options)
             return evaluate(job, plugins=plugins, shop=shop, seconds=options.seconds, budget=budget)
     except JobError as error:
-        raise error if error.origin else JobError(error.faults, path) from None
+        if error.origin:
+            raise
+        raise JobError(error.faults, path) from None
 
 
 def say_terms(result: Evaluation) -> None:
@@ -198,9 +198,7 @@ def say_terms(result: Evaluation) -> None:
 
 
 def say_verdict(result: Evaluation) -> None:
-    """On standard error, beside output that scripts read: what was decided and what was not looked
-    at.
-    """
+    """Say on standard error, beside output for scripts, what was decided and what not looked at."""
     print(result.verdict, file=sys.stderr)
 
 
@@ -223,9 +221,7 @@ def say_why_not_safe(result: Evaluation) -> None:
 
 
 def status_of(result: Evaluation, *, fine: bool) -> int:
-    """The exit status for an evaluation of which `fine` says whether what was asked for
-    is there.
-    """
+    """The exit status for an evaluation; `fine` says whether what was asked for is there."""
     if not result.complete:
         return INCOMPLETE
     return FINE if fine else BROKEN
@@ -246,11 +242,10 @@ def print_json_line(data: object) -> None:
 
 
 def print_xml(text: str) -> None:
-    """XML, whose declaration says UTF-8, with references for the characters that the terminal
-    cannot show.
-    """
-    unicode = (sys.stdout.encoding or "").lower().startswith("utf")
-    sys.stdout.write(text if unicode else text.encode("ascii", "xmlcharrefreplace").decode("ascii"))
+    """XML, whose declaration says UTF-8, in references what the terminal cannot show."""
+    if not (sys.stdout.encoding or "").lower().startswith("utf"):
+        text = text.encode("ascii", "xmlcharrefreplace").decode("ascii")
+    sys.stdout.write(text)
 
 
 def demand_other_file(output: str, job: str) -> None:

@@ -47,13 +47,21 @@ def _run_shop(options: argparse.Namespace) -> int:
         return _print_shop(options, plugins)
     if options.next:
         return _print_next(options, plugins)
-    for path in options.jobs:
+    for path in _files_of_jobs(options):
         _print_figures(path, options, plugins)
     return FINE
 
 
-def _print_next(options: argparse.Namespace, plugins: object) -> int:
+def _files_of_jobs(options: argparse.Namespace) -> list[str]:
     from signrules.cli.many_files import files_of
+
+    files, errors = files_of(options.jobs, recursive=False)
+    for error in errors:
+        raise error
+    return files
+
+
+def _print_next(options: argparse.Namespace, plugins: object) -> int:
     from signrules.cli.progress_line import ProgressLine
     from signrules.documents import read_job
     from signrules.measuring.figure_list import procedures_for
@@ -63,10 +71,7 @@ def _print_next(options: argparse.Namespace, plugins: object) -> int:
 
     assert isinstance(plugins, Plugins)
     shop = shop_of(options, plugins)
-    files, errors = files_of(options.jobs, recursive=False)
-    for error in errors:
-        raise error
-    jobs = [read_job(path, plugins=plugins, shop=shop) for path in files]
+    jobs = [read_job(path, plugins=plugins, shop=shop) for path in _files_of_jobs(options)]
     with ProgressLine() as line:
         line.show("trying figures")
         found = what_to_measure(jobs, plugins=plugins, shop=shop)
@@ -128,7 +133,8 @@ def _print_shop(options: argparse.Namespace, plugins: object) -> int:
     for name, ids in held.items():
         print(plain_text(f"  {name}: {', '.join(ids) or 'none'}"))
     print(f"  alignments on record: {len(stock.alignments)}")
-    print(f"  rates: {'stated' if shop.rates is not None else 'none'}")
+    rates = "none" if shop.rates is None else "stated"
+    print(f"  rates: {rates}")
     for line in shop.in_words():
         print(plain_text(f"  {line}"))
     return FINE

@@ -52,4 +52,7 @@ def _print_standards(options: argparse.Namespace) -> int:
 
 
 def _print(options: argparse.Namespace, data: dict[str, Any], text: str) -> None:
-    print_json(data) if options.format == "json" else sys.stdout.write(text)
+    if options.format == "json":
+        print_json(data)
+    else:
+        sys.stdout.write(text)

@@ -1,6 +1,4 @@
-"""Job documents: TOML, JSON or plain data to a job and back, and quantities as documents write
-them.
-"""
+"""Job documents, TOML, JSON or plain data, to a job and back, and quantities as they write them."""
 
 from signrules.documents.lengths import (
     format_length,

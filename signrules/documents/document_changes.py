@@ -24,13 +24,12 @@ def changed(document: Any, changes: Mapping[str, Any]) -> Any:
         for part in holders:
             holder = holder[int(part)] if isinstance(holder, list) else holder[part]
         stands_there = isinstance(holder, list) or last in holder
-        if value is None and not stands_there:
+        if value is not None:
+            name = "replace" if stands_there else "add"
+            operation = {"op": name, "path": pointer, "value": value}
+        elif stands_there:
+            operation = {"op": "remove", "path": pointer}
+        else:
             raise PathError(f"{path}: found nothing, expected a key of the document to take away")
-        operation = {
-            "op": "remove" if value is None else "replace" if stands_there else "add",
-            "path": pointer,
-        }
-        document = apply_patch(
-            document, [operation if value is None else {**operation, "value": value}]
-        )
+        document = apply_patch(document, [operation])
     return document

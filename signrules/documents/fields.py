@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Container, Iterable, Sequence
 from functools import cache
 from types import MappingProxyType
 
 import attrs
 
 from signrules.documents.paths import path_parts
+from signrules.documents.refusal import nearest_known
 from signrules.errors import PathError
 from signrules.model.declared import Declared, declared_fields, document_key
 from signrules.model.job import Job
-from signrules.model.wording import listed_names, nearest_name
+from signrules.model.wording import listed_names
 
 Part = str | int
 
@@ -54,14 +55,14 @@ def _why_no_key(job: Job, classes: Sequence[type], parts: Sequence[Part]) -> str
         rows = getattr(job, attribute)
         ids = [row.id for row in rows if hasattr(row, "id")]
         row, *rest = rest
-        if row not in (range(len(rows)) if isinstance(row, int) else ids):
+        known: Container[Part] = range(len(rows)) if isinstance(row, int) else ids
+        if row not in known:
             return _what_instead(row, ids)
     return _why_no_key(job, inner, rest)
 
 
 def is_unknown(job: Job, where: Sequence[Part]) -> bool:
-    """Whether nothing is known of a field: it is not stated, and nothing is declared to hold
-    instead.
+    """Whether nothing is known of a field: it is not stated, and nothing is declared instead.
 
     `where` are keys of the document and positions in its lists.
     """
@@ -104,8 +105,10 @@ def _inner_value(value: object, part: Part) -> tuple[object, object]:
     Raises LookupError where nothing can.
     """
     if isinstance(value, tuple):
+        if isinstance(part, int):
+            return value[part], attrs.NOTHING
         by_id = {getattr(row, "id", None): row for row in value}
-        return value[part] if isinstance(part, int) else by_id[part], attrs.NOTHING
+        return by_id[part], attrs.NOTHING
     cls: type = type(value)
     if not attrs.has(cls):
         raise LookupError
@@ -116,9 +119,7 @@ def _inner_value(value: object, part: Part) -> tuple[object, object]:
 
 @cache
 def fields_by_key(cls: type) -> MappingProxyType[str, tuple[str, Declared]]:
-    """The fields of a class by the keys of a document: each with its attribute and its
-    declaration.
-    """
+    """The fields of a class by the keys of a document, each with its attribute and declaration."""
     fields = declared_fields(cls)
     return MappingProxyType(
         {document_key(cls, name): (name, each) for name, each in fields.items()}
@@ -126,8 +127,10 @@ def fields_by_key(cls: type) -> MappingProxyType[str, tuple[str, Declared]]:
 
 
 def _what_instead(found: Part, known: Iterable[str]) -> str:
-    names = tuple(known)
-    near = nearest_name(found, names) if isinstance(found, str) else None
+    names = list(known)
+    near = nearest_known(found, names)
     if near is not None:
         return f"{near!r} perhaps"
-    return f"one of {listed_names(list(names))}" if names else "nothing more: this is a plain value"
+    if names:
+        return f"one of {listed_names(names)}"
+    return "nothing more: this is a plain value"

@@ -71,7 +71,7 @@ def _has_figures(value: object) -> bool:
     while waiting:
         each = waiting.pop()
         if isinstance(each, Mapping):
-            if VALUE in each:
+            if any(key in each for key in KEYS):
                 return True
             waiting += each.values()
         elif isinstance(each, list | tuple):
@@ -94,8 +94,12 @@ def _plain_table(value: object, classes: tuple[type, ...], path: str, found: Fig
 def _plain_value(value: object, declared: Declared | None, path: str, found: Figures) -> object:
     if declared is None:
         return value  # An unknown key, which the reader names.
-    if isinstance(value, Mapping) and VALUE in value and may_be_figure(declared):
-        return _plain_figure(value, declared, path, found)
+    if isinstance(value, Mapping) and may_be_figure(declared):
+        if VALUE in value:
+            return _plain_figure(value, declared, path, found)
+        if any(key in value for key in KEYS):
+            expected = "the key is, which holds the value itself"
+            found.faults.append(DocumentFault(f"{path}.{VALUE}", NOTHING, expected))
     if isinstance(value, Mapping):
         if declared.kind == BY_NAME:
             return _plain_lengths(value, path, found)
@@ -111,11 +115,11 @@ def _plain_value(value: object, declared: Declared | None, path: str, found: Fig
 
 def _plain_lengths(table: Mapping[Any, Any], path: str, found: Figures) -> dict[Any, Any]:
     """A table of lengths by the printer's own names, such as its ways of locating a sheet."""
-    plain = {}
+    plain = dict(table)
     for key, each in table.items():
-        is_figure = isinstance(each, Mapping) and VALUE in each
-        where = joined_path(path, path_label(key))
-        plain[key] = _plain_figure(each, _A_LENGTH, where, found) if is_figure else each
+        if isinstance(each, Mapping) and VALUE in each:
+            where = joined_path(path, path_label(key))
+            plain[key] = _plain_figure(each, _A_LENGTH, where, found)
     return plain
 
 
@@ -133,6 +137,9 @@ def _plain_figure(
     kind = next((kind for key, kind in _KIND_OF_KEY.items() if key in figure), STATED)
     texts = [figure.get(key) for key in ("from", "data_sheet", "assumed")]
     how = ", ".join(text for text in texts if isinstance(text, str))
+    unit = ""
+    if declared is not None:
+        unit = _UNITS.get(declared.kind, "")
     found.origins[path] = Origin(
         kind=kind,
         stated_in=str(figure.get("stated_in", "")),
@@ -141,7 +148,7 @@ def _plain_figure(
         how=how,
         low=low,
         high=high,
-        unit=_UNITS.get(declared.kind, "") if declared is not None else "",
+        unit=unit,
     )
     return nominal
 
@@ -174,8 +181,10 @@ def _faults_of_figure(figure: Mapping[Any, Any], path: str) -> Iterator[Document
 
 
 def _date_of(value: object) -> Any:
+    if value is None:
+        return None
     try:
-        return None if value is None else KINDS["date"].read(value)
+        return KINDS["date"].read(value)
     except Refused:
         return None
 
@@ -189,12 +198,14 @@ def _nominal_and_ends(
     parts = _PLUS_MINUS.split(value)
     if len(parts) != 2:
         return value, None, None
-    read = KINDS[declared.kind].read if declared.kind in ("length", "speed") else _plain_number
+    has_unit = declared.kind in ("length", "speed")
+    read = KINDS[declared.kind].read if has_unit else _plain_number
     try:
         nominal, off = (read(part.strip()) for part in parts)
     except Refused:
         return value, None, None
-    plain = parts[0].strip() if declared.kind in ("length", "speed") else nominal
+    # A figure with a unit is read once more with its field, and stays as it is written.
+    plain = parts[0].strip() if has_unit else nominal
     return plain, nominal - off, nominal + off
 
 

@@ -1,5 +1,4 @@
-"""JSON Patch (RFC 6902) on plain documents: applying one, and the one that makes a document of
-another.
+"""JSON Patch (RFC 6902) on plain documents: applying one, and making one of two documents.
 
 Pointers are those of RFC 6901. Documents are dicts, lists, text, numbers, booleans and None; what
 is given is never changed.
@@ -68,13 +67,13 @@ def patch_between(before: Any, after: Any) -> list[dict[str, Any]]:
     no tables are single values and are set as a whole. Where an element of a list that has an `id`
     is changed, a `test` of the id goes first, so that the patch refuses another document.
     """
-    return [] if same_json(before, after) else list(_difference_at(before, after, ""))
+    if same_json(before, after):
+        return []
+    return list(_difference_at(before, after, ""))
 
 
 def same_json(one: Any, other: Any) -> bool:
-    """Whether two documents are equal as JSON is: 1 equals 1.0, but true is no number (RFC 6902,
-    4.6).
-    """
+    """Whether two documents are equal as JSON is: 1 is 1.0, true is no number (RFC 6902, 4.6)."""
     if isinstance(one, Mapping) and isinstance(other, Mapping):
         return one.keys() == other.keys() and all(
             same_json(value, other[key]) for key, value in one.items()
@@ -226,7 +225,8 @@ def _difference_at(before: Any, after: Any, path: str) -> Iterator[dict[str, Any
     elif _holds_tables(before) and _holds_tables(after):
         yield from _in_list(before, after, path)
     else:
-        yield {"op": "add" if path else "replace", "path": path, "value": copy.deepcopy(after)}
+        operation = "add" if path else "replace"
+        yield {"op": operation, "path": path, "value": copy.deepcopy(after)}
 
 
 def _in_table(

@@ -1,6 +1,4 @@
-"""The kinds of value that stand in a job document: how each is read, without coercion,
-and written.
-"""
+"""The kinds of value that stand in a job document: how each is read and written, uncoerced."""
 
 from __future__ import annotations
 

@@ -31,7 +31,8 @@ def path_parts(path: str) -> list[str | int]:
         match = _PART.match(path, at)
         if match is None:
             break
-        parts.append(match[1] if match[1] is not None else int(match[2]))
+        name, index = match.groups()
+        parts.append(int(index) if name is None else name)
         at = match.end()
     if not parts or at < len(path) or isinstance(parts[0], int):
         raise PathError(
@@ -41,12 +42,11 @@ def path_parts(path: str) -> list[str | int]:
 
 
 def pointer_of(document: Any, path: str) -> str:
-    """The JSON Pointer of a path: `passes.dots.layers` is `/passes/1/layers` where `dots` is the
-    second pass.
+    """The JSON Pointer of a path into a document.
 
-    Elements of a list go by their `id` or by their number in square brackets, `alignments[0]`. The
-    last part may name a key that the document leaves out. Raises PathError where the path leads
-    nowhere.
+    `passes.dots.layers` is `/passes/1/layers` where `dots` is the second pass. Elements of a list
+    go by their `id` or by their number in square brackets, `alignments[0]`. The last part may name
+    a key that the document leaves out. Raises PathError where the path leads nowhere.
     """
     value, pointer = document, ""
     parts = path_parts(path)
@@ -60,20 +60,19 @@ def pointer_of(document: Any, path: str) -> str:
         elif isinstance(value, Mapping) and isinstance(part, str) and (part in value or last):
             pointer, value = f"{pointer}/{pointer_token(part)}", value.get(part)
         else:
-            known = (
-                listed_names([str(key) for key in value])
-                if isinstance(value, Mapping)
-                else f"nothing inside {shown_value(value)}"
-            )
-            raise PathError(f"{path}: found {shown_value(part)}, expected {known}")
+            raise PathError(f"{path}: found {shown_value(part)}, expected {_keys_in(value)}")
     return pointer
 
 
-def path_of(document: Any, pointer: str) -> str:
-    """The path of a JSON Pointer; elements of a list go by their `id` where they have one.
+def _keys_in(value: Any) -> str:
+    """What a path may go on with, in words."""
+    if isinstance(value, Mapping):
+        return listed_names([str(key) for key in value])
+    return f"nothing inside {shown_value(value)}"
 
-    Raises PathError.
-    """
+
+def path_of(document: Any, pointer: str) -> str:
+    """The path of a JSON Pointer; elements of a list go by `id`. Raises PathError for none."""
     value, path = document, ""
     parts = parts_of(pointer)
     for number, part in enumerate(parts):
@@ -86,7 +85,8 @@ def path_of(document: Any, pointer: str) -> str:
             name = value.get("id") if isinstance(value, Mapping) else None
             path += f".{name}" if isinstance(name, str) else f"[{part}]"
         elif isinstance(value, Mapping) and (part in value or number == len(parts) - 1):
-            path, value = f"{path}.{part}" if path else part, value.get(part)
+            path = f"{path}.{part}" if path else part
+            value = value.get(part)
         else:
             raise PathError(f"{pointer}: found {shown_value(part)}, expected a key of the document")
     return path
@@ -97,7 +97,5 @@ def _named_row(rows: list[Any], name: str, path: str) -> int:
         if isinstance(row, Mapping) and row.get("id") == name:
             return at
     ids = [str(row["id"]) for row in rows if isinstance(row, Mapping) and "id" in row]
-    raise PathError(
-        f"{path}: found {shown_value(name)}, expected"
-        f" {listed_names(ids) if ids else 'a number in square brackets'}"
-    )
+    expected = listed_names(ids) if ids else "a number in square brackets"
+    raise PathError(f"{path}: found {shown_value(name)}, expected {expected}")

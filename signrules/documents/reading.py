@@ -11,8 +11,8 @@ from typing import Any
 
 from signrules.catalogue.materials import builtin_printers
 from signrules.documents.figures import split_figures
-from signrules.documents.refusal import Refused, joined_path, path_label
-from signrules.documents.stock import NO_STOCK, with_stock
+from signrules.documents.refusal import Refused, joined_path, nearest_known, path_label
+from signrules.documents.stock import NO_STOCK, Stock, with_stock
 from signrules.documents.table_reader import (
     document_fields,
     read_field,
@@ -32,7 +32,7 @@ from signrules.model.consistency import (
 from signrules.model.job import Job
 from signrules.model.origins import Origin
 from signrules.model.printer import Printer
-from signrules.model.wording import NOTHING, listed_names, nearest_name, shown_value
+from signrules.model.wording import NOTHING, listed_names, shown_value
 
 VERSION = 1
 """The version of the job document that this library reads and writes."""
@@ -66,11 +66,12 @@ def job_from_dict(mapping: object, *, plugins: object = None, shop: object = Non
         )
     printers = None if plugins is None else getattr(plugins, "printers", {})
     figures = split_figures(mapping, Job)
-    merged = with_stock(figures.document, getattr(shop, "stock", NO_STOCK))
-    reader = _Reader(
-        merged.document, printers, [failed.perhaps for failed in getattr(plugins, "failed", ())]
-    )
+    stock: Stock = getattr(shop, "stock", NO_STOCK)
+    merged = with_stock(figures.document, stock)
+    unloaded = [failed.perhaps for failed in getattr(plugins, "failed", ())]
+    reader = _Reader(merged.document, printers, unloaded, tuple(stock.printers))
     reader.faults += figures.faults + merged.faults
+    reader.unfilled = tuple(merged.unfilled)
     return reader.job(merged.origins | figures.origins)
 
 
@@ -91,8 +92,14 @@ class _Reader:
     """Reads one document, and collects its faults on the way."""
 
     def __init__(
-        self, document: Mapping[Any, Any], printers: object, unloaded: Sequence[str]
+        self,
+        document: Mapping[Any, Any],
+        printers: object,
+        unloaded: Sequence[str],
+        of_shop: tuple[str, ...] = (),
     ) -> None:
+        self._of_shop = of_shop
+        self.unfilled: tuple[str, ...] = ()
         self.document = document
         self._unloaded = "".join(f"; {why}" for why in unloaded)
         self._stated_printers = printers
@@ -109,8 +116,17 @@ class _Reader:
             values |= {name: tuple(table.items.values()) for name, table in tables.items()}
             return Job(printer=printer, origins=origins, **values)
         raise JobError(
-            self.faults + inconsistencies_of_parts(Parts(printer, tables, values.get("sequence")))
+            self._own_faults()
+            + inconsistencies_of_parts(Parts(printer, tables, values.get("sequence")))
         )
+
+    def _own_faults(self) -> list[DocumentFault]:
+        """The faults, without what is missing where an entry of the shop was not found."""
+        return [
+            fault
+            for fault in self.faults
+            if fault.found != NOTHING or not fault.path.startswith(self.unfilled)
+        ]
 
     def _version(self) -> None:
         version = self.document.get("signrules", NOTHING)
@@ -152,16 +168,18 @@ class _Reader:
             self.faults += [
                 fault for fault in refused.under("printer") if known or fault.found != NOTHING
             ]
-            return read_what_can_be(stated, Printer)[0] if isinstance(stated, Mapping) else None
+            if not isinstance(stated, Mapping):
+                return None
+            return read_what_can_be(stated, Printer)[0]
 
     @cached_property
     def printers(self) -> Mapping[Any, Any]:
-        """The printers that a job may use; the built-in catalogue is read when a job first asks for
-        one.
-        """
+        """The printers that a job may use; the built-in catalogue is read when first needed."""
         if self._stated_printers is None:
             return builtin_printers()
-        return self._stated_printers if isinstance(self._stated_printers, Mapping) else {}
+        if isinstance(self._stated_printers, Mapping):
+            return self._stated_printers
+        return {}
 
     def _catalogue_printer(self, id: object) -> Mapping[Any, Any] | None:
         if isinstance(id, str) and id in self.printers:
@@ -170,11 +188,12 @@ class _Reader:
                 return base
             expected = "a printer whose catalogue entry is a table"
         elif self.printers:
-            names = [name for name in self.printers if isinstance(name, str)]
-            near = nearest_name(id, tuple(names)) if isinstance(id, str) else None
-            expected = f"a printer that is known: {listed_names(names)}" + (
-                f"; the nearest is {shown_value(near)}" if near else ""
-            )
+            own = [name for name in self.printers if isinstance(name, str)]
+            names = [*self._of_shop, *own]
+            expected = f"a printer that is known: {listed_names(names)}"
+            near = nearest_known(id, names)
+            if near:
+                expected += f"; the nearest is {shown_value(near)}"
         else:
             expected = "a printer that is known, but none are loaded"
         self.faults.append(DocumentFault("printer.use", shown_value(id), expected + self._unloaded))
@@ -200,9 +219,10 @@ class _Reader:
                 items[position] = read_table(row, cls)
             except Refused as refused:
                 self.faults += refused.under(f"{name}[{position}]")
-                item, stated = (
-                    read_what_can_be(row, cls) if isinstance(row, Mapping) else (None, {})
-                )
+                item: Any = None
+                stated: dict[str, object] = {}
+                if isinstance(row, Mapping):
+                    item, stated = read_what_can_be(row, cls)
                 if item is not None:
                     items[position] = item
                 else:
@@ -237,10 +257,7 @@ def plain_data(path: Path) -> object:
 
 
 def text_of(path: Path) -> str:
-    """The text of a file in UTF-8 of at most `MOST_BYTES`, without a byte order mark.
-
-    Raises JobError.
-    """
+    """The text of a UTF-8 file of at most `MOST_BYTES`, without byte order mark; else JobError."""
     expected = f"a file of at most {MOST_BYTES // 1024 // 1024} MiB that can be read"
     try:
         if path.exists() and not path.is_file():
@@ -302,9 +319,9 @@ def _paths_of_tables(document: object) -> dict[int, str]:
             inner = [(f"{path}[{index}]", each) for index, each in enumerate(value)]
         else:
             continue
-        waiting += [
-            (path if depth >= _DEEPEST_PATH else step, depth + 1, each) for step, each in inner
-        ]
+        for step, each in inner:
+            here = path if depth >= _DEEPEST_PATH else step
+            waiting.append((here, depth + 1, each))
     return paths
 
 

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from attrs import evolve
 
 from signrules.errors import DocumentFault
-from signrules.model.wording import shown_value
+from signrules.model.wording import nearest_name, shown_value
 
 _LONGEST_LABEL = 60
 
@@ -46,7 +46,16 @@ class Refused(ValueError):
 
 def path_label(key: object) -> str:
     """A key as a part of a path, in at most 60 characters."""
-    return key if isinstance(key, str) and len(key) <= _LONGEST_LABEL else shown_value(key)
+    if isinstance(key, str) and len(key) <= _LONGEST_LABEL:
+        return key
+    return shown_value(key)
+
+
+def nearest_known(found: object, known: Iterable[str]) -> str | None:
+    """The known name that is most like what was found; None where that is no text, or like none."""
+    if not isinstance(found, str):
+        return None
+    return nearest_name(found, tuple(known))
 
 
 def joined_path(path: str, inside: str) -> str:

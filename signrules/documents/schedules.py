@@ -1,6 +1,4 @@
-"""From a door schedule to jobs: a CSV table with a row for each door, and a template job that each
-row fills.
-"""
+"""From a door schedule to jobs: a CSV table whose rows each fill a template job."""
 
 from __future__ import annotations
 
@@ -33,6 +31,9 @@ _LINE_MARK = re.compile("(?:^|(?<= ))/(?= |$)")
 """The same with spaces that may have been dropped at the ends of the field, and that two marks may
 share.
 """
+
+NEEDED = {"room": "id", "text": "text", "kind": "kind"}
+"""The columns that no row may leave empty, and what each is of the sign."""
 
 _FILLED = (
     ("signs[0].id", "room"),
@@ -79,7 +80,9 @@ def jobs_from_schedule(
     except JobError as error:
         raise JobError([*faults, *error.faults], origin) from None
     reader = _Reader(faults)
-    jobs = [job for door in reader.doors(text) for job in reader.job(door, filled, plugins)]
+    jobs: list[Job] = []
+    for door in reader.doors(text):
+        jobs += reader.job(door, filled, plugins)
     if faults:
         raise JobError(faults, origin)
     return tuple(jobs)
@@ -108,11 +111,8 @@ class _Reader:
         self.faults = faults
 
     def fault(self, row: int, column: str, found: str, expected: str) -> None:
-        self.faults.append(
-            DocumentFault(
-                f"row {row}, column {column}" if column else f"row {row}", found, expected
-            )
-        )
+        place = f"row {row}, column {column}" if column else f"row {row}"
+        self.faults.append(DocumentFault(place, found, expected))
 
     def doors(self, text: str) -> Iterator[_Door]:
         records = self._records(text.removeprefix("\ufeff"))
@@ -182,14 +182,12 @@ class _Reader:
         for at, name in enumerate(names):
             label = name[:60] if name.isprintable() and name else str(at + 1)
             if name not in COLUMNS:
+                expected = f"one of {', '.join(COLUMNS)}"
                 near = nearest_name(name.casefold(), COLUMNS)
-                hint = f"; the nearest is {shown_value(near)}" if near else ""
-                self.fault(
-                    row,
-                    label,
-                    shown_value(name) if name else NOTHING,
-                    f"one of {', '.join(COLUMNS)}{hint}",
-                )
+                if near:
+                    expected += f"; the nearest is {shown_value(near)}"
+                found = shown_value(name) if name else NOTHING
+                self.fault(row, label, found, expected)
             elif name in names[:at]:
                 self.fault(row, label, "the same column twice", "each column once")
         for name in REQUIRED:
@@ -202,28 +200,33 @@ class _Reader:
             control = next(
                 (char for char in value if unicodedata.category(char) in UNPRINTED), None
             )
-            found[column] = value if control is None else None
             if control is not None:
                 expected = f"text on one line; {BETWEEN_LINES!r} stands between lines"
                 self.fault(row, column, f"a control character (U+{ord(control):04X})", expected)
-            elif not value and column in ("room", "text", "kind"):
                 found[column] = None
-                self.fault(
-                    row, column, NOTHING, f"the {'id' if column == 'room' else column} of the sign"
-                )
-        text, standard, cells = found.get("text"), found.get("standard"), found.get("cells", "")
+            elif not value and column in NEEDED:
+                self.fault(row, column, NOTHING, f"the {NEEDED[column]} of the sign")
+                found[column] = None
+            else:
+                found[column] = value
+        cells = found.get("cells", "")
         return _Door(
             row,
             found.get("room"),
-            None if text is None else self._parts(row, "text", text, BETWEEN_LINES),
+            self._parts(row, "text", found.get("text"), BETWEEN_LINES),
             found.get("kind"),
-            None if standard is None else self._parts(row, "standard", standard, ";"),
-            None if cells is None else "\n".join(cells.split(BETWEEN_LINES)),
+            self._parts(row, "standard", found.get("standard"), ";"),
+            cells and "\n".join(cells.split(BETWEEN_LINES)),
         )
 
-    def _parts(self, row: int, column: str, value: str, mark: str) -> tuple[str, ...] | None:
+    def _parts(self, row: int, column: str, value: str | None, mark: str) -> tuple[str, ...] | None:
+        """What a mark separates in a value; None where there is none, or has a fault."""
+        if value is None:
+            return None
+        if not value:
+            return ()
         found = _LINE_MARK.split(value) if mark == BETWEEN_LINES else value.split(mark)
-        parts = tuple(part.strip(" ") for part in found) if value else ()
+        parts = tuple(part.strip(" ") for part in found)
         if all(parts):
             return parts
         self.fault(row, column, shown_value(value), f"something on both sides of every {mark!r}")
@@ -263,14 +266,12 @@ def _sound_template(
     plugins: object,
     faults: list[DocumentFault],
 ) -> Mapping[Any, Any] | None:
-    """The template as plain data that is sound; None where it is not, and then its faults are
-    added.
-    """
+    """The template as plain data that is sound; where it is not, None, with its faults added."""
     own: list[DocumentFault] = []
     try:
-        data: Any = (
-            plain_data(Path(template)) if isinstance(template, str | os.PathLike) else template
-        )
+        data: Any = template
+        if isinstance(template, str | os.PathLike):
+            data = plain_data(Path(template))
         job = job_from_dict(data, plugins=plugins)
     except JobError as error:
         own += error.faults

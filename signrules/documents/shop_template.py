@@ -25,7 +25,24 @@ _TABLES = {
 }
 _IDS = {"printers": "flatbed", "inks": "clear", "sheets": "acrylic-3"}
 
+_FORMS = {
+    "gap": '{ control = "dial", max = "4 mm", step = "0.1 mm" }',
+    "hold": '"vacuum"',
+    "role": '"clear"',
+    "minutes": "{ load = 4, gap = 2, alignment = 12 }",
+    "moving_bed": '{ acceleration = "1000 mm/s2" }',
+}
+"""Examples, with invented figures, of keys whose meaning does not show how they are written."""
+
+_SEE_BELOW = "; see below"
+"""What a meaning says in the tables of the documentation alone."""
+
 _TAIL = """
+# A material that the catalogue does not have, or of which you have figures of your own.
+# [materials.acrylic]
+# expansion = "60 .. 70 .. 80 ppm/K"    # an example of the form
+# density = 1190    # an example of the form
+
 # Bidirectional alignments on record, each with the day on which it was made. One that names a
 # printer belongs to that printer alone.
 # [[alignments]]
@@ -53,12 +70,17 @@ def _table_lines() -> Iterator[str]:
         yield f"\n# {_TABLES[table].format(id=id)}\n# [{table}.{id}]\n"
         for name, declared in document_fields(cls).items():
             if name not in PLACED:
-                yield f"# {document_key(cls, name)} =    # {_meaning_of(declared)}\n"
+                yield _key_line(document_key(cls, name), declared)
+
+
+def _key_line(key: str, declared: Declared) -> str:
+    form = f"; form: {_FORMS[key]}" if key in _FORMS else ""
+    return f"# {key} =    # {_meaning_of(declared)}{form}\n"
 
 
 def _meaning_of(declared: Declared) -> str:
     """What a key means, its unit and what is usual, on one line."""
-    parts = [declared.meaning]
+    parts = [declared.meaning.removesuffix(_SEE_BELOW)]
     unit = f" {declared.unit}" if declared.unit else ""
     if declared.usual is not None:
         low, high = declared.usual

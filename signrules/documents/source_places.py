@@ -1,5 +1,4 @@
-"""Where a table or key of a job document stands in its TOML or JSON text: line and column of any
-path.
+"""Line and column of any path of a job document in its TOML or JSON text.
 
 The parsers of the standard library keep no positions. This scanner keeps nothing else: it takes the
 text apart into keys and values, without judging it, and stops quietly where it does not understand.
@@ -35,9 +34,7 @@ _DEEPEST = 100
 
 @frozen
 class Region:
-    """A stretch of a text: lines and columns count from 1, columns in characters; the end column is
-    exclusive.
-    """
+    """A stretch of a text in lines and columns (characters) from 1, the end column exclusive."""
 
     line: int
     column: int
@@ -47,9 +44,7 @@ class Region:
 
 @define(eq=False)
 class _Node:
-    """A table, list or value; `start` and `end` are offsets into the text, from the key or header
-    on.
-    """
+    """A table, list or value; `start`, of the key or header, and `end` are offsets in the text."""
 
     start: int
     end: int
@@ -91,11 +86,14 @@ class Places:
         """
         node = self._root
         for match in _STEP.finditer(path):
-            inner = node.named(int(match[1]) if match[1] else match[2])
+            index, name = match.groups()
+            inner = node.named(int(index) if index else name)
             if inner is None:
                 break
             node = inner
-        return None if node is self._root else self._region(node)
+        if node is self._root:
+            return None
+        return self._region(node)
 
     def paths(self) -> Iterator[tuple[tuple[Key, ...], Region]]:
         """Every key and element that was found, with its region, in no particular order."""
@@ -218,7 +216,8 @@ class _Toml(_Scanner):
             if self.take("["):
                 many = self.take("[")
                 keys = self.keys()
-                self.need("]]" if many else "]")
+                closing = "]]" if many else "]"
+                self.need(closing)
                 open_nodes = self.header(keys, start, many=many)
             else:
                 self.pair(open_nodes[-1], 0)
@@ -226,9 +225,7 @@ class _Toml(_Scanner):
                 node.end = max(node.end, self.at)
 
     def header(self, keys: list[str], start: int, *, many: bool) -> list[_Node]:
-        """The nodes from the root to the table of a header; the last element stands for a list on
-        the way.
-        """
+        """The nodes from the root to the table of a header; a list stands for its last element."""
         nodes = [self.root]
         for position, key in enumerate(keys):
             node = nodes[-1].child(key, start, self.at)

@@ -5,21 +5,21 @@ A job names them by `use`; what the job states itself wins, key by key.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from attrs import evolve, field, frozen
 
 from signrules.catalogue.materials import Material
 from signrules.documents.figures import split_figures
-from signrules.documents.refusal import Refused, joined_path, path_label
+from signrules.documents.refusal import Refused, joined_path, nearest_known, path_label
 from signrules.documents.table_reader import read_field, read_table, unknown_key
 from signrules.errors import DocumentFault
 from signrules.model.job import Alignment
 from signrules.model.media import Ink, Media
 from signrules.model.origins import Origin
 from signrules.model.printer import Printer
-from signrules.model.wording import NOTHING, listed_names, nearest_name, shown_value
+from signrules.model.wording import NOTHING, listed_names, shown_value
 
 USE = "use"
 """The key by which a table of a job names one of the shop."""
@@ -96,7 +96,8 @@ def _read_owned(
 
 
 def _faults_of_entry(table: Mapping[str, Any], cls: type, path: str) -> Iterator[DocumentFault]:
-    for key in PLACED if cls is Media else ("id",):
+    kept_out = PLACED if cls is Media else ("id",)
+    for key in kept_out:
         if key in table:
             expected = "nothing: the id is the name of the table, and a job says where it lies"
             yield DocumentFault(f"{path}.{key}", shown_value(table[key]), expected)
@@ -165,11 +166,15 @@ def _read_materials(
 
 @frozen
 class Merged:
-    """A job document in which what it names is filled in, and where those values come from."""
+    """A job document in which what it names is filled in, and where those values come from.
+
+    `unfilled` are the paths of rows that name what the shop does not have.
+    """
 
     document: dict[str, Any]
     origins: dict[str, Origin]
     faults: list[DocumentFault]
+    unfilled: list[str] = field(factory=list)
 
 
 def with_stock(document: Mapping[str, Any], stock: Stock) -> Merged:
@@ -215,15 +220,22 @@ def _listed_inks(document: Mapping[str, Any], stock: Stock) -> object:
     passes = document.get("passes")
     if not isinstance(rows, list | tuple) or not isinstance(passes, list | tuple):
         return document.get("inks")
-    listed = [{"id": row, USE: row} if isinstance(row, str) else row for row in rows]
-    ids = (row.get("id") for row in listed if isinstance(row, Mapping))
-    known = {id for id in ids if isinstance(id, str)}
-    for item in passes:
-        ink = item.get("ink") if isinstance(item, Mapping) else None
-        if isinstance(ink, str) and ink not in known and ink in stock.inks:
+    listed: list[Any] = []
+    for row in rows:
+        listed.append({"id": row, USE: row} if isinstance(row, str) else row)
+    known = set(_texts_under("id", listed))
+    for ink in _texts_under("ink", passes):
+        if ink not in known and ink in stock.inks:
             listed.append({"id": ink, USE: ink})
             known.add(ink)
     return listed or document.get("inks")
+
+
+def _texts_under(key: str, rows: Iterable[Any]) -> Iterator[str]:
+    """The texts that stand under a key in rows, which may be anything yet."""
+    for row in rows:
+        if isinstance(row, Mapping) and isinstance(row.get(key), str):
+            yield row[key]
 
 
 def _merge_rows(merged: Merged, name: str, table: str, rows: object, stock: Stock) -> None:
@@ -241,6 +253,7 @@ def _merge_rows(merged: Merged, name: str, table: str, rows: object, stock: Stoc
         path = f"{name}.{path_label(named)}" if isinstance(named, str) else f"{name}[{at}]"
         if not isinstance(id, str) or id not in entries:
             merged.faults.append(_unknown_entry(f"{name}[{at}].{USE}", id, table, entries))
+            merged.unfilled.append(f"{name}[{at}].")
             filled.append({key: each for key, each in row.items() if key != USE})
             continue
         where = f"{table}.{path_label(id)}"
@@ -279,7 +292,8 @@ def _leaves_of(value: object) -> Iterator[str]:
 def _unknown_entry(path: str, id: object, table: str, entries: Tables) -> DocumentFault:
     if not entries:
         return DocumentFault(path, shown_value(id), f"a shop file with a table [{table}.ID]")
-    near = nearest_name(id, tuple(entries)) if isinstance(id, str) else None
-    nearest = f"; the nearest is {shown_value(near)}" if near else ""
-    expected = f"one of the {table} of the shop file: {listed_names(list(entries))}{nearest}"
+    expected = f"one of the {table} of the shop file: {listed_names(list(entries))}"
+    near = nearest_known(id, entries)
+    if near:
+        expected += f"; the nearest is {shown_value(near)}"
     return DocumentFault(path, shown_value(id), expected)

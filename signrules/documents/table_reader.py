@@ -1,6 +1,4 @@
-"""The tables of a job document: which class each becomes, and the kind of value under each of its
-keys.
-"""
+"""The tables of a job document: the class of each, and the kind of value under each key."""
 
 from __future__ import annotations
 
@@ -15,10 +13,10 @@ from cattrs.errors import AttributeValidationNote
 from cattrs.gen import make_dict_structure_fn, make_dict_unstructure_fn, override
 
 from signrules.documents.kinds import KINDS, Kind, list_kind
-from signrules.documents.refusal import Refused, joined_path, path_label
+from signrules.documents.refusal import Refused, joined_path, nearest_known, path_label
 from signrules.errors import DocumentFault
 from signrules.model.declared import PARTS, Declared, declared_fields, document_key
-from signrules.model.wording import NOTHING, nearest_name, shown_value
+from signrules.model.wording import NOTHING, shown_value
 
 NO_FORMER_KEYS: Mapping[str, str] = MappingProxyType({})
 AUTO = "auto"
@@ -79,15 +77,15 @@ def _table_by_key(classes: Mapping[str, type]) -> Kind:
         named = [key for key in classes if key in value]
         if len(named) > 1:
             raise Refused([DocumentFault(named[-1], "both", f"one of {keys}")])
-        return read_table(value, classes[named[0]] if named else first)
+        # Without a key of either, the first says what is lacking.
+        cls = classes[named[0]] if named else first
+        return read_table(value, cls)
 
     return Kind(read_by_key, write_table)
 
 
 def document_fields(cls: type) -> Mapping[str, Declared]:
-    """The declared fields of a class that stand in its own table, and not beside it as parts of the
-    job.
-    """
+    """The declared fields of a class that stand in its own table, not beside it in the job."""
     return {name: each for name, each in declared_fields(cls).items() if each.kind not in PARTS}
 
 
@@ -127,7 +125,9 @@ def _stated_at(value: Any, where: str, culprit: object) -> object:
         return value
     if where.startswith("[") and where[1:-1].isdigit():
         return value[int(where[1:-1])]
-    return value.get(where[1:], culprit) if isinstance(value, Mapping) else culprit
+    if not isinstance(value, Mapping):
+        return culprit
+    return value.get(where[1:], culprit)
 
 
 def read_what_can_be(value: Mapping[Any, Any], cls: type) -> tuple[Any, dict[str, object]]:
@@ -149,7 +149,9 @@ def read_what_can_be(value: Mapping[Any, Any], cls: type) -> tuple[Any, dict[str
             try:
                 stated[attribute] = read_field(known[key], cls, attribute)
             except Refused:
-                stated[attribute] = known[key] if attribute != "areas" else None
+                stated[attribute] = known[key]
+                if attribute == "areas":
+                    stated[attribute] = None
     return None, stated
 
 
@@ -162,10 +164,11 @@ def write_table(value: Any) -> dict[str, Any]:
 def unknown_key(
     key: object, path: str, known: tuple[str, ...], former: Mapping[str, str] = NO_FORMER_KEYS
 ) -> DocumentFault:
-    """The fault of a key that no table of that kind has; `former` are keys of old and those in
-    their place.
+    """The fault of a key that no table of that kind has.
+
+    `former` are keys of old and those in their place.
     """
-    near = nearest_name(key, known) if isinstance(key, str) else None
+    near = nearest_known(key, known)
     if isinstance(key, str) and key in former:
         near = former[key]
     expected = f"the key {near}" if near else f"one of {', '.join(known)}"
@@ -187,7 +190,9 @@ def _former_keys(cls: type) -> dict[str, str]:
 
 def _some_keys(cls: type) -> str:
     keys = keys_of(cls)
-    return ", ".join(keys[:4]) + ("..." if len(keys) > 4 else "")
+    if len(keys) <= 4:
+        return ", ".join(keys)
+    return f"{', '.join(keys[:4])}..."
 
 
 @cache

@@ -1,6 +1,4 @@
-"""TOML text to plain data, and plain data as TOML text: just what a document needs of
-the format.
-"""
+"""TOML text to plain data and back: just what a document needs of the format."""
 
 from __future__ import annotations
 
@@ -29,8 +27,7 @@ _LONG_KEY = re.compile(rf"(?<![A-Za-z0-9_-])(?:[A-Za-z0-9_-]++[ \t]*+\.[ \t]*+){
 
 
 def from_toml(text: str, parse_float: Callable[[str], Any] = float) -> dict[str, Any]:
-    """The tables of a TOML text. Raises ValueError where it is none or a key has more than
-    `MOST_PARTS` parts.
+    """The tables of a TOML text. Raises ValueError for none, or a key of over `MOST_PARTS` parts.
 
     Nesting without end raises RecursionError, and `parse_float` what it likes.
     """

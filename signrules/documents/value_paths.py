@@ -1,6 +1,4 @@
-"""Numbers of a job by their path, read and changed on the model, so that every kind of number is
-known.
-"""
+"""Numbers of a job by their path, read and changed on the model: every kind of number is known."""
 
 from __future__ import annotations
 
@@ -62,9 +60,9 @@ def _value_inside(holder: Any, part: str | int, path: str) -> Any:
 def _key_in_holder(holder: Any, part: str | int, path: str) -> Any:
     """The index in a tuple or the name of an attribute that a part of a path stands for."""
     if isinstance(holder, tuple):
-        names: list[Any] = [
-            each[0] if _is_pairs(holder) else getattr(each, "id", None) for each in holder
-        ]
+        names: list[Any] = [getattr(each, "id", None) for each in holder]
+        if _is_pairs(holder):
+            names = [name for name, _ in holder]
         if isinstance(part, str) and part in names:
             return names.index(part)
         if isinstance(part, int) and part < len(holder) and not _is_pairs(holder):
@@ -74,13 +72,11 @@ def _key_in_holder(holder: Any, part: str | int, path: str) -> Any:
             or f"a number below {len(holder)} in brackets"
         )
         raise PathError(f"{path}: found {shown_value(part)}, expected {known}")
-    names = [each.name for each in attrs.fields(type(holder))] if attrs.has(type(holder)) else []
-    if isinstance(holder, Interval) or part not in names:
-        known = (
-            "nothing further"
-            if isinstance(holder, Interval) or not names
-            else listed_names(names, most=40)
-        )
+    names = []
+    if attrs.has(type(holder)) and not isinstance(holder, Interval):
+        names = [each.name for each in attrs.fields(type(holder))]
+    if part not in names:
+        known = listed_names(names, most=40) if names else "nothing further"
         raise PathError(f"{path}: found {shown_value(part)}, expected {known}")
     return part
 

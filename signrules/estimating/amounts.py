@@ -1,6 +1,4 @@
-"""What a job takes, line by line, without prices: minutes, ink, sheets, dots, and what plugins
-count.
-"""
+"""What a job takes, line by line, without prices: minutes, ink, sheets, dots, plugin counts."""
 
 from __future__ import annotations
 
@@ -37,8 +35,7 @@ _STEP = Decimal("0.0001")
 
 @frozen
 class Amount:
-    """How much of one thing a job takes. `amount` is None where it is not known because of what
-    `missing` lists.
+    """How much of one thing a job takes; `amount` is None where `missing` lists what is not known.
 
     `kind` is `minutes`, `ink`, `sheets`, `dots` or `quantities`; `item` what of it. Rounded to four
     decimals, half to even, so that what is shown is what is priced.
@@ -58,9 +55,7 @@ def rounded_amount(value: float | int) -> Decimal:
 
 
 def amounts_of_job(result: Evaluation, pause_minutes: Decimal | None = None) -> tuple[Amount, ...]:
-    """Every amount of a job that has a plan; `pause_minutes` is how long each pause is taken to
-    last.
-    """
+    """Every amount of a job that has a plan; each pause is taken to last `pause_minutes`."""
     quantities = result.quantities
     return (
         *_minutes_of_setup(result.job, quantities, pause_minutes),
@@ -87,8 +82,9 @@ def _minutes_of_setup(
         ("loads", "bed_loads", "load"),
         ("gaps", "gap_settings", "gap"),
     ):
-        each = None if stated is None else getattr(stated, key)
-        minutes = None if each is None else rounded_amount(each)
+        minutes = None
+        if stated is not None and getattr(stated, key) is not None:
+            minutes = rounded_amount(getattr(stated, key))
         yield _count_times_minutes(
             item, round(quantities[counted]), minutes, f"printer.minutes.{key}"
         )
@@ -137,9 +133,7 @@ def _sheet_amounts(job: Job) -> Iterator[Amount]:
 
 
 def _dot_amounts(job: Job) -> Iterator[Amount]:
-    """Raised dots by sign: the dots of each braille cell are the bits of its code (Unicode, block
-    Braille Patterns).
-    """
+    """Raised dots by sign: a cell's dots are the bits of its code (Unicode, Braille Patterns)."""
     for sign in job.signs:
         if sign.braille is None:
             continue

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from decimal import ROUND_HALF_EVEN, Decimal, localcontext
+from itertools import chain
 from typing import Any
 
 from attrs import field, frozen
@@ -52,8 +53,7 @@ class EstimateLine:
 
 @frozen(eq=False)
 class Estimate:
-    """What a job takes and costs. Money in `currency`; everything about money is None without a
-    rate table.
+    """What a job takes and costs, in `currency`; all money is None without a rate table.
 
     `so_far` is the sum of the lines that have a price, `markup` the share of it that is added,
     `raised` what the minimum adds. `total` is None where a line is unpriced: a sum that leaves
@@ -145,37 +145,34 @@ def estimate(result: Evaluation, rates: Rates | None = None) -> Estimate:
 
 def _make_estimate(result: Evaluation, rates: Rates | None) -> Estimate:
     job = result.job
-    found = amounts_of_job(result, None if rates is None else rates.pause_minutes)
+    pause_minutes, currency = None, None
+    if rates is not None:
+        pause_minutes, currency = rates.pause_minutes, rates.currency
+    found = amounts_of_job(result, pause_minutes)
     lines = [_priced_line(amount, job, result, rates) for amount in found]
     if rates is not None:
         lines += _asked_for(result, rates)
-        lines += [
-            EstimateLine(
-                FIXED,
-                one.name,
-                "",
-                Decimal(1),
-                Decimal(0),
-                one.price,
-                _money_amount(one.price, rates),
-                None,
-                "",
-            )
-            for one in rates.fixed
-        ]
-    missing = tuple(dict.fromkeys(path for amount in found for path in amount.missing))
+        lines += _fixed_lines(rates)
+    missing = chain.from_iterable(amount.missing for amount in found)
     return Estimate(
         job.name,
         result.ok,
         result.verdict,
         tuple(lines),
         _sheets_by_material(job),
-        missing,
-        None if rates is None else rates.currency,
+        tuple(dict.fromkeys(missing)),
+        currency,
         *_total_lines(lines, rates),
         accepted=result.accepted,
         shop=result.shop,
     )
+
+
+def _fixed_lines(rates: Rates) -> Iterator[EstimateLine]:
+    """The lines of the rate table that every job has once."""
+    for one in rates.fixed:
+        price = _money_amount(one.price, rates)
+        yield EstimateLine(FIXED, one.name, "", Decimal(1), Decimal(0), one.price, price, None, "")
 
 
 def _total_lines(
@@ -244,21 +241,34 @@ def _unit_price(amount: Amount, job: Job, rates: Rates) -> tuple[Decimal | None,
     if amount.kind == MINUTES:
         return rates.minute.get(item, rates.minute.get("all")), f"minute.{item} or minute.all"
     if amount.kind == INK:
-        role = job.ink_named(item).role
-        by_role = None if role is None else rates.ink_role.get(role)
-        return rates.ink.get(item, by_role), f"ink.{item}" + (
-            f" or ink_role.{role}" if role else ""
-        )
+        return _ink_price(item, job, rates)
     if amount.kind == SHEETS:
-        if item in rates.sheet:
-            return rates.sheet[item], ""
-        sheet = job.media_named(item)
-        per_m2 = rates.sheet_m2.get(sheet.material or "")
-        wanted = f"sheet.{item}" + (f" or sheet_m2.{sheet.material}" if sheet.material else "")
-        return None if per_m2 is None else (per_m2 * _area_in_m2(sheet.size)).normalize(), wanted
+        return _sheet_price(item, job, rates)
     if amount.kind == DOTS:
         return rates.dot, "dot"
     return rates.quantity.get(item), f"quantity.{item}"
+
+
+def _ink_price(ink: str, job: Job, rates: Rates) -> tuple[Decimal | None, str]:
+    role = job.ink_named(ink).role
+    if not role:
+        return rates.ink.get(ink), f"ink.{ink}"
+    price = rates.ink.get(ink, rates.ink_role.get(role))
+    return price, f"ink.{ink} or ink_role.{role}"
+
+
+def _sheet_price(media: str, job: Job, rates: Rates) -> tuple[Decimal | None, str]:
+    """The price of a sheet by its id, or by its material and its area."""
+    if media in rates.sheet:
+        return rates.sheet[media], ""
+    sheet = job.media_named(media)
+    wanted = f"sheet.{media}"
+    if sheet.material:
+        wanted += f" or sheet_m2.{sheet.material}"
+    per_m2 = rates.sheet_m2.get(sheet.material or "")
+    if per_m2 is None:
+        return None, wanted
+    return (per_m2 * _area_in_m2(sheet.size)).normalize(), wanted
 
 
 def _asked_for(result: Evaluation, rates: Rates) -> Iterator[EstimateLine]:
@@ -286,9 +296,7 @@ def _asked_for(result: Evaluation, rates: Rates) -> Iterator[EstimateLine]:
 
 
 def _sheets_by_material(job: Job) -> tuple[tuple[str, float, int, Decimal], ...]:
-    """How many sheets of each material and nominal thickness in mm, and their area in m2, in the
-    job's order.
-    """
+    """Count and area in m2 of the sheets of each material and nominal thickness in mm."""
     found: dict[tuple[str, float], tuple[int, Decimal]] = {}
     for sheet in job.media:
         key = sheet.material or "", sheet.thickness.nominal

@@ -252,9 +252,10 @@ class _Reader:
         return number
 
     def _share(self, value: object, path: str) -> Decimal:
-        percent = isinstance(value, str) and value.strip().endswith("%")
-        text = value.strip()[:-1].strip() if percent and isinstance(value, str) else value
-        number = self._number(text, path, _SHARE) / (100 if percent else 1)
+        stated, parts = value, 1
+        if isinstance(value, str) and value.strip().endswith("%"):
+            stated, parts = value.strip()[:-1].strip(), 100
+        number = self._number(stated, path, _SHARE) / parts
         if not 0 <= number <= 10:
             self._fault(path, shown_value(value), f"{_SHARE}, from 0 to 1000 %")
         return number
@@ -269,12 +270,9 @@ class _Reader:
         elif isinstance(value, int | Decimal) and not isinstance(value, bool):
             number = Decimal(value)
         if number is None or not _can_be_written_out(number):
-            why = (
-                " (a binary float cannot hold most prices: write it as text)"
-                if isinstance(value, float)
-                else ""
-            )
-            self._fault(path, shown_value(value), expected + why)
+            if isinstance(value, float):
+                expected += " (a binary float cannot hold most prices: write it as text)"
+            self._fault(path, shown_value(value), expected)
             return Decimal(0)
         return number
 

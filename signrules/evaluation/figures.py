@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from attrs import frozen
 
-from signrules.documents.fields import fields_by_key
+from signrules.documents.fields import BY_NAME, fields_by_key
 from signrules.documents.paths import path_parts
 from signrules.documents.value_paths import number_at, with_number
 from signrules.errors import JobError, PathError
@@ -43,7 +43,7 @@ class Figure:
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data, ready for JSON."""
-        date = self.origin.date
+        measured = self.origin.date and self.origin.date.isoformat()
         return {
             "path": self.path,
             "value": _plain_value(self.value),
@@ -51,7 +51,7 @@ class Figure:
             "kind": self.origin.kind,
             "origin": self.origin.text,
             "stated_in": self.origin.stated_in,
-            "measured": None if date is None else date.isoformat(),
+            "measured": measured,
             "readings": self.origin.readings,
             "hangs": [{"rule": rule, "subject": subject} for rule, subject in self.hangs],
         }
@@ -66,7 +66,7 @@ def figures_of(result: Evaluation, judge: Judge | None) -> tuple[Figure, ...]:
     outcomes = _stop_outcomes(result.checks)
     figures = []
     for path, origin in sorted(result.job.origins.items()):
-        declared = _declared_at(path)
+        declared = declared_at(path)
         unit = "" if declared is None else declared.unit
         hangs = _hanging(result, path, origin, outcomes, judge)
         figures.append(Figure(path, _value_at(result.job, path), origin, unit, hangs))
@@ -105,7 +105,7 @@ def _ends_of(job: Job, path: str, origin: Origin) -> tuple[float | int | Interva
         value = number_at(job, path)
     except PathError:
         return ()  # A word, or a list: nothing in between can be tried.
-    low, high = _assumed_range(value, _declared_at(path))
+    low, high = _assumed_range(value, declared_at(path))
     if isinstance(value, Interval):
         return Interval.exact(low), Interval.exact(high)
     if isinstance(value, int):
@@ -120,7 +120,7 @@ def _assumed_range(value: float | int | Interval, declared: Declared | None) -> 
     return middle * (1 - ASSUMED_OFF), middle * (1 + ASSUMED_OFF)
 
 
-def _declared_at(path: str) -> Declared | None:
+def declared_at(path: str) -> Declared | None:
     """The declaration of the field that a path leads to."""
     classes: tuple[type, ...] = (Job,)
     declared: Declared | None = None
@@ -130,6 +130,8 @@ def _declared_at(path: str) -> Declared | None:
         if inner is not None:
             declared = inner
             classes = tuple(inner.tables.values())
+        elif declared is not None and declared.kind == BY_NAME:
+            return declared
         elif declared is None or declared.kind != "rows":
             return None
     return declared

@@ -116,11 +116,9 @@ class Live:
         """An evaluation from another process, which left rules and plugins behind, as if it had
         been made here.
         """
-        return (
-            result
-            if result._again is not None
-            else _with_finder(result, _Again(self._fork(), today))
-        )
+        if result._again is not None:
+            return result
+        return _with_finder(result, _Again(self._fork(), today))
 
     def _plan(self, job: Job, pairs: list[tuple[str, str, str, str]]) -> _Planned:
         before = self._planned
@@ -131,25 +129,33 @@ class Live:
             Precedence(ids[first], ids[then], PLUGIN, why, by) for first, then, why, by in pairs
         ]
         machine = Machine(Heights(job), extra)
-        kept = before is not None and before.pairs == pairs and self._tries
-        if (
-            kept
-            and before is not None
-            and still_in_conflict(before.outcome.conflict, before.job, job)
-        ):
-            outcome = evolve(
-                before.outcome, timeline=replay_order(machine, machine.declared_order()), states=0
-            )
-        else:
-            known = before.outcome if before is not None and self._knowing else None
+        outcome = self._kept_conflict(machine, pairs)
+        if outcome is None:
+            known = None
+            if before is not None and self._knowing:
+                known = before.outcome
             outcome = plan_job(machine, self._budget, known)
-        wrong = audit(job, outcome.plan) if self._audited and outcome.plan is not None else []
-        return _Planned(
-            job,
-            pairs,
-            outcome,
-            [Fault("(audit)", BUILT_IN, "", "plan", finding) for finding in wrong],
-        )
+        faults: list[Fault] = []
+        if self._audited and outcome.plan is not None:
+            wrong = audit(job, outcome.plan)
+            faults = [Fault("(audit)", BUILT_IN, "", "plan", finding) for finding in wrong]
+        return _Planned(job, pairs, outcome, faults)
+
+    def _kept_conflict(
+        self, machine: Machine, pairs: list[tuple[str, str, str, str]]
+    ) -> Outcome | None:
+        """The outcome of the job before where its conflict stays one; None where it may not.
+
+        Most changes that are tried on a job without an order leave it without one, and to find that
+        out once more would cost a search each time.
+        """
+        before = self._planned
+        if before is None or before.pairs != pairs or not self._tries:
+            return None
+        if not still_in_conflict(before.outcome.conflict, before.job, machine.job):
+            return None
+        timeline = replay_order(machine, machine.declared_order())
+        return evolve(before.outcome, timeline=timeline, states=0)
 
     def _further_quantities(
         self, job: Job, outcome: Outcome
@@ -164,8 +170,7 @@ class Live:
         return copy.copy(self)
 
     def _for_trial(self, most: int, *, knowing: bool) -> Live:
-        """One that goes on from here without an audit, and whose planner opens at most so many
-        states.
+        """A fork for trials: without an audit, and with at most so many states for the planner.
 
         `knowing` makes the planner start from the plan that there is.
         """
@@ -219,18 +224,14 @@ class _Planned:
 
     @property
     def ordered(self) -> bool:
-        """Whether an order is known to exist: one was found, perhaps beside a sequence that was
-        given.
-        """
+        """Whether an order is known: the planner found one, perhaps beside a given sequence."""
         plan = self.outcome.plan
         return plan is not None and (not plan.judged or plan.best is not None)
 
 
 @frozen(eq=False)
 class _Again:
-    """How an evaluation came about, so that a changed job can be evaluated in the same way and from
-    there.
-    """
+    """How an evaluation came about, to evaluate a changed job in the same way and from there."""
 
     live: Live
     today: datetime.date
@@ -251,7 +252,9 @@ class _Again:
         live = self.live._for_trial(most, knowing=self.knowing)
         before = live._planned
         result = live.evaluate(job, today=self.today)
-        return result, 0 if live._planned is before else result.states
+        if live._planned is before:
+            return result, 0  # The plan was kept, and so is what it cost.
+        return result, result.states
 
     def __reduce__(self) -> tuple[object, ...]:
         # Rules and plugins cannot travel to another process.
@@ -281,10 +284,11 @@ def trials_of(
 
 def _with_finder(result: Evaluation, again: _Again) -> Evaluation:
     finder = Finder(result, again)
-    checks = tuple(
-        evolve(check, finder=finder) if check.is_bad else check for check in result.checks
-    )
-    return evolve(result, checks=checks, finder=finder, again=again)
+    checks = list(result.checks)
+    for place, check in enumerate(checks):
+        if check.is_bad:
+            checks[place] = evolve(check, finder=finder)
+    return evolve(result, checks=tuple(checks), finder=finder, again=again)
 
 
 _Answers = dict[tuple[str, str, str], tuple[str | None, list[Fault]]]
@@ -292,9 +296,7 @@ _MOST_ANSWERS = 10_000
 
 
 class _Translator:
-    """Asks the plugins once for each line, and gathers the faults of those that failed on what was
-    asked.
-    """
+    """Asks the plugins once for each line, and gathers the faults of those that failed on it."""
 
     def __init__(self, plugins: Plugins, seconds: float | None, answers: _Answers) -> None:
         self.faults: list[Fault] = []
@@ -327,25 +329,26 @@ def standards_of(job: Job, plugins: Plugins) -> tuple[Standard, ...]:
     """
     faults = []
     unloaded = "".join(f"; {failed.perhaps}" for failed in plugins.failed)
-    unread = (
-        {}
-        if set(job.standards) <= set(plugins.standards)
-        else {one.id: one for one in not_available()}
-    )
     for number, name in enumerate(job.standards):
-        if name in unread and name not in plugins.standards:
-            known = (
-                f"a standard with a table; {unread[name].title} is known but not available:"
-                f" {unread[name].reason}"
-            )
-            faults.append(DocumentFault(f"standards[{number}]", repr(name), known))
-        elif name not in plugins.standards:
+        if name in plugins.standards:
+            continue
+        expected = _not_available(name)
+        if not expected:
             near = nearest_name(name, tuple(plugins.standards))
-            known = (
-                f"{near!r} perhaps" if near else f"one of {', '.join(sorted(plugins.standards))}"
-            )
+            known = f"one of {', '.join(sorted(plugins.standards))}"
+            if near:
+                known = f"{near!r} perhaps"
             expected = f"a standard that is loaded: {known}{unloaded}"
-            faults.append(DocumentFault(f"standards[{number}]", repr(name), expected))
+        faults.append(DocumentFault(f"standards[{number}]", repr(name), expected))
     if faults:
         raise JobError(faults)
     return tuple(plugins.standards[name] for name in dict.fromkeys(job.standards))
+
+
+def _not_available(name: str) -> str:
+    """Why a standard that is known has no table; empty for one that is not known."""
+    for one in not_available():
+        if one.id == name:
+            known = f"{one.title} is known but not available: {one.reason}"
+            return f"a standard with a table; {known}"
+    return ""

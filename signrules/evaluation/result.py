@@ -39,8 +39,7 @@ FORMAT = 1
 
 @frozen(eq=False)
 class Evaluation:
-    """What is known of a job: checks with numbers, faults, and a plan or the reason why there is
-    none.
+    """What is known of a job: checks with numbers, faults, and a plan or why there is none.
 
     `timeline` is the replay on which the rules judged: the plan's, or the declared order's where
     there is no plan.
@@ -94,9 +93,7 @@ class Evaluation:
 
     @cached_property
     def verdict(self) -> str:
-        """What was decided and what was not looked at, in the words that every report
-        begins with.
-        """
+        """What was decided and what was not looked at, in the words that begin every report."""
         return verdict_of(self)
 
     @property
@@ -134,11 +131,9 @@ class Evaluation:
     @cached_property
     def quantities(self) -> dict[str, float]:
         """What the job takes, by name; units in the names."""
-        return (
-            {}
-            if self.plan is None
-            else counted_quantities(self.plan, self.timeline) | dict(self.plugin_quantities)
-        )
+        if self.plan is None:
+            return {}
+        return counted_quantities(self.plan, self.timeline) | dict(self.plugin_quantities)
 
     @property
     def reported_remedies(self) -> Reported:
@@ -148,25 +143,20 @@ class Evaluation:
         return self.look_for_remedies()
 
     def look_for_remedies(self, progress: Progress | None = None) -> Reported:
-        """Those remedies, with `progress` called after each trial with the planner states spent and
-        those available.
+        """The remedies that a report shows, looked for once and kept.
 
-        They are looked for once and kept.
+        `progress` is called after each trial with the planner states spent and those available.
         """
-        return (
-            Reported() if self._finder is None else self._finder.report(self.violations, progress)
-        )
+        if self._finder is None:
+            return Reported()
+        return self._finder.report(self.violations, progress)
 
     @property
     def conflict_remedies(self) -> tuple[Remedy, ...]:
-        """Changes with which there is a safe order, each tried; empty where there is
-        one already.
-        """
-        return (
-            ()
-            if self._finder is None or self.conflict is None
-            else self._finder.found(None).remedies
-        )
+        """Changes with which there is a safe order, each tried; none where there is one already."""
+        if self._finder is None or self.conflict is None:
+            return ()
+        return self._finder.found(None).remedies
 
     def with_change(self, patch: Patch) -> Evaluation:
         """An evaluation of the job changed by a JSON Patch (RFC 6902) on its document.
@@ -189,10 +179,11 @@ class Evaluation:
         return self._again(job)
 
     def to_dict(self, *, remedies: bool = True) -> dict[str, Any]:
-        """Plain, versioned data, ready for JSON; without `remedies`, which take trial evaluations,
-        if so wished.
-        """
+        """Plain, versioned data, ready for JSON; `remedies` take trial evaluations."""
         reported = self.reported_remedies if remedies else Reported()
+        conflict = None
+        if self.conflict is not None:
+            conflict = conflict_to_dict(self.conflict, reported.of_conflict)
         return {
             "signrules": FORMAT,
             "job": self.job.name,
@@ -202,10 +193,8 @@ class Evaluation:
             "complete": self.complete,
             "order": list(self.order),
             "order_is_safe": self.order_is_safe,
-            "plan": None if self.plan is None else plan_to_dict(self.plan),
-            "conflict": None
-            if self.conflict is None
-            else conflict_to_dict(self.conflict, reported.of_conflict),
+            "plan": self.plan and plan_to_dict(self.plan),
+            "conflict": conflict,
             "checks": [_check_to_dict(check, reported) for check in self.checks],
             "remedies_left_out": reported.left_out,
             "remedies_not_tried": [
@@ -252,5 +241,5 @@ def why_not_safe(result: Evaluation) -> Conflict:
     subjects = tuple(dict.fromkeys(check.subjects[0] for check in broken))
     reasons = tuple(check.message for check in broken)
     judged = result.found_plan is not None and result.found_plan.judged
-    head = f"The {'sequence' if judged else 'order'} is not safe."
+    head = "The sequence is not safe." if judged else "The order is not safe."
     return Conflict(subjects, reasons, "\n".join([head, *(f"  {reason}" for reason in reasons)]))

@@ -274,6 +274,7 @@ readings = [
 ]
 """,
     compute=thickness_finding,
+    alike="thickness",
     has_range=True,
     rows_on_form=18,
 )

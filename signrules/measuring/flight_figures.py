@@ -85,6 +85,8 @@ DROP_SPEED = Procedure(
     example=_ALIGNMENT_EXAMPLE.format(figure="drop-speed"),
     compute=drop_speed_finding,
     shares_readings=("base-gap",),
+    alike="best_step",
+    along="extra",
 )
 
 BASE_GAP = evolve(
@@ -94,7 +96,8 @@ BASE_GAP = evolve(
     unit="mm",
     factor=1,
     goes_to=("printers", "base_gap"),
-    why="It is the room under the head when nothing is added: clearance and throw rest on it.",
+    why="It is the room under the head when nothing is added: clearance and throw rest on it. The"
+    " readings are those of drop speed: run both commands on one file.",
     source="where the line of the errors meets none, elementary kinematics; GUM 5.2.2",
     example=_ALIGNMENT_EXAMPLE.format(figure="base-gap"),
     compute=base_gap_finding,
@@ -156,6 +159,7 @@ readings = [
 ]
 """,
     compute=marks_finding,
+    alike="apart",
 )
 
 DROP_SPEED_BY_CARRIAGE = Procedure(
@@ -199,6 +203,8 @@ readings = [
 ]
 """,
     compute=sweep_finding,
+    alike="apart",
+    along="carriage_speed",
 )
 
 FLIGHT_PROCEDURES = (DROP_SPEED, BASE_GAP, DROP_SPEED_BY_MARKS, DROP_SPEED_BY_CARRIAGE)

@@ -174,6 +174,8 @@ readings = [
 ]
 """,
     compute=stacks_finding,
+    alike="height",
+    along="layers",
     has_range=True,
 )
 
@@ -211,6 +213,7 @@ readings = [
 ]
 """,
     compute=dots_finding,
+    alike="height",
     has_range=True,
 )
 

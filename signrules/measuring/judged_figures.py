@@ -88,7 +88,8 @@ ALIGNMENT = Procedure(
         PRINT_CLEAR + " Take the printer's own bidirectional test lines.",
         STOP_AND_CURE
         + " Read at two or more places across the bed at which step the lines lie on each other.",
-        "Enter the step that the result names.",
+        "Enter the step that the result names. Then write it into the shop file yourself:"
+        " [[alignments]] with printer, extra and date.",
     ),
     settings=(
         CARRIAGE_SPEED,
@@ -122,6 +123,8 @@ readings = [
 ]
 """,
     compute=alignment_finding,
+    alike="best_step",
+    along="x",
 )
 
 _GOOD = Entry("good", "yes or no", "whether it is good enough for your signs")

@@ -10,6 +10,7 @@ from typing import Any
 from attrs import frozen
 
 from signrules.errors import DocumentFault, ReadingsError
+from signrules.measuring.doubts import doubts_of_readings, doubts_of_value
 from signrules.measuring.figure_list import procedure_of
 from signrules.measuring.procedure import Finding, Procedure, States
 from signrules.measuring.readings import Readings, read_readings
@@ -28,7 +29,8 @@ class Measurement:
     `residuals` are what a fit leaves of each reading, in `residual_unit`. `holds` says whether the
     readings keep to the model; None where they cannot tell. `keys` are the table of a shop file
     and the keys inside a part of it; empty where no shop file holds the figure. `readings` are
-    what it was computed from, as they were written.
+    what it was computed from, as they were written. `doubts` say why it is not to be kept before
+    somebody has looked again.
     """
 
     figure: str
@@ -48,6 +50,7 @@ class Measurement:
     keys: tuple[str, ...]
     source: str
     readings: Any
+    doubts: tuple[str, ...] = ()
 
     @property
     def stated(self) -> str | float:
@@ -79,6 +82,7 @@ class Measurement:
             "holds": self.holds,
             "notes": list(self.notes),
             "warnings": list(self.warnings),
+            "doubts": list(self.doubts),
             "source": self.source,
         }
 
@@ -141,6 +145,10 @@ def _measurement_of(
         keys=tuple(method if key == "METHOD" else key for key in procedure.goes_to),
         source=procedure.source,
         readings=taken.plain,
+        doubts=(
+            *doubts_of_readings(taken, procedure),
+            *doubts_of_value(value, procedure),
+        ),
     )
 
 
@@ -222,7 +230,8 @@ def _lines_of(measurement: Measurement) -> Iterator[str]:
     if measurement.holds is not None:
         yield f"  The model {'holds' if measurement.holds else 'does not hold'}."
     yield from (f"  {note}" for note in measurement.notes)
-    yield from (f"  Warning: {warning}" for warning in measurement.warnings)
+    told = (*measurement.warnings, *measurement.doubts)
+    yield from (f"  Warning: {warning}" for warning in told)
 
 
 def _shown_statement(measurement: Measurement) -> str:

@@ -47,7 +47,8 @@ class Procedure:
     the library's units make one of it. `goes_to` is the table of a shop file and the keys inside
     a part of it; empty where no shop file holds the figure. `settings` are written down once,
     `columns` for each reading, of which `fewest` are needed. `shares_readings` are figures whose
-    readings serve this one too.
+    readings serve this one too. Readings of the column `alike` lie close together, or along a line
+    over the column `along`; one far from the others is doubted.
     """
 
     figure: str
@@ -68,6 +69,8 @@ class Procedure:
     compute: Callable[[Readings, bool], Finding]
     shares_readings: tuple[str, ...] = ()
     has_range: bool = False
+    alike: str = ""
+    along: str = ""
     rows_on_form: int = 12
 
     @property

@@ -44,6 +44,13 @@ class Record:
     readings: Mapping[str, Any]
     stated: bool = False
 
+    def is_among(self, records: Iterable[Record]) -> bool:
+        """Whether the same readings of the same part and day are among some records."""
+        # As a line holds them: what was read back has lists where a caller may have tuples.
+        readings = json.loads(json.dumps(dict(self.readings)))
+        about = (self.figure, self.of, self.date, readings)
+        return any(about == (one.figure, one.of, one.date, one.readings) for one in records)
+
     def to_dict(self) -> dict[str, Any]:
         """The record as plain data, as a line holds it."""
         return {

@@ -20,14 +20,23 @@ from signrules.measuring.procedure import States
 
 @frozen
 class StatedLine:
-    """A line of a shop file: the table that it stands in, its key, and the value as TOML."""
+    """A line of a shop file: the table that it stands in, its keys there, and the value as TOML.
+
+    Of more than one key, each but the last is a table of its own, written as a dotted key.
+    """
 
     table: tuple[str, ...]
-    key: str
+    keys: tuple[str, ...]
     value: str
 
+    @property
+    def path(self) -> tuple[str, ...]:
+        """Table and keys."""
+        return (*self.table, *self.keys)
+
     def __str__(self) -> str:
-        return f"[{'.'.join(map(_key_text, self.table))}]\n{_key_text(self.key)} = {self.value}"
+        table, key = (".".join(map(_key_text, names)) for names in (self.table, self.keys))
+        return f"[{table}]\n{key} = {self.value}"
 
 
 def stated_line(measurement: Measurement, part: str) -> StatedLine:
@@ -56,7 +65,7 @@ def stated_line(measurement: Measurement, part: str) -> StatedLine:
         "readings": measurement.count,
         "from": measurement.how,
     }
-    return StatedLine((table, part, *keys[:-1]), keys[-1], inline_value(stated))
+    return StatedLine((table, part), tuple(keys), inline_value(stated))
 
 
 def state_in_shop(line: StatedLine, path: Path) -> None:
@@ -95,7 +104,7 @@ def _changed_text(text: str, line: StatedLine, origin: str) -> str:
     # What is written must say what it is meant to, and nothing else may have changed.
     if _data_of(after) != wanted:
         fault = DocumentFault(
-            ".".join((*line.table, line.key)),
+            ".".join(line.path),
             "tables in an order that no line can be added to",
             f"its table in one place; write the line by hand: {line.value}",
         )
@@ -128,10 +137,15 @@ def _edited_text(tomlkit: ModuleType, text: str, line: StatedLine) -> str:
             _append(holder, name, _empty_table(tomlkit, holder))
         holder = holder[name]
     value = tomlkit.value(line.value)
-    if line.key in holder:
-        holder[line.key] = value
+    keys = list(line.keys)
+    while len(keys) > 1 and keys[0] in holder:
+        holder = holder[keys.pop(0)]
+    if keys[0] in holder:
+        holder[keys[0]] = value
+    elif len(keys) == 1:
+        _append(holder, keys[0], value)
     else:
-        _append(holder, line.key, value)
+        _append_nested(tomlkit, holder, keys, value)
     after: str = tomlkit.dumps(document)
     return after
 
@@ -143,13 +157,28 @@ def _empty_table(tomlkit: ModuleType, holder: object) -> Any:
     return tomlkit.table(is_super_table=True)
 
 
-def _append(holder: Any, key: str, item: Any) -> None:
+def _append_nested(tomlkit: ModuleType, holder: Any, keys: list[str], value: Any) -> None:
+    """Put a key of a table that is not there yet: dotted, for a header would take what follows."""
+    if not isinstance(holder, tomlkit.items.InlineTable):
+        _append(holder, tomlkit.key(keys), value)
+        return
+    for key in reversed(keys[1:]):
+        inner = tomlkit.inline_table()
+        inner[key] = value
+        value = inner
+    _append(holder, keys[0], value)
+
+
+def _append(holder: Any, key: Any, item: Any) -> None:
     """Put a key at the end of a table, before comments and blank lines that lead to the next."""
     body = getattr(getattr(holder, "value", holder), "body", None)
     tail: list[Any] = []
     while isinstance(body, list) and body and body[-1][0] is None:
         tail.insert(0, body.pop())
-    holder[key] = item
+    if isinstance(key, str):
+        holder[key] = item
+    else:
+        holder.append(key, item)
     if isinstance(body, list):
         body.extend(tail)
 
@@ -158,14 +187,14 @@ def _with_line(known: Mapping[str, Any], line: StatedLine, origin: str) -> dict[
     """The plain data of the shop file with the line set."""
     wanted = dict(known)
     holder = wanted
-    for at, name in enumerate(line.table):
+    for at, name in enumerate(line.path[:-1]):
         inside = holder.get(name, {})
         if not isinstance(inside, dict):
-            path = ".".join(line.table[: at + 1])
+            path = ".".join(line.path[: at + 1])
             raise ShopError([DocumentFault(path, repr(inside)[:60], "a table")], origin)
         holder[name] = dict(inside)
         holder = holder[name]
-    holder[line.key] = from_toml(f"x = {line.value}")["x"]
+    holder[line.keys[-1]] = from_toml(f"x = {line.value}")["x"]
     return wanted
 
 

@@ -161,6 +161,7 @@ readings = [
 ]
 """,
         compute=minutes_finding,
+        alike="time",
         has_range=True,
     )
 
@@ -230,6 +231,8 @@ readings = [
 ]
 """,
     compute=swath_finding,
+    alike="time",
+    along="length",
 )
 
 CARRIAGE_ACCELERATION = Procedure(
@@ -278,6 +281,8 @@ readings = [
 ]
 """,
     compute=acceleration_finding,
+    alike="time",
+    along="width",
 )
 
 TIME_PROCEDURES = (LOAD_MINUTES, GAP_MINUTES, ALIGNMENT_MINUTES, SWATH, CARRIAGE_ACCELERATION)

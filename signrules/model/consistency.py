@@ -1,12 +1,11 @@
-"""What must hold between the parts of a job, whether all of them are there or only those that could
-be read.
-"""
+"""What must hold between the parts of a job, or between those that could be read."""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from functools import cached_property
+from itertools import chain
 from typing import Any
 
 from attrs import field, frozen
@@ -56,8 +55,7 @@ _LONGEST_CYCLE = 8
 
 @frozen
 class Table:
-    """One list of a job: its sound items by position, and of each other item the values that it
-    states.
+    """One list of a job: its sound items by position, and what each other item states.
 
     Areas among those values are sound; every other value may be anything.
 
@@ -97,13 +95,16 @@ def inconsistencies(job: Job) -> list[DocumentFault]:
                 DocumentFault(name, shown_value(rows), f"a tuple, each element a {cls.__name__}")
             )
             tables[name] = Table(lost=True)
-    sequence = None if any(fault.path.startswith("sequence") for fault in faults) else job.sequence
+    sequence = job.sequence
+    if any(fault.path.startswith("sequence") for fault in faults):
+        sequence = None
     return faults + inconsistencies_of_parts(Parts(job.printer, tables, sequence))
 
 
 def inconsistencies_of_parts(parts: Parts) -> list[DocumentFault]:
-    """Everything that does not fit together in what is there of a job; what is not there is taken
-    for right.
+    """Everything that does not fit in what is there of a job.
+
+    What is not there is taken for right.
     """
     faults: list[DocumentFault] = []
     printer = parts.printer
@@ -164,17 +165,32 @@ def _upside_down(path: str, mounting: Mounting) -> Iterator[DocumentFault]:
 
 
 def _value(row: Any, key: str) -> Any:
-    return row.get(key) if isinstance(row, Mapping) else getattr(row, key, None)
+    if isinstance(row, Mapping):
+        return row.get(key)
+    return getattr(row, key, None)
+
+
+def _ids_with_places(path: str, value: Any) -> Iterator[tuple[str, Any]]:
+    """What names other parts, one id or a list of them, each with its path."""
+    if not isinstance(value, tuple | list):
+        yield path, value
+        return
+    for index, id in enumerate(value):
+        yield f"{path}[{index}]", id
 
 
 def _any_of(tables: tuple[str, ...]) -> str:
     return " or ".join(_ONE[table] for table in tables)
 
 
+def _ids_of_table(table: Table) -> dict[str, None]:
+    """The ids of a list, each once and in its order; what is no text is none."""
+    ids = (_value(row, "id") for _, row in table.rows())
+    return dict.fromkeys(id for id in ids if isinstance(id, str))
+
+
 class _Between:
-    """The checks across parts; each part by itself is known to be sound, or stands among the torn
-    ones.
-    """
+    """The checks across parts; each part by itself is sound, or stands among the torn ones."""
 
     def __init__(
         self, printer: Printer | None, tables: Mapping[str, Table], sequence: tuple[str, ...] | None
@@ -182,14 +198,7 @@ class _Between:
         self.printer = printer
         self.tables = tables
         self.sequence = sequence
-        self.ids = {
-            name: {
-                id: None
-                for _, row in tables[name].rows()
-                if isinstance(id := _value(row, "id"), str)
-            }
-            for name in _ONE
-        }
+        self.ids = {name: _ids_of_table(tables[name]) for name in _ONE}
         self.sheets = {sheet.id: sheet for sheet in tables["media"].items.values()}
         self.suggestions = 0
 
@@ -234,34 +243,32 @@ class _Between:
     def _dangling(
         self, name: str, references: Mapping[str, tuple[str, ...]]
     ) -> Iterator[DocumentFault]:
-        known = {
-            targets: {id: None for target in targets for id in self.ids[target]}
-            for targets in references.values()
-            if not any(self.tables[target].lost for target in targets)
-        }
+        known: dict[tuple[str, ...], dict[str, None]] = {}
+        for targets in references.values():
+            # Of a list that could not be read nobody knows what it holds.
+            if not any(self.tables[target].lost for target in targets):
+                ids = chain.from_iterable(self.ids[target] for target in targets)
+                known[targets] = dict.fromkeys(ids)
         for position, row in self.tables[name].rows():
             for key, targets in references.items():
                 value = _value(row, key)
                 if value is None or targets not in known:
                     continue
-                many = isinstance(value, tuple | list)
-                for index, id in enumerate(value if many else (value,)):
+                for where, id in _ids_with_places(f"{name}[{position}].{key}", value):
                     if isinstance(id, str) and id not in known[targets]:
-                        where = f"{name}[{position}].{key}" + (f"[{index}]" if many else "")
                         yield self._unknown(where, id, targets, known[targets])
 
     def _unknown(
         self, path: str, id: str, targets: tuple[str, ...], known: Mapping[str, None]
     ) -> DocumentFault:
-        expected = (
-            f"the id of {'an' if targets == ('inks',) else 'a'} {_any_of(targets)} of this job"
-        )
+        article = "an" if targets == ("inks",) else "a"
+        expected = f"the id of {article} {_any_of(targets)} of this job"
         self.suggestions += 1
-        if (
-            self.suggestions <= _MOST_SUGGESTIONS
-            and (near := nearest_name(id, tuple(known))) is not None
-        ):
-            expected += f"; the nearest is {shown_value(near)}"
+        # Looking for the nearest name takes long in a document where nothing fits.
+        if self.suggestions <= _MOST_SUGGESTIONS:
+            near = nearest_name(id, tuple(known))
+            if near is not None:
+                expected += f"; the nearest is {shown_value(near)}"
         return DocumentFault(path, shown_value(id), expected)
 
     def _sheets_left_out(self) -> Iterator[DocumentFault]:
@@ -288,15 +295,12 @@ class _Between:
                 yield DocumentFault(path, shown_value(builds), expected)
             elif sign not in self.ids["signs"] and not self.tables["signs"].lost:
                 yield self._unknown(path, sign, ("signs",), self.ids["signs"])
-            elif (
-                (built := self._sign_sheets.get(sign))
-                and (on := self._sheet_of(row))
-                and built.id != on.id
-            ):
-                expected = f"a pass on {shown_value(built.id)}, the sheet of that sign"
-                yield DocumentFault(
-                    path, f"{shown_value(builds)} from a pass on {shown_value(on.id)}", expected
-                )
+            else:
+                built, on = self._sign_sheets.get(sign), self._sheet_of(row)
+                if built is not None and on is not None and built.id != on.id:
+                    found = f"{shown_value(builds)} from a pass on {shown_value(on.id)}"
+                    expected = f"a pass on {shown_value(built.id)}, the sheet of that sign"
+                    yield DocumentFault(path, found, expected)
 
     @cached_property
     def _sign_sheets(self) -> dict[str, Media | None]:
@@ -304,12 +308,14 @@ class _Between:
 
     def _sheet_of(self, row: Any) -> Media | None:
         named = _value(row, "media")
-        if named is not None:
-            return self.sheets.get(named) if isinstance(named, str) else None
+        if isinstance(named, str):
+            return self.sheets.get(named)
+        # The only sheet need not be named.
         media = self.tables["media"]
-        return (
-            next(iter(media.items.values())) if len(media.items) == 1 and not media.torn else None
-        )
+        if named is None and len(media.items) == 1 and not media.torn:
+            only: Media = next(iter(media.items.values()))
+            return only
+        return None
 
     def _placement(self) -> Iterator[DocumentFault]:
         media = self.tables["media"].items
@@ -334,13 +340,11 @@ class _Between:
                 if under is None:
                     continue
                 mine, its = self._sheet_of(item), self._sheet_of(under)
-                if item.side != under.side or (
-                    mine is not None and its is not None and mine.id != its.id
-                ):
+                apart = mine is not None and its is not None and mine.id != its.id
+                if item.side != under.side or apart:
+                    path = f"passes[{position}].over[{index}]"
                     expected = "a pass on the same sheet and side, since this one lands on its ink"
-                    yield DocumentFault(
-                        f"passes[{position}].over[{index}]", shown_value(id), expected
-                    )
+                    yield DocumentFault(path, shown_value(id), expected)
 
     def _cycle(self) -> Iterator[DocumentFault]:
         earlier: dict[str, list[str]] = {}

@@ -33,9 +33,7 @@ def shortest_cycle(earlier: Mapping[str, Sequence[str]]) -> list[str] | None:
 
 
 class _Tangle:
-    """Names that lie on cycles, and what follows each; those that have been looked at are taken
-    out.
-    """
+    """Names that lie on cycles, without those looked at already, and what follows each."""
 
     def __init__(self, following: Mapping[str, Sequence[str]]) -> None:
         self.following = following
@@ -49,9 +47,7 @@ class _Tangle:
         self._behind = {name: len(others) for name, others in following.items()}
 
     def cycle_through(self, start: str, best: list[str] | None) -> list[str] | None:
-        """A shortest cycle through a name, where it is shorter than the best so far,
-        else that one.
-        """
+        """A shortest cycle through a name, where it is shorter than the best so far, else that."""
         came_from = {start: ""}
         depth = {start: 1}
         waiting = deque([start])
@@ -68,8 +64,9 @@ class _Tangle:
         return best
 
     def take_out(self, start: str) -> None:
-        """Take a name out, and with it all that lies on no other cycle because nothing leads to it
-        or from it.
+        """Take a name out, and with it all that lies on no other cycle.
+
+        Nothing leads to it then, or from it.
         """
         waiting = [start]
         while waiting:
@@ -114,8 +111,7 @@ def _followers_on_cycles(earlier: Mapping[str, Sequence[str]]) -> dict[str, list
 def _strong_components(
     before: Mapping[str, Sequence[str]], after: Mapping[str, Sequence[str]]
 ) -> dict[str, int]:
-    """A number for each name; two names have the same if each waits for the other (strongly
-    connected components).
+    """A number for each name: the same where each waits for the other (strongly connected).
 
     By a walk in each direction, as S. R. Kosaraju and M. Sharir found.
     """

@@ -75,13 +75,12 @@ def classes_within(cls: type) -> dict[type, None]:
 
 def control_words(cls: type) -> dict[type, str]:
     """The word of the key `control` that chooses each class, of a class and those within it."""
-    return {
-        chosen: word
-        for holder in (cls, *classes_within(cls))
-        for declared in declared_fields(holder).values()
-        if declared.kind == "table by control"
-        for word, chosen in declared.tables.items()
-    }
+    found: dict[type, str] = {}
+    for holder in (cls, *classes_within(cls)):
+        for declared in declared_fields(holder).values():
+            if declared.kind == "table by control":
+                found |= {chosen: word for word, chosen in declared.tables.items()}
+    return found
 
 
 def document_key(cls: type, attribute: str) -> str:
@@ -90,9 +89,7 @@ def document_key(cls: type, attribute: str) -> str:
 
 
 def field_faults(path: str, part: object) -> Iterator[DocumentFault]:
-    """What is wrong with the fields of one part of a job, each by itself, down to its innermost
-    tables.
-    """
+    """What is wrong with the fields of one part of a job, down to its innermost tables."""
     cls: type = type(part)
     for attribute, key, check, default in _checked_fields(cls):
         value = getattr(part, attribute)
@@ -109,20 +106,13 @@ def field_faults(path: str, part: object) -> Iterator[DocumentFault]:
 
 @cache
 def _checked_fields(cls: type) -> tuple[tuple[str, str, Check, object], ...]:
-    """Attribute, key, check and default of each field that is checked with the class
-    that holds it.
-    """
-    declared = declared_fields(cls)
-    return tuple(
-        (
-            attribute.name,
-            document_key(cls, attribute.name),
-            declared[attribute.name].check,
-            attribute.default,
-        )
-        for attribute in attrs.fields(cls)
-        if attribute.name in declared and declared[attribute.name].kind not in PARTS
-    )
+    """Attribute, key, check and default of each field that its own class checks."""
+    defaults = {attribute.name: attribute.default for attribute in attrs.fields(cls)}
+    found = []
+    for name, declared in declared_fields(cls).items():
+        if declared.kind not in PARTS:
+            found.append((name, document_key(cls, name), declared.check, defaults[name]))
+    return tuple(found)
 
 
 PARTS = ("part", "rows")

@@ -32,7 +32,7 @@ from signrules.model.quantities import Interval
 
 
 def any_text(meaning: str, *, otherwise: str = "") -> Metadata:
-    """Any text."""
+    """A field that holds any text."""
     return _declared("text", meaning, must_be("text", is_text), otherwise=otherwise)
 
 
@@ -134,9 +134,9 @@ def plain_length(
     former_key: str = "",
 ) -> Metadata:
     """A length in mm without a tolerance."""
-    expected = (
-        "a length" if least == -LARGEST_MM else f"a length of at least {_least_length(least)}"
-    )
+    expected = "a length"
+    if least > -LARGEST_MM:
+        expected = f"a length of at least {least_length(least)}"
     check = must_be(expected, lambda value: is_length(value) and value >= least)
     return _declared(
         "length",
@@ -197,9 +197,7 @@ def plain_speed(meaning: str, *, usual: Usual = None, otherwise: str = "") -> Me
 
 @frozen
 class Measure:
-    """A physical quantity other than length and speed: its unit in the model and what
-    is possible.
-    """
+    """A physical quantity other than length and speed: its unit in the model, and its range."""
 
     unit: str
     least: float
@@ -253,7 +251,7 @@ def expansion_coefficient(meaning: str, *, usual: Usual = None, otherwise: str =
 
 
 def calendar_day(meaning: str) -> Metadata:
-    """A day."""
+    """A field that holds a day."""
     return _declared("date", meaning, must_be("a date", lambda value: type(value) is datetime.date))
 
 
@@ -296,9 +294,7 @@ def table_of(cls: type, noun: str, meaning: str = "", *, otherwise: str = "") ->
 
 
 def table_by_key(classes: Mapping[str, type], noun: str, meaning: str) -> Metadata:
-    """A table that becomes an instance of the class whose key it has; the word "auto" stands for
-    None.
-    """
+    """A table that becomes the class whose key it has; the word "auto" stands for None."""
     check = must_be(noun, lambda value: isinstance(value, tuple(classes.values())))
     return _declared("table by key", meaning, check, noun, tables=classes)
 
@@ -336,7 +332,9 @@ def own_kind(kind: str, expected: str, check: Check, meaning: str = "") -> Metad
 
 def grouped_digits(value: float) -> str:
     """A number in words of a message: thousands stand apart."""
-    return f"{int(value):,}".replace(",", " ") if value == int(value) else f"{value:g}"
+    if value != int(value):
+        return f"{value:g}"
+    return f"{int(value):,}".replace(",", " ")
 
 
 def _declared(kind: str, meaning: str, check: Check, expected: str = "", **rest: Any) -> Metadata:
@@ -347,7 +345,8 @@ def _within_range(value: object, least: float, most: float) -> bool:
     return isinstance(value, int | float) and is_number(value) and least <= value <= most
 
 
-def _least_length(least: float) -> str:
+def least_length(least: float) -> str:
+    """The least value of a length in mm, in words."""
     return "a nanometre" if 0 < least <= 1e-6 else f"{least:g} mm"
 
 
@@ -356,8 +355,10 @@ def _is_expansion(value: object) -> bool:
 
 
 def _check_lengths_by_name(value: Any) -> Iterator[tuple[str, object, str]]:
+    # What is no tuple is told as one pair that is wrong.
+    pairs = value if isinstance(value, tuple) else (value,)
     before = None
-    for pair in value if isinstance(value, tuple) else (value,):
+    for pair in pairs:
         if not (isinstance(pair, tuple) and len(pair) == 2 and is_short_name(pair[0])):
             yield "", pair, "a locating method by a short name, with its error"
             continue

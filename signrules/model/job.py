@@ -55,9 +55,7 @@ class Alignment:
     )
 
     def stale_by(self, head_work: datetime.date | None) -> int | None:
-        """Days from the alignment to later work on the heads, 0 where none came after it; None
-        where not known.
-        """
+        """Days from the alignment to later work on the heads: 0 without any, None if not known."""
         if head_work is None or self.date is None:
             return None
         return max(0, (head_work - self.date).days)
@@ -147,9 +145,7 @@ class Job:
 
     @property
     def usable_alignments(self) -> tuple[Alignment, ...]:
-        """The alignments on record that hold: those older than the last work on the heads count as
-        not there.
-        """
+        """The alignments on record that hold: none older than the last work on the heads."""
         return tuple(a for a in self.alignments if not a.stale_by(self.printer.head_work))
 
     @cached_property
@@ -198,9 +194,7 @@ class Job:
 
 
 def same_work(one: Job, other: Job) -> bool:
-    """Whether two jobs print the same things in the same way, whatever they say of signs, standards
-    and waivers.
-    """
+    """Whether two jobs print the same in the same way; signs, standards, waivers aside."""
     return all(getattr(one, name) == getattr(other, name) for name in _WORK)
 
 

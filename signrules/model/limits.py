@@ -42,9 +42,7 @@ def is_number(value: object) -> bool:
 
 
 def is_length(value: object) -> bool:
-    """Whether a value is a number of mm that something at a printer may measure: at most a
-    kilometre.
-    """
+    """Whether a value is a number of mm that something at a printer may measure: up to 1 km."""
     if not isinstance(value, int | float):
         return False
     return is_number(value) and -LARGEST_MM <= value <= LARGEST_MM
@@ -87,9 +85,7 @@ def is_braille(value: object) -> bool:
 
 
 def is_span(value: object, least: float) -> bool:
-    """Whether a value is a length with its tolerance whose low end is no smaller than the least, in
-    mm.
-    """
+    """Whether a value is a length in mm with its tolerance, its low end not below the least."""
     if not isinstance(value, Interval) or value.low < least:
         return False
     if value.low > 0 and value.high <= LARGEST_MM and value.low >= TINY:

@@ -33,9 +33,11 @@ class Origin:
     @property
     def text(self) -> str:
         """The origin in words: "shop file signrules.toml, measured 2027-02-03, 6 readings"."""
-        parts = [self.stated_in] if self.stated_in else []
-        if self.kind == MEASURED:
-            parts.append(f"measured {self.date}" if self.date is not None else "measured")
+        parts = []
+        if self.stated_in:
+            parts.append(self.stated_in)
+        if self.kind == MEASURED and self.date is not None:
+            parts.append(f"measured {self.date}")
         elif self.kind != STATED:
             parts.append(self.kind)
         if self.readings is not None:

@@ -34,6 +34,7 @@ BED = "bed"
 """What the head plane is above where a pass states the plane itself."""
 
 SIDES = ("front", "back")
+OTHER_SIDE = {"front": "back", "back": "front"}
 SURFACES = ("lowest", "highest")
 HANDLINGS = ("reload", "flip", "release", "pause")
 FEATURES = ("braille", "raised", "visual")

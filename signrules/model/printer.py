@@ -79,9 +79,7 @@ class Dial:
 
 
 def nearest_extra(gap: Spacers | Dial, extra: float) -> float:
-    """The extra in mm that can be set and is nearest to another one, the lower of two that are
-    equally near.
-    """
+    """The extra in mm that can be set and is nearest to another one, the lower of two."""
     extras = gap.extras()
     place = bisect_left(extras, extra)
     return min(extras[max(place - 1, 0) : place + 1], key=lambda each: (abs(each - extra), each))
@@ -92,7 +90,8 @@ def extras_beside(gap: Spacers | Dial, extra: float) -> tuple[float | None, floa
     extras = gap.extras()
     place = bisect_left(extras, extra)
     below = extras[place - 1] if place else None
-    return below, extras[place] if place < len(extras) else None
+    above = extras[place] if place < len(extras) else None
+    return below, above
 
 
 def _minutes(meaning: str) -> Metadata:
@@ -116,9 +115,7 @@ class Minutes:
 
 @frozen
 class MovingBed:
-    """A bed that moves under the head; `acceleration` in mm/s2 is what the sheets on it
-    must bear.
-    """
+    """A bed that moves under the head; sheets on it must bear `acceleration`, in mm/s2."""
 
     acceleration: float | None = field(
         default=None, metadata=quantity_of("acceleration", "of the bed", usual=(50.0, 20_000.0))
@@ -126,11 +123,14 @@ class MovingBed:
 
 
 def _by_name(methods: Any) -> Any:
-    """In order of name, so that printers that say the same are equal; what is no tuple of pairs
-    stays as it is.
+    """Methods by name, so that printers that say the same are equal.
+
+    What is no tuple of pairs stays as it is.
     """
+    if not isinstance(methods, tuple):
+        return methods
     try:
-        return tuple(sorted(methods)) if isinstance(methods, tuple) else methods
+        return tuple(sorted(methods))
     except TypeError:
         return methods
 
@@ -301,4 +301,6 @@ class Printer:
         """
         if self.landing_tolerance is not None:
             return self.landing_tolerance
-        return None if self.resolution is None else 25.4 / self.resolution
+        if self.resolution is None:
+            return None
+        return 25.4 / self.resolution

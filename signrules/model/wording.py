@@ -31,7 +31,9 @@ class _Short(reprlib.Repr):
 
     def repr_int(self, x: int, level: int) -> str:
         # Python refuses to write out integers of thousands of digits.
-        return f"a whole number of {x.bit_length()} bits" if x.bit_length() > 120 else repr(x)
+        if x.bit_length() > 120:
+            return f"a whole number of {x.bit_length()} bits"
+        return repr(x)
 
 
 _SHORT = _Short()
@@ -40,7 +42,9 @@ _SHORT = _Short()
 def shown_value(value: object) -> str:
     """A picture of a value in at most 60 characters, safe for values of any size and depth."""
     text = _SHORT.repr(value)
-    return text if len(text) <= _LONGEST else text[: _LONGEST - 3] + "..."
+    if len(text) <= _LONGEST:
+        return text
+    return text[: _LONGEST - 3] + "..."
 
 
 def number_text(value: float, decimals: int = DECIMALS) -> str:
@@ -56,7 +60,9 @@ def number_text(value: float, decimals: int = DECIMALS) -> str:
 def decimals_apart(one: float, other: float) -> int:
     """The decimals that two numbers need so that they do not read alike unless they are alike."""
     apart = abs(one - other)
-    return FINE_DECIMALS if GUARD_MM < apart < 10.0**-DECIMALS else DECIMALS
+    if GUARD_MM < apart < 10.0**-DECIMALS:
+        return FINE_DECIMALS
+    return DECIMALS
 
 
 def clearance_words(left: float, least: float, obstacle: str = "") -> str:
@@ -74,14 +80,14 @@ def clearance_words(left: float, least: float, obstacle: str = "") -> str:
 
 def counted_things(count: int | str, thing: str) -> str:
     """So many things: a number, or one that has been written, and the noun that goes with it."""
-    return f"{count} {thing}{'' if str(count) == '1' else 's'}"
+    if str(count) == "1":
+        return f"1 {thing}"
+    return f"{count} {thing}s"
 
 
 @lru_cache(maxsize=1024)
 def nearest_name(name: str, known: tuple[str, ...]) -> str | None:
-    """The known name that is most like `name`, or None; not searched for among more than a
-    thousand.
-    """
+    """The known name most like `name`, or None; of more than a thousand none is looked for."""
     if len(known) > _MOST_NAMES or len(name) > _LONGEST_NAME:
         return None
     found = difflib.get_close_matches(name, known, n=1)
@@ -91,9 +97,13 @@ def nearest_name(name: str, known: tuple[str, ...]) -> str | None:
 def listed_names(names: list[str], most: int = 6) -> str:
     """Names as one short text, the first few of them where there are many."""
     text = ", ".join(shown_value(name) for name in names[:most])
-    return text if len(names) <= most else f"{text} and {len(names) - most} more"
+    if len(names) <= most:
+        return text
+    return f"{text} and {len(names) - most} more"
 
 
 def joined_names(names: Sequence[str]) -> str:
     """All of one or more names in a row: a, b and c."""
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+    if len(names) == 1:
+        return names[0]
+    return f"{', '.join(names[:-1])} and {names[-1]}"

@@ -1,3 +1,1 @@
-"""What stands where, how the head comes to lie above it, and what happens when the items of a job
-are done.
-"""
+"""What stands where, how the head lies above it, and what happens when items are done."""

@@ -1,5 +1,4 @@
-"""Reading a printed test pattern: which alignment step to enter, what it leaves, and what it says
-of the bed.
+"""Reading a printed test pattern: the alignment step to enter, and what it says of the bed.
 
 A pattern repeats the same lines, forward and backward, once for each step of the alignment. The
 operator reads at which step they lie on each other, at two or more places across the bed, for one
@@ -24,7 +23,7 @@ Readings = Sequence[tuple[float, float]]
 
 @frozen
 class AlignmentReading:
-    """What a test pattern says.
+    """What a test pattern says of the alignment, and of bed and head.
 
     `step` is the whole step to enter: the one that leaves the least error at the worst place.
     `residuals` holds for each place, in mm along x from left to right, how far apart the two
@@ -135,9 +134,11 @@ def _listed_places(places: Iterable[float]) -> str:
 
 
 def _best_step(readings: Sequence[float]) -> int:
-    """The whole step with the least worst residual; of two alike the one nearer to all readings,
-    then to 0.
+    """The whole step with the least worst residual.
+
+    Of two alike it is the one nearer to all readings, then the one nearer to 0.
     """
+    # The worst residual is that of the lowest or of the highest reading, so it is least halfway.
     middle = (min(readings) + max(readings)) / 2
 
     def badness(step: int) -> tuple[float, float, int, int]:
@@ -165,7 +166,8 @@ def _tilt_of_group(
     middle = sum(x for x, _ in group) / len(group)
     squares = sum((x - middle) ** 2 for x, _ in group)
     # What each reading weighs in the difference between the two ends of the line.
-    weights = [span * (x - middle) / squares if squares else 0.0 for x, _ in group]
+    # At a single place there is no span, and each weighs 0 whatever it is divided by.
+    weights = [span * (x - middle) / (squares or 1.0) for x, _ in group]
     difference = sum(
         weight * best_step for weight, (_, best_step) in zip(weights, group, strict=True)
     )

@@ -1,5 +1,4 @@
-"""What lies where: the zones of every sheet, the bands that the head passes over, and what is in
-them.
+"""What lies where: the zones of every sheet, the bands of the head, and what is in them.
 
 Everything here is fixed by the job, worked out on first use and kept.
 """
@@ -47,8 +46,7 @@ class Slots:
 
 @frozen(eq=False)
 class SideLayout:
-    """The stacks of one side of a sheet, each a cover and the stretch of y that it takes, in order
-    of y.
+    """The stacks of one side of a sheet in order of y: the cover of each, and the stretch it takes.
 
     A zone whose pieces lie apart in y has a place for each. `of_pass` gives the places that each
     pass covers.
@@ -64,9 +62,11 @@ class SideLayout:
     @classmethod
     def of(cls, zones: tuple[Zone, ...]) -> SideLayout:
         """The layout of some zones."""
-        stretches = sorted(
-            (low, high, zone.cover) for zone in zones for low, high in _stretches(zone)
-        )
+        stretches: list[tuple[float, float, Cover]] = []
+        for zone in zones:
+            stretches += [(low, high, zone.cover) for low, high in _stretches(zone)]
+        stretches.sort()
+        # Of the median: a single long stack, such as a flood, must not make all others be searched.
         lengths = sorted(high - low for low, high, _ in stretches)
         longest = LONG * lengths[len(lengths) // 2]
         of_pass: dict[int, list[int]] = {}
@@ -84,6 +84,8 @@ class SideLayout:
 
     def between(self, y0: float, y1: float) -> Slots:
         """The stacks some of which lies strictly between two heights in y."""
+        # Stacks come by their low ends. Those that begin between the two are one run; of those
+        # before it that are not long, only the next few can reach in.
         stop = bisect_left(self.low, y1)
         start = bisect_left(self.low, y0)
         first = bisect_right(self.low, y0 - self.longest)
@@ -131,23 +133,25 @@ class Layout:
     @cached_property
     def passes_on(self) -> dict[tuple[str, str], frozenset[int]]:
         """The passes on each side of each sheet."""
-        found: dict[tuple[str, str], list[int]] = {
-            (m.id, side): [] for m in self.job.media for side in SIDES
-        }
+        found: dict[tuple[str, str], list[int]] = {}
+        for sheet in self.job.media:
+            found |= {(sheet.id, side): [] for side in SIDES}
         for at, item in enumerate(self.job.passes):
             found[self.media[at].id, item.side].append(at)
         return {key: frozenset(some) for key, some in found.items()}
 
     @cached_property
     def faces(self) -> dict[str, str]:
-        """The side of its sheet on which each sign lies: the front, unless all that builds it is on
-        the back.
-        """
+        """The side on which each sign lies: the front, unless all that builds it is on the back."""
         sides: dict[str, set[str]] = {sign.id: set() for sign in self.job.signs}
         for item in self.job.passes:
             if item.builds is not None:
                 sides[item.builds.rpartition(".")[0]].add(item.side)
-        return {sign: "back" if some == {"back"} else "front" for sign, some in sides.items()}
+        found = dict.fromkeys(sides, "front")
+        for sign, some in sides.items():
+            if some == {"back"}:
+                found[sign] = "back"
+        return found
 
     @cached_property
     def signs(self) -> dict[tuple[str, str], dict[str, Area]]:
@@ -185,12 +189,12 @@ class Layout:
 
     @cached_property
     def in_band(self) -> tuple[tuple[str, ...], ...]:
-        """The sheets of the same bed load over which the carriage travels in each pass, bare ones
-        included.
-        """
+        """The sheets of its load over which the carriage travels in each pass, bare ones too."""
         by_load: dict[str, list[tuple[str, float, float]]] = {}
-        for m in self.job.media:
-            by_load.setdefault(m.load, []).append((m.id, m.at[1], m.at[1] + m.size[1]))
+        for other in self.job.media:
+            low, high = other.at[1], other.at[1] + other.size[1]
+            by_load.setdefault(other.load, []).append((other.id, low, high))
+        # A ganged bed has many passes in few bands.
         known: dict[tuple[str, tuple[float, float]], tuple[str, ...]] = {}
         found: list[tuple[str, ...]] = []
         for sheet, band in zip(self.media, self.bands, strict=True):
@@ -231,8 +235,11 @@ class Layout:
 
     def all_covers(self) -> frozenset[Cover]:
         """The covers of every side of every sheet."""
-        sides = (self.covers_on(sheet.id, side) for sheet in self.job.media for side in SIDES)
-        return frozenset(cover for covers in sides for cover in covers)
+        found: set[Cover] = set()
+        for sheet in self.job.media:
+            for side in SIDES:
+                found.update(self.covers_on(sheet.id, side))
+        return frozenset(found)
 
     def covers_on(self, media: str, side: str) -> tuple[Cover, ...]:
         """All covers of one side of a sheet."""

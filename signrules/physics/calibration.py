@@ -1,5 +1,4 @@
-"""What a printed test says about flight, gap and bed: the formulas of two-way printing, solved for
-the unknown.
+"""What a printed test says about flight, gap and bed: two-way printing, solved for unknowns.
 
 Lengths in mm, speeds in mm/s, times in s. All at constant drop speed. With drag a gap computed from
 two gaps comes out too small and a tilt too large: for drops of 7 pL at 6 m/s over 2 mm by up to
@@ -18,8 +17,9 @@ from signrules.physics.flight import positive_number
 def drop_speed_from_marks(
     first: float, second: float, gap: float, apart: float, drawn: float = 0.0
 ) -> float:
-    """Drop speed from two marks printed at two carriage speeds (signed: backward is negative) over
-    a known gap.
+    """Drop speed from two marks at two carriage speeds over a known gap.
+
+    Speeds are signed: backward is negative.
 
     (second - first) x gap / (apart - drawn), `drawn` being how far apart they were meant to be.
     Raises ValueError where the gap is not above 0 or the marks lie the wrong way round.
@@ -43,8 +43,9 @@ def drop_speed_from_step(carriage_speed: float, height: float, shift: float) -> 
 
 
 def gap_from_two_gaps(raised_by: float, error: float, error_raised: float) -> float:
-    """An unknown gap from the two-way error at it and at a gap larger by `raised_by`; both speeds
-    cancel.
+    """An unknown gap from the two-way error at it and at one larger by `raised_by`.
+
+    Both speeds cancel.
 
     raised_by x error / (error_raised - error): derived from proportionality. Raises ValueError
     unless `raised_by` and the error are above 0 and the error grows with the gap.
@@ -61,8 +62,9 @@ def gap_from_two_gaps(raised_by: float, error: float, error_raised: float) -> fl
 def flight_from_sweep(
     carriage_speeds: Sequence[float], errors: Sequence[float]
 ) -> tuple[float, float]:
-    """Flight time in s, and the part of the two-way error in mm that does not depend on speed
-    (backlash, encoder).
+    """Flight time in s, and the part of the two-way error in mm that is the same at any speed.
+
+    The latter is backlash, or the encoder.
 
     Straight line by least squares through error = 2 x flight time x carriage speed + constant.
     Raises ValueError unless there are as many errors as speeds, at two different speeds at least.
@@ -82,9 +84,7 @@ def flight_from_sweep(
 
 @frozen
 class Tilt:
-    """How much larger the throw is at the right than at the left, in mm, and by how much that may
-    be off.
-    """
+    """By how many mm the throw is larger at the right than at the left, and its uncertainty."""
 
     rise: float
     uncertainty: float
@@ -98,8 +98,7 @@ class Tilt:
 def tilt_from_errors(
     left: float, right: float, carriage_speed: float, drop_speed: float, uncertainty: float = 0.0
 ) -> Tilt:
-    """The tilt of bed or head from the two-way errors at the left and at the right of the bed, in
-    mm.
+    """The tilt in mm of bed or head from the two-way errors at both ends of the bed.
 
     drop speed x (right - left) / (2 x carriage speed): elementary kinematics; whatever is the same
     on both sides cancels. `uncertainty` is that of each reading; the two are added, worst case.
@@ -114,8 +113,7 @@ def tilt_from_errors(
 
 
 def height_tolerance(landing_tolerance: float, carriage_speed: float, drop_speed: float) -> float:
-    """By how much the throw may differ from that of the alignment, in mm, so that the two-way error
-    stays within.
+    """By how many mm the throw may differ from that of the alignment for a two-way error.
 
     tolerance x drop speed / (2 x carriage speed): elementary kinematics. Raises ValueError unless
     all are above 0.

@@ -34,12 +34,11 @@ def stroke_count(height: float, swath: float, swath_passes: int) -> int:
 
 
 def stroke_time(width: float, overrun: float, speed: float, acceleration: float) -> float:
-    """Seconds for one stroke with the turn at its end: (width + 2 x overrun) / speed + speed /
-    acceleration.
+    """Seconds for one stroke with the turn at its end.
 
-    The second part is what stopping and starting with constant acceleration cost beyond the stroke:
-    kinematics. Raises ValueError unless width, speed and acceleration are above 0 and the overrun
-    at least 0.
+    (width + 2 x overrun) / speed + speed / acceleration. The second part is what stopping and
+    starting with constant acceleration cost beyond the stroke: kinematics. Raises ValueError unless
+    width, speed and acceleration are above 0 and the overrun at least 0.
     """
     way = positive_number("width", width, "mm") + 2 * not_negative("overrun", overrun, "mm")
     return way / positive_number("speed", speed, "mm/s") + speed / positive_number(
@@ -48,8 +47,9 @@ def stroke_time(width: float, overrun: float, speed: float, acceleration: float)
 
 
 def unstated_field(printer: Printer) -> str | None:
-    """The first field that a printer leaves out and without which printing times are not known;
-    None where none is.
+    """The first field without which printing times are not known and that a printer leaves out.
+
+    None where it states them all.
     """
     return next((f"printer.{name}" for name in NEEDED if getattr(printer, name) is None), None)
 
@@ -78,21 +78,23 @@ def layer_time(job: Job, item: Pass) -> float | None:
 
 
 def pass_time(job: Job, item: Pass) -> float | None:
-    """Seconds for all layers of a pass, set-up left out; None where the printer does not state all
-    that it takes.
+    """Seconds for all layers of a pass, set-up left out.
+
+    None where the printer does not state all that it takes.
     """
     one = layer_time(job, item)
     return None if one is None else one * item.layers
 
 
 def printing_minutes(job: Job) -> dict[str, float]:
-    """Minutes that each pass prints, `printing_minutes.<id>`, and all of them; empty where the
-    times are not known.
+    """The minutes that all passes print, and each of them, `printing_minutes.<id>`.
+
+    Empty where the times are not known.
     """
     times = {item.id: pass_time(job, item) for item in job.passes}
     known = {id: time / 60 for id, time in times.items() if time is not None}
     if len(known) < len(times):
         return {}
     return {"printing_minutes": math.fsum(known.values())} | {
-        f"printing_minutes.{id}": m for id, m in known.items()
+        f"printing_minutes.{id}": minutes for id, minutes in known.items()
     }

@@ -33,26 +33,23 @@ def root_sum_square(terms: Iterable[float]) -> float:
 def farthest_distance(
     point: tuple[float, float] | None, areas: Sequence[Area], size: tuple[float, float]
 ) -> float:
-    """The largest distance along x or y, in mm, from the point that stays put to a point of some
-    areas.
+    """The largest distance in mm, along x or y, from the point that stays put to some areas.
 
     Registration is judged along the axes, as marks show it. Where the point is None, any point of a
     sheet of that size may be the one, so the far side of the sheet counts. Geometry.
     """
     far = 0.0
     for axis, side in enumerate(size):
+        fixed = (0.0, side) if point is None else (point[axis],)
         for area in areas:
             start, length = ((area.x, area.width), (area.y, area.height))[axis]
-            fixed = (0.0, side) if point is None else (point[axis],)
-            far = max(far, *(abs(end - at) for end in (start, start + length) for at in fixed))
+            for place in fixed:
+                far = max(far, abs(start - place), abs(start + length - place))
     return far
 
 
 def common_areas(mine: Sequence[Area], its: Sequence[Area]) -> tuple[Area, ...]:
-    """Where both of two passes print; all of both where they nowhere lie on each other.
-
-    Geometry.
-    """
+    """Where both of two passes print; all of both where they nowhere overlap: geometry."""
     found = []
     for a in mine:
         for b in its:
@@ -66,9 +63,7 @@ def common_areas(mine: Sequence[Area], its: Sequence[Area]) -> tuple[Area, ...]:
 
 @frozen
 class SheetHeat:
-    """What must be known of a sheet to compute its warmth: density in kg/m3, heat capacity in J/(kg
-    K).
-    """
+    """What tells how warm a sheet gets: its density in kg/m3 and its heat capacity in J/(kg K)."""
 
     density: float
     heat_capacity: float
@@ -76,8 +71,9 @@ class SheetHeat:
 
 @frozen
 class Warmth:
-    """The temperature in degrees C of a sheet while a pass is printed, and whether it was estimated
-    and not stated.
+    """The temperature of a sheet in degrees C while a pass is printed.
+
+    `estimated` tells it from one that is stated.
     """
 
     degrees: Interval
@@ -86,15 +82,16 @@ class Warmth:
 
 def stated_warmth(job: Job, at: int) -> Warmth:
     """The temperature that a pass states, or that of the room."""
-    stated = job.passes[at].sheet_temperature
-    return Warmth(Interval.exact(job.temperature if stated is None else stated))
+    degrees = job.passes[at].sheet_temperature
+    if degrees is None:
+        degrees = job.temperature
+    return Warmth(Interval.exact(degrees))
 
 
 def estimated_warmths(
     timeline: Timeline, media: str, heat: SheetHeat, dose: float, cooling: float
 ) -> dict[int, Warmth]:
-    """For each pass on a sheet the temperature that lamps and air let expect, from its start to its
-    end.
+    """For each pass on a sheet the temperature that lamps and air let expect, from start to end.
 
     Every layer printed on the sheet so far has warmed it by its dose (J/m2), the sheet cools (W/(m2
     K)) from layer to layer, and what it cools during set-up is left out, so that the estimate is on

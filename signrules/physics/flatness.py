@@ -17,16 +17,16 @@ from signrules.physics.flight import positive_number
 
 @frozen
 class SheetTolerance:
-    """By how much the thickness of a kind of sheet may differ from its nominal one, both in mm; and
-    who says so.
-    """
+    """By how many mm sheets of a kind may differ from a nominal thickness, and who says so."""
 
     deviation: Callable[[float], float]
     source: str
 
 
 def _extruded(thickness: float) -> float:
-    return thickness * (0.10 if thickness < 3 else 0.05)
+    if thickness < 3:
+        return thickness * 0.10
+    return thickness * 0.05
 
 
 TOLERANCES: Mapping[str, SheetTolerance] = {
@@ -53,15 +53,12 @@ def thickness_tolerance(sheet_type: str, thickness: float) -> float:
 
 
 def assumes_tolerance(sheet: Media) -> bool:
-    """Whether the thickness of a sheet is stated without a tolerance, and its kind says which one
-    to take.
-    """
+    """Whether the kind of a sheet says the tolerance that its stated thickness does not have."""
     return sheet.sheet_type is not None and sheet.thickness.is_exact
 
 
 def thickness_of(sheet: Media) -> Interval:
-    """The thickness of a sheet in mm: as stated, or with the tolerance of its kind where none is
-    stated.
+    """The thickness of a sheet in mm, with the tolerance of its kind where none is stated.
 
     The low end stays above a hundredth of the nominal thickness: no sheet is thinner than nothing.
     """

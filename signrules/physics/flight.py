@@ -98,7 +98,7 @@ class Drop:
 
     @property
     def diameter(self) -> float:
-        """In mm, of a sphere: (6 V / pi) ** (1/3). 1 pL is 1e-6 mm3. Geometry."""
+        """The diameter in mm of the sphere: (6 V / pi) ** (1/3). 1 pL is 1e-6 mm3. Geometry."""
         return math.cbrt(6 * self.volume * 1e-6 / math.pi)
 
     @property
@@ -117,7 +117,7 @@ class Drop:
         return self.drag_factor * float(self.reynolds**EXPONENT)
 
     def speed_after(self, time: float) -> float:
-        """In mm/s, after a time in s.
+        """The speed in mm/s after a time in s.
 
         Closed form of du/dt = -(1 + 0.15 Re**0.687) u / relaxation. With w = u**-0.687 the equation
         is linear. Raises ValueError for a time below 0.
@@ -126,9 +126,9 @@ class Drop:
         return self.speed * math.pow(rest / (1 + self._start * (1 - rest)), 1 / EXPONENT)
 
     def distance_after(self, time: float) -> float:
-        """In mm, after a time in s: the integral of the speed, by Simpson's rule.
+        """The distance flown in mm after a time in s: the integral of the speed, by Simpson's rule.
 
-        Raises ValueError below 0 s.
+        Raises ValueError for a time below 0.
         """
         not_negative("time", time, "s")
         return self._distance(math.exp(-time / self.relaxation / 3))
@@ -148,17 +148,12 @@ class Drop:
         return _flight_time(self, not_negative("throw", throw, "mm"))
 
     def _distance(self, end: float) -> float:
-        """The distance until exp(-time / relaxation) is `end` cubed: over the cube root the
-        integrand is smooth.
-        """
+        """The distance until exp(-time / relaxation) is `end` cubed, in mm."""
 
-        def slowed(s: float) -> float:
-            return (
-                3
-                * s
-                * s
-                * math.pow(1 + self._start * (1 - math.pow(s, 3 * EXPONENT)), -1 / EXPONENT)
-            )
+        # Over the cube root the integrand is smooth down to 0, where Simpson's rule needs it.
+        def slowed(root: float) -> float:
+            excess = self._start * (1 - math.pow(root, 3 * EXPONENT))
+            return 3 * root * root * math.pow(1 + excess, -1 / EXPONENT)
 
         return self.relaxation * self.speed * _simpson_integral(slowed, end, 1.0)
 
@@ -189,5 +184,6 @@ def _simpson_integral(function: Callable[[float], float], start: float, end: flo
     width = (end - start) / _PANELS
     total = function(start) + function(end)
     for index in range(1, _PANELS):
-        total += (4 if index % 2 else 2) * function(start + index * width)
+        weight = 4 if index % 2 else 2
+        total += weight * function(start + index * width)
     return total * width / 3

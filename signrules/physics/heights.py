@@ -54,8 +54,9 @@ class Heights:
         return Standing(self.layout, self.stacks, self.ground, printed)
 
     def standing_after(self, printed: Printed) -> Standing:
-        """What stands when some passes have been printed, kept for the next time: nothing may be
-        printed on it.
+        """What stands when some passes have been printed, shared by all who ask.
+
+        Nothing may be printed on it.
         """
         return self._recent(frozenset(printed))
 
@@ -74,9 +75,7 @@ class Heights:
     def above_ink(
         self, plane: HeadPlane, media: str, lift: float, cover: Cover, printed: Printed
     ) -> Interval:
-        """How far a head plane lies above a stack as far as it has been printed, its sheet lying
-        flat, in mm.
-        """
+        """How far in mm a head plane lies above what is printed of a stack on a flat sheet."""
         stack = self.stacks.of_passes(at for at in cover if at in printed)
         return height_above(plane, self.ground, self.stacks, (media, lift, False), stack)
 
@@ -85,9 +84,7 @@ class Heights:
         return self.job.ink_of(self.job.passes[at]).layer.high * self.job.passes[at].layers
 
     def tallest(self, at: int, media: str, side: str) -> float:
-        """The ink of the highest stack under the head in a pass once everything is
-        printed, in mm.
-        """
+        """The ink in mm of the highest stack under the head in a pass, once all is printed."""
         slots = self.layout.slots_in_band(at, media, side)
         if slots not in self._tallest:
             totals = self._totals(media, side)
@@ -106,16 +103,18 @@ class Heights:
         return self._total_ink[key]
 
     def over_bare(self, plane: HeadPlane, media: str, lift: float = 0.0) -> Interval:
-        """How far a head plane lies above the bare top of a sheet, its bow and what may lift it
-        counted, in mm.
-        """
+        """How far in mm a head plane lies above a bare sheet, with its bow and what may lift it."""
         return height_above(plane, self.ground, self.stacks, (media, lift, True), BARE)
 
     def head_plane(self, at: int, gap: Gap, printed: Printed) -> HeadPlane:
-        """The head plane of a pass whose gap is set when `printed` stands; see
-        `Standing.head_plane`.
+        """The head plane of a pass whose gap is set when `printed` stands.
+
+        See `Standing.head_plane`.
         """
-        return self.standing_after(printed if gap.above == "build-up" else ()).head_plane(at, gap)
+        # Over the media and the bed ink makes no difference, so that one answer serves all.
+        if gap.above != "build-up":
+            printed = ()
+        return self.standing_after(printed).head_plane(at, gap)
 
     @cached_property
     def stated_planes(self) -> dict[int, HeadPlane]:
@@ -134,23 +133,21 @@ class Heights:
         printed: Printed,
         turned: Collection[str] | None = None,
     ) -> Interval:
-        """Head plane minus the highest surface in the band of a pass, at its end: `printed` holds
-        the pass itself.
+        """Head plane minus the highest surface in the band of a pass, at its end.
 
-        `turned` names the sheets that lie with their back up; left out, they lie as they are
-        loaded. In mm; <= 0 is a head strike.
+        `printed` holds the pass itself. `turned` names the sheets that lie with their back up; left
+        out, they lie as they are loaded. In mm; <= 0 is a head strike.
         """
         return self.standing_after(printed).clearance(at, plane, turned)
 
     def throw(self, at: int, plane: HeadPlane, printed: Printed) -> Throw:
-        """Head plane minus the lowest and the highest surface within the areas of a pass, before
-        its own ink.
-        """
+        """Head plane minus the surfaces within the areas of a pass, before its own ink."""
         return self.standing_after(printed).throw(at, plane)
 
     def crisp_extra(self, at: int, plane: HeadPlane, printed: Printed, surface: str) -> Interval:
-        """The throw to one surface (`lowest` or `highest`) less the base gap, in mm; see
-        `Standing.crisp_extras`.
+        """The throw to one surface (`lowest` or `highest`) less the base gap, in mm.
+
+        See `Standing.crisp_extras`.
         """
         standing = self.standing_after(printed)
         return standing.crisp_extras(standing.landing(at), plane).onto(surface)

@@ -22,20 +22,19 @@ def sheet_mass(width: float, height: float, thickness: float, density: float) ->
 
 
 def vacuum_force(pressure: float, area: float) -> float:
-    """Force in N of a pressure in Pa below that of the room on an area in mm2: pressure x area.
-    Definition of pressure.
+    """Force in N of a pressure in Pa below that of the room on an area in mm2.
 
-    Only the area counts on which the vacuum really acts: holes and grooves, unless a seal or a
-    porous layer spreads it. Raises ValueError for a value below 0.
+    Pressure x area: definition of pressure. Only the area counts on which the vacuum really acts:
+    holes and grooves, unless a seal or a porous layer spreads it. Raises ValueError for a value
+    below 0.
     """
     return not_negative("pressure", pressure, "Pa") * not_negative("area", area, "mm2") * 1e-6
 
 
 def friction_force(friction: float, pressing: float, mass: float) -> float:
-    """The force in N that holds a sheet sideways: friction x (pressing force + weight). Coulomb's
-    law of friction.
+    """The force in N that holds a sheet sideways: friction x (pressing force + weight).
 
-    Raises ValueError for a value below 0.
+    Coulomb's law of friction. Raises ValueError for a value below 0.
     """
     weight = not_negative("mass", mass, "kg") * GRAVITY
     return not_negative("friction", friction, "") * (
@@ -44,9 +43,8 @@ def friction_force(friction: float, pressing: float, mass: float) -> float:
 
 
 def slip_acceleration(friction: float, pressing: float, mass: float) -> float:
-    """The acceleration in mm/s2 at which a sheet begins to slip: friction force / mass. Newton's
-    second law.
+    """The acceleration in mm/s2 at which a sheet begins to slip: friction force / mass.
 
-    Raises ValueError unless the mass is above 0 and the others are at least 0.
+    Newton's second law. Raises ValueError unless the mass is above 0 and the others are at least 0.
     """
     return friction_force(friction, pressing, positive_number("mass", mass, "kg")) / mass * 1000

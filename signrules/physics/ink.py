@@ -1,5 +1,4 @@
-"""Ink: how thick a layer comes out, how many make a height, how much ink that is, and what a dome
-can be.
+"""Ink: how thick a layer is, how many make a height, how much that takes, what a dome can be.
 
 Drop volumes in pL, heights and lengths in mm, areas in mm2, ink volumes in mm3 (1 mm3 is 1 uL)
 unless said.
@@ -23,9 +22,8 @@ def share_of_one(name: str, value: float, *, zero: bool = True) -> float:
     Raises ValueError unless it is a share from 0 to 1 (without 0 where `zero` is false).
     """
     if not (0 <= value <= 1 and (zero or value > 0)):
-        raise ValueError(
-            f"{name}: expected a share {'from' if zero else 'above'} 0 to 1, got {value!r}"
-        )
+        start = "from" if zero else "above"
+        raise ValueError(f"{name}: expected a share {start} 0 to 1, got {value!r}")
     return value
 
 
@@ -73,8 +71,7 @@ def layers_for(height: float, layer: float) -> int:
 
 
 def layer_from_dots(heights: Sequence[float], layers: int) -> Interval:
-    """The layer in mm that measured dots of so many layers show: from the lowest to the highest,
-    nominal the mean.
+    """The layer in mm that measured dots show, from the lowest to the highest, nominal the mean.
 
     Raises ValueError unless there is a height, all are above 0, and the layers at least 1.
     """
@@ -97,10 +94,9 @@ def sample_deviation(values: Sequence[float]) -> float:
 
 
 def cap_volume(base: float, height: float) -> float:
-    """Volume in mm3 of a dome on a round base of a diameter: pi h (3 a**2 + h**2) / 6. Geometry of
-    a spherical cap.
+    """Volume in mm3 of a dome on a round base of a diameter: pi h (3 a**2 + h**2) / 6.
 
-    Raises ValueError unless both are above 0.
+    Geometry of a spherical cap. Raises ValueError unless both are above 0.
     """
     radius = positive_number("base", base, "mm") / 2
     return (
@@ -112,8 +108,7 @@ def cap_volume(base: float, height: float) -> float:
 
 
 def cap_limit(base: float) -> float:
-    """The most that a plain dome can stand on a base of a diameter: half of it, a hemisphere. In
-    mm; geometry.
+    """The most in mm that a plain dome can stand on a base of a diameter: half of it (geometry).
 
     What is higher overhangs, or is a cylinder with a dome on top. Raises ValueError unless the base
     is above 0.
@@ -124,11 +119,10 @@ def cap_limit(base: float) -> float:
 def ink_volume(
     area: float, thickness: float, coverage: float = 1.0, shrinkage: float = 0.0
 ) -> float:
-    """Ink in mL for an area in mm2 under a cured thickness in mm: area x coverage x thickness / (1
-    - shrinkage).
+    """Ink in mL for an area in mm2 under a cured thickness in mm.
 
-    1 mL is 1000 mm3. With a wet thickness leave the shrinkage at 0. Geometry. Raises ValueError for
-    a value out of its range.
+    area x coverage x thickness / (1 - shrinkage). 1 mL is 1000 mm3. With a wet thickness leave the
+    shrinkage at 0. Geometry. Raises ValueError for a value out of its range.
     """
     if share_of_one("shrinkage", shrinkage) == 1:
         raise ValueError("shrinkage: expected a share below 1, got 1: nothing would be left")

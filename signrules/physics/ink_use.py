@@ -8,11 +8,11 @@ from signrules.physics.ink import ink_volume
 
 
 def ink_ml(heights: Heights) -> dict[str, float]:
-    """Cured ink of each kind in mL, `ink_ml.<ink>`: printed area x coverage x layers x layer
-    thickness, nominal.
+    """Cured ink of each kind in mL, `ink_ml.<ink>`, at nominal thickness.
 
-    Where areas of one pass overlap they are printed once. What shrinks on curing, what goes into
-    cleaning and what ends as mist comes on top. Geometry.
+    Printed area x coverage x layers x layer thickness. Where areas of one pass overlap they are
+    printed once. What shrinks on curing, what goes into cleaning and what ends as mist comes on
+    top. Geometry.
     """
     job = heights.job
     area = [0.0] * len(job.passes)

@@ -18,6 +18,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from functools import cache
+from itertools import chain
 
 from attrs import frozen
 
@@ -55,7 +56,9 @@ def landing_error(printer: Printer, extra: Interval, aligned_at: float) -> Inter
     """
     still = still_air_error(printer, extra, aligned_at)
     moving = moving_air_error(printer, extra, aligned_at)
-    return still if moving is None else Interval(still.low, still.nominal, max(still.high, moving))
+    if moving is None:
+        return still
+    return Interval(still.low, still.nominal, max(still.high, moving))
 
 
 def still_air_error(printer: Printer, extra: Interval, aligned_at: float) -> Interval:
@@ -70,12 +73,14 @@ def still_air_error(printer: Printer, extra: Interval, aligned_at: float) -> Int
 
 
 def moving_air_error(printer: Printer, extra: Interval, aligned_at: float) -> float | None:
-    """The largest landing error in mm in air that moves with the head; None where the drops are not
-    known.
+    """The largest landing error in mm in air that moves with the head.
+
+    None where the drops are not known.
     """
     drop = drop_of(printer)
     if drop is None:
         return None
+    # Flight time grows faster than the throw, so the largest base gap is the worst.
     base = printer.base_gap.high
     aligned = _flight_seconds(drop, base + aligned_at)
     apart = max(abs(_flight_seconds(drop, base + end) - aligned) for end in (extra.low, extra.high))
@@ -83,27 +88,29 @@ def moving_air_error(printer: Printer, extra: Interval, aligned_at: float) -> fl
 
 
 def _flight_seconds(drop: Drop, throw: float) -> float:
-    """Seconds of flight over any throw in mm: a throw below 0 takes time back at the
-    start speed.
+    """Seconds of flight over any throw in mm.
+
+    Extras may be negative, and throws beyond what drops can fly: over both the flight goes on at
+    constant speed, so that errors keep growing with the difference of throws.
     """
     if throw <= 0:
         return throw / drop.speed
     near = drop.stop_distance * _NEARLY_STOPPED
     time = drop.flight_time(min(throw, near))
-    return time if throw <= near else time + (throw - near) / drop.speed_after(time)
+    if throw <= near:
+        return time
+    return time + (throw - near) / drop.speed_after(time)
 
 
 def _throw_after(drop: Drop, time: float) -> float:
-    """The throw in mm over which a drop flies for a time in s: the inverse of `_time`."""
+    """The throw in mm over which a drop flies for a time in s: the inverse of `_flight_seconds`."""
     if time <= 0:
         return time * drop.speed
     near = drop.stop_distance * _NEARLY_STOPPED
     longest = drop.flight_time(near)
-    return (
-        drop.distance_after(time)
-        if time <= longest
-        else near + (time - longest) * drop.speed_after(longest)
-    )
+    if time <= longest:
+        return drop.distance_after(time)
+    return near + (time - longest) * drop.speed_after(longest)
 
 
 @frozen
@@ -124,9 +131,7 @@ class Window:
 
 
 def alignment_window(printer: Printer, extra: Interval, tolerance: float) -> Window:
-    """The alignments that serve a pass whose throw equals that of an extra over a bare sheet (an
-    interval, mm).
-    """
+    """The alignments that serve a pass; its throw is that of an extra in mm over a bare sheet."""
     drop = drop_of(printer)
     if drop is None:
         reach = tolerance * printer.drop_speed / (2 * printer.carriage_speed)
@@ -135,6 +140,7 @@ def alignment_window(printer: Printer, extra: Interval, tolerance: float) -> Win
         base, apart = printer.base_gap.high, tolerance / (2 * printer.carriage_speed)
         low = _throw_after(drop, _flight_seconds(drop, base + extra.high) - apart) - base
         high = _throw_after(drop, _flight_seconds(drop, base + extra.low) + apart) - base
+    # No alignment serves both ends: the middle is off least at the worse of them.
     if low > high + GUARD_MM:
         middle = (extra.low + extra.high) / 2
         return Window(middle, middle, certain=False)
@@ -144,8 +150,7 @@ def alignment_window(printer: Printer, extra: Interval, tolerance: float) -> Win
 def fewest_alignments(
     printer: Printer, wanted: Iterable[tuple[Window, Interval]], on_record: Sequence[float]
 ) -> tuple[float, ...]:
-    """The fewest new alignments, as extras in mm, with those on record, such that each window holds
-    one.
+    """The fewest new alignments, as extras in mm, so that each window holds one or one on record.
 
     `wanted` has for each pass its window and all its throws from the first layer to the last, as
     extras over a bare sheet. Taking windows by their upper end and piercing the first that is not
@@ -155,14 +160,16 @@ def fewest_alignments(
     throws: dict[Window, list[Interval]] = {}
     for window, all_along in wanted:
         throws.setdefault(window, []).append(all_along)
-    unserved = [w for w in throws if not any(w.holds(extra) for extra in on_record)]
-    waiting = sorted(unserved, key=lambda w: (w.high, w.low))
+    unserved = [one for one in throws if not any(one.holds(extra) for extra in on_record)]
+    waiting = sorted(unserved, key=lambda window: (window.high, window.low))
     made: list[float] = []
     while waiting:
-        group = [w for w in waiting if w.holds(waiting[0].high)]
-        common = Window(max(w.low for w in group), min(w.high for w in group))
-        made.append(least_worst(printer, [one for w in group for one in throws[w]], common))
-        waiting = [w for w in waiting if w not in group]
+        group = [window for window in waiting if window.holds(waiting[0].high)]
+        # All of the group hold the pierced end, so they have something in common.
+        common = Window(max(each.low for each in group), min(each.high for each in group))
+        together = list(chain.from_iterable(throws[window] for window in group))
+        made.append(least_worst(printer, together, common))
+        waiting = [window for window in waiting if window not in group]
     return tuple(sorted(made))
 
 
@@ -211,7 +218,7 @@ def error_over_layers(
 def _mean_flight(printer: Printer, low: float, high: float) -> float:
     """The extra in mm over which a flight takes the mean of those over two others.
 
-    In air that moves with the head.
+    It is that in air that moves with the head, where the printer states its drops.
     """
     drop = drop_of(printer)
     if drop is None:

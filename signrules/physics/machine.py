@@ -24,10 +24,10 @@ PLUGIN = "plugin"
 
 @frozen
 class Precedence:
-    """One item must come before another; `kind` is `after`, `over` or `plugin`, or what else makes
-    it so.
+    """One item must come before another.
 
-    `plugin` is the name of the plugin that says so, "" where the job or its planner does.
+    `kind` is `after`, `over`, `plugin`, or what else makes it so. `plugin` is the name of the
+    plugin that says so, "" where the job or its planner does.
     """
 
     before: int
@@ -39,7 +39,9 @@ class Precedence:
     @property
     def said(self) -> str:
         """The reason, and the plugin that gives it."""
-        return f"{self.reason} (plugin {self.plugin})" if self.plugin else self.reason
+        if self.plugin:
+            return f"{self.reason} (plugin {self.plugin})"
+        return self.reason
 
 
 @frozen
@@ -47,8 +49,7 @@ class Move:
     """Something that ends the frame of a bed load: its media do not lie where they lay.
 
     `error` is the locating error in mm where the media are put back by a method whose error the
-    printer states;
-    `bridges` says whether there is a method at all.
+    printer states; `bridges` says whether there is a method at all.
     """
 
     load: str
@@ -76,13 +77,12 @@ class Machine:
     def _declared(self) -> Iterable[Precedence]:
         for at, item in enumerate(self.items):
             for name in item.after:
-                yield Precedence(
-                    self.index[name], at, "after", f"{item.id} is declared to come after {name}"
-                )
-            for name in item.over if isinstance(item, Pass) else ():
-                yield Precedence(
-                    self.index[name], at, "over", f"{item.id} lands on the ink of {name}"
-                )
+                text = f"{item.id} is declared to come after {name}"
+                yield Precedence(self.index[name], at, "after", text)
+            if isinstance(item, Pass):
+                for name in item.over:
+                    text = f"{item.id} lands on the ink of {name}"
+                    yield Precedence(self.index[name], at, "over", text)
 
     def is_pass(self, at: int) -> bool:
         """Whether an item is a pass."""
@@ -90,7 +90,8 @@ class Machine:
 
     def path(self, at: int) -> str:
         """Where an item stands in the job, as checks name it."""
-        return f"{'passes' if self.is_pass(at) else 'handling'}.{self.items[at].id}"
+        table = "passes" if self.is_pass(at) else "handling"
+        return f"{table}.{self.items[at].id}"
 
     @cached_property
     def has_open_gaps(self) -> bool:
@@ -108,12 +109,12 @@ class Machine:
     @cached_property
     def load_of(self) -> tuple[str | None, ...]:
         """For each item, the bed load that must be on; None for a pause, which needs none."""
-        return tuple(
-            None
-            if isinstance(item, Handling) and item.does == "pause"
-            else self.job.media_of(item).load
-            for item in self.items
-        )
+        return tuple(self._load_of_item(item) for item in self.items)
+
+    def _load_of_item(self, item: Pass | Handling) -> str | None:
+        if isinstance(item, Handling) and item.does == "pause":
+            return None
+        return self.job.media_of(item).load
 
     @cached_property
     def followers(self) -> tuple[tuple[int, ...], ...]:
@@ -134,27 +135,26 @@ class Machine:
 
     @cached_property
     def topological(self) -> tuple[int, ...] | None:
-        """The items in an order that keeps the precedence, the first declared first; None where it
-        has a cycle.
+        """The items in an order that keeps the precedence, the first declared first.
+
+        None where the precedence has a cycle.
         """
         order = self._sorted([(0, at) for at in range(len(self.items))])
         return tuple(order) if len(order) == len(self.items) else None
 
     def sorted_by(self, keys: Sequence[tuple[Any, ...]]) -> tuple[int, ...]:
-        """The items in the order of their keys as far as the precedence allows; of equal keys the
-        first declared.
+        """The items in the order of their keys as far as the precedence allows.
 
-        Items that a cycle holds back come last.
+        Of equal keys the first declared comes first. Items that a cycle holds back come last.
         """
         order = self._sorted([(*key, at) for at, key in enumerate(keys)])
         placed = set(order)
         return (*order, *(at for at in range(len(self.items)) if at not in placed))
 
     def _sorted(self, keys: Sequence[tuple[Any, ...]]) -> list[int]:
-        """The items that no cycle holds back, as early as the precedence allows, the least key
-        first.
+        """The items that no cycle holds back; of those that may come next the least key is first.
 
-        The last part of each key is the item itself.
+        The last part of each key is the item itself. Kahn's algorithm (1962) with a heap.
         """
         missing = [len(some) for some in self.before]
         ready = [keys[at] for at, count in enumerate(missing) if not count]
@@ -173,9 +173,7 @@ class Machine:
 
     @cached_property
     def register_groups(self) -> tuple[tuple[int, ...], ...]:
-        """The passes that register because they share a sheet and a side and name nothing else,
-        ascending.
-        """
+        """The passes, ascending, that register as they share a sheet and side and name no other."""
         groups: dict[tuple[str, str], list[int]] = {}
         for at, item in enumerate(self.job.passes):
             if item.registers_to is None:
@@ -185,13 +183,20 @@ class Machine:
     @cached_property
     def group_of(self) -> dict[int, int]:
         """The register group of each pass that is in one."""
-        return {at: number for number, group in enumerate(self.register_groups) for at in group}
+        found: dict[int, int] = {}
+        for number, group in enumerate(self.register_groups):
+            found |= dict.fromkeys(group, number)
+        return found
+
+    def register_group(self, at: int) -> tuple[int, ...]:
+        """The register group that a pass is in; empty where it is in none."""
+        if at not in self.group_of:
+            return ()
+        return self.register_groups[self.group_of[at]]
 
     @cached_property
     def named_partners(self) -> tuple[frozenset[int], ...]:
-        """For each pass, those that register with it because `over` or `registers_to` of either
-        names the other.
-        """
+        """For each pass, those that its `over` or `registers_to` names, or that name it there."""
         found: list[set[int]] = [set() for _ in self.job.passes]
         for at, item in enumerate(self.job.passes):
             for name in (*item.over, *(item.registers_to or ())):
@@ -202,24 +207,20 @@ class Machine:
 
     def partners(self, at: int) -> tuple[int, ...]:
         """The passes that register with one, ascending."""
-        group = self.register_groups[self.group_of[at]] if at in self.group_of else ()
-        return tuple(sorted({*group, *self.named_partners[at]} - {at}))
+        return tuple(sorted({*self.register_group(at), *self.named_partners[at]} - {at}))
 
     def has_partners(self, at: int) -> bool:
         """Whether anything registers with a pass."""
-        return bool(self.named_partners[at]) or (
-            at in self.group_of and len(self.register_groups[self.group_of[at]]) > 1
-        )
+        return bool(self.named_partners[at]) or len(self.register_group(at)) > 1
 
     @cached_property
     def registers_across_loads(self) -> bool:
         """Whether passes on different bed loads must register, which no order can bring about."""
-        names = (
-            (at, name)
-            for at, p in enumerate(self.job.passes)
-            for name in (*p.over, *(p.registers_to or ()))
-        )
-        return any(self.load_of[at] != self.load_of[self.index[name]] for at, name in names)
+        for at, item in enumerate(self.job.passes):
+            for name in (*item.over, *(item.registers_to or ())):
+                if self.load_of[at] != self.load_of[self.index[name]]:
+                    return True
+        return False
 
     def move_by(self, at: int) -> Move | None:
         """What an item does to the load that is on: None for passes and pauses."""
@@ -227,13 +228,10 @@ class Machine:
         load = self.load_of[at]
         if not isinstance(item, Handling) or load is None:
             return None
-        method = item.locates_by
-        return Move(
-            load,
-            item.id,
-            method,
-            None if method is None else self.job.printer.locating_error(method),
-        )
+        if item.locates_by is None:
+            return Move(load, item.id)
+        error = self.job.printer.locating_error(item.locates_by)
+        return Move(load, item.id, item.locates_by, error)
 
     def counts_as_load(self, at: int) -> bool:
         """Whether an item costs a load: a reload and a flip do."""
@@ -241,9 +239,8 @@ class Machine:
         return isinstance(item, Handling) and item.does in ("reload", "flip")
 
     def loads_taken(self, items: Iterable[int]) -> tuple[int, frozenset[str]]:
-        """How many bed loads some items take at the least, and which must lie on the
-        bed for them.
-        """
+        """How many bed loads some items take at the least, and which must be on for them."""
+        # No order puts a load on less than once, and each reload and flip counts wherever it comes.
         some = tuple(items)
         names = frozenset(load for load in (self.load_of[at] for at in some) if load is not None)
         return len(names) + sum(self.counts_as_load(at) for at in some), names
@@ -251,11 +248,9 @@ class Machine:
     def flips(self, at: int) -> str | None:
         """The sheet that an item turns over, if it does."""
         item = self.items[at]
-        return (
-            self.job.media_of(item).id
-            if isinstance(item, Handling) and item.does == "flip"
-            else None
-        )
+        if isinstance(item, Handling) and item.does == "flip":
+            return self.job.media_of(item).id
+        return None
 
     def back_up_after(self, items: Iterable[int]) -> frozenset[str]:
         """The sheets that lie with their back up once some items are done, in whatever order."""
@@ -277,14 +272,15 @@ class Machine:
         return any(self.heights.media[i].hold == "none" for i in (at, other))
 
     def may_keep_after(self, at: int) -> tuple[Gap, str] | None:
-        """What the pass just before one must have stated, on which sheet, so that its head plane
-        may be kept.
+        """What the pass just before one must have stated, and on which sheet, to keep its plane.
 
         None for all but gaps stated over the build-up: any other gives the same plane again, or is
         the planner's.
         """
         gap = self.job.passes[at].gap
-        return (gap, self.heights.media[at].id) if gap is not None and may_be_kept(gap) else None
+        if gap is None or not may_be_kept(gap):
+            return None
+        return gap, self.heights.media[at].id
 
     def print_stated(
         self,
@@ -310,26 +306,27 @@ class Machine:
         return anew
 
     def declared_order(self) -> tuple[int, ...]:
-        """The items as declared: passes in their order, each handling as soon as what it comes
-        after is done.
+        """The items as declared, each handling as soon as what it comes after is done.
 
         Passes that `after` or `over` puts later than they are declared come as early as that
         allows; items that a cycle holds back come last.
         """
         due = [not self.is_pass(at) and bool(self.before[at]) for at in range(len(self.items))]
-        return self.sorted_by([(0 if soon else 1,) for soon in due])
+        return self.sorted_by([(not soon,) for soon in due])
 
 
 def may_be_kept(gap: Gap) -> bool:
-    """Whether a stated gap may be left as the pass before set it: it is set from what stands,
-    which grows.
+    """Whether a stated gap may be left as the pass before set it.
+
+    It may where it is set from what stands: that grows, so that set again it gives another plane.
     """
     return gap.above == "build-up"
 
 
 def flies_far_enough(throw: float, most: float | None) -> bool:
-    """Whether drops reach over a throw in mm; `most` is how far they fly, None where that is not
-    stated.
+    """Whether drops reach over a throw in mm.
+
+    `most` is how far they fly, None where that is not stated.
     """
     return most is None or throw <= most + GUARD_MM
 

@@ -1,7 +1,6 @@
-"""What measured dots tell: their mean and spread, how many lie outside a range, how many more
-would.
+"""What measured dots tell: mean and spread, and how many lie, or would lie, outside a range.
 
-In mm.
+Heights are in mm.
 """
 
 from __future__ import annotations
@@ -20,9 +19,8 @@ class MeasuredDots:
     """A summary of measured heights in mm; shares are from 0 to 1.
 
     `spread` is the standard deviation of the sample and None for a single height, and so is
-    `expected_outside`.
-    `outside` is the share of the measured heights that lie outside the range; `layer` is the layer
-    that they show in mm, where the number of layers is known.
+    `expected_outside`. `outside` is the share of the measured heights that lie outside the range;
+    `layer` is the layer that they show in mm, where the number of layers is known.
     """
 
     count: int
@@ -41,18 +39,17 @@ def measured_dots(
     most: float | None = None,
     layers: int | None = None,
 ) -> MeasuredDots:
-    """The summary of measured heights in mm against a range from `least` to `most`, either of them
-    open when None.
+    """The summary of measured heights in mm against a range from `least` to `most`.
 
-    `expected_outside` is the share of all dots that would lie outside if heights were normally
-    distributed with the mean and the spread of the sample. Take it as a hint: a handful of dots
-    says little of mean and spread and less of the ends of a distribution, and dots that differ
-    for a reason (a worn nozzle, an edge of the sheet) are not normal. Where all heights are alike
-    within a nanometre it is all or none. A height within a nanometre of a limit is on it.
+    Either end is open when None. `expected_outside` is the share of all dots that would lie outside
+    if heights were normally distributed with the mean and the spread of the sample. Take it as a
+    hint: a handful of dots says little of mean and spread and less of the ends of a distribution,
+    and dots that differ for a reason (a worn nozzle, an edge of the sheet) are not normal. Where
+    all heights are alike within a nanometre it is all or none. A height within a nanometre of a
+    limit is on it.
 
     Raises ValueError for no height or one that is no finite number, for a range upside down, and
-    with `layers` for what
-    `layer_from_dots` refuses.
+    with `layers` for what `layer_from_dots` refuses.
     """
     if not heights or not all(math.isfinite(height) for height in heights):
         raise ValueError(
@@ -64,29 +61,39 @@ def measured_dots(
     low, high = min(values), max(values)
     mean = min(max(math.fsum(values) / len(values), low), high)
     outside = sum(_is_outside(value, least, most) for value in values) / len(values)
-    deviation = None if len(values) < 2 else 0.0 if low == high else sample_deviation(values)
+    deviation = _spread_of(values)
     expected = None
     if deviation is not None:
-        alike = high - low <= GUARD_MM
-        expected = (
-            float(_is_outside(mean, least, most))
-            if alike
-            else normal_outside(mean, deviation, least, most)
-        )
+        # Within the guard there is no spread to speak of: either none would lie outside, or all.
+        expected = float(_is_outside(mean, least, most))
+        if high - low > GUARD_MM:
+            expected = normal_outside(mean, deviation, least, most)
     layer = None if layers is None else layer_from_dots(values, layers)
     return MeasuredDots(len(values), mean, deviation, low, high, outside, expected, layer)
 
 
-def normal_outside(mean: float, deviation: float, least: float | None, most: float | None) -> float:
-    """The share, from 0 to 1, of a normal distribution that lies below `least` or above `most`;
-    None is open.
+def _spread_of(values: Sequence[float]) -> float | None:
+    """The standard deviation of measured heights; None for a single one."""
+    if len(values) < 2:
+        return None
+    # The mean of equal numbers may differ from them in the last bit, and leave a spread.
+    if min(values) == max(values):
+        return 0.0
+    return sample_deviation(values)
 
-    Raises ValueError unless the deviation is above 0.
+
+def normal_outside(mean: float, deviation: float, least: float | None, most: float | None) -> float:
+    """The share, from 0 to 1, of a normal distribution that lies below `least` or above `most`.
+
+    An end that is None is open. Raises ValueError unless the deviation is above 0.
     """
     if not deviation > 0:
         raise ValueError(f"deviation: expected a number above 0, got {deviation!r}")
-    below = 0.0 if least is None else math.erfc((mean - least) / (deviation * math.sqrt(2))) / 2
-    above = 0.0 if most is None else math.erfc((most - mean) / (deviation * math.sqrt(2))) / 2
+    below = above = 0.0
+    if least is not None:
+        below = math.erfc((mean - least) / (deviation * math.sqrt(2))) / 2
+    if most is not None:
+        above = math.erfc((most - mean) / (deviation * math.sqrt(2))) / 2
     return below + above
 
 

@@ -14,8 +14,9 @@ from signrules.physics.forms import Form, Unknown
 
 @frozen(eq=False)
 class HeadPlane:
-    """Where the underside of the head runs: the highest of `forms`, in mm above the bed, and how it
-    was set.
+    """Where the underside of the head runs: the highest of `forms`, in mm above the bed.
+
+    `gap` and `media` say how it was set, and over which sheet.
     """
 
     forms: tuple[Form, ...]
@@ -36,19 +37,25 @@ class HeadPlane:
 
     @cached_property
     def key(self) -> frozenset[frozenset[tuple[Unknown, int]]]:
-        """What the plane consists of: two planes of one key are one plane, whatever the unknowns
-        turn out to be.
+        """What the plane consists of.
+
+        Two planes of one key are one plane, whatever the unknowns turn out to be.
         """
         return frozenset(frozenset(form.terms.items()) for form in self.forms)
+
+    def key_without(self, own: str) -> frozenset[frozenset[tuple[str, Interval, int]]]:
+        """What the plane consists of, unknowns whose names begin with `own` going without a name.
+
+        Planes over sheets that are alike have this in common.
+        """
+        return frozenset(_terms_without(form, own) for form in self.forms)
 
     def is_as(self, other: HeadPlane) -> bool:
         """Whether two planes are one."""
         return self is other or self.key == other.key
 
     def is_level_with(self, other: HeadPlane | None) -> bool:
-        """Whether two planes have the same nominal height, so that changing between them costs
-        nothing.
-        """
+        """Whether two planes have the same nominal height, so that the change costs nothing."""
         if other is None:
             return False
         return abs(self.height.nominal - other.height.nominal) <= GUARD_MM
@@ -77,9 +84,19 @@ class HeadPlane:
         return found
 
 
+def _terms_without(form: Form, own: str) -> frozenset[tuple[str, Interval, int]]:
+    """The terms of a form, those whose names begin with `own` without a name."""
+    found = []
+    for term, count in form.terms.items():
+        name = "" if term.name.startswith(own) else term.name
+        found.append((name, term.value, count))
+    return frozenset(found)
+
+
 def settings_between(before: HeadPlane | None, plane: HeadPlane) -> int:
-    """The gap settings that count for a plane after another one (None before the first): 0 for
-    level planes, else 1.
+    """The gap settings that count for a plane after another one: 0 for level planes, else 1.
+
+    `before` is None for the first plane.
     """
     return int(not plane.is_level_with(before))
 

@@ -26,46 +26,50 @@ def feature_relief(heights: Heights, builders: Collection[int]) -> Interval | No
     first = min(builders)
     zones = heights.zones(heights.media[first].id, passes[first].side)
     inside = [zone for zone in zones if any(at in builders for at in zone.cover)]
+    tops = [zone.cover for zone in inside]
     if any(passes[at].coverage < 1 for at in builders):
-        beside = {zone.cover: {heights.full(zone.cover)} for zone in inside}
-        faces = {face for some in beside.values() for face in some}
-        whole = greatest_of(_rises_over_faces(heights, (zone.cover for zone in inside), faces))
+        beside = {top: {heights.full(top)} for top in tops}
+        faces = set[Cover]().union(*beside.values())
+        whole = greatest_of(_rises_over_faces(heights, tops, faces))
     else:
         beside = _faces_beside(heights, zones, inside)
-        faces = {face for some in beside.values() for face in some}
+        faces = set[Cover]().union(*beside.values())
         if not faces:
             return None
-        over_each = [
-            greatest_of(_rises_over_faces(heights, (zone.cover for zone in inside), [face]))
-            for face in sorted(faces)
-        ]
-        whole = Interval(
-            least_of(over_each).low, greatest_of(over_each).nominal, greatest_of(over_each).high
-        )
-    finished = _finished_parts(inside, builders)
+        whole = _rise_of_whole(heights, tops, faces)
+    # Each finished part is held to the faces beside it alone, or to any where none touches it.
     firm = _passes_under_all(heights, builders)
-    parts = least_of(
-        rise
-        for cover in finished
-        for face in sorted(beside[cover] or faces)
-        # Where the face is taken bare of partial ink, so is the ground of the feature.
-        for rise in _rises_over_faces(
-            heights, [cover if face != heights.full(face) else _of(cover, firm)], [face]
-        )
-    )
-    low = min(parts.low, whole.low)
+    rises: list[Interval] = []
+    for part in _finished_parts(inside, builders):
+        rises += _rises_of_part(heights, part, beside[part] or faces, firm)
+    low = min(least_of(rises).low, whole.low)
     return Interval(low, max(whole.nominal, low), whole.high)
 
 
-def _of(cover: Cover, members: set[int]) -> Cover:
-    return tuple(at for at in cover if at in members)
+def _rise_of_whole(heights: Heights, tops: Collection[Cover], faces: Iterable[Cover]) -> Interval:
+    """The highest top over the faces; the low end is that over the highest of them."""
+    over_each = [greatest_of(_rises_over_faces(heights, tops, [face])) for face in sorted(faces)]
+    most = greatest_of(over_each)
+    return Interval(least_of(over_each).low, most.nominal, most.high)
+
+
+def _rises_of_part(
+    heights: Heights, part: Cover, faces: Iterable[Cover], firm: set[int]
+) -> Iterator[Interval]:
+    """By how much a part of a feature rises over each of some faces; `firm` ink is under it all."""
+    for face in sorted(faces):
+        top = part
+        # Where the face is taken bare of partial ink, so is the ground of the feature.
+        if face == heights.full(face):
+            top = tuple(at for at in part if at in firm)
+        yield from _rises_over_faces(heights, [top], [face])
 
 
 def _passes_under_all(heights: Heights, builders: Collection[int]) -> set[int]:
-    """The passes whose ink every part of the feature has: its builders, what lands on them, what
-    leaves nothing bare.
+    """The passes whose ink is everywhere in the feature.
 
-    Any other pass that covers in part may have left bare just where the feature stands.
+    These are its builders, what lands on them, and what leaves nothing bare. Any other pass that
+    covers in part may have left bare just where the feature stands.
     """
     passes = heights.job.passes
     firm = {at for at, item in enumerate(passes) if at in builders or item.coverage >= 1}
@@ -91,8 +95,9 @@ def _rises_over_faces(
 
 
 def _finished_parts(inside: list[Zone], builders: Collection[int]) -> list[Cover]:
-    """The parts of a feature on which no further builder lands elsewhere: the ring of a stack of
-    discs is none.
+    """The parts of a feature on which no further builder lands elsewhere.
+
+    Of a stack of discs that is the topmost: the ring around it was never meant to be as high.
     """
     built = {zone.cover: frozenset(at for at in zone.cover if at in builders) for zone in inside}
     return [
@@ -103,10 +108,12 @@ def _finished_parts(inside: list[Zone], builders: Collection[int]) -> list[Cover
 def _faces_beside(
     heights: Heights, zones: tuple[Zone, ...], inside: list[Zone]
 ) -> dict[Cover, set[Cover]]:
-    """For each part of a feature the stacks, with and without what covers in part, that share an
-    edge with it.
+    """For each part of a feature the stacks that share an edge with it.
+
+    Each stands there twice, with what covers in part and without: nobody knows where that lies.
     """
     within = {zone.cover for zone in inside}
+    # By the line on which they lie, so that only edges that can touch are compared.
     edges: dict[tuple[str, float], list[tuple[float, float, Cover]]] = {}
     for zone in zones:
         if zone.cover not in within:
@@ -124,8 +131,9 @@ def _faces_beside(
 
 
 def _edges_of_piece(piece: Piece) -> Iterator[tuple[tuple[str, float], float, float]]:
-    """The edges of a piece: where each lies and from where to where it runs; neighbours share these
-    numbers exactly.
+    """The edges of a piece: where each lies, and from where to where it runs.
+
+    Neighbours share these numbers exactly, since zones are cut along snapped edges.
     """
     for x in (piece.x0, piece.x1):
         yield ("x", x), piece.y0, piece.y1

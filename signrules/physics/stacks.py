@@ -76,10 +76,14 @@ class Stacks:
         """The ends of the highest of some stacks and of one that is known already."""
         low, nominal, high = known
         lows, nominals, highs = self.lows, self.nominals, self.highs
+        # Spelled out, since it is asked for every pass of every order, and calls of `max` add up.
         for stack in stacks:
-            low = lows[stack] if lows[stack] > low else low
-            nominal = nominals[stack] if nominals[stack] > nominal else nominal
-            high = highs[stack] if highs[stack] > high else high
+            if lows[stack] > low:
+                low = lows[stack]
+            if nominals[stack] > nominal:
+                nominal = nominals[stack]
+            if highs[stack] > high:
+                high = highs[stack]
         return low, nominal, high
 
     def lowest(self, stacks: Collection[int]) -> Ends:
@@ -90,11 +94,13 @@ class Stacks:
         return low, nominal, high
 
     def tops(self, stacks: Iterable[int]) -> tuple[int, ...]:
-        """Those of some stacks that can be the highest: no other one has as much of every ink and
-        more of one.
+        """Those of some stacks that can be the highest.
+
+        Of these no other one has as much of every ink and more of one.
         """
         key = frozenset(stacks)
         if key not in self._tops:
+            # Whatever outdoes a stack has more layers, so it has been looked at before.
             ordered = sorted(key, key=lambda stack: (-sum(self.counts[stack]), self.counts[stack]))
             kept: list[int] = []
             for stack in ordered:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 
 from signrules.model.job import Job
-from signrules.model.passes import Gap
+from signrules.model.passes import OTHER_SIDE, Gap
 from signrules.model.quantities import Interval, greatest_of, least_of
 from signrules.physics.bed_layout import Layout, SideLayout, Slots
 from signrules.physics.flatness import thickness_of
@@ -26,11 +26,10 @@ Obstacles = tuple[tuple[Base, tuple[int, ...]], ...]
 
 
 class Side:
-    """The stacks on one side of a sheet: at each place with everything, and with what leaves
-    nothing bare.
+    """The stacks at each place on one side of a sheet.
 
-    These are one list where no pass leaves anything bare. `changed` holds the places that were
-    printed on, in that order.
+    `all` has them with everything, `full` with what leaves nothing bare. These are one list where
+    no pass leaves anything bare. `changed` holds the places that were printed on, in that order.
     """
 
     def __init__(self, layout: SideLayout, *, covered: bool) -> None:
@@ -47,34 +46,30 @@ class Side:
         return {*self.all[slots.start : slots.stop], *[self.all[place] for place in slots.besides]}
 
     def highest(self, slots: Slots, stacks: Stacks) -> Ends:
-        """The ends of the highest ink at some places; from the last answer on, where little was
-        printed since.
-        """
+        """The ends of the highest ink at some places."""
+        # Ink only grows, so that beside the last answer only places printed on since then count.
         now = len(self.changed)
         seen, ends = self._highest.get(slots, (0, None))
         if ends is None or now - seen > len(slots):
             ends = stacks.highest(self.under(slots))
         elif now > seen:
-            ends = stacks.highest(
-                [self.all[place] for place in self.changed[seen:] if slots.holds(place)], ends
-            )
+            grown = [self.all[place] for place in self.changed[seen:] if slots.holds(place)]
+            ends = stacks.highest(grown, ends)
         self._highest[slots] = now, ends
         return ends
 
 
 class Ground:
-    """The surfaces on which ink stands, by sheet: its flat top, its top with the bow, each lifted
-    or not.
-    """
+    """The surfaces on which ink stands: the top of each sheet, flat or bowed, lifted or not."""
 
     def __init__(self, job: Job) -> None:
         self.base_gap = Unknown("printer.base_gap", job.printer.base_gap)
-        self._thickness = {
-            m.id: Unknown(f"media.{m.id}.thickness", thickness_of(m)) for m in job.media
-        }
-        self._bow = {
-            m.id: Unknown(f"media.{m.id}.bow", Interval(0, 0, m.bow.high)) for m in job.media
-        }
+        self._thickness: dict[str, Unknown] = {}
+        self._bow: dict[str, Unknown] = {}
+        for sheet in job.media:
+            name, bow = f"media.{sheet.id}", Interval(0, 0, sheet.bow.high)
+            self._thickness[sheet.id] = Unknown(f"{name}.thickness", thickness_of(sheet))
+            self._bow[sheet.id] = Unknown(f"{name}.bow", bow)
         self._known: dict[tuple[str, float, bool], Form] = {}
 
     def top(self, media: str, lift: float = 0.0, *, bowed: bool = False) -> Form:
@@ -82,8 +77,10 @@ class Ground:
         key = (media, lift, bowed)
         if key not in self._known:
             parts = [self._thickness[media]]
-            parts += [self._bow[media]] if bowed else []
-            parts += [Unknown(f"media.{media}.lift", Interval(0, 0, lift))] if lift else []
+            if bowed:
+                parts.append(self._bow[media])
+            if lift:
+                parts.append(Unknown(f"media.{media}.lift", Interval(0, 0, lift)))
             self._known[key] = Form.of(*parts)
         return self._known[key]
 
@@ -91,9 +88,7 @@ class Ground:
 def height_above(
     plane: HeadPlane, ground: Ground, stacks: Stacks, base: Base, stack: int
 ) -> Interval:
-    """How far a head plane lies above a stack of ink on a bare sheet, in mm; worked out once for
-    each plane.
-    """
+    """How far in mm a head plane lies above a stack on a sheet; worked out once for each plane."""
     media, lift, bowed = base
     return plane.above_known(
         (base, stack), ground.top(media, lift, bowed=bowed), stacks.inks[stack]
@@ -116,6 +111,7 @@ class Standing:
     def add(self, at: int) -> None:
         """Print a pass."""
         self.printed.add(at)
+        # A side that nobody has looked at is made of `printed` once somebody does.
         side = self._sides.get((self.layout.media[at].id, self.job.passes[at].side))
         if side is not None:
             self._print(side, at)
@@ -132,6 +128,7 @@ class Standing:
         return self._sides[key]
 
     def _print(self, side: Side, at: int) -> None:
+        # Very many passes are printed on very many places: what the loop needs is looked up once.
         more, how_many, changed = self.stacks.with_pass, side.how_many, side.changed
         apart = side.full is not side.all and self.job.passes[at].coverage >= 1
         for place in side.of_pass.get(at, ()):
@@ -153,9 +150,9 @@ class Standing:
         side = self.side(media, name)
         places = side.of_pass[at]
         stacks = frozenset([side.all[place] for place in places])
-        full = (
-            stacks if side.full is side.all else frozenset([side.full[place] for place in places])
-        )
+        full = stacks
+        if side.full is not side.all:
+            full = frozenset([side.full[place] for place in places])
         return media, self.lift(media, name), stacks, full
 
     def tops_on(self, media: str, side: str) -> tuple[int, ...]:
@@ -167,11 +164,11 @@ class Standing:
         return greatest_of(self.stacks.heights[stack] for stack in self.tops_on(media, side))
 
     def lift(self, media: str, up: str) -> float:
-        """By how much the ink underneath may lift a sheet, in mm: from nothing to its highest,
-        anywhere.
-        """
-        under = "front" if up == "back" else "back"
-        return self.build_up(media, under).high if self.layout.passes_on[media, under] else 0.0
+        """By how much in mm the ink underneath may lift a sheet, anywhere on it."""
+        under = OTHER_SIDE[up]
+        if not self.layout.passes_on[media, under]:
+            return 0.0
+        return self.build_up(media, under).high
 
     # --- what a pass meets ------------------------------------------------------------------------
 
@@ -181,7 +178,9 @@ class Standing:
         Reference surface + base gap + extra; from the bed, the extra alone.
         """
         media = self.layout.media[at].id
-        tops = self.tops_on(media, self.job.passes[at].side) if gap.above == "build-up" else (BARE,)
+        tops: tuple[int, ...] = (BARE,)
+        if gap.above == "build-up":
+            tops = self.tops_on(media, self.job.passes[at].side)
         # By its numbers, since a job has a gap object for every pass and few different ones.
         key = (gap.extra.low, gap.extra.nominal, gap.extra.high, gap.above, media, tops)
         if key not in self._planes:
@@ -208,6 +207,7 @@ class Standing:
         for media, side in self._sides_in_band(at, turned):
             base = (media, self.lift(media, side), True)
             slots, standing = self.layout.slots_in_band(at, media, side), self.side(media, side)
+            # Ink that stands in the plane as well cancels, which its height alone does not show.
             if plane.holds_ink:
                 found.append(least_of(self._above(plane, base, standing.under(slots))))
             else:
@@ -218,12 +218,11 @@ class Standing:
         """The sheets under the head in a pass, each with the side that lies up."""
         back_up = self.job.loaded_back_up if turned is None else turned
         for media in self.layout.in_band[at]:
-            yield media, "back" if media in back_up else "front"
+            up = "back" if media in back_up else "front"
+            yield media, up
 
     def obstacles(self, at: int, turned: Collection[str] | None = None) -> Obstacles:
-        """What stands in the way of a pass that has just been printed: sheets with the stacks that
-        can be highest.
-        """
+        """What stands in the way of a pass that has just been printed, by sheet."""
         found = []
         for media, side in self._sides_in_band(at, turned):
             under = self.side(media, side).under(self.layout.slots_in_band(at, media, side))
@@ -231,28 +230,25 @@ class Standing:
         return tuple(found)
 
     def clearance_over(self, obstacles: Obstacles, plane: HeadPlane) -> Interval:
-        """Head plane minus the highest of what stands in the way, in mm; as `clearance`, of any
-        time.
-        """
+        """Head plane minus the highest of what stood in the way at some time, in mm."""
         found = plane.clearances.get(obstacles)
         if found is None:
-            above = [
-                height for base, tops in obstacles for height in self._above(plane, base, tops)
-            ]
+            above: list[Interval] = []
+            for base, tops in obstacles:
+                above += self._above(plane, base, tops)
             found = plane.clearances[obstacles] = least_of(above)
         return found
 
     def throw(self, at: int, plane: HeadPlane) -> Throw:
-        """Head plane minus the lowest and the highest surface within the areas of a pass that comes
-        next.
-        """
+        """Head plane minus the surfaces within the areas of a pass that comes next, in mm."""
         return self.throw_onto(self.landing(at), plane)
 
     def throw_onto(self, landing: Landing, plane: HeadPlane) -> Throw:
-        """The same for what the pass lands on."""
+        """Head plane minus the lowest and the highest surface that a pass lands on, in mm."""
         found = plane.throws.get(landing)
         if found is None:
             media, lift, stacks, full = landing
+            # A bow is known only as "at most": it would make throws too short all over the sheet.
             base = (media, lift, False)
             found = Throw(
                 self._least_above(plane, base, stacks), self._greatest_above(plane, base, full)
@@ -280,13 +276,11 @@ class Standing:
         return self.throw_onto(landing, plane.less(self.ground.base_gap))
 
     def surface(self, at: int) -> Interval:
-        """The highest surface within the areas of a pass, in mm above the bed, the sheet lying
-        flat.
-        """
+        """The highest surface within the areas of a pass, in mm above the bed, on a flat sheet."""
         return self.surface_of(self.landing(at))
 
     def surface_of(self, landing: Landing) -> Interval:
-        """The same of what the pass lands on."""
+        """The highest surface that a pass lands on, in mm above the bed, on a flat sheet."""
         media, lift, stacks, _ = landing
         return greatest_of([self._top_of(media, lift, stack) for stack in stacks])
 
@@ -311,9 +305,7 @@ class Standing:
         return self._above_ink(plane, base, self.stacks.lowest(stacks))
 
     def _above_ink(self, plane: HeadPlane, base: Base, ink: Ends) -> Interval:
-        """The same for ink of a known height where none stands in the plane: nothing of
-        it cancels.
-        """
+        """How far a plane without ink lies above ink of a known height: nothing of it cancels."""
         key = (base, ink)
         found = plane.known.get(key)
         if found is None:

@@ -13,12 +13,11 @@ from signrules.physics.flight import not_negative, positive_number
 
 
 def thermal_growth(expansion: Interval, distance: float, warming: float) -> Interval:
-    """By how much a point moves away from the one that stays put, in mm: coefficient x distance x
-    warming.
+    """By how much a point moves away from the one that stays put, in mm.
 
-    `distance` in mm and `warming` in K, whichever way: only sizes count. Linear thermal expansion,
-    any handbook of physics. Raises ValueError for a coefficient or distance below 0, or a warming
-    that is no number.
+    Coefficient x distance x warming. `distance` in mm and `warming` in K, whichever way: only sizes
+    count. Linear thermal expansion, any handbook of physics. Raises ValueError for a coefficient or
+    distance below 0, or a warming that is no number.
     """
     not_negative("expansion", expansion.low, "ppm/K")
     factor = not_negative("distance", distance, "mm") * not_negative("warming", abs(warming), "K")
@@ -26,8 +25,7 @@ def thermal_growth(expansion: Interval, distance: float, warming: float) -> Inte
 
 
 def warming_of_layer(dose: float, density: float, heat_capacity: float, thickness: float) -> float:
-    """By how much a sheet warms in K when it absorbs a dose in J/m2, evenly through its thickness
-    in mm.
+    """By how much a sheet of a thickness in mm warms evenly when it absorbs a dose in J/m2, in K.
 
     dose / (density x heat capacity x thickness), density in kg/m3, heat capacity in J/(kg K):
     energy balance. Raises ValueError unless all are above 0 (the dose: at least 0).
@@ -38,11 +36,10 @@ def warming_of_layer(dose: float, density: float, heat_capacity: float, thicknes
 def cooling_time_constant(
     cooling: float, density: float, heat_capacity: float, thickness: float
 ) -> float:
-    """Seconds in which a sheet loses 63 % of its warmth: density x heat capacity x thickness / heat
-    transfer.
+    """Seconds in which a sheet loses 63 % of its warmth.
 
-    `cooling` in W/(m2 K), through one face: Newton's law of cooling. Raises ValueError unless all
-    are above 0.
+    Density x heat capacity x thickness / heat transfer. `cooling` in W/(m2 K), through one face:
+    Newton's law of cooling. Raises ValueError unless all are above 0.
     """
     return _heat_content(density, heat_capacity, thickness) / positive_number(
         "cooling", cooling, "W/m2K"
@@ -50,7 +47,7 @@ def cooling_time_constant(
 
 
 def _heat_content(density: float, heat_capacity: float, thickness: float) -> float:
-    """In J/(m2 K)."""
+    """The heat that warms a square metre of a sheet by 1 K, in J/(m2 K)."""
     volume = (
         positive_number("density", density, "kg/m3")
         * positive_number("thickness", thickness, "mm")
@@ -62,13 +59,13 @@ def _heat_content(density: float, heat_capacity: float, thickness: float) -> flo
 def warmth_of_sheet(
     start: float, per_layer: float, layers: int, period: float, time_constant: float
 ) -> float:
-    """How far above the room a sheet is, in K, right after the last of some layers, one every
-    `period` seconds.
+    """How far above the room a sheet is, in K, right after the last of some layers.
 
-    Each layer adds `per_layer` kelvins; in between the warmth falls by exp(-period / time
-    constant), without end where nothing cools. From the start it is start x q**n + per_layer x (1 -
-    q**n) / (1 - q): geometric series over Newton's law of cooling. Raises ValueError for a period
-    or number of layers below 0, or a time constant that is not above.
+    There is one every `period` seconds. Each layer adds `per_layer` kelvins; in between the warmth
+    falls by exp(-period / time constant), without end where nothing cools. From the start it is
+    start x q**n + per_layer x (1 - q**n) / (1 - q): geometric series over Newton's law of cooling.
+    Raises ValueError for a period or number of layers below 0, or a time constant that is not
+    above.
     """
     if layers < 0:
         raise ValueError(f"layers: expected at least 0, got {layers!r}")
@@ -83,8 +80,7 @@ def warmth_of_sheet(
 
 
 def cooling_time(warmth_now: float, allowed: float, time_constant: float) -> float:
-    """Seconds until a sheet that is so many kelvins above the room is no more than `allowed` above
-    it.
+    """Seconds until a sheet is no more than `allowed` kelvins above the room.
 
     time constant x ln(now / allowed): Newton's law of cooling. 0 where it is cool enough already,
     without end where nothing above the room is allowed. Raises ValueError unless the time constant
@@ -93,4 +89,6 @@ def cooling_time(warmth_now: float, allowed: float, time_constant: float) -> flo
     positive_number("time_constant", time_constant, "s")
     if warmth_now <= max(allowed, 0.0):
         return 0.0
-    return math.inf if allowed <= 0 else time_constant * math.log(warmth_now / allowed)
+    if allowed <= 0:
+        return math.inf
+    return time_constant * math.log(warmth_now / allowed)

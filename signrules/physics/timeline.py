@@ -1,12 +1,11 @@
-"""What happens when the items of a job are done in a given order: the replay on which rules and
-plans stand.
-"""
+"""What happens when a job is done in a given order: the replay on which rules and plans stand."""
 
 from __future__ import annotations
 
 import datetime
 import math
-from collections.abc import Hashable, Mapping, Sequence
+from collections import deque
+from collections.abc import Hashable, Iterator, Mapping, Sequence
 from functools import cached_property
 from operator import attrgetter
 from types import MappingProxyType
@@ -57,9 +56,7 @@ class Printing:
         return Interval.between(min(end.low for end in ends), max(end.high for end in ends))
 
     def shows_the_same(self, other: Printing) -> bool:
-        """Whether all that can be compared of two printings is alike; planes are compared by their
-        height.
-        """
+        """Whether all that shows of two printings is alike: of their planes that is the height."""
         return _SHOWN(self) == _SHOWN(other) and self.plane.height == other.plane.height
 
 
@@ -124,26 +121,21 @@ class Timeline:
 
     def moves_between(self, first: int, second: int) -> list[Move]:
         """What moved the sheet of the earlier of two passes before the later one was printed."""
-        start, end = sorted((self.positions[first], self.positions[second]))
-        earlier = first if self.positions[first] == start else second
+        earlier, later = sorted((first, second), key=self.positions.__getitem__)
+        start, end = self.positions[earlier], self.positions[later]
         load = self.machine.load_of[earlier]
         return [
             move for position, move in self.moves if start < position <= end and move.load == load
         ]
 
     def earliest_partner(self, at: int) -> int | None:
-        """Of the passes that register with one and come before it, the one that was
-        printed first.
-        """
+        """Of the passes that register with one and come before it, the one printed first."""
         others = set(self.machine.named_partners[at])
         if at in self.machine.group_of:
             others.add(self._first_of_group[self.machine.group_of[at]])
         here = self.positions[at]
-        return min(
-            (o for o in others if self.positions[o] < here),
-            key=self.positions.__getitem__,
-            default=None,
-        )
+        earlier = (other for other in others if self.positions[other] < here)
+        return min(earlier, key=self.positions.__getitem__, default=None)
 
     @cached_property
     def _first_of_group(self) -> tuple[int, ...]:
@@ -152,8 +144,7 @@ class Timeline:
         )
 
     def telling_partners(self, at: int) -> tuple[int, ...]:
-        """Of the passes that register with one and come before it, those from which it can lie
-        farthest.
+        """The passes from which one can lie farthest, of those before it with which it registers.
 
         Of passes that lie alike (printed in the same stay on the bed, at the same stated
         temperature, on the same areas where temperatures differ at all) the one that lands worst
@@ -165,41 +156,49 @@ class Timeline:
 
     @cached_property
     def _earlier_kinds(self) -> dict[int, tuple[int, ...]]:
-        job = self.machine.job
-        landing = {
-            at: math.inf if error is None else error for at, error in self.landing_errors.items()
-        }
-        mixed = any(item.sheet_temperature is not None for item in job.passes)
+        """For each pass one earlier pass of each kind of its register group, the worst of its kind.
+
+        Pairs would be as many as the square of the passes; kinds are a handful.
+        """
+        landing = {at: _known_or_worst(error) for at, error in self.landing_errors.items()}
         kinds: list[dict[Hashable, int]] = [{} for _ in self.machine.register_groups]
-        stays: dict[str | None, int] = {}
-        moves = iter([*self.moves, (len(self.order) + 1, None)])
-        position, move = next(moves)
         found = {}
-        for here, at in enumerate(self.order):
-            while position <= here:
-                assert move is not None
-                stays[move.load] = stays.get(move.load, 0) + 1
-                position, move = next(moves)
+        for at, stay in self._stays():
             if at in self.machine.group_of:
                 group = kinds[self.machine.group_of[at]]
                 found[at] = tuple(group.values())
-                item = job.passes[at]
-                key: Hashable = (
-                    stays.get(self.machine.load_of[at], 0),
-                    item.sheet_temperature,
-                    mixed and item.areas,
-                )
-                if job.printer.absorbed_dose:
-                    key = at  # Every pass finds the sheet at a temperature of its own.
-                if key not in group or landing[group[key]] < landing[at]:
-                    group[key] = at
+                kind = self._kind_of_pass(at, stay)
+                if kind not in group or landing[group[kind]] < landing[at]:
+                    group[kind] = at
         return found
+
+    def _stays(self) -> Iterator[tuple[int, int]]:
+        """Each item in order, and how often its load has been moved before."""
+        stays: dict[str | None, int] = {}
+        moves = deque(self.moves)
+        for here, at in enumerate(self.order):
+            while moves and moves[0][0] <= here:
+                _, move = moves.popleft()
+                stays[move.load] = stays.get(move.load, 0) + 1
+            yield at, stays.get(self.machine.load_of[at], 0)
+
+    def _kind_of_pass(self, at: int, stay: int) -> Hashable:
+        """What passes share that lie alike to those after them."""
+        job = self.machine.job
+        # Each layer warms the sheet: every pass finds it at a temperature of its own.
+        if job.printer.absorbed_dose:
+            return at
+        item = job.passes[at]
+        return stay, item.sheet_temperature, self._has_temperatures and item.areas
+
+    @cached_property
+    def _has_temperatures(self) -> bool:
+        """Whether growth counts, for which it matters where on the sheet a pass prints."""
+        return any(item.sheet_temperature is not None for item in self.machine.job.passes)
 
     @cached_property
     def windows(self) -> dict[int, Window]:
-        """For each two-way pass, the alignments that serve it; empty where the landing tolerance is
-        not known.
-        """
+        """For each two-way pass the alignments that serve it; empty without a landing tolerance."""
         printer = self.machine.job.printer
         tolerance = printer.allowed_landing_error
         if tolerance is None:
@@ -212,9 +211,7 @@ class Timeline:
 
     @cached_property
     def new_alignments(self) -> tuple[float, ...]:
-        """The extras over a bare sheet, in mm, of the alignments that must be made first: the
-        fewest that serve.
-        """
+        """The fewest alignments that must be made first, as extras over a bare sheet in mm."""
         job = self.machine.job
         wanted = [(one, self.printings[at].crisp_all_along) for at, one in self.windows.items()]
         return fewest_alignments(job.printer, wanted, [one.extra for one in job.usable_alignments])
@@ -222,9 +219,8 @@ class Timeline:
     @cached_property
     def alignments(self) -> tuple[float, ...]:
         """Every alignment that there is once the new ones are made, as extras in mm."""
-        return tuple(
-            sorted({*(a.extra for a in self.machine.job.usable_alignments), *self.new_alignments})
-        )
+        on_record = {alignment.extra for alignment in self.machine.job.usable_alignments}
+        return tuple(sorted(on_record.union(self.new_alignments)))
 
     @cached_property
     def on_record(self) -> dict[float, list[datetime.date | None]]:
@@ -236,21 +232,20 @@ class Timeline:
 
     @cached_property
     def landing_errors(self) -> dict[int, float | None]:
-        """For each pass the largest landing error where it must be crisp, in mm; None where no
-        alignment is known.
+        """For each pass the largest landing error where it must be crisp, in mm.
+
+        None where no alignment is known.
         """
-        printer, found = self.machine.job.printer, dict[int, float | None]()
-        for at, printing in self.printings.items():
-            alignment = self.serving_alignment(printing)
-            if self.machine.job.passes[at].directions == 1:
-                found[at] = 0.0
-            else:
-                found[at] = (
-                    None
-                    if alignment is None
-                    else landing_error(printer, printing.crisp, alignment).high
-                )
-        return found
+        return {at: self._landing_error(at, one) for at, one in self.printings.items()}
+
+    def _landing_error(self, at: int, printing: Printing) -> float | None:
+        # Drops of one direction are all shifted alike.
+        if self.machine.job.passes[at].directions == 1:
+            return 0.0
+        alignment = self.serving_alignment(printing)
+        if alignment is None:
+            return None
+        return landing_error(self.machine.job.printer, printing.crisp, alignment).high
 
     def serving_alignment(self, printing: Printing) -> float | None:
         """The alignment, as its extra in mm, by which a pass prints; None where there is none.
@@ -266,7 +261,10 @@ class Timeline:
         return self._serving[key]
 
     def _rank(self, printing: Printing, alignment: float) -> tuple[bool, float]:
-        """Whether an alignment does not serve a pass, and the landing error in mm that counts."""
+        """Whether an alignment does not serve a pass, and the landing error in mm that counts.
+
+        Rounded, so that of two that are as good the lower one is taken on every machine.
+        """
         printer = self.machine.job.printer
         first = landing_error(printer, printing.crisp, alignment).high
         tolerance = printer.allowed_landing_error
@@ -281,14 +279,20 @@ class Timeline:
         return {}
 
 
+def _known_or_worst(error: float | None) -> float:
+    """A landing error; one that nobody knows must not hide behind one that somebody does."""
+    if error is None:
+        return math.inf
+    return error
+
+
 def replay_items(
     machine: Machine, order: Sequence[int], choices: Mapping[int, Gap | None]
 ) -> Timeline:
-    """Do the items in an order; `choices` says for each "auto" pass which gap is set, or None to
-    keep the plane.
+    """The replay of the items in an order.
 
-    The first pass has no plane to keep: kept there, the gap is set over the media with nothing
-    added.
+    `choices` says for each "auto" pass which gap is set, or None to keep the plane. The first pass
+    has no plane to keep: kept there, the gap is set over the media with nothing added.
     """
     run = _Run(machine, choices)
     for position, at in enumerate(order):
@@ -329,6 +333,7 @@ class _Run:
     def put_on(self, position: int, load: str | None) -> None:
         if load is None or load == self.load:
             return
+        # A load that comes off moves only where something follows: at the end nothing registers.
         if self.load is not None:
             self.take_off()
             self.moves.append((position, Move(self.load, "unload")))
@@ -368,7 +373,10 @@ class _Run:
         first = standing.crisp_extras(before, plane)
         last = standing.crisp_extras(standing.under_last_layer(before, at), plane)
         crisp, crisp_at_end = first.onto(item.crisp_on), last.onto(item.crisp_on)
-        other = first.onto("lowest" if item.crisp_on == "highest" else "highest")
+        other = first.to_highest
+        if item.crisp_on == "highest":
+            other = first.to_lowest
+        side_up = "back" if media in self.turned else "front"
         printing = Printing(
             at,
             position,
@@ -382,8 +390,9 @@ class _Run:
             other,
             standing.surface_of(before),
             standing.surface_of(after),
-            "back" if media in self.turned else "front",
+            side_up,
         )
+        # A level plane over another sheet is set again too, for nothing: its tolerances are others.
         if paid or (self.plane is not None and not plane.is_as(self.plane)):
             gap = plane.gap
             set_to = (gap.extra.nominal, gap.above, plane.media)
@@ -403,6 +412,7 @@ class _Run:
         if choice is not None or plane is None:
             anew = self.standing.head_plane(at, choice or Gap(Interval.exact(0.0)))
             # A gap that stands already, though set from another surface, is not set again.
-            plane = anew if plane is None or not anew.is_as(plane) else plane
+            if plane is None or not anew.is_as(plane):
+                plane = anew
         self.standing.add(at)
         return plane

@@ -40,11 +40,10 @@ class Zone:
 def zones_of(
     size: tuple[float, float], areas: Mapping[int, Iterable[Area]], merge: float
 ) -> tuple[Zone, ...]:
-    """The zones of a sheet of `size`, given the rectangles of each pass index; bare ground is a
-    zone of its own.
+    """The zones of a sheet of `size`, given the rectangles of each pass by its index.
 
-    Edges that lie within `merge` (mm) of each other count as one. Zones come in the order in which
-    the sweep along y first leaves them.
+    Bare ground is a zone of its own. Edges that lie within `merge` (mm) of each other count as one.
+    Zones come in the order in which the sweep along y first leaves them.
     """
     # Layers of one sign share their rectangle, so that it is cut once for all of them.
     passes_in: dict[tuple[float, float, float, float], list[int]] = {}
@@ -52,28 +51,31 @@ def zones_of(
         for area in some:
             corners = (area.x, area.y, area.x + area.width, area.y + area.height)
             passes_in.setdefault(corners, []).append(index)
-    snap_x = cluster_snapper(
-        [0.0, size[0], *(x for x0, _, x1, _ in passes_in for x in (x0, x1))], merge
-    )
-    snap_y = cluster_snapper(
-        [0.0, size[1], *(y for _, y0, _, y1 in passes_in for y in (y0, y1))], merge
-    )
+    edges_x, edges_y = {0.0, size[0]}, {0.0, size[1]}
+    for x0, y0, x1, y1 in passes_in:
+        edges_x |= {x0, x1}
+        edges_y |= {y0, y1}
+    snap_x, snap_y = cluster_snapper(edges_x, merge), cluster_snapper(edges_y, merge)
     changes: dict[float, list[tuple[float, float, list[int], int]]] = {}
     for (x0, y0, x1, y1), passes in passes_in.items():
         changes.setdefault(snap_y[y0], []).append((snap_x[x0], snap_x[x1], passes, +1))
         changes.setdefault(snap_y[y1], []).append((snap_x[x0], snap_x[x1], passes, -1))
     line = _SweepLine(snap_x[0.0], snap_x[size[0]], snap_y[0.0])
     for y in sorted(changes):
+        ends: set[float] = set()
         for x0, x1, passes, change in changes[y]:
             line.change(y, x0, x1, passes, change)
-        for x in sorted({edge for x0, x1, *_ in changes[y] for edge in (x0, x1)}):
+            ends |= {x0, x1}
+        # Joined only when all that changes at this y has, lest stretches be cut again at once.
+        for x in sorted(ends):
             line.join(y, x)
     return line.finish(snap_y[size[1]])
 
 
 def cluster_snapper(values: Iterable[float], merge: float) -> dict[float, float]:
-    """Each value to the least value of its cluster, clusters being runs whose neighbours lie within
-    `merge`.
+    """The least value of its cluster for each value.
+
+    A cluster is a run of values whose neighbours lie within `merge`.
     """
     snapped: dict[float, float] = {}
     anchor = last = float("-inf")
@@ -86,8 +88,9 @@ def cluster_snapper(values: Iterable[float], merge: float) -> dict[float, float]
 
 
 class _SweepLine:
-    """The stretches of x at the present y: where each starts, what covers it (and how often), since
-    which y.
+    """The stretches of x at the present y: where each starts, what covers it, and since which y.
+
+    How often a pass covers it counts, since rectangles of one pass may overlap.
     """
 
     def __init__(self, left: float, right: float, y: float) -> None:
@@ -122,6 +125,7 @@ class _SweepLine:
         """Make one stretch of the two that meet at x where the same passes cover both."""
         at = bisect_left(self.starts, x)
         if 0 < at < len(self.starts) and self.covers[at] == self.covers[at - 1]:
+            # Pieces that were begun at different y make no rectangle together.
             if self.since[at] != self.since[at - 1]:
                 self.close(at, y)
                 self.close(at - 1, y)

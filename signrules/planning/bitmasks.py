@@ -30,8 +30,7 @@ def bits_of(mask: int) -> Iterator[int]:
     if not mask:
         return
     first = lowest_bit(mask)
-    # As text the mask is gone through once; bit by bit, each bit would take as long as the whole
-    # mask.
+    # As text the mask is gone through once; bit by bit, each bit would take as long as all of it.
     text = f"{mask >> first:b}"[::-1]
     at = 0
     while at >= 0:

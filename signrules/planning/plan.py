@@ -40,14 +40,16 @@ class Plan:
 
     @property
     def bound(self) -> tuple[int, float | None] | None:
-        """Bed loads and set-up minutes that any safe order costs at the least; None where there is
-        no safe order.
+        """Bed loads and set-up minutes that any safe order costs at the least.
+
+        None where there is no safe order.
         """
-        return (
-            None
-            if self.least is None
-            else (self.least[0], self.least[1] if self.in_minutes else None)
-        )
+        if self.least is None:
+            return None
+        loads, weight = self.least
+        if not self.in_minutes:
+            return loads, None
+        return loads, weight
 
     @property
     def order(self) -> tuple[str, ...]:

@@ -1,18 +1,18 @@
 """From a machine to a plan or a conflict: one pipeline.
 
 1. Describe: the job in canonical order (`order/canonical`), and what any safe order costs at the
-  least
-   (`order/bounds`).
-2. Constructive orders: told at once, by the changeover core (`order/reduction`, `order/runs`), of
-  very many passes from
-   the end (`order/peeling`), by simple rules (`order/constructive`), and the declared one. Open
-   gaps get the gaps first to hand (`gaps/cheapest`).
+   least (`order/bounds`).
+2. Constructive orders: told at once, by the changeover core (`order/reduction`,
+   `order/plane_runs`), of very many passes from the end (`order/peeling`), by simple rules
+   (`order/constructive`), and the declared one. Open gaps get the gaps first to hand
+   (`gaps/cheapest`).
 3. Improvement: small changes to the best of them (`order/improvement`).
 4. A closer look: all gaps that may make an order of the second stage cheaper.
-5. Exact search: for anything cheaper, or for any order where none was found yet (`order/steps`).
+5. Exact search: for anything cheaper, or for any order where none was found yet
+   (`order/step_search`).
 6. Ties: of orders that cost the same, the one nearest to the declared order (`order/ties`).
 7. The plan; or the conflict (`conflict/`); or, where the budget ends before either is known, "none
-  found".
+   found".
 
 No stage returns less than the one before it, and each ends as soon as an order costs what any order
 costs at the least. Budgets count states and not time, so that no answer depends on the machine.
@@ -31,7 +31,9 @@ from signrules.planning.conflict.conflict_words import conflict_in_words
 from signrules.planning.conflict.finding import (
     conflict_of_many,
     deadlock_of_circle,
+    deadlock_of_one_sheet,
     deadlock_of_roomy,
+    deadlock_of_side,
     deadlock_of_stuck,
     gave_up,
 )
@@ -64,12 +66,16 @@ IMPROVEMENT_SHARE = 10
 """One part in so many of the budget goes to the improvement of constructive orders."""
 
 
+SHEETS_SHARE = 4
+"""One part in so many of the states that are left goes to a look at each sheet by itself."""
+
+
 @frozen(eq=False)
 class Outcome:
-    """A plan or a conflict, never both, and the replay on which the rules judge: the plan's or the
-    declared order's.
+    """A plan or a conflict, never both, and the replay on which the rules judge.
 
-    `states` is how many states were reached for it.
+    That is the plan's, else that of the declared order. `states` is how many states were reached
+    for it.
     """
 
     plan: Plan | None
@@ -89,9 +95,8 @@ def plan_job(machine: Machine, budget: int = BUDGET, known: Outcome | None = Non
     best = pipeline.run([view.from_origin(order) for order in _known_order(machine, known)])
     if machine.job.sequence is not None:
         order = tuple(machine.index[name] for name in machine.job.sequence)
-        judged = _judged_sequence(
-            machine, order, None if best is None else _plan_of(view, pipeline, best)
-        )
+        found = None if best is None else _plan_of(view, pipeline, best)
+        judged = _judged_sequence(machine, order, found)
         return Outcome(judged, None, judged.timeline, pipeline.states)
     if best is None:
         timeline = replay_order(machine, machine.declared_order())
@@ -141,13 +146,13 @@ class _Pipeline:
         return self._searched + self.attempts.states
 
     def run(self, known: Iterable[Order]) -> Attempt | None:
-        """The best order that the stages find; None leaves the reason in `deadlock`, where one is
-        known.
+        """The best order that the stages find; None leaves the reason, if known, in `deadlock`.
 
         `known` orders are tried first.
         """
         stages = (
             self._look_for_a_circle,
+            self._look_for_a_side_never_up,
             lambda: self._try_orders(known),
             self._ask_the_core,
             self._peel,
@@ -155,6 +160,7 @@ class _Pipeline:
             self._try_the_declared_order,
             self._improve,
             self._look_closer,
+            self._look_at_each_sheet,
             self._search,
         )
         for stage in stages:
@@ -179,11 +185,16 @@ class _Pipeline:
     def _has_none(self, deadlock: Deadlock | None) -> None:
         """Take note of items that have no order, if there are any."""
         self.deadlock = deadlock
-        self._searched += 0 if deadlock is None else deadlock.states
+        if deadlock is not None:
+            self._searched += deadlock.states
 
     def _look_for_a_circle(self) -> None:
         """See whether items must come before each other in a circle."""
         self._has_none(deadlock_of_circle(self.machine, self.budget))
+
+    def _look_for_a_side_never_up(self) -> None:
+        """See whether a pass prints on a side that nothing turns up: no search is needed for it."""
+        self._has_none(deadlock_of_side(self.machine))
 
     # --- constructive orders -------------------------------------------------------------------
 
@@ -192,10 +203,10 @@ class _Pipeline:
             self._take(self.attempts.of_order(order))
 
     def _ask_the_core(self) -> None:
-        """Stated gaps: the order of the changeover core, what any order costs at the least, or a
-        deadlock.
-        """
-        problem = None if self._is_large else reduced_problems(self.machine)
+        """Stated gaps: the order of the changeover core, a bound, or a deadlock."""
+        if self._is_large:
+            return
+        problem = reduced_problems(self.machine)
         if problem is None:
             return
         runs = order_of_runs(problem, self.budget)
@@ -208,23 +219,22 @@ class _Pipeline:
             self._attempt(runs.order)
 
     def _peel(self) -> None:
-        """Very many passes with stated gaps: an order from its end, or the passes that
-        are stuck.
-        """
-        kinds = setup_classes(self.machine) if self._is_large else None
+        """Very many passes with stated gaps: an order from its end, or the passes left stuck."""
+        if not self._is_large:
+            return
+        kinds = setup_classes(self.machine)
         if kinds is None:
             return
         peeled = peel_from_end(self.machine, kinds.classes, kinds.watched)
         self.least = max(self.least, self.bounds.of_everything(kinds.fewest))
         if peeled.order is not None:
             self._attempt(peeled.order)
+        # Of several loads it proves only that they cannot each be put on once.
         elif len({sheet.load for sheet in self.machine.job.media}) == 1:
             self.stuck_of_many = peeled.stuck
 
     def _follow_the_rules(self) -> None:
-        """The orders that simple rules tell, one after another, until one is proven or the budget
-        ends.
-        """
+        """Try the orders of simple rules until one is proven or the budget ends."""
         if self._is_large and not self.machine.has_open_gaps:
             return
         for order in constructive_orders(self.machine):
@@ -235,9 +245,7 @@ class _Pipeline:
                 return
 
     def _attempt(self, order: Order) -> None:
-        """Try an order with the gaps first to hand; where none is safe yet, see whether there is
-        room for any.
-        """
+        """Try an order with the gaps first to hand; if none is safe yet, ask for room at all."""
         self._take(self.attempts.of_order(order, ways=0))
         self._tried.append(order)
         if self.best is None and self.deadlock is None:
@@ -274,9 +282,7 @@ class _Pipeline:
         self._searched += states - self.states
 
     def _look_closer(self) -> None:
-        """Open gaps: all ways through the orders that were tried, and through the declared one for
-        nothing.
-        """
+        """Open gaps: all ways through the orders tried, and through the declared one for free."""
         if not self.machine.has_open_gaps:
             return
         before = self.best
@@ -297,29 +303,37 @@ class _Pipeline:
         self._take(self.attempts.of_order(order, ways, below))
 
     def _look_for_too_little_room(self) -> None:
-        """Where an order is not safe, see whether open gaps can have one at all; this is asked
-        once.
-        """
+        """Where an order is not safe, see once whether open gaps can have one at all."""
         if self._room_is_known or not self.machine.has_open_gaps:
             return
         self._room_is_known = True
         if self._is_large:
             return
         roomy = with_most_room(self.machine)
-        problem = None if roomy is None else reduced_problems(roomy)
+        if roomy is None:
+            return
+        problem = reduced_problems(roomy)
         if problem is None or problem.groups > 1:
             return
         stuck = Solver(problem.loose).stuck(all_of(self.machine.pass_count))
         if stuck:
             self._has_none(deadlock_of_roomy(self.machine, problem, stuck, self.budget))
 
+    def _look_at_each_sheet(self) -> None:
+        """Where no order was found, see whether what is done to one of several sheets has any."""
+        if self.best is not None or self._is_large or len(self.machine.job.media) == 1:
+            return
+        share = self._states_left() // SHEETS_SHARE
+        deadlock, states = deadlock_of_one_sheet(self.machine, share)
+        self._searched += states
+        self._has_none(deadlock)
+
     def _search(self) -> None:
-        """Look for anything cheaper: with the usual gaps first, then with all that are worth
-        trying.
-        """
+        """Look for anything cheaper, first with the usual gaps, then with all worth trying."""
         if not self._search_comes_to_an_order():
             return
-        for thorough in (False, True) if self.machine.has_open_gaps else (True,):
+        ways = (False, True) if self.machine.has_open_gaps else (True,)
+        for thorough in ways:
             if not self._is_proven():
                 self._search_with(StepSearch(self.machine, thorough=thorough), thorough)
 
@@ -332,6 +346,8 @@ class _Pipeline:
         return max(0, self.budget - self.states)
 
     def _search_with(self, search: StepSearch, thorough: bool) -> None:
+        # Without a plan nothing can be left out as too dear: any order at all is looked for first,
+        # with half of the budget.
         left = self._states_left()
         if self.best is None:
             any_order = search.any_order(left // 2)
@@ -348,6 +364,7 @@ class _Pipeline:
         self._searched += found.states
         if found.order is not None:
             self._take_found(found.order, found.choices)
+        # Only where all gaps were tried that can matter is it proven that nothing is cheaper.
         proves = thorough and search.next_items.open_gaps.are_all
         if proves and found.bound is not None:
             self.least = max(self.least, min(found.bound, self.best.cost))
@@ -367,6 +384,7 @@ def _plan_of(view: Canonical, pipeline: _Pipeline, best: Attempt) -> Plan:
     """The plan of an order that was found in canonical order."""
     machine = view.origin
     order, choices = view.to_origin(best.order), view.choices_to_origin(best.choices)
+    # The replay of the copy has other numbers for its items.
     timeline = best.timeline
     if machine is not view.machine:
         timeline = replay_items(machine, order, choices)

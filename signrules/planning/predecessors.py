@@ -26,6 +26,7 @@ class Before:
             self._masks = self._closure(machine, machine.topological)
 
     def _closure(self, machine: Machine, order: Iterable[int]) -> list[int]:
+        # In topological order whatever comes before an earlier item is known when it is asked for.
         masks = [0] * len(machine.items)
         for at in order:
             for earlier in machine.before[at]:

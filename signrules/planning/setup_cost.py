@@ -15,9 +15,7 @@ minutes.
 
 @frozen
 class Costs:
-    """Set-up minutes from counts, so that sums do not depend on the order in which they
-    were made.
-    """
+    """Set-up minutes from counts, so that sums do not depend on how they were made."""
 
     load: float
     gap: float
@@ -26,17 +24,13 @@ class Costs:
 
     @classmethod
     def of(cls, minutes: Minutes) -> Costs:
-        """The printer's own figures; where one is missing, each gap setting and alignment weighs
-        one.
-        """
+        """The printer's own figures; if one is missing, each setting and alignment weighs one."""
         if minutes.load is None or minutes.gap is None or minutes.alignment is None:
             return cls(0.0, 1.0, 1.0, stated=False)
         return cls(minutes.load, minutes.gap, minutes.alignment, stated=True)
 
     def weight(self, loads: int, gap_settings: int, alignments: int) -> float:
-        """Set-up minutes, or the count of settings and alignments where the minutes are
-        not stated.
-        """
+        """Set-up minutes, or settings and alignments counted where minutes are not stated."""
         return round(loads * self.load + gap_settings * self.gap + alignments * self.alignment, 9)
 
     def of_timeline(self, timeline: Timeline) -> Cost:

@@ -1,6 +1,4 @@
-"""Why each thing of a plan stands where it stands: what would come of doing it one
-place earlier.
-"""
+"""Why each thing of a plan stands where it stands: what doing it one place earlier would cost."""
 
 from __future__ import annotations
 
@@ -50,6 +48,7 @@ def _placing(plan: Plan, position: int, declared: dict[int, int]) -> Placing:
     for edge in (*machine.precedence, *through_handling(machine)):
         if (edge.before, edge.then) == (before, here):
             return Placing(name, "edge", edge.said)
+    # Nothing declared keeps them in this order, so what an exchange would bring is looked at.
     exchanged = (*order[: position - 1], here, before, *order[position + 1 :])
     timeline = replay_items(machine, exchanged, cheapest_gaps(machine, exchanged))
     trouble = trouble_of_steps(machine, timeline)
@@ -72,4 +71,5 @@ def _difference(plan: Plan, cost: Cost) -> str:
 
 
 def _more(count: float, unit: str) -> str:
-    return f"{abs(count):g} {unit} {'more' if count > 0 else 'less'}"
+    which = "more" if count > 0 else "less"
+    return f"{abs(count):g} {unit} {which}"

@@ -1,3 +1,1 @@
-"""Remedies: candidate changes computed for each rule, and the search that keeps those
-which work.
-"""
+"""Candidate changes computed for each rule, and the search that keeps those which work."""

@@ -1,6 +1,4 @@
-"""Whether one evaluation is at least as good as another where it must be: on checks of
-level STOP.
-"""
+"""Whether one evaluation is at least as good as another on the checks of level STOP."""
 
 from __future__ import annotations
 
@@ -24,9 +22,7 @@ Key = tuple[str, str, str]
 
 
 def key_of(check: Check) -> Key:
-    """What makes a check the same in two evaluations: rule, subject and the clause or source of its
-    limit.
-    """
+    """What tells a check in two evaluations: its rule, its subject and the source of its limit."""
     return check.rule, check.subjects[0], str(check.source)
 
 
@@ -72,8 +68,7 @@ def holding_checks(judged: Judged) -> list[Check]:
 
 
 def newly_failing(before: Judged, after: Judged) -> list[Fault]:
-    """What failed after a change and not before: another rule or hook, of another plugin, or on
-    another subject.
+    """What failed after a change and not before: a plugin, rule and subject not seen together.
 
     One failure is not paid for with another that is gone. Failures that the shop accepts count too:
     it accepts to be without what fails at present, and a change after which a rule fails where it
@@ -99,14 +94,13 @@ def cells_confirmed(before: Judged, after: Judged) -> bool:
     Cells of which nobody can tell are not to be changed.
     """
     changed = set(_with_other_cells(before.job, after.job))
-    judged: dict[str, list[Check]] = {path: [] for path in changed}
-    for check in after.checks if changed else ():
+    if not changed:
+        return True
+    judged: dict[str, list[Outcome]] = {path: [] for path in changed}
+    for check in after.checks:
         if check.rule == CELLS and check.subjects[0] in changed:
-            judged[check.subjects[0]].append(check)
-    return all(
-        checks and all(check.outcome is Outcome.MET for check in checks)
-        for checks in judged.values()
-    )
+            judged[check.subjects[0]].append(check.outcome)
+    return all(set(outcomes) == {Outcome.MET} for outcomes in judged.values())
 
 
 def _with_other_cells(before: Job, after: Job) -> Iterator[str]:
@@ -142,9 +136,12 @@ def worsened_checks(before: Judged, after: Judged) -> list[Check] | None:
         was = old.get(key, [])
         if _was_met(was):
             worse += bad
+        # One key may stand for several checks, of which some were broken before: more of them
+        # broken is worse, as many is not.
         elif len(held) > sum(check.holds_back for check in was):
             worse += held
     for key, group in old.items():
+        # A check that is gone is not met: to leave out what is judged would be the easiest remedy.
         gone = not any(
             check.outcome is Outcome.MET or check.outcome in BAD for check in new.get(key, [])
         )

@@ -42,9 +42,7 @@ Leaves = Mapping[tuple[str, ...], tuple[Any, Any]]
 
 @frozen
 class Case:
-    """Findings that are the same except for which of several alike passes, sheets or signs they are
-    about.
-    """
+    """Findings that differ only in which of several alike passes, sheets or signs they concern."""
 
     findings: tuple[Check, ...]
 
@@ -83,8 +81,9 @@ class Alike:
             self._rows.setdefault((place[0], content), []).append(place)
 
     def cases(self, checks: Iterable[Check]) -> list[Case]:
-        """The findings that are alike together, in the order of the first of each; whose id comes
-        first leads.
+        """The findings, those together that are alike; the one whose id comes first leads.
+
+        Cases stand in the order of the first finding of each.
         """
         together: dict[Hashable, list[Check]] = {}
         for check in checks:
@@ -110,16 +109,19 @@ class Alike:
         """What some findings are about: their subjects, the sheets below, and what builds them or
         lies over them.
         """
-        return self.near(path for check in checks for path in check.subjects)
+        found: set[Place] = set()
+        for check in checks:
+            found |= self.near(check.subjects)
+        return found
 
     def near(self, paths: Iterable[str]) -> set[Place]:
-        """What these paths are about: the subjects, the sheets below, and what builds them or lies
-        over them.
-        """
+        """The rows that paths name, the sheets below, and what builds them or lies over them."""
         found: set[Place] = set()
         for path in paths:
-            table, _, rest = path.partition(".")
-            place = (table, rest) if table != "signs" else (table, rest.partition(".")[0])
+            table, id = _place_of_row(path)
+            if table == "signs":
+                id = id.partition(".")[0]  # The path may go on to a feature of the sign.
+            place = (table, id)
             if place in self._at:
                 found |= self._near(place)
         return found
@@ -131,37 +133,45 @@ class Alike:
         The change itself where nothing else is alike or has the same in that place. `job` is what
         it is made on.
         """
-        job = self.job if job is None else job
+        if job is None:
+            job = self.job
         changed = change.made(job)
         if changed is None or (case is not None and not case.others):
             return change
-        among = None if case is None else self.related(case.findings)
-        own = set() if case is None else self.related([case.lead])
-        rows = self._at if job is self.job else dict(rows_of(job))
+        repeated = self._repeats(job, changed, case)
+        if not repeated:
+            return change
+        more = f" The same at {_places_in_words(repeated)}."
+        edits = (*change.edits, repeating_edit(repeated))
+        wide = evolve(change, summary=change.summary + more, edits=edits)
+        if change.said is not None:
+            wide = evolve(wide, said=lambda made_on: change.words(made_on) + more)
+        if change.far_end is not None:
+            wide = evolve(wide, far_end=self.widened(change.far_end, case, job))
+        return wide
+
+    def _repeats(self, job: Job, changed: Job, case: Case | None) -> dict[Place, Leaves]:
+        """What was altered in a row of a job, for each alike row where that can be done as well."""
+        among: Iterable[Place] = self._at
+        own: set[Place] = set()
+        if case is not None:
+            among = self.related(case.findings)
+            # What lies about the lead is the business of the change itself: a maker that means
+            # several rows there has altered them all.
+            own = self.related([case.lead])
+        rows = self._at
+        if job is not self.job:
+            rows = dict(rows_of(job))
         repeated: dict[Place, Leaves] = {}
         for place, leaves in altered_rows(job, changed):
             for other in self._rows.get((place[0], self._contents.get(place)), ()):
-                fits = other != place and other not in own and (among is None or other in among)
-                if not fits or other not in rows:
+                if other == place or other in own or other not in among or other not in rows:
                     continue
                 if not may_repeat(leaves, self._at[place], rows[other]):
                     continue
                 if with_leaves(rows[other], leaves) is not None:
                     repeated.setdefault(other, leaves)
-        if not repeated:
-            return change
-        tables = dict.fromkeys(table for table, _ in repeated)
-        others = [
-            sorted((id for table, id in repeated if table == one), key=by_number) for one in tables
-        ]
-        more = f" The same at {'; '.join(map(in_short, others))}."
-        return evolve(
-            change,
-            summary=change.summary + more,
-            edits=(*change.edits, repeating_edit(repeated)),
-            said=None if change.said is None else lambda made_on: change.words(made_on) + more,
-            far_end=None if change.far_end is None else self.widened(change.far_end, case, job),
-        )
+        return repeated
 
     def _finding(self, check: Check) -> Hashable:
         about = tuple(self._contents.get(_place_of_row(path), path) for path in check.subjects)
@@ -179,29 +189,35 @@ class Alike:
     def _near(self, place: Place) -> set[Place]:
         table, id = place
         if table == "signs":
-            built = self._builders[id]
-            above = [other for item in built for other in self._over[item.id]]
-            sign = next(sign for sign in self.job.signs if sign.id == id)
-            passes = {("passes", item.id) for item in (*built, *above)}
-            return {place, ("media", self.job.media_of(sign).id), *passes}
+            return self._near_sign(id)
         if table == "passes":
-            item = self._passes[id]
-            signs = {("signs", item.builds.partition(".")[0])} if item.builds is not None else set()
-            passes = {
-                ("passes", name) for name in (*item.over, *(other.id for other in self._over[id]))
-            }
-            return {place, ("media", self.job.media_of(item).id), *signs, *passes}
+            return self._near_pass(id)
         return {place}
+
+    def _near_sign(self, id: str) -> set[Place]:
+        sign = next(sign for sign in self.job.signs if sign.id == id)
+        found = {("signs", id), ("media", self.job.media_of(sign).id)}
+        for item in self._builders[id]:
+            found.add(("passes", item.id))
+            found |= {("passes", other.id) for other in self._over[item.id]}
+        return found
+
+    def _near_pass(self, id: str) -> set[Place]:
+        item = self._passes[id]
+        found = {("passes", id), ("media", self.job.media_of(item).id)}
+        found |= {("passes", name) for name in item.over}
+        found |= {("passes", other.id) for other in self._over[id]}
+        if item.builds is not None:
+            found.add(("signs", item.builds.partition(".")[0]))
+        return found
 
     def _content(self, row: Media | Pass | Handling | Sign) -> Hashable:
         """What a row says, with what it names by what that says."""
         if isinstance(row, Media):
             return own_content(row)
-        sheet = (
-            own_content(self.job.media_of(row))
-            if row.media is not None or len(self.job.media) == 1
-            else None
-        )
+        sheet: Hashable = None
+        if row.media is not None or len(self.job.media) == 1:
+            sheet = own_content(self.job.media_of(row))
         if isinstance(row, Sign):
             built = sorted(repr(own_content(item)) for item in self._builders[row.id])
             return own_content(row), sheet, tuple(built)
@@ -213,10 +229,13 @@ class Alike:
 
 def by_number(name: str) -> tuple[tuple[int, str], ...]:
     """A key by which sign-2 comes before sign-10."""
-    parts = re.findall(r"[0-9]+|[^0-9]+", name)
-    return tuple(
-        (int(part), "") if part.isdecimal() and part.isascii() else (-1, part) for part in parts
-    )
+    return tuple(map(_part_key, re.findall(r"[0-9]+|[^0-9]+", name)))
+
+
+def _part_key(part: str) -> tuple[int, str]:
+    if part.isdecimal() and part.isascii():
+        return int(part), ""
+    return -1, part
 
 
 def by_name(names: Iterable[str]) -> tuple[tuple[tuple[int, str], ...], ...]:
@@ -289,8 +308,12 @@ def _with_leaf(row: Any, path: tuple[str, ...], new: Any) -> Any:
     if row is None:
         return None
     name, *rest = path
-    inner = _with_leaf(getattr(row, name), tuple(rest), new) if rest else new
-    return None if rest and inner is None else evolve(row, **{name: inner})
+    if not rest:
+        return evolve(row, **{name: new})
+    inner = _with_leaf(getattr(row, name), tuple(rest), new)
+    if inner is None:
+        return None
+    return evolve(row, **{name: inner})
 
 
 def repeating_edit(repeated: Mapping[Place, Leaves]) -> Callable[[Job], Job]:
@@ -308,23 +331,32 @@ def repeating_edit(repeated: Mapping[Place, Leaves]) -> Callable[[Job], Job]:
 
 
 def _repeated_row(row: Any, leaves: Leaves | None) -> Any:
-    made = None if leaves is None else _set_leaves(row, leaves)
+    if leaves is None:
+        return row
+    made = _set_leaves(row, leaves)
     return row if made is None else made
 
 
 def rounded_interval(value: Interval | None) -> Hashable:
     """An interval by its numbers, of which a difference below a millionth does not count."""
-    return (
-        None
-        if value is None
-        else tuple(round(one, DIGITS) for one in (value.low, value.nominal, value.high))
-    )
+    if value is None:
+        return None
+    return tuple(round(one, DIGITS) for one in (value.low, value.nominal, value.high))
 
 
 def in_short(names: Sequence[str]) -> str:
     """Names, of many the first few and how many more there are."""
-    shown = ", ".join(names[:MOST_NAMED])
-    return shown if len(names) <= MOST_NAMED else f"{shown} and {len(names) - MOST_NAMED} more"
+    if len(names) <= MOST_NAMED:
+        return ", ".join(names)
+    return f"{', '.join(names[:MOST_NAMED])} and {len(names) - MOST_NAMED} more"
+
+
+def _places_in_words(places: Iterable[Place]) -> str:
+    """Rows by their ids, those of each table by themselves."""
+    of_table: dict[str, list[str]] = {}
+    for table, id in places:
+        of_table.setdefault(table, []).append(id)
+    return "; ".join(in_short(sorted(names, key=by_number)) for names in of_table.values())
 
 
 def _place_of_row(path: str) -> Place:
@@ -342,7 +374,7 @@ def own_content(row: Media | Pass | Handling | Sign) -> Hashable:
         braille = row.braille and evolve(row.braille, cells=None, proper=(), acronyms=())
         area = row.area and evolve(row.area, x=0.0, y=0.0)
         return evolve(row, id="", media=None, text=(), braille=braille, area=area)
-    builds = None if row.builds is None else row.builds.partition(".")[2]
+    builds = row.builds and row.builds.partition(".")[2]
     unnamed: dict[str, Any] = {
         "media": None,
         "over": (),

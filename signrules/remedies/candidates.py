@@ -133,7 +133,9 @@ def _all_made(job: Job, steps: Iterable[Change]) -> Job | None:
     """A job with changes made one after the other; None where one of them cannot be made."""
     changed: Job | None = job
     for step in steps:
-        changed = None if changed is None else step.edited(changed)
+        if changed is None:
+            return None
+        changed = step.edited(changed)
     return changed
 
 
@@ -152,8 +154,11 @@ def of_item(table: str, id: str, **fields: Any) -> Edit:
     """An edit of one row of a list of the job."""
 
     def edit(job: Job) -> Job:
-        rows = tuple(evolve(row, **fields) if row.id == id else row for row in getattr(job, table))
-        changed: dict[str, Any] = {table: rows}
+        rows = list(getattr(job, table))
+        for place, row in enumerate(rows):
+            if row.id == id:
+                rows[place] = evolve(row, **fields)
+        changed: dict[str, Any] = {table: tuple(rows)}
         return evolve(job, **changed)
 
     return edit
@@ -177,7 +182,9 @@ def subject_id(check: Check) -> str:
 def pass_at(check: Check, judged: Judged) -> int | None:
     """The index of the pass that a check looked at; None where it looked at something else."""
     table, _, id = check.subjects[0].partition(".")
-    return judged.timeline.machine.heights.index.get(id) if table == "passes" else None
+    if table != "passes":
+        return None
+    return judged.timeline.machine.heights.index.get(id)
 
 
 def passes_named(paths: Iterable[str], judged: Judged) -> Iterator[int]:

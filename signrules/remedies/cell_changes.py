@@ -140,9 +140,12 @@ def _both_ways(sign: Sign, to_cells: Change, to_text: Change) -> Iterator[Change
 
 def _with_cells(sign: Sign, wanted: str) -> Change:
     """Other cells, in lines as the text has them where there are as many, or else as they were."""
-    before = "" if sign.braille is None else sign.braille.cells or ""
-    as_text = len(before.splitlines()) == len(sign.text)
-    lines = in_lines(wanted, like="\n".join(sign.text) if as_text else before)
+    like = ""
+    if sign.braille is not None:
+        like = sign.braille.cells or ""
+    if len(like.splitlines()) == len(sign.text):
+        like = "\n".join(sign.text)
+    lines = in_lines(wanted, like=like)
     shown = lines.replace("\n", " ")
     text = f"Set the cells of {sign.id} to {shown}, as the translator has them"
     edit = of_section(sign.id, "braille", cells=lines)

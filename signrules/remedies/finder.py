@@ -43,10 +43,10 @@ _Led = tuple[tuple[Change, ...], Judged]
 
 @frozen
 class Found:
-    """The remedies of one finding; `whole` is False where something that could be one was not
-    tried.
+    """The remedies of one finding.
 
-    `as_on` is the subject of the alike finding that has the same, and speaks for this one.
+    `whole` is False where something that could be one was not tried. `as_on` is the subject of the
+    alike finding that has the same remedies, and speaks for this one.
     """
 
     remedies: tuple[Remedy, ...] = ()
@@ -100,9 +100,7 @@ class Finder:
         return self.found(check).remedies
 
     def found(self, check: Check | None) -> Found:
-        """The remedies of a check, or of the conflict where it is None, looked for with a budget of
-        its own.
-        """
+        """The remedies of a check, or of the conflict for None, with a budget of its own."""
         key = _case_key(check)
         if key not in self._found:
             search = Search(self, self._trials())
@@ -129,10 +127,13 @@ class Finder:
         search = Search(self, self._trials(progress))
         cases = sorted(self.alike.cases(checks), key=_turn_of_case)
         found: dict[Check, Found] = {}
+        # The search for a way out of a conflict may use up the budget, and these take little of it.
         for case in cases:
             if needs_no_plan(case.lead):
                 found |= search.of_case(case)
-        conflict = None if self.judged.conflict is None else search.of_conflict()
+        conflict = None
+        if self.judged.conflict is not None:
+            conflict = search.of_conflict()
         for case in cases:
             if not needs_no_plan(case.lead):
                 found |= search.of_case(case)
@@ -196,7 +197,9 @@ def _reported_remedies(
 
 
 def _case_key(check: Check | None) -> _Key:
-    return () if check is None else (check.rule, *check.subjects, str(check.source), check.message)
+    if check is None:
+        return ()
+    return check.rule, *check.subjects, str(check.source), check.message
 
 
 def _turn_of_case(case: Case) -> tuple[Any, ...]:
@@ -229,19 +232,21 @@ class Search:
         return Found(tuple(found.values()), len(found) == MOST_REMEDIES or tried)
 
     def _safely(self, change: Change) -> _Led | None:
-        """A change with which there is a safe order: by itself, at all that is alike, or with what
-        it takes besides.
+        """What a change leads to that gives a safe order; None where it gives none.
+
+        It is tried by itself, at all that is alike, and with what it takes besides.
         """
+        ways = [(change, REPAIRS)]
         wide = self.finder.alike.widened(change)
-        ways = (
-            [(change, REPAIRS)]
-            if wide is change
-            else [(change, 0), (wide, REPAIRS), (change, REPAIRS)]
-        )
-        found = (
-            self._follow(_Way(self.judged.job, way), (), repairs, set()) for way, repairs in ways
-        )
-        return next((trial for trial in found if trial is not None), None)
+        if wide is not change:
+            # The least that serves comes first. All that is alike comes before repairs, which
+            # would make the same change at one row after the other.
+            ways = [(change, 0), (wide, REPAIRS), (change, REPAIRS)]
+        for way, repairs in ways:
+            found = self._follow(_Way(self.judged.job, way), (), repairs, set())
+            if found is not None:
+                return found
+        return None
 
     def of_case(self, case: Case) -> dict[Check, Found]:
         """The remedies of findings that are alike: changes at all of them at once, or else at one
@@ -250,15 +255,18 @@ class Search:
         before = self._start()
         remedies = {check: self._offered_for(check) for check in case.findings}
         self._look(case, remedies)
-        for check in case.findings if case.others else ():
-            if not remedies[check]:
-                self._look(Case((check,)), remedies)
+        if case.others:
+            # What one bears many may not: where they cannot be changed together, each by itself.
+            for check in case.findings:
+                if not remedies[check]:
+                    self._look(Case((check,)), remedies)
         tried, lead = self.trials.untried == before, case.lead
         found = {}
         for check, some in remedies.items():
-            same = check is not lead and some == remedies[lead]
             whole = len(some) == MOST_REMEDIES or tried
-            found[check] = Found(tuple(some), whole, lead.subjects[0] if same else None)
+            found[check] = Found(tuple(some), whole)
+            if check is not lead and some == remedies[lead]:
+                found[check] = Found(tuple(some), whole, lead.subjects[0])
         return found
 
     def _offered_for(self, check: Check) -> list[Remedy]:
@@ -268,6 +276,7 @@ class Search:
 
     def _look(self, case: Case, remedies: dict[Check, list[Remedy]]) -> None:
         """Adds remedies to those of the findings of a case that have not enough."""
+        # Another way to a job that is offered already would be the same remedy in other words.
         seen = {
             after.judged.job
             for remedy, after in self._offered
@@ -294,9 +303,7 @@ class Search:
         return self.trials.untried
 
     def _goes_on(self) -> bool:
-        """Whether the case has not had its part yet; where it has, what it would have tried is
-        counted.
-        """
+        """Whether the case has not had its part yet; if it has, this trial counts as not made."""
         goes_on = self.trials.spent < self._until and self.trials.refused == self._refused
         self.trials.untried += not goes_on
         return goes_on
@@ -335,8 +342,12 @@ class Search:
         elif worse:
             further = self._repairs(worse, trial)
         else:
-            return (steps, trial) if self._holds_to_the_end(way, wanted) else None
-        for _, change in zip(range(WAYS if repairs else 0), further, strict=False):
+            if not self._holds_to_the_end(way, wanted):
+                return None
+            return steps, trial
+        if not repairs:
+            return None
+        for change in islice(further, WAYS):
             found = self._follow(_Way(changed, change, steps), wanted, repairs - 1, seen)
             if found is not None:
                 return found
@@ -347,7 +358,9 @@ class Search:
         if way.change.far_end is None:
             return True
         changed = way.change.far_end.made(way.job)
-        trial = None if changed is None else self.trials.evaluated(changed)
+        if changed is None:
+            return False
+        trial = self.trials.evaluated(changed)
         if trial is None or worsened_checks(self.judged, trial) != []:
             return False
         if trial.conflict is not None and (not wanted or self.judged.conflict is None):
@@ -355,9 +368,7 @@ class Search:
         return not wanted or any(map(After(trial).meets, wanted))
 
     def _repairs(self, worse: list[Check], trial: Judged) -> Iterator[Change]:
-        """Changes that may mend what a change broke: the first of it by name, with all that is
-        alike.
-        """
+        """Changes that may mend the first, by name, of what a change broke, with all alike."""
         alike = Alike(trial.job)
         case = min(alike.cases(worse), key=_turn_of_case)
         for change in candidate_changes(case.lead, trial, alike):
@@ -381,7 +392,9 @@ class _Way:
 
 def extra_minutes(before: Judged, after: Judged) -> float | None:
     """What the plan costs more than before, in minutes of set-up; None where that is not known."""
-    was, now = (
-        None if one.found_plan is None else one.found_plan.setup_minutes for one in (before, after)
-    )
-    return None if was is None or now is None else now - was
+    if before.found_plan is None or after.found_plan is None:
+        return None
+    was, now = before.found_plan.setup_minutes, after.found_plan.setup_minutes
+    if was is None or now is None:
+        return None
+    return now - was

@@ -35,14 +35,14 @@ MOST_NEIGHBOURS = 3
 
 
 def larger_gap(check: Check, judged: Judged) -> Iterator[Change]:
-    """The least gap that can be set and clears, from the surface that the pass states and from the
-    others.
-    """
+    """The least gap that can be set and clears, from the stated surface and from the others."""
     at = pass_at(check, judged)
     if at is None:
         return
     item = judged.job.passes[at]
     least = max(judged.job.printer.min_clearance, 2 * GUARD_MM)
+    # First what is the least where the pass stands now, then what clears wherever it may stand: the
+    # planner may move it behind passes that are higher.
     for everything in (False, True):
         for reference in reference_surfaces(item):
             zero = with_extra(item, reference, 0.0)
@@ -53,9 +53,7 @@ def larger_gap(check: Check, judged: Judged) -> Iterator[Change]:
 
 
 def smaller_gap(check: Check, judged: Judged) -> Iterator[Change]:
-    """The largest gap that can be set and stays within the reach of the drops, from
-    either surface.
-    """
+    """The largest gap that can be set and stays within the reach of drops, from either surface."""
     at = pass_at(check, judged)
     most = judged.job.printer.max_throw
     if at is None or most is None:
@@ -133,10 +131,8 @@ def fewer_layers(check: Check, judged: Judged) -> Iterator[Change]:
         return
     job, timeline = judged.job, judged.timeline
     short = max(judged.job.printer.min_clearance, 2 * GUARD_MM) - check.measured.low
-    for other in sorted(
-        (i for i in timeline.printings if timeline.positions[i] <= timeline.positions[at]),
-        reverse=True,
-    ):
+    standing = (i for i in timeline.printings if timeline.positions[i] <= timeline.positions[at])
+    for other in sorted(standing, reverse=True):
         item = job.passes[other]
         layer = job.ink_of(item).layer
         if item.builds is not None:
@@ -146,9 +142,7 @@ def fewer_layers(check: Check, judged: Judged) -> Iterator[Change]:
 
 
 def load_apart(check: Check, judged: Judged) -> Iterator[Change]:
-    """A sheet that lies on the bed with the one that is printed gets a bed load of its own, the
-    thickest first.
-    """
+    """A sheet beside the one that is printed gets a bed load of its own, the thickest first."""
     at = pass_at(check, judged)
     if at is None:
         return
@@ -227,9 +221,7 @@ def reference_surfaces(item: Pass) -> tuple[str, ...]:
 
 
 def with_extra(item: Pass, reference: str, extra: float) -> Gap:
-    """A gap of another nominal extra; what the stated one has of a tolerance is kept over the same
-    surface.
-    """
+    """A gap of another nominal extra; over the stated surface the stated tolerance is kept."""
     if item.gap is None or item.gap.above != reference:
         return Gap(Interval.exact(extra), reference)
     return evolve(item.gap, extra=item.gap.extra.moved_to(extra))
@@ -239,20 +231,20 @@ def _settable_from(judged: Judged, reference: str, least: float) -> float | None
     """The least extra that can be set and is not below `least`."""
     if reference == "bed":
         return round(math.ceil(least / BED_STEP_MM - 1e-6) * BED_STEP_MM, 6)
-    return next((o for o in judged.job.printer.gap.extras() if o >= least - GUARD_MM), None)
+    extras = judged.job.printer.gap.extras()
+    return next((extra for extra in extras if extra >= least - GUARD_MM), None)
 
 
 def _settable_up_to(judged: Judged, reference: str, most: float) -> float | None:
     """The largest extra that can be set and is not above `most`."""
     if reference == "bed":
         return round(math.floor(most / BED_STEP_MM + 1e-6) * BED_STEP_MM, 6)
-    return max((o for o in judged.job.printer.gap.extras() if o <= most + GUARD_MM), default=None)
+    extras = judged.job.printer.gap.extras()
+    return max((extra for extra in extras if extra <= most + GUARD_MM), default=None)
 
 
 def clearance_with(judged: Judged, at: int, gap: Gap, everything: bool) -> Interval:
-    """The clearance that a pass would have with another gap where the replay prints it; or once all
-    else stands.
-    """
+    """The clearance of a pass with another gap: where the replay prints it, or once all stands."""
     heights = judged.timeline.machine.heights
     printed, turned = stands_before(judged, at, everything)
     return heights.clearance(at, plane_with(judged, at, gap, printed), {*printed, at}, turned)

@@ -8,6 +8,7 @@ from types import MappingProxyType
 
 from attrs import evolve
 
+from signrules.model.declared import declared_fields
 from signrules.remedies import (
     cell_changes,
     figure_changes,
@@ -19,6 +20,7 @@ from signrules.remedies import (
 )
 from signrules.remedies.candidates import Change, Judged, Maker, passes_named
 from signrules.rules.checks import Check
+from signrules.standards.dimension_tables import SECTIONS
 
 CLEARING: tuple[Maker, ...] = (
     order_changes.best_order,
@@ -59,20 +61,11 @@ MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
     {
         "alignment.served": (register_changes.slower_carriage,),
         "alignment.through": (gap_changes.one_way, register_changes.slower_carriage),
-        "braille.below-text": DIMENSION,
         "braille.capitals": LISTED,
-        "braille.cell-spacing": DIMENSION,
-        "braille.clear-space": DIMENSION,
         "braille.dome": (sign_changes.plain_dome,),
-        "braille.dome-radius": DIMENSION,
-        "braille.dot-diameter": DIMENSION,
         "braille.dot-height": RELIEF,
-        "braille.dot-spacing": DIMENSION,
         "braille.grade": (sign_changes.other_grade, cell_changes.translated_cells),
-        "braille.line-spacing": DIMENSION,
-        "braille.position": WORD,
         "braille.numbers": TRANSLATED,
-        "braille.shape": WORD,
         "braille.text": LISTED,
         "braille.text-clearance": DIMENSION,
         "clearance.margin": CLEARING,
@@ -92,18 +85,7 @@ MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
         "mounting.lowest-part": HANGING,
         "order.sequence": ORDERING,
         "order.side": (order_changes.side_of_its_text, *ORDERING),
-        "pictogram.field-height": DIMENSION,
-        "pictogram.field-width": DIMENSION,
-        "raised.case": WORD,
-        "raised.clear-space": DIMENSION,
         "raised.depth": RELIEF,
-        "raised.height": DIMENSION,
-        "raised.line-spacing": DIMENSION,
-        "raised.spacing": DIMENSION,
-        "raised.stroke": DIMENSION,
-        "raised.style": WORD,
-        "raised.width": DIMENSION,
-        "raised.word-spacing": DIMENSION,
         "registration.budget": FRAMING,
         "registration.frame": FRAMING,
         "registration.growth": GROWING,
@@ -116,15 +98,28 @@ MAKERS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
             order_changes.planned_order,
         ),
         "visual.above-floor": HANGING,
-        "visual.height": DIMENSION,
-        "visual.line-spacing": DIMENSION,
-        "visual.spacing": DIMENSION,
-        "visual.stroke": DIMENSION,
-        "visual.style": WORD,
-        "visual.width": DIMENSION,
     }
 )
-"""For each rule what computes its candidates, in the order in which they are tried."""
+"""For each rule what computes its candidates, in the order in which they are tried; those of a rule
+that is not named here come from the field after which it is called.
+"""
+
+_OF_KINDS: Mapping[str, tuple[Maker, ...]] = MappingProxyType(
+    {"toleranced length": DIMENSION, "word": WORD}
+)
+
+
+def makers_for(rule: str) -> tuple[Maker, ...]:
+    """What computes the candidates of a rule: what `MAKERS` names, or what moves a field of its
+    kind, where the rule is called after a field of a sign, as `section.field`.
+    """
+    if rule in MAKERS:
+        return MAKERS[rule]
+    section, _, name = rule.partition(".")
+    if section not in SECTIONS:
+        return ()
+    declared = declared_fields(SECTIONS[section]).get(name.replace("-", "_"))
+    return () if declared is None else _OF_KINDS.get(declared.kind, ())
 
 
 OF_SIGNS: frozenset[Maker] = frozenset(
@@ -145,12 +140,12 @@ the plan.
 
 def needs_no_plan(check: Check) -> bool:
     """Whether all that is tried for a finding leaves alone what is printed, and so is cheap."""
-    return not check.decides and OF_SIGNS.issuperset(MAKERS.get(check.rule, ()))
+    return not check.decides and OF_SIGNS.issuperset(makers_for(check.rule))
 
 
 def changes_for(check: Check, judged: Judged) -> Iterator[Change]:
     """Candidate changes for a check that is not met."""
-    for maker in MAKERS.get(check.rule, ()):
+    for maker in makers_for(check.rule):
         yield from maker(check, judged)
     if check.rule == "order.cycle" or (check.decides and judged.conflict is not None):
         # It was judged on the declared order, because no safe one is known: what gives one may
@@ -175,19 +170,23 @@ def changes_for_conflict(judged: Judged) -> Iterator[Change]:
     broken = [
         check
         for check in judged.checks
-        if check.holds_back and check.decides and check.rule in MAKERS
+        if check.holds_back and check.decides and makers_for(check.rule)
     ]
     inside = [check for check in broken if set(check.subjects) & set(subjects)]
     clearing = [_as_if_short(judged, at) for at in passes_named(subjects, judged)]
     makers = [
-        *(_all_changes(MAKERS[check.rule], check, judged) for check in inside),
+        *(_all_changes(makers_for(check.rule), check, judged) for check in inside),
         *(_all_changes(CLEARING, check, judged) for check in clearing),
         order_changes.less_precedence(judged, (path.partition(".")[2] for path in subjects)),
     ]
     makers.insert(WAYS_OF_ITS_OWN, gap_changes.every_planned_gap(judged))
     yield from _in_turn(makers)
     yield from _in_turn(
-        [_all_changes(MAKERS[check.rule], check, judged) for check in broken if check not in inside]
+        [
+            _all_changes(makers_for(check.rule), check, judged)
+            for check in broken
+            if check not in inside
+        ]
     )
 
 
@@ -196,16 +195,14 @@ def _all_changes(makers: tuple[Maker, ...], check: Check, judged: Judged) -> Ite
 
 
 def _as_if_short(judged: Judged, at: int) -> Check:
-    """A check of the clearance of a pass, for the makers: in a conflict any member may have to give
-    way.
+    """A check of the clearance of a pass, for the makers.
+
+    In a conflict any member may have to give way, also one whose own check is met.
     """
     item = judged.job.passes[at]
     printing = judged.timeline.printings[at]
-    margin = next(
-        c
-        for c in judged.checks
-        if c.rule == "clearance.margin" and c.subjects[0] == f"passes.{item.id}"
-    )
+    looked_for = ("clearance.margin", f"passes.{item.id}")
+    margin = next(one for one in judged.checks if (one.rule, one.subjects[0]) == looked_for)
     return evolve(margin, measured=printing.clearance)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from itertools import count
 from typing import Any
 
 from attrs import evolve
@@ -40,6 +41,8 @@ def kept_order(check: Check, judged: Judged) -> Iterator[Change]:
         return
     machine = judged.timeline.machine
     left = list(judged.timeline.order)
+    # The earliest of the sequence that may come next, again and again: what is in order as it
+    # stands keeps its place.
     order: list[int] = []
     while left:
         ready = next((at for at in left if machine.before[at] <= set(order)), None)
@@ -64,9 +67,13 @@ def loaded_other_way(check: Check, judged: Judged) -> Iterator[Change]:
         return
     machine = judged.timeline.machine
     sheet = machine.heights.media[at]
-    up = "front" if sheet.up == "back" else "back"
+    up = _other_side(sheet.up)
     if _meets_its_sides(machine, sheet.id, up):
         yield change_of(f"Load {sheet.id} {up} up.", of_item("media", sheet.id, up=up))
+
+
+def _other_side(side: str) -> str:
+    return "front" if side == "back" else "back"
 
 
 def _meets_its_sides(machine: Machine, media: str, up: str) -> bool:
@@ -75,7 +82,7 @@ def _meets_its_sides(machine: Machine, media: str, up: str) -> bool:
     That is said as far as precedence goes, and of a sheet that is turned once at the most.
     """
     passes_on = machine.heights.layout.passes_on
-    first, second = passes_on[media, up], passes_on[media, "front" if up == "back" else "back"]
+    first, second = passes_on[media, up], passes_on[media, _other_side(up)]
     handling = range(machine.pass_count, len(machine.items))
     flips = [at for at in handling if machine.flips(at) == media]
     if len(flips) != 1:
@@ -94,14 +101,18 @@ def turned_over(check: Check, judged: Judged) -> Iterator[Change]:
     item, sheet = job.passes[at], job.media_of(job.passes[at])
     if item.side == sheet.up or sheet.id in machine.turning:
         return
-    methods = sorted(job.printer.locating, key=lambda pair: (pair[1], pair[0]))
-    method = methods[0][0] if methods else None
     printed = [each for each in job.passes if job.media_of(each).id == sheet.id]
     first = tuple(each.id for each in printed if each.side == sheet.up)
     id = _free_id(job, f"flip-{sheet.id}")
-    flip = Handling(id, "flip", sheet.id if len(job.media) > 1 else None, method, first)
-    how = "" if method is None else f", located by {method}"
-    after = f" after {_listed_ids(first)}" if first else ""
+    flip, how, after = Handling(id, "flip", after=first), "", ""
+    if len(job.media) > 1:
+        flip = evolve(flip, media=sheet.id)
+    methods = sorted(job.printer.locating, key=lambda pair: (pair[1], pair[0]))
+    if methods:
+        flip = evolve(flip, locates_by=methods[0][0])
+        how = f", located by {methods[0][0]}"
+    if first:
+        after = f" after {_listed_ids(first)}"
     fields: dict[str, Any] = {"handling": (*job.handling, flip)}
     if job.sequence is not None:
         place = min(job.sequence.index(each.id) for each in printed if each.side != sheet.up)
@@ -126,9 +137,7 @@ def same_side(check: Check, judged: Judged) -> Iterator[Change]:
 
 
 def side_of_its_text(check: Check, judged: Judged) -> Iterator[Change]:
-    """Braille that would be turned away from its text printed beside it, before any sheet is
-    turned.
-    """
+    """Braille that would be turned away from its text printed on the side of the text instead."""
     for other in judged.checks:
         if other.rule == "drawing.side" and other.is_bad and check.subjects[0] in other.subjects:
             yield from same_side(other, judged)
@@ -144,8 +153,11 @@ def _with_what_lands(job: Job, ids: Sequence[str]) -> tuple[str, ...]:
 
 def _printed_on(ids: Sequence[str], side: str) -> Edit:
     def edit(job: Job) -> Job:
-        moved = (evolve(each, side=side) if each.id in ids else each for each in job.passes)
-        return evolve(job, passes=tuple(moved))
+        passes = list(job.passes)
+        for at, item in enumerate(passes):
+            if item.id in ids:
+                passes[at] = evolve(item, side=side)
+        return evolve(job, passes=tuple(passes))
 
     return edit
 
@@ -161,14 +173,17 @@ def less_precedence(judged: Judged, ids: Iterable[str]) -> Iterator[Change]:
     }
     for table, rows in tables.items():
         for row in rows:
-            for name in row.after if row.id in wanted else ():
+            if row.id not in wanted:
+                continue
+            for name in row.after:
                 if name in wanted:
-                    rest = tuple(other for other in row.after if other != name)
-                    yield change_of(
-                        f"Let {row.id} come before {name}: take {name} out of what it must come"
-                        " after.",
-                        of_item(table, row.id, after=rest),
-                    )
+                    yield _let_come_before(table, row, name)
+
+
+def _let_come_before(table: str, row: Pass | Handling, name: str) -> Change:
+    text = f"Let {row.id} come before {name}: take {name} out of what it must come after."
+    rest = tuple(other for other in row.after if other != name)
+    return change_of(text, of_item(table, row.id, after=rest))
 
 
 def _in_order(judged: Judged, order: Sequence[str]) -> Change:
@@ -183,8 +198,7 @@ def _listed_ids(names: Sequence[str]) -> str:
 
 def _free_id(job: Job, wanted: str) -> str:
     taken = {item.id for item in job.items}
-    return next(
-        name
-        for name in (wanted, *(f"{wanted}-{n}" for n in range(2, len(taken) + 3)))
-        if name not in taken
-    )
+    if wanted not in taken:
+        return wanted
+    numbered = (f"{wanted}-{number}" for number in count(2))
+    return next(name for name in numbered if name not in taken)

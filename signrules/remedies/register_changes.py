@@ -1,6 +1,4 @@
-"""Changes that keep passes in register: how sheets are held and put back, what moves them, how warm
-they are.
-"""
+"""Changes that keep passes in register: how sheets are held and put back, moved and cooled."""
 
 from __future__ import annotations
 
@@ -11,11 +9,13 @@ from typing import Any
 from attrs import evolve
 
 from signrules.model.job import Job
+from signrules.model.media import Media
 from signrules.model.passes import Handling, Pass
 from signrules.model.quantities import GUARD_MM
 from signrules.model.wording import number_text
 from signrules.remedies.candidates import (
     Change,
+    Edit,
     Judged,
     as_in,
     change_from,
@@ -32,9 +32,7 @@ SAFE_HOLDS = ("vacuum", "tape")
 
 
 def better_method(check: Check, judged: Judged) -> Iterator[Change]:
-    """The best of the locating methods that the printer states, for what moves the sheet in
-    between.
-    """
+    """The best locating method that the printer states, for what moves the sheet in between."""
     methods = sorted(judged.job.printer.locating, key=lambda pair: (pair[1], pair[0]))
     moves = [
         item
@@ -58,16 +56,11 @@ def better_method(check: Check, judged: Judged) -> Iterator[Change]:
 
 def held_sheets(check: Check, judged: Judged) -> Iterator[Change]:
     """A hold for sheets that nothing holds."""
-    job = judged.job
-    loose = [
-        s
-        for s in {
-            job.media_of(p).id: job.media_of(p) for p in _passes_named(check, judged)
-        }.values()
-        if s.hold == "none"
-    ]
-    for hold in SAFE_HOLDS if loose else ():
-        named = ", ".join(sheet.id for sheet in loose)
+    loose = [sheet for sheet in _sheets_named(check, judged) if sheet.hold == "none"]
+    if not loose:
+        return
+    named = ", ".join(sheet.id for sheet in loose)
+    for hold in SAFE_HOLDS:
         yield change_of(
             f"Hold {named} by {hold} instead of not at all.",
             *(of_item("media", sheet.id, hold=hold) for sheet in loose),
@@ -76,12 +69,10 @@ def held_sheets(check: Check, judged: Judged) -> Iterator[Change]:
 
 def one_load(check: Check, judged: Judged) -> Iterator[Change]:
     """Sheets of passes that register on one bed load, where they lie on several."""
-    job = judged.job
-    sheets = {job.media_of(p).id: job.media_of(p) for p in _passes_named(check, judged)}
-    loads = {sheet.load for sheet in sheets.values()}
-    if len(loads) > 1:
-        first = next(iter(sheets.values())).load
-        others = [sheet for sheet in sheets.values() if sheet.load != first]
+    sheets = _sheets_named(check, judged)
+    if len({sheet.load for sheet in sheets}) > 1:
+        first = sheets[0].load
+        others = [sheet for sheet in sheets if sheet.load != first]
         named = ", ".join(sheet.id for sheet in others)
         yield change_of(
             f"Put {named} on the bed as part of load {first}.",
@@ -90,15 +81,15 @@ def one_load(check: Check, judged: Judged) -> Iterator[Change]:
 
 
 def all_at_once(check: Check, judged: Judged) -> Iterator[Change]:
-    """A hold, one bed load and the best way of putting back together, where a pass lacks more than
-    one of them.
-    """
-    first = [
-        next(iter(maker(check, judged)), None) for maker in (held_sheets, one_load, better_method)
-    ]
-    found = [one for one in first if one is not None]
+    """A hold, one bed load and the best way of putting back, where more than one of them lacks."""
+    found: list[Change] = []
+    edits: list[Edit] = []
+    for maker in (held_sheets, one_load, better_method):
+        change = next(maker(check, judged), None)
+        if change is not None:
+            found.append(change)
+            edits += change.edits
     if len(found) > 1:
-        edits = (edit for one in found for edit in one.edits)
         yield change_from(judged.job, lambda job: " ".join(one.words(job) for one in found), *edits)
 
 
@@ -106,22 +97,24 @@ def moved_aside(check: Check, judged: Judged) -> Iterator[Change]:
     """What moves the sheet is done after the last pass that registers, or before the first."""
     job = judged.job
     for item in _moves_between(check, judged):
-        names = [p.id for p in job.passes if job.media_of(p).load == job.media_of(item).load]
+        load = job.media_of(item).load
+        names = [each.id for each in job.passes if job.media_of(each).load == load]
         if job.sequence is not None:
             rest = [name for name in job.sequence if name != item.id]
             places = [rest.index(name) for name in names]
-            for where, at in (("after", max(places) + 1), ("before", min(places))):
-                text = (
-                    f"Do {item.id} {where}"
-                    f" {rest[max(places)] if where == 'after' else rest[min(places)]}."
-                )
-                yield change_of(text, of_job(sequence=(*rest[:at], item.id, *rest[at:])))
+            first, last = min(places), max(places)
+            yield _done_at(rest, item, last + 1, f"after {rest[last]}")
+            yield _done_at(rest, item, first, f"before {rest[first]}")
         elif item.does != "flip":
             text = f"Do {item.id} after {', '.join(names)}."
-            yield change_of(
-                text,
-                of_item("handling", item.id, after=tuple(dict.fromkeys((*item.after, *names)))),
-            )
+            after = tuple(dict.fromkeys((*item.after, *names)))
+            yield change_of(text, of_item("handling", item.id, after=after))
+
+
+def _done_at(rest: list[str], item: Handling, place: int, where: str) -> Change:
+    """Handling put into a place of the sequence of all other items; `where` says it in words."""
+    sequence = (*rest[:place], item.id, *rest[place:])
+    return change_of(f"Do {item.id} {where}.", of_job(sequence=sequence))
 
 
 def left_out(check: Check, judged: Judged) -> Iterator[Change]:
@@ -154,8 +147,10 @@ def fewer_partners(check: Check, judged: Judged) -> Iterator[Change]:
 
 
 def cooler_pass(check: Check, judged: Judged) -> Iterator[Change]:
-    """The warmer of two passes printed at a temperature that leaves the growth within tolerance, as
-    far as stated.
+    """The warmer of two passes printed cooler, so that the growth in between is within tolerance.
+
+    Growth goes with the difference of the two temperatures; a pass without one of its own has that
+    of the job.
     """
     at = pass_at(check, judged)
     partners = list(passes_named(check.subjects[1:], judged))
@@ -166,23 +161,29 @@ def cooler_pass(check: Check, judged: Judged) -> Iterator[Change]:
     locating = sum(move.error or 0.0 for move in judged.timeline.moves_between(other, at))
     room = check.limit[1] - locating
     growth = check.measured.high - locating
-    warm = [
-        (job.temperature if p.sheet_temperature is None else p.sheet_temperature, p)
-        for p in (job.passes[at], job.passes[other])
-    ]
-    (hot, warmer), (cold, _) = sorted(warm, key=lambda pair: -pair[0])
+    warmer, colder = job.passes[at], job.passes[other]
+    hot, cold = _temperature_of(warmer, job), _temperature_of(colder, job)
+    if cold > hot:
+        warmer, hot, cold = colder, cold, hot
     if room <= 0 or growth <= 0 or warmer.sheet_temperature is None or hot <= cold:
         return
     allowed = (hot - cold) * room / growth
     aim = math.floor((cold + allowed) * 10 + 1e-6) / 10
-    for degrees in (aim, cold) if cold < aim - GUARD_MM else (aim,):
-        yield _cooled_to(job, warmer, degrees)
+    yield _cooled_to(job, warmer, aim)
+    if cold < aim - GUARD_MM:
+        yield _cooled_to(job, warmer, cold)
+
+
+def _temperature_of(item: Pass, job: Job) -> float:
+    """The temperature of the sheet in a pass, in degrees Celsius."""
+    if item.sheet_temperature is None:
+        return job.temperature
+    return item.sheet_temperature
 
 
 def _cooled_to(job: Job, item: Pass, degrees: float) -> Change:
     def said(job: Job) -> str:
-        hot = as_in(job, "passes", item).sheet_temperature
-        was = number_text(job.temperature if hot is None else hot)
+        was = number_text(_temperature_of(as_in(job, "passes", item), job))
         cooled = f"Let the sheet cool to {number_text(degrees)} C before {item.id}"
         return f"{cooled} instead of printing it at {was} C."
 
@@ -216,6 +217,12 @@ def _passes_named(check: Check, judged: Judged) -> list[Pass]:
     return [judged.job.passes[at] for at in passes_named(check.subjects, judged)]
 
 
+def _sheets_named(check: Check, judged: Judged) -> list[Media]:
+    """The sheets of the passes that a check names, each once."""
+    sheets = map(judged.job.media_of, _passes_named(check, judged))
+    return list({sheet.id: sheet for sheet in sheets}.values())
+
+
 def _moves_between(check: Check, judged: Judged) -> list[Handling]:
     """The handling that moves the sheet between the passes that a check compares."""
     at = pass_at(check, judged)
@@ -236,8 +243,11 @@ def _without_handling(job: Job, id: str) -> dict[str, Any]:
     def rest(names: tuple[str, ...]) -> tuple[str, ...]:
         return tuple(name for name in names if name != id)
 
-    return {
-        "handling": tuple(evolve(h, after=rest(h.after)) for h in job.handling if h.id != id),
-        "passes": tuple(evolve(p, after=rest(p.after)) for p in job.passes),
-        "sequence": None if job.sequence is None else rest(job.sequence),
+    kept = [item for item in job.handling if item.id != id]
+    fields: dict[str, Any] = {
+        "handling": tuple(evolve(item, after=rest(item.after)) for item in kept),
+        "passes": tuple(evolve(item, after=rest(item.after)) for item in job.passes),
     }
+    if job.sequence is not None:
+        fields["sequence"] = rest(job.sequence)
+    return fields

@@ -54,8 +54,9 @@ def moved_dimension(check: Check, judged: Judged) -> Iterator[Change]:
     """The dimension moved to the nearest round value with which it is met, its tolerance kept."""
     for target, sign, value in _target_values(check, judged):
         section, name = _field_of_check(check)
-        plain = isinstance(getattr(getattr(sign, section), name), float | int)
-        aim = target if plain else value.moved_to(target)
+        aim: float | Interval = target
+        if isinstance(_stated_value(sign, section, name), Interval):
+            aim = value.moved_to(target)
         yield restated_sign(judged.job, sign, (section, name), aim)
 
 
@@ -85,9 +86,7 @@ def in_unit(value: Any, section: str) -> str:
 
 
 def hung_elsewhere(check: Check, judged: Judged) -> Iterator[Change]:
-    """The whole sign hung higher or lower: all that is stated of its height above the floor moves
-    along.
-    """
+    """The whole sign hung higher or lower, with all that is stated of its height over the floor."""
     for target, sign, value in _target_values(check, judged):
         yield _hung_at(judged.job, sign, _field_of_check(check), value, target)
 
@@ -129,17 +128,16 @@ def other_word(check: Check, judged: Judged) -> Iterator[Change]:
 
 
 def other_grade(check: Check, judged: Judged) -> Iterator[Change]:
-    """The grade of braille that is asked for, as long as no cells are stated: those must be
-    translated anew.
-    """
+    """The grade of braille that is asked for, where no cells are stated that must be made anew."""
     sign = sign_of(check, judged)
     if sign is not None and sign.braille is not None and sign.braille.cells is None:
         yield from other_word(check, judged)
 
 
 def other_layers(check: Check, judged: Judged) -> Iterator[Change]:
-    """As many layers of a pass that builds the feature as bring its relief into the range; the last
-    pass first.
+    """As many layers of a pass as bring the relief that it builds into the range.
+
+    Each pass that builds the feature is tried, the last one first.
     """
     measured, (least, most) = check.measured, check.limit
     if measured is None or check.unit != "mm":
@@ -178,53 +176,48 @@ def plain_dome(check: Check, judged: Judged) -> Iterator[Change]:
 
 def _drawn_with_diameter(job: Job, sign: Sign, diameter: Interval) -> Change:
     def said(job: Job) -> str:
-        was = in_unit(
-            _stated_value(as_in(job, "signs", sign), "braille", "dot_diameter"), "braille"
-        )
-        return (
-            f"Draw the dots of {sign.id} {number_text(diameter.nominal)} mm wide instead of {was}."
-        )
+        stated = _stated_value(as_in(job, "signs", sign), "braille", "dot_diameter")
+        wide = f"{number_text(diameter.nominal)} mm wide instead of {in_unit(stated, 'braille')}"
+        return f"Draw the dots of {sign.id} {wide}."
 
     return change_from(job, said, of_section(sign.id, "braille", dot_diameter=diameter))
 
 
 def more_contrast(check: Check, judged: Judged) -> Iterator[Change]:
-    """The darker of character and background darker, or the lighter one lighter, as little as it
-    takes.
+    """The darker of the two surfaces darker, or the lighter one lighter, as little as it takes.
 
     No surface reflects all light or none: 0 and 100 are not offered.
     """
     sign = sign_of(check, judged)
-    surface = None if sign is None else sign.surface
-    if (
-        sign is None
-        or surface is None
-        or surface.character_lrv is None
-        or surface.background_lrv is None
-    ):
+    if sign is None or sign.surface is None:
         return
-    if check.measured is None or check.limit[0] is None:
+    a, b = sign.surface.character_lrv, sign.surface.background_lrv
+    least = check.limit[0]
+    if a is None or b is None or check.measured is None or least is None:
         return
-    a, b, least, found = (
-        surface.character_lrv,
-        surface.background_lrv,
-        check.limit[0],
-        check.measured.nominal,
-    )
-    formula = next((f for f in CONTRASTS.values() if abs(f(a, b) - found) <= 1e-9), None)
+    formula = _contrast_formula(a, b, check.measured.nominal)
     if formula is None:
         return
-    names = ("character_lrv", "background_lrv") if a >= b else ("background_lrv", "character_lrv")
+    of_lighter, of_darker = "character_lrv", "background_lrv"
+    if a < b:
+        of_lighter, of_darker = of_darker, of_lighter
     lighter, darker = max(a, b), min(a, b)
-    dark = next(
-        (d for d in range(math.floor(darker), 0, -1) if formula(lighter, float(d)) >= least), None
-    )
-    light = next(
-        (v for v in range(math.ceil(lighter), 100) if formula(float(v), darker) >= least), None
-    )
-    for name, value, limit in ((names[1], dark, "at most"), (names[0], light, "at least")):
-        if value is not None:
-            yield _other_reflectance(judged.job, sign, name, value, limit)
+    for value in range(math.floor(darker), 0, -1):
+        if formula(lighter, float(value)) >= least:
+            yield _other_reflectance(judged.job, sign, of_darker, value, "at most")
+            break
+    for value in range(math.ceil(lighter), 100):
+        if formula(float(value), darker) >= least:
+            yield _other_reflectance(judged.job, sign, of_lighter, value, "at least")
+            break
+
+
+def _contrast_formula(a: float, b: float, found: float) -> Callable[[float, float], float] | None:
+    """The formula by which a standard comes to the contrast that was found: a check names none."""
+    for formula in CONTRASTS.values():
+        if abs(formula(a, b) - found) <= 1e-9:
+            return formula
+    return None
 
 
 def _other_reflectance(job: Job, sign: Sign, name: str, value: int, limit: str) -> Change:
@@ -240,7 +233,8 @@ def _other_reflectance(job: Job, sign: Sign, name: str, value: int, limit: str) 
 
 def more_vacuum(check: Check, judged: Judged) -> Iterator[Change]:
     """Vacuum on as much more of the sheet as it takes to hold it."""
-    sheet: Media | None = next((s for s in judged.job.media if s.id == subject_id(check)), None)
+    named = subject_id(check)
+    sheet: Media | None = next((one for one in judged.job.media if one.id == named), None)
     if sheet is None or check.measured is None or check.limit[0] is None or sheet.friction is None:
         return
     share, weight = sheet.vacuum_share or 0.0, sheet.friction * GRAVITY
@@ -272,9 +266,10 @@ def round_inside(least: float, most: float, toward: float = -math.inf) -> float:
     end = least if from_below else most
     for decimals in range(7):
         scale = 10.0**decimals
-        value = (
-            math.ceil(end * scale - 1e-6) if from_below else math.floor(end * scale + 1e-6)
-        ) / scale
+        if from_below:
+            value = math.ceil(end * scale - 1e-6) / scale
+        else:
+            value = math.floor(end * scale + 1e-6) / scale
         if least - GUARD_MM <= value <= most + GUARD_MM and abs(value - end) <= ROUNDING * abs(end):
             return value
     return end
@@ -283,12 +278,13 @@ def round_inside(least: float, most: float, toward: float = -math.inf) -> float:
 def _target_values(check: Check, judged: Judged) -> Iterator[tuple[float, Sign, Interval]]:
     """Nominal values with which the check is met, that first which serves all standards at once."""
     sign = sign_of(check, judged)
-    section, name = _field_of_check(check)
-    part = None if sign is None else getattr(sign, section)
-    value = getattr(part, name, None)
-    if sign is None or value is None or isinstance(value, str):
+    if sign is None:
         return
-    found = Interval.exact(value) if isinstance(value, float | int) else value
+    found = _stated_value(sign, *_field_of_check(check))
+    if isinstance(found, float | int):
+        found = Interval.exact(found)
+    if not isinstance(found, Interval):
+        return
     alike = [
         other
         for other in judged.checks
@@ -297,6 +293,7 @@ def _target_values(check: Check, judged: Judged) -> Iterator[tuple[float, Sign, 
     seen = []
     for checks in (alike, [check]):
         least, most = _common_bounds(checks, found)
+        # The ends must keep within the bounds, and the tolerance moves along with the nominal.
         least, most = least + found.nominal - found.low, most - (found.high - found.nominal)
         if least <= most + GUARD_MM:
             target = round_inside(least, most, found.nominal)
@@ -322,8 +319,9 @@ def _common_bounds(checks: Iterable[Check], value: Interval) -> tuple[float, flo
 
 
 def _back_to_value(check: Check, stated: float, measured: float) -> Callable[[float], float]:
-    """From a limit on what is measured to one on the value: a length by its difference, a share by
-    its factor.
+    """From a limit on what is measured to one on the stated value.
+
+    A length is carried over by its difference, a share by its factor.
     """
     if check.unit == "mm" or measured == 0:
         return lambda limit: limit + stated - measured

@@ -77,8 +77,8 @@ def bought_spacer(check: Check, judged: Judged) -> Iterator[Change]:
             name: _thickness_range(judged, at, name, everything)
             for name in _possible_surfaces(item)
         }
-        if any(one.holds(extra) for one in found.values() for extra in control.extras()):
-            continue
+        if any(any(map(one.holds, control.extras())) for one in found.values()):
+            continue  # The shop has one that serves.
         for surface, one in found.items():
             rounded = one.rounded()
             if rounded is not None and (surface, rounded) not in seen:
@@ -90,7 +90,9 @@ def _possible_surfaces(item: Pass) -> tuple[str, ...]:
     """From which surfaces a pass may be set with a spacer; where it says from which, from that."""
     if item.gap is None:
         return ("media", "build-up")
-    return () if item.gap.above == "bed" else (item.gap.above,)
+    if item.gap.above == "bed":
+        return ()
+    return (item.gap.above,)
 
 
 def _thickness_range(judged: Judged, at: int, surface: str, everything: bool) -> Thickness:
@@ -139,10 +141,14 @@ def _last_served(judged: Judged, at: int, zero: Gap, least: float, most: float) 
 
     if is_served(most) or not is_served(least):
         return most
+    # The low end is served throughout and the high end is not, so the low end is safe to give.
     low, high = least, most
     for _ in range(HALVINGS):
         middle = (low + high) / 2
-        low, high = (middle, high) if is_served(middle) else (low, middle)
+        if is_served(middle):
+            low = middle
+        else:
+            high = middle
     return low
 
 

@@ -1,5 +1,4 @@
-"""What trials may take: one budget in states of the planner, and a fixed price for whatever else a
-trial takes.
+"""What trials may take: a budget in states of the planner, and a fixed price for all else.
 
 Counts and no times: the same remedies are found on every machine.
 """
@@ -35,9 +34,7 @@ something for others.
 
 @frozen
 class TrialBudget:
-    """How much all trials of one question may take together: as much as so many evaluations of the
-    job itself.
-    """
+    """What all trials of one question may take: as much as so many evaluations of the job."""
 
     evaluations: int
 

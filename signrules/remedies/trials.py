@@ -56,18 +56,18 @@ class Trials(Generic[J]):
         progress: Progress | None = None,
     ) -> None:
         self.judged = judged
-        self.total = (
-            total
-            if isinstance(total, int)
-            else total.states_for(len(judged.job.items), judged.states)
-        )
+        if isinstance(total, TrialBudget):
+            total = total.states_for(len(judged.job.items), judged.states)
+        self.total = total
         self.spent = self.count = 0
         self.untried = 0
         """Trials that were asked for and not made, or not to their end."""
         self.refused = 0
         """Those of them that were not begun, since too little is left."""
         self._evaluates = evaluates
-        self._shared: MutableMapping[Job, Trial[J]] = {} if shared is None else shared
+        if shared is None:
+            shared = {}
+        self._shared = shared
         self._progress = progress
         self._known: dict[Job, J | None] = {judged.job: judged}
 
@@ -90,7 +90,7 @@ class Trials(Generic[J]):
         """A changed job judged; None where the budget does not allow that."""
         if job not in self._known:
             kept = same_work(self.judged.job, job)
-            if not (self.left >= KEPT_PRICE if kept else self.can_plan):
+            if self.used_up or (not kept and not self.can_plan):
                 self.untried += 1
                 self.refused += 1
                 return None
@@ -106,6 +106,7 @@ class Trials(Generic[J]):
         trial = self._shared.get(job)
         if trial is None:
             trial = Trial(*self._evaluates.trial(job, most))
+        # A planner that was stopped short may have found another plan than an evaluation would.
         ended = most == full or trial.states < most or (kept and not trial.states)
         self.count += 1
         self.spent += price + min(trial.states, most)

@@ -108,7 +108,9 @@ def _gap_of_likes(job: Job, row: Pass, leaves: Leaves) -> Change:
             gap = new
         elif gap is not None:
             gap = evolve(gap, **{path[1]: new})
-    return left_to_the_planner(job, row) if gap is None else set_gap(job, row, gap)
+    if gap is None:
+        return left_to_the_planner(job, row)
+    return set_gap(job, row, gap)
 
 
 def _is_chosen(path: tuple[str, ...]) -> bool:

@@ -1,3 +1,1 @@
-"""What people and other tools read: text, SARIF, JUnit-style XML, pictures of graphs, the catalogue
-of rules.
-"""
+"""What people and other tools read: text, SARIF, JUnit-style XML, pictures, rule catalogue."""

@@ -1,10 +1,9 @@
-"""The rule catalogue as Markdown, written from the declarations of the rules and from
-nothing else.
-"""
+"""The rule catalogue as Markdown, written from the declarations of the rules alone."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any
 
 from signrules.documents.toml import inline_value
 from signrules.plugins import Plugins
@@ -60,9 +59,7 @@ PARAMETERS = {
 
 
 def rule_catalogue(plugins: Plugins) -> str:
-    """Every rule that plugins bring, as a Markdown page: a table for each set, and a section for
-    each rule.
-    """
+    """Every rule of the plugins as a Markdown page: a table for each set, then each rule."""
     return "\n".join(_catalogue_lines(plugins)) + "\n"
 
 
@@ -126,11 +123,13 @@ def _example_lines(rule: Rule) -> Iterator[str]:
 def _with_changes(changes: Changes) -> str:
     if not changes:
         return "as it stands"
-    some = (
-        f"`{path}` left out" if value is None else f"`{path} = {inline_value(value)}`"
-        for path, value in changes.items()
-    )
-    return f"with {', '.join(some)}"
+    return f"with {', '.join(_change_text(path, value) for path, value in changes.items())}"
+
+
+def _change_text(path: str, value: Any) -> str:
+    if value is None:
+        return f"`{path}` left out"
+    return f"`{path} = {inline_value(value)}`"
 
 
 def _first_sentence(text: str) -> str:
@@ -144,9 +143,7 @@ def _table_cell(text: str) -> str:
 
 
 def _heading_anchor(heading: str) -> str:
-    """The anchor that Markdown readers give a heading: lower case, dots and other signs
-    left out.
-    """
+    """The anchor that Markdown readers give a heading: lower case, without dots and the like."""
     return "".join(
         char for char in heading.lower().replace(" ", "-") if char.isalnum() or char in "-_"
     )

@@ -14,13 +14,13 @@ _STYLES = {"bad": "1;31", "doubt": "33", "good": "32", "title": "1", "faint": "2
 def wants_colour(
     choice: str, stream: IO[str], environment: Mapping[str, str] | None = None
 ) -> bool:
-    """Whether a stream gets colour: `always`, `never`, or `auto`, which means a terminal that shows
-    it.
+    """Whether a stream gets colour: `always`, `never`, or `auto`, for a terminal that shows it.
 
     With `auto` the variable NO_COLOR, set to anything but empty text, says no (the convention of
     that name), and so does TERM=dumb.
     """
-    environment = os.environ if environment is None else environment
+    if environment is None:
+        environment = os.environ
     if choice != "auto":
         return choice == "always"
     return not environment.get("NO_COLOR") and environment.get("TERM") != "dumb" and stream.isatty()

@@ -25,11 +25,10 @@ def estimate_text(estimate: Estimate) -> str:
 
 def _report_lines(estimate: Estimate) -> Iterator[str]:
     name = one_line(estimate.job, MOST_OF_A_NAME) or "job"
-    yield (
-        f"{name}: what it takes"
-        if estimate.currency is None
-        else f"{name}: estimate in {estimate.currency}"
-    )
+    if estimate.currency is None:
+        yield f"{name}: what it takes"
+    else:
+        yield f"{name}: estimate in {estimate.currency}"
     yield _verdict_lines(estimate)
     for title, texts in on_terms(estimate.accepted, estimate.shop):
         yield f"\n{title}:"
@@ -55,19 +54,20 @@ def _report_lines(estimate: Estimate) -> Iterator[str]:
 
 def _verdict_lines(estimate: Estimate) -> str:
     """What was decided of the job; of one that is not to be printed, what its estimate is worth."""
-    return (
-        estimate.verdict
-        if estimate.ok
-        else f"{estimate.verdict}. This is what it would take as it stands."
-    )
+    if estimate.ok:
+        return estimate.verdict
+    return f"{estimate.verdict}. This is what it would take as it stands."
 
 
 def _table_row(line: EstimateLine, *, priced: bool) -> tuple[str, str, str, str, str, str]:
     amount = "unknown" if line.amount is None else _short_number(line.amount)
-    price = "" if not priced else UNPRICED if line.price is None else f"{line.price:f}"
+    if line.kind == FIXED:
+        amount = ""
+    price = UNPRICED if line.price is None else f"{line.price:f}"
+    if not priced:
+        price = ""
     note = "; ".join(one_line(part, 200) for part in (line.unpriced, line.note) if part)
-    shown = "" if line.kind == FIXED else amount
-    return line.kind, one_line(line.item, 40), shown, line.unit, price, note
+    return line.kind, one_line(line.item, 40), amount, line.unit, price, note
 
 
 def _sum_lines(estimate: Estimate) -> Iterator[str]:
@@ -101,47 +101,57 @@ def estimate_csv(estimate: Estimate, *, delimiter: str = ",", decimal_comma: boo
     out = io.StringIO()
     writer = csv.writer(out, delimiter=delimiter, lineterminator="\r\n")
     writer.writerow(HEAD)
-
-    def number(value: Decimal | None) -> str:
-        text = "" if value is None else f"{value:f}"
-        return text.replace(".", ",") if decimal_comma else text
-
-    def remark(text: str) -> None:
-        writer.writerow(["job", *[""] * (len(HEAD) - 2), csv_cell(text)])
-
-    money = estimate.currency is not None
-    currency = csv_cell(estimate.currency or "")
-    for line in estimate.lines:
-        price = number(line.price) if line.price is not None or not money else UNPRICED
-        note = "; ".join(part for part in (line.unpriced, line.note) if part)
-        amounts = [
-            number(line.amount),
-            csv_cell(line.unit),
-            number(line.waste),
-            number(line.unit_price),
-        ]
-        writer.writerow(
-            [csv_cell(line.kind), csv_cell(line.item), *amounts, price, currency, csv_cell(note)]
-        )
-    remark(_verdict_lines(estimate))
+    mark = "," if decimal_comma else "."
+    writer.writerows(_csv_line(line, estimate, mark) for line in estimate.lines)
+    remarks = [_verdict_lines(estimate)]
     for title, texts in on_terms(estimate.accepted, estimate.shop):
-        for text in texts:
-            remark(f"{title}: {text}")
-    if money:
-        sums = (
-            ("so far", estimate.so_far),
-            ("markup", estimate.markup),
-            ("raised to minimum", estimate.raised),
-        )
-        for name, value in (*sums, ("total", estimate.total)):
-            shown = number(value) if value is not None else NO_TOTAL
-            writer.writerow(["sum", name, "", "", "", "", shown, currency, ""])
+        remarks += (f"{title}: {text}" for text in texts)
+    for remark in remarks:
+        writer.writerow(["job", *[""] * (len(HEAD) - 2), csv_cell(remark)])
+    if estimate.currency is not None:
+        writer.writerows(_csv_sums(estimate, mark))
     return out.getvalue()
 
 
+def _csv_line(line: EstimateLine, estimate: Estimate, mark: str) -> list[str]:
+    price = _csv_number(line.price, mark)
+    if line.price is None and estimate.currency is not None:
+        price = UNPRICED
+    note = "; ".join(part for part in (line.unpriced, line.note) if part)
+    return [
+        csv_cell(line.kind),
+        csv_cell(line.item),
+        _csv_number(line.amount, mark),
+        csv_cell(line.unit),
+        _csv_number(line.waste, mark),
+        _csv_number(line.unit_price, mark),
+        price,
+        csv_cell(estimate.currency or ""),
+        csv_cell(note),
+    ]
+
+
+def _csv_sums(estimate: Estimate, mark: str) -> Iterator[list[str]]:
+    sums = {
+        "so far": estimate.so_far,
+        "markup": estimate.markup,
+        "raised to minimum": estimate.raised,
+        "total": estimate.total,
+    }
+    for name, value in sums.items():
+        shown = _csv_number(value, mark) or NO_TOTAL
+        yield ["sum", name, "", "", "", "", shown, csv_cell(estimate.currency or ""), ""]
+
+
+def _csv_number(value: Decimal | None, mark: str) -> str:
+    """A plain number with a decimal mark; nothing where it is not known."""
+    if value is None:
+        return ""
+    return f"{value:f}".replace(".", mark)
+
+
 def csv_cell(text: str) -> str:
-    """Text that no spreadsheet takes for a formula: one line, and an apostrophe before what would
-    begin one.
+    """Text on one line, with an apostrophe before what a spreadsheet would take for a formula.
 
     That is so at the start, and also behind a comma, a semicolon or a bar: a spreadsheet that
     separates cells by another sign than the file splits the text there, quoted or not. Source:
@@ -154,4 +164,6 @@ def csv_cell(text: str) -> str:
 def _short_number(value: Decimal) -> str:
     """A number without trailing zeros."""
     text = f"{value:f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
+    if "." not in text:
+        return text
+    return text.rstrip("0").rstrip(".")

@@ -12,9 +12,7 @@ from signrules.rules.settings import Setting, settings_of
 
 
 def explained_rule(rule: Rule) -> Iterator[str]:
-    """What the rule checks and why, its settings, an example that breaks it and one that meets it,
-    its source.
-    """
+    """What the rule checks and why, its settings, one example that breaks and one that meets it."""
     yield f"{rule.name} ({rule.level.value}, for each {rule.each})\n"
     yield f"{rule.summary}\n"
     yield from (f"{heading}: {text}" for heading, text in rule.sections)
@@ -57,11 +55,15 @@ def setting_text(setting: Setting) -> str:
 def _example_line(title: str, changes: Changes | None) -> Iterator[str]:
     if changes is None:
         return
-    yield f"{title}{' with' if changes else ' as it stands'}{':' if changes else ''}"
-    yield from (
-        f"  {path} {'left out' if value is None else f'= {inline_value(value)}'}"
-        for path, value in changes.items()
-    )
+    if not changes:
+        yield f"{title} as it stands"
+        return
+    yield f"{title} with:"
+    for path, value in changes.items():
+        if value is None:
+            yield f"  {path} left out"
+        else:
+            yield f"  {path} = {inline_value(value)}"
 
 
 def _plain_changes(changes: Changes | None) -> Any:
@@ -79,20 +81,18 @@ _SCHEMAS: dict[str, dict[str, Any]] = {
 
 def settings_schema(settings: tuple[Setting, ...]) -> dict[str, Any]:
     """Settings as a JSON Schema."""
-    return {
-        "type": "object",
-        "additionalProperties": False,
-        "properties": {
-            one.name: {
-                **(
-                    {"type": ["number", "string"]}
-                    if one.unit == "mm" and one.kind == "a number"
-                    else _SCHEMAS[one.kind]
-                ),
-                "description": one.doc,
-                "default": list(one.default) if isinstance(one.default, tuple) else one.default,
-                **({"x-unit": one.unit} if one.unit else {}),
-            }
-            for one in settings
-        },
-    }
+    properties = {one.name: _setting_schema(one) for one in settings}
+    return {"type": "object", "additionalProperties": False, "properties": properties}
+
+
+def _setting_schema(setting: Setting) -> dict[str, Any]:
+    schema = dict(_SCHEMAS[setting.kind])
+    if setting.unit == "mm" and setting.kind == "a number":
+        schema["type"] = ["number", "string"]  # A length may be a text with its unit.
+    schema["description"] = setting.doc
+    schema["default"] = setting.default
+    if isinstance(setting.default, tuple):
+        schema["default"] = list(setting.default)
+    if setting.unit:
+        schema["x-unit"] = setting.unit
+    return schema

@@ -20,7 +20,8 @@ from signrules.model.declared import (
     declared_fields,
     document_key,
 )
-from signrules.model.declaring import grouped_digits
+from signrules.model.declaring import grouped_digits, least_length
+from signrules.model.limits import LARGEST_MM
 
 _BLOCK = re.compile(r"<!-- fields: (\w+) -->\n.*?<!-- end of fields -->", re.DOTALL)
 _CONTROL_MEANING = "the control that the table is of"
@@ -73,8 +74,8 @@ _KEYS_OF_THE_READER = {
 
 def _usual_range(declared: Declared) -> str:
     """The usual range with its unit, speeds in m/s."""
-    usual = declared.usual if declared.element is None else declared.element.usual
-    unit = declared.unit if declared.element is None else declared.element.unit
+    one = declared.element or declared
+    usual, unit = one.usual, one.unit
     if usual is None:
         return ""
     low, high = usual
@@ -105,13 +106,34 @@ def type_in_words(declared: Declared) -> str:
         return ", ".join(f"`{word}`" for word in declared.words)
     if declared.kind == "list":
         assert declared.element is not None
-        element = declared.element.kind
-        if declared.count == 2:
-            return "two lengths"
-        return f"list of {_LISTS_IN_WORDS.get(element, element + 's')}"
-    if declared.kind == "number" and declared.least == 0 and declared.most is not None:
-        return f"number from 0 to {grouped_digits(declared.most)}"
-    return _KINDS_IN_WORDS.get(declared.kind, declared.kind)
+        return f"{_list_in_words(declared)}{_range_in_words(declared.element)}"
+    kind = _KINDS_IN_WORDS.get(declared.kind, declared.kind)
+    return f"{kind}{_range_in_words(declared)}"
+
+
+def _list_in_words(declared: Declared) -> str:
+    assert declared.element is not None
+    if declared.count == 2:
+        return "two lengths"
+    element = declared.element.kind
+    return f"list of {_LISTS_IN_WORDS.get(element, element + 's')}"
+
+
+_LEAST_OF_KINDS = {"length": -LARGEST_MM, "toleranced length": 0.0}
+"""From where lengths go that declare no least value of their own; the page says it of all."""
+
+
+def _range_in_words(declared: Declared) -> str:
+    """What is possible, as it follows the kind of value; empty where the kind says it all."""
+    least, most = declared.least, declared.most
+    if least is None or most is None or declared.kind == "share":
+        return ""
+    if declared.kind in _LEAST_OF_KINDS:
+        own = least != _LEAST_OF_KINDS[declared.kind]
+        return f", at least {least_length(least)}" if own else ""
+    bare = declared.kind in ("number", "whole number")
+    unit = "" if bare else f" {declared.unit}"
+    return f" from {grouped_digits(least)} to {grouped_digits(most)}{unit}"
 
 
 def _default_text(declared: Declared, default: object) -> str:

@@ -33,6 +33,9 @@ HANDLES = "handles"
 KINDS = (MUST_CLEAR, LANDS_ON, DECLARED, REGISTER, PRINTS_ON, HANDLES, LEAVES)
 """The kinds of reasons; an edge with several is drawn as the first of them."""
 
+_MOST_TOLD = 200
+"""The most edges or steps of which the description of a picture tells."""
+
 _NARROWEST = 420.0
 _SMALL = 6.5
 """Pixels: the least width of a picture, and about how wide a small character is, an upper bound for
@@ -103,15 +106,11 @@ def graph_svg(result: Evaluation) -> str:
     kinds = sorted({edge.kind for edge in edges})
     mixed = any(len({reason.kind for reason in edge.reasons}) > 1 for edge in edges)
     legend = 30 + 20 * (len(kinds) + mixed)
-    described = " ".join(
-        as_sentence(reason.text) for edge in edges[:200] for reason in edge.reasons
-    )
-    more = f" And {len(edges) - 200} more edges." if len(edges) > 200 else ""
     svg = _svg_root(
         laid.width + 40,
         laid.height + legend + 60,
         f"{name}: job graph",
-        one_line(described + more, 20_000),
+        one_line(_edges_in_words(edges), 20_000),
     )
     for edge in edges:
         _draw_edge(svg, edge, laid, widths)
@@ -119,6 +118,17 @@ def graph_svg(result: Evaluation) -> str:
         _draw_node(svg, node, laid.centres[node.name], widths[node.name])
     _draw_legend(svg, kinds, laid.height + 50, mixed=mixed)
     return _svg_document(svg)
+
+
+def _edges_in_words(edges: Sequence[Edge]) -> str:
+    """The reasons of the edges one after the other; of very many those of the first."""
+    sentences = []
+    for edge in edges[:_MOST_TOLD]:
+        sentences += [as_sentence(reason.text) for reason in edge.reasons]
+    left = len(edges) - _MOST_TOLD
+    if left > 0:
+        return f"{' '.join(sentences)} And {left} more edges."
+    return " ".join(sentences)
 
 
 def graph_picture(result: Evaluation) -> tuple[list[Node], list[Edge]]:
@@ -144,7 +154,8 @@ def graph_picture(result: Evaluation) -> tuple[list[Node], list[Edge]]:
         if not (machine.is_pass(edge.before) and machine.is_pass(edge.then)):
             reason = Reason(DECLARED, edge.said)
             reasons = found.setdefault((machine.path(edge.before), machine.path(edge.then)), [])
-            reasons += [] if reason in reasons else [reason]
+            if reason not in reasons:
+                reasons.append(reason)
     return nodes, [
         Edge(source, target, tuple(reasons)) for (source, target), reasons in found.items()
     ]
@@ -161,24 +172,22 @@ def _node(name: str, data: dict[str, object]) -> Node:
 
 
 def plan_svg(result: Evaluation) -> str:
-    """The plan as an SVG document: the verdict, the steps one after the other in rows of four, the
-    cautions.
+    """The plan as an SVG document: the verdict, the steps in rows of four, the cautions.
 
     Raises NoSafeOrder where there is no plan.
     """
     steps = steps_of(result)
-    wide, high, across = 210.0, 104.0, 4
-    rows = -(-len(steps) // across)
+    rows = -(-len(steps) // _ACROSS)
     name = one_line(result.job.name, MOST_OF_A_NAME) or "job"
     told = " ".join(
-        as_sentence(f"{at}: {step_text(step, result)}")
-        for at, step in enumerate(steps[:200], start=1)
+        as_sentence(f"{number}: {step_text(step, result)}")
+        for number, step in enumerate(steps[:_MOST_TOLD], start=1)
     )
-    width = max(_NARROWEST, min(across, max(len(steps), 1)) * (wide + 30) + 20)
-    foot = 60 + rows * (high + 36)
-    cautions = [
-        line for caution in CAUTIONS for line in wrap(str(caution), int((width - 40) / _SMALL))
-    ]
+    width = max(_NARROWEST, min(_ACROSS, max(len(steps), 1)) * (_BOX_WIDE + 30) + 20)
+    foot = 60 + rows * (_BOX_HIGH + 36)
+    cautions = []
+    for caution in CAUTIONS:
+        cautions += wrap(str(caution), int((width - 40) / _SMALL))
     svg = _svg_root(
         width,
         foot + 16 * len(cautions) + 20,
@@ -188,38 +197,52 @@ def plan_svg(result: Evaluation) -> str:
     _add_text(svg, 20, 44, one_line(result.verdict, MOST_OF_A_NAME))
     for row, line in enumerate(cautions):
         _add_text(svg, 20, foot + 16 * row + 10, line, small=True)
-
-    def corner(at: int) -> tuple[float, float]:
-        return 20 + at % across * (wide + 30), 60 + at // across * (high + 36)
-
-    for at, (one, two) in enumerate(pairwise(range(len(steps)))):
-        (x1, y1), (x2, y2) = corner(one), corner(two)
-        group = ElementTree.SubElement(
-            svg, "g", {"class": "edge", "data-from": str(at + 1), "data-to": str(at + 2)}
-        )
-        if y1 == y2:
-            path = f"M{x1 + wide:g} {y1 + high / 2:g} H{x2 - 2:g}"
-        else:
-            middle = y1 + high + 18
-            path = f"M{x1 + wide / 2:g} {y1 + high:g} V{middle:g} H{x2 + wide / 2:g} V{y2 - 2:g}"
-        ElementTree.SubElement(group, "path", {"d": path, "marker-end": "url(#sr-arrow)"})
-    for at, step in enumerate(steps):
-        x, y = corner(at)
-        attributes = {"class": f"node step {step.kind}", "data-step": str(at + 1)}
-        if step.subject is not None:
-            attributes["data-subject"] = one_line(step.subject)
-        group = ElementTree.SubElement(svg, "g", attributes)
-        words = f"{at + 1}. {step_text(step, result)}"
-        ElementTree.SubElement(group, "title").text = one_line(words)
-        size = {"x": f"{x:g}", "y": f"{y:g}", "width": f"{wide:g}", "height": f"{high:g}"}
-        ElementTree.SubElement(
-            group, "rect", {**size, "rx": "12" if step.kind in ("load", "unload") else "0"}
-        )
-        lines = wrapped_text(words, 26, 5)
-        for row, line in enumerate(lines):
-            top = y + high / 2 - (len(lines) - 1) * 8.5 + row * 17 + 4.5
-            _add_text(group, x + 12, top, line)
+    for place in range(1, len(steps)):
+        _draw_arrow_to_step(svg, place)
+    for place, step in enumerate(steps):
+        _draw_step(svg, place, step, f"{place + 1}. {step_text(step, result)}")
     return _svg_document(svg)
+
+
+_ACROSS = 4
+"""The steps in a row."""
+
+_BOX_WIDE, _BOX_HIGH = 210.0, 104.0
+
+
+def _corner_of_step(place: int) -> tuple[float, float]:
+    """The upper left corner of the box of a step."""
+    return 20 + place % _ACROSS * (_BOX_WIDE + 30), 60 + place // _ACROSS * (_BOX_HIGH + 36)
+
+
+def _draw_arrow_to_step(svg: ElementTree.Element, place: int) -> None:
+    """The arrow from the step before; at the end of a row it goes back below that row."""
+    (x1, y1), (x2, y2) = _corner_of_step(place - 1), _corner_of_step(place)
+    group = ElementTree.SubElement(
+        svg, "g", {"class": "edge", "data-from": str(place), "data-to": str(place + 1)}
+    )
+    if y1 == y2:
+        path = f"M{x1 + _BOX_WIDE:g} {y1 + _BOX_HIGH / 2:g} H{x2 - 2:g}"
+    else:
+        down = f"M{x1 + _BOX_WIDE / 2:g} {y1 + _BOX_HIGH:g} V{y1 + _BOX_HIGH + 18:g}"
+        path = f"{down} H{x2 + _BOX_WIDE / 2:g} V{y2 - 2:g}"
+    ElementTree.SubElement(group, "path", {"d": path, "marker-end": "url(#sr-arrow)"})
+
+
+def _draw_step(svg: ElementTree.Element, place: int, step: Step, words: str) -> None:
+    x, y = _corner_of_step(place)
+    attributes = {"class": f"node step {step.kind}", "data-step": str(place + 1)}
+    if step.subject is not None:
+        attributes["data-subject"] = one_line(step.subject)
+    group = ElementTree.SubElement(svg, "g", attributes)
+    ElementTree.SubElement(group, "title").text = one_line(words)
+    box = {"x": f"{x:g}", "y": f"{y:g}", "width": f"{_BOX_WIDE:g}", "height": f"{_BOX_HIGH:g}"}
+    rounding = "12" if step.kind in ("load", "unload") else "0"
+    ElementTree.SubElement(group, "rect", {**box, "rx": rounding})
+    lines = wrapped_text(words, 26, 5)
+    for row, line in enumerate(lines):
+        top = y + _BOX_HIGH / 2 - (len(lines) - 1) * 8.5 + row * 17 + 4.5
+        _add_text(group, x + 12, top, line)
 
 
 def steps_of(result: Evaluation) -> Sequence[Step]:
@@ -325,13 +348,16 @@ def _draw_node(
             group, "polygon", {"points": " ".join(f"{a:.1f},{b:.1f}" for a, b in corners)}
         )
     else:
-        size = {
+        box = {
             "x": f"{left:.1f}",
             "y": f"{top:.1f}",
             "width": f"{width:.1f}",
             "height": f"{2 * _HALF:.1f}",
+            "rx": "3",
         }
-        ElementTree.SubElement(group, "rect", size | {"rx": "20" if node.kind == "height" else "3"})
+        if node.kind == "height":
+            box["rx"] = "20"
+        ElementTree.SubElement(group, "rect", box)
     first, second = node.lines
     _add_text(group, x, y - 3, first, middle=True)
     _add_text(group, x, y + 14, second, middle=True, small=True)

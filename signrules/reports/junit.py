@@ -41,7 +41,7 @@ def junit(judged: Judged, *, base: Path | None = None, remedies: bool = True) ->
     is the folder that file names are relative to, left out the working directory. With `remedies`,
     which take trial evaluations, a failure names the first change that would meet the check.
     """
-    base = Path.cwd() if base is None else base.absolute()
+    base = (base or Path.cwd()).absolute()
     root = ElementTree.Element("testsuites", name="signrules")
     for path, outcome in judged.items():
         source = Source(path, base)
@@ -76,37 +76,12 @@ def _evaluation_suite(
     suite: ElementTree.Element, source: Source, result: Evaluation, remedies: bool
 ) -> None:
     offered = result.reported_remedies if remedies else Reported()
-    lines = [("verdict", result.verdict), ("settled", "yes" if result.settled else "no")]
-    lines += [("shop", line) for line in result.shop.in_words()]
-    if offered.not_tried:
-        lines.append(("remedies", not_tried(offered)))
-    properties = ElementTree.SubElement(suite, "properties")
-    for name, line in lines:
-        ElementTree.SubElement(properties, "property", name=name, value=_xml_text(one_line(line)))
+    _add_properties(suite, result, offered)
     cases: dict[tuple[str, str], list[Check]] = {}
     for check in result.checks:
         cases.setdefault((check.rule, check.subjects[0]), []).append(check)
     for (rule, subject), checks in cases.items():
-        case = _add_case(suite, rule, subject, source, subject)
-        broken = [_finding_text(check) for check in checks if check.is_violation]
-        waived = [_finding_text(check) for check in checks if check.waiver is not None]
-        open_ = [check for check in checks if check.waiver is None and not check.is_violation]
-        unmade = [_finding_text(check) for check in open_ if check.outcome is Outcome.UNASSESSED]
-        notes = [
-            _finding_text(check)
-            for check in open_
-            if check.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)
-        ]
-        if broken:
-            found = (first_remedy(offered.of_checks.get(check, ())) for check in checks)
-            _say_in_case(case, "failure", *broken, *dict.fromkeys(chain.from_iterable(found)))
-            notes = [*waived, *unmade, *notes]
-        elif waived or unmade:
-            _say_in_case(case, "skipped", *waived, *unmade)
-        if notes:
-            ElementTree.SubElement(case, "system-out").text = _xml_text(
-                "\n".join(map(one_line, notes))
-            )
+        _say_of_checks(_add_case(suite, rule, subject, source, subject), checks, offered)
     if result.conflict is not None:
         case = _add_case(suite, "order.none-safe", "job", source, "")
         _say_in_case(
@@ -125,6 +100,40 @@ def _evaluation_suite(
             "skipped",
             in_full(fault, reason),
         )
+
+
+def _add_properties(suite: ElementTree.Element, result: Evaluation, offered: Reported) -> None:
+    """The verdict, and what else is said of the job as a whole."""
+    lines = [("verdict", result.verdict), ("settled", "yes" if result.settled else "no")]
+    lines += [("shop", line) for line in result.shop.in_words()]
+    if offered.not_tried:
+        lines.append(("remedies", not_tried(offered)))
+    properties = ElementTree.SubElement(suite, "properties")
+    for name, line in lines:
+        ElementTree.SubElement(properties, "property", name=name, value=_xml_text(one_line(line)))
+
+
+def _say_of_checks(case: ElementTree.Element, checks: list[Check], offered: Reported) -> None:
+    """What came of the checks of one rule on one subject; the worst decides how the case ends."""
+    broken, waived, unmade, notes = [], [], [], []
+    for check in checks:
+        if check.is_violation:
+            broken.append(_finding_text(check))
+        elif check.waiver is not None:
+            waived.append(_finding_text(check))
+        elif check.outcome is Outcome.UNASSESSED:
+            unmade.append(_finding_text(check))
+        elif check.outcome is not Outcome.MET:
+            notes.append(_finding_text(check))
+    if broken:
+        found = (first_remedy(offered.of_checks.get(check, ())) for check in checks)
+        _say_in_case(case, "failure", *broken, *dict.fromkeys(chain.from_iterable(found)))
+        notes = [*waived, *unmade, *notes]
+    elif waived or unmade:
+        _say_in_case(case, "skipped", *waived, *unmade)
+    if notes:
+        shown = "\n".join(map(one_line, notes))
+        ElementTree.SubElement(case, "system-out").text = _xml_text(shown)
 
 
 def _finding_text(check: Check) -> str:

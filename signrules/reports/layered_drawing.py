@@ -1,5 +1,4 @@
-"""A layered drawing of a directed graph: which layer each node is on, in which place, and how edges
-run between.
+"""A layered drawing of a directed graph: the layer and place of each node, the run of each edge.
 
 Layers by the longest path, order within a layer by barycentres (K. Sugiyama, S. Tagawa, M. Toda,
 1981), places by least squares under the order of the layer (pooling of adjacent violators).
@@ -26,9 +25,7 @@ Edge = tuple[str, str]
 
 @frozen
 class Drawing:
-    """Centres of nodes, and for each edge the points that it runs through, both in pixels; and the
-    whole size.
-    """
+    """Centres of nodes, the points that each edge runs through, and the whole size; in pixels."""
 
     centres: Mapping[str, tuple[float, float]]
     routes: Mapping[Edge, tuple[tuple[float, float], ...]]
@@ -63,14 +60,18 @@ def layered_drawing(widths: Mapping[str, float], edges: Iterable[Edge]) -> Drawi
     routes = {}
     for edge, there in forward.items():
         points = tuple(point(node) for node in chains[there])
-        routes[edge] = points if edge == there else points[::-1]
+        if edge != there:
+            points = points[::-1]
+        routes[edge] = points
     width = max((x[name] + widths[name] / 2 for name in names), default=0.0)
     return Drawing({name: point(name) for name in names}, routes, width, len(rows) * ROW)
 
 
 def _acyclic_directions(names: Sequence[str], edges: Sequence[Edge]) -> dict[Edge, Edge]:
-    """For each edge the direction in which it is laid out: turned round where it closes
-    a circle.
+    """For each edge the direction in which it is laid out: turned round where it closes a circle.
+
+    Layers are longest paths, which a graph with a circle does not have. An edge to a node on the
+    path of the depth-first walk closes one; without those edges no circle is left.
     """
     followers: dict[str, list[str]] = {name: [] for name in names}
     for source, target in edges:
@@ -94,7 +95,10 @@ def _acyclic_directions(names: Sequence[str], edges: Sequence[Edge]) -> dict[Edg
                 path.pop()
                 on_path.discard(here)
                 done.add(here)
-    return {edge: edge[::-1] if edge in back else edge for edge in edges}
+    forward = {edge: edge for edge in edges}
+    for source, target in back:
+        forward[source, target] = (target, source)
+    return forward
 
 
 def _layer_of_nodes(names: Sequence[str], forward: Mapping[Edge, Edge]) -> dict[str, int]:
@@ -118,15 +122,18 @@ def _layer_of_nodes(names: Sequence[str], forward: Mapping[Edge, Edge]) -> dict[
 def _edge_chains(
     forward: Mapping[Edge, Edge], layer: Mapping[str, int]
 ) -> dict[Edge, list[object]]:
-    """For each edge as it is laid out its nodes from layer to layer, with a bend on each layer that
-    it passes.
+    """For each edge as it is laid out its nodes in order, with a bend on each layer in between.
+
+    Bends take places in their layers as nodes do, so that no edge runs through a node.
     """
     laid = list(dict.fromkeys(forward.values()))
-    bends = sum(max(0, layer[target] - layer[source] - 1) for source, target in laid)
+    bends = {edge: range(1, layer[edge[1]] - layer[edge[0]]) for edge in laid}
+    if sum(map(len, bends.values())) > MOST_BENDS:
+        bends = dict.fromkeys(laid, range(0))
     found: dict[Edge, list[object]] = {}
     for source, target in laid:
-        span = range(1, layer[target] - layer[source]) if bends <= MOST_BENDS else range(0)
-        found[source, target] = [source, *((source, target, at) for at in span), target]
+        between = [(source, target, at) for at in bends[source, target]]
+        found[source, target] = [source, *between, target]
     return found
 
 
@@ -147,21 +154,30 @@ def _order_rows(
     below: Mapping[object, list[object]],
 ) -> None:
     """Puts each row in the order of the means of its neighbours, going down and up in turn."""
-    place = {node: at for row in rows for at, node in enumerate(row)}
+    place: dict[object, float] = {}
+    for row in rows:
+        place |= {node: at for at, node in enumerate(row)}
 
     def sort(row: list[object], neighbours: Mapping[object, list[object]]) -> None:
-        means = {
-            node: sum(place[other] for other in neighbours[node]) / len(neighbours[node])
-            if neighbours[node]
-            else float(place[node])
-            for node in row
-        }
+        means = {node: _mean_of(neighbours[node], place, place[node]) for node in row}
+        # Ties keep their places: otherwise rows would swing to and fro between sweeps.
         row.sort(key=lambda node: (means[node], place[node]))
         place.update({node: at for at, node in enumerate(row)})
 
     for sweep in range(SWEEPS):
-        for row in rows[1:] if sweep % 2 == 0 else rows[-2::-1]:
-            sort(row, above if sweep % 2 == 0 else below)
+        if sweep % 2 == 0:
+            for row in rows[1:]:
+                sort(row, above)
+        else:
+            for row in rows[-2::-1]:
+                sort(row, below)
+
+
+def _mean_of(nodes: Sequence[object], place: Mapping[object, float], otherwise: float) -> float:
+    """The mean of the places of nodes; another place where there are none."""
+    if not nodes:
+        return otherwise
+    return sum(place[node] for node in nodes) / len(nodes)
 
 
 def _place_nodes(
@@ -170,33 +186,36 @@ def _place_nodes(
     above: Mapping[object, list[object]],
     below: Mapping[object, list[object]],
 ) -> dict[object, float]:
-    """The x of each node: near its neighbours, in the order of its row, without overlaps; the least
-    edge is at 0.
+    """The x of each node: near its neighbours, in the order of its row, without overlaps.
+
+    The least edge is at 0. With the room that a node and those before it need taken off, the order
+    of a row says no more than that the rest may not fall.
     """
     extras: dict[object, float] = {}
     for row in rows:
         here = 0.0
         for node in row:
             extras[node] = here + widths[node] / 2
-            here += widths[node] + (GAP if widths[node] > BEND else GAP / 2)
+            here += widths[node]
+            here += GAP if widths[node] > BEND else GAP / 2
     x = dict(extras)
+    downwards = list(rows)
     for sweep in range(2 * SWEEPS):
-        for row in rows if sweep % 2 == 0 else rows[::-1]:
-            wanted = []
-            for node in row:
-                near = (*above[node], *below[node])
-                wanted.append(sum(x[other] for other in near) / len(near) if near else x[node])
+        going = downwards if sweep % 2 == 0 else downwards[::-1]
+        for row in going:
+            wanted = [_mean_of((*above[node], *below[node]), x, x[node]) for node in row]
             slack = _ascending_values(
                 [want - extras[node] for want, node in zip(wanted, row, strict=True)]
             )
             x.update({node: extras[node] + by for node, by in zip(row, slack, strict=True)})
     least = min((x[node] - widths[node] / 2 for node in x), default=0.0)
-    return {node: at - least for node, at in x.items()}
+    return {node: middle - least for node, middle in x.items()}
 
 
 def _ascending_values(values: Sequence[float]) -> list[float]:
-    """The numbers that never fall and are nearest to the given ones in the sense of
-    least squares.
+    """The numbers that never fall and are nearest to the given ones by least squares.
+
+    Where one falls below those before it, they share their mean (pooling of adjacent violators).
     """
     blocks: list[tuple[float, int]] = []
     for value in values:
@@ -205,4 +224,7 @@ def _ascending_values(values: Sequence[float]) -> list[float]:
             other, more = blocks.pop()
             mean, count = (mean * count + other * more) / (count + more), count + more
         blocks.append((mean, count))
-    return [mean for mean, count in blocks for _ in range(count)]
+    found: list[float] = []
+    for mean, count in blocks:
+        found += [mean] * count
+    return found

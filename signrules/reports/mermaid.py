@@ -11,9 +11,7 @@ from signrules.reports.text_report import MOST_OF_A_NAME, one_line, step_text
 
 
 def graph_mermaid(result: Evaluation) -> str:
-    """The job graph as Mermaid text: a flowchart with a label for the kinds of reasons on each
-    edge.
-    """
+    """The job graph as Mermaid text: a flowchart whose edges are labelled by kinds of reasons."""
     nodes, edges = graph_picture(result)
     keys = {node.name: f"n{at}" for at, node in enumerate(nodes)}
     shapes = {
@@ -35,8 +33,7 @@ def graph_mermaid(result: Evaluation) -> str:
 
 
 def plan_mermaid(result: Evaluation) -> str:
-    """The plan as Mermaid text: a flowchart of the verdict and the steps, and below them the
-    cautions.
+    """The plan as Mermaid text: a flowchart of the verdict and the steps, with the cautions below.
 
     Raises NoSafeOrder where there is no plan.
     """
@@ -60,7 +57,10 @@ def mermaid_text(text: str) -> str:
 
     Entity codes of the form `#35;` are part of the syntax of its flowcharts.
     """
-    return "".join(
-        char if char.isalnum() or char in " .,:-_()/" else f"#{ord(char)};"
-        for char in one_line(text, MOST_OF_A_NAME * 2)
-    )
+    return "".join(map(_mermaid_char, one_line(text, MOST_OF_A_NAME * 2)))
+
+
+def _mermaid_char(char: str) -> str:
+    if char.isalnum() or char in " .,:-_()/":
+        return char
+    return f"#{ord(char)};"

@@ -11,7 +11,7 @@ from signrules.reports.text_report import one_line
 
 def as_sentence(text: str) -> str:
     """The text with a full stop at its end."""
-    return f"{text}." if not text.endswith(".") else text
+    return text if text.endswith(".") else f"{text}."
 
 
 def _is_wide(char: str) -> bool:
@@ -20,7 +20,11 @@ def _is_wide(char: str) -> bool:
 
 def text_width(text: str) -> float:
     """About how wide a text is in pixels at 13 px: an upper bound for usual fonts."""
-    return sum(13.0 if _is_wide(char) else 7.6 for char in text)
+    return sum(map(_char_width, text))
+
+
+def _char_width(char: str) -> float:
+    return 13.0 if _is_wide(char) else 7.6
 
 
 def clipped_text(text: str, most: int = 26) -> str:
@@ -28,7 +32,7 @@ def clipped_text(text: str, most: int = 26) -> str:
     shown = one_line(text)
     places = 0
     for at, char in enumerate(shown):
-        places += 2 if _is_wide(char) else 1
+        places += 1 + _is_wide(char)
         if places > most:
             return shown[: max(1, at - 1)] + "\N{HORIZONTAL ELLIPSIS}"
     return shown

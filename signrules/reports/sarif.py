@@ -1,5 +1,4 @@
-"""Evaluations as SARIF 2.1.0, so that tools for code review show each finding at its line of the
-job document.
+"""Evaluations as SARIF 2.1.0: tools for code review show each finding at its line of the job.
 
 *Static Analysis Results Interchange Format (SARIF) Version 2.1.0*, OASIS Standard. Clauses are
   named beside what follows from them.
@@ -58,7 +57,7 @@ def sarif(
     `remedies`, which take trial evaluations, the property `remedies` of a result says in words
     what would meet the check.
     """
-    base = Path.cwd() if base is None else base.absolute()
+    base = (base or Path.cwd()).absolute()
     known = {placed.rule.name: placed.rule for placed in (plugins or load_plugins()).rules}
     log = _Log(known, remedies)
     for path, outcome in judged.items():
@@ -179,10 +178,9 @@ class _Log:
         if check.waiver is not None:
             # 3.35.2: it stands in the document itself, so it is of kind `inSource`.
             number = self._waivers[check.waiver]
-            until = (
-                "" if check.waiver.until is None else f", until {check.waiver.until.isoformat()}"
-            )
-            justification = one_line(f"{check.waiver.reason} (waived by {check.waiver.by}{until})")
+            waived = f"waived by {check.waiver.by}"
+            if check.waiver.until is not None:
+                waived += f", until {check.waiver.until.isoformat()}"
             place = _sarif_location(
                 source, f"waivers[{number}]", source.region(f"waivers[{number}]")
             )
@@ -190,7 +188,7 @@ class _Log:
                 {
                     "kind": "inSource",
                     "status": "accepted",
-                    "justification": justification,
+                    "justification": one_line(f"{check.waiver.reason} ({waived})"),
                     "location": place,
                 }
             ]
@@ -229,8 +227,10 @@ class _Log:
         """The place of a rule among those that the log describes."""
         if name not in self._indices:
             self._indices[name] = len(self.rules)
-            rule = self.known.get(name)
-            self.rules.append(_own_rule(name) if rule is None else _rule_description(rule))
+            if name in self.known:
+                self.rules.append(_rule_description(self.known[name]))
+            else:
+                self.rules.append(_own_rule(name))
         return self._indices[name]
 
     def _notify(
@@ -250,7 +250,9 @@ class _Log:
 
 def _remedy_property(remedies: Sequence[Remedy]) -> dict[str, Any]:
     """The property that says what would help; none where nothing does."""
-    return {"remedies": [one_line(remedy.summary) for remedy in remedies]} if remedies else {}
+    if not remedies:
+        return {}
+    return {"remedies": [one_line(remedy.summary) for remedy in remedies]}
 
 
 def _rule_description(rule: Rule) -> dict[str, Any]:

@@ -1,6 +1,4 @@
-"""The dimension tables as text and as plain data: what there is, what is not, and
-several together.
-"""
+"""The dimension tables as text and as plain data: what there is, and several together."""
 
 from __future__ import annotations
 
@@ -107,9 +105,7 @@ def together_text(found: Together) -> str:
         f"{name:<{width}}  by height above the floor and distance: see each table"
         for name in found.by_distance
     ]
-    verdict = (
-        "One sign can satisfy all of these."
-        if found.possible
-        else "No one sign satisfies all of these."
-    )
+    verdict = "No one sign satisfies all of these."
+    if found.possible:
+        verdict = "One sign can satisfy all of these."
     return "\n".join([*lines, "", verdict, *DISCLAIMER]) + "\n"

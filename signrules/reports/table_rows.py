@@ -1,5 +1,4 @@
-"""One dimension table as text and as plain data: each row with its limit, clause, level and
-notes."""
+"""One dimension table as text and plain data: each row with limit, clause, level and notes."""
 
 from __future__ import annotations
 
@@ -79,7 +78,7 @@ def _bands_in_words(row: Row) -> Iterator[str]:
 
 
 def table_to_dict(standard: Standard) -> dict[str, Any]:
-    """The same as plain data; lengths in mm beside the text of the table."""
+    """A dimension table as plain data; lengths in mm beside the text of the table."""
     return {
         "id": standard.id,
         "title": standard.title,

@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from attrs import frozen
+
 from signrules.evaluation.cautions import CAUTIONS
 from signrules.evaluation.verdict import DO_NOT_PRINT, unsettled_checks
 from signrules.model.job import Job
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.wording import counted_things, number_text
 from signrules.physics.timeline import Step, Timeline
+from signrules.planning.plan import Plan
 from signrules.reports.colour import painted_text
 from signrules.reports.figure_lines import figure_lines
 from signrules.rules.check_messages import quantity_text
@@ -47,9 +50,15 @@ def plain_text(text: str) -> str:
 
     Those that turn the direction of writing around and those that cannot be seen are among them.
     """
-    return "".join(
-        char if char.isprintable() or char == "\n" else "\N{REPLACEMENT CHARACTER}" for char in text
-    )
+    if text.isprintable():
+        return text
+    return "".join(map(_shown_char, text))
+
+
+def _shown_char(char: str) -> str:
+    if char.isprintable() or char == "\n":
+        return char
+    return "\N{REPLACEMENT CHARACTER}"
 
 
 def one_line(text: str, most: int = MOST_OF_A_LINE) -> str:
@@ -59,81 +68,94 @@ def one_line(text: str, most: int = MOST_OF_A_LINE) -> str:
 
 
 def _report_lines(result: Evaluation, everything: bool, colour: bool) -> Iterator[str]:
+    sections = _Sections(result.reported_remedies, colour)
+    name = one_line(result.job.name, MOST_OF_A_NAME) or "job"
     style = "good" if result.ok else "bad"
-    reported = result.reported_remedies
-    yield (
-        f"{one_line(result.job.name, MOST_OF_A_NAME) or 'job'}:"
-        f" {painted_text(result.verdict, style, on=colour)}"
+    yield f"{name}: {painted_text(result.verdict, style, on=colour)}"
+    yield from sections.titled(
+        "Failed while judging; nothing is decided until this is fixed",
+        map(str, result.faults),
+        "bad",
     )
-
-    def section(title: str, lines: Iterable[str], style: str = "title") -> Iterator[str]:
-        body = [f"  {one_line(line)}" for line in lines]
-        if body:
-            yield from ("", painted_text(f"{title}:", style, on=colour), *body)
-
-    def findings(title: str, checks: Iterable[Check], style: str) -> Iterator[str]:
-        found = [(f"[{check.level.value} {check.outcome.value}]", check) for check in checks]
-        if found:
-            yield from ("", painted_text(f"{title}:", "title", on=colour))
-        for head, check in found:
-            yield (
-                f"  {painted_text(head, style, on=colour)}"
-                f" {one_line(finding_line(f'{check.rule}:', check))}"
-            )
-            same = reported.as_on.get(check)
-            remedy = (
-                first_remedy(reported.of_checks.get(check, ()))
-                if same is None
-                else [f"Remedy: as on {same}."]
-            )
-            yield from (f"    {one_line(text)}" for text in remedy)
-
-    if result.faults:
-        yield from section(
-            "Failed while judging; nothing is decided until this is fixed",
-            map(str, result.faults),
-            "bad",
-        )
     for title, lines in on_terms(result.accepted, result.shop):
-        yield from section(title, lines)
+        yield from sections.titled(title, lines)
+    yield from _problem_lines(result, sections)
+    if result.plan is not None:
+        yield from sections.titled(_plan_title(result), _numbered_steps(result.plan.steps, result))
+    yield from sections.titled("Not checked", map(not_checked, result.unassessed))
+    yield from sections.titled("Figures from elsewhere", figure_lines(result))
+    if result.ok and not result.settled:
+        yield from ("", not_settled(result))
+    yield from sections.titled("Not judged", not_judged(result.checks))
+    if everything:
+        judged = [check for check in result.checks if check.outcome is not Outcome.UNASSESSED]
+        rest = [check for check in judged if not check.is_violation]
+        yield from sections.findings("All other checks", rest, "good")
+    yield from sections.titled("Cautions", map(str, CAUTIONS))
+
+
+def _problem_lines(result: Evaluation, sections: _Sections) -> Iterator[str]:
+    """The conflict, what is broken, doubtful or waived, and what would help."""
+    reported = sections.reported
     if result.conflict is not None:
         yield ""
         yield plain_text(result.conflict.message)
         yield from (f"  {one_line(text)}" for text in first_remedy(reported.of_conflict))
     broken = [check for check in result.violations if check.level is Level.STOP]
     doubts = [check for check in result.violations if check.level is Level.REVIEW]
-    yield from findings("Stop", broken, "bad")
-    yield from findings("To review", doubts, "doubt")
+    yield from sections.findings("Stop", broken, "bad")
+    yield from sections.findings("To review", doubts, "doubt")
     if reported.not_tried:
         yield from ("", one_line(not_tried(reported)))
-    yield from findings(
-        "Waived", (check for check in result.checks if check.waiver is not None), "faint"
-    )
-    if result.plan is not None:
-        yield from section(_plan_title(result), _numbered_steps(result.plan.steps, result))
-    yield from section("Not checked", map(not_checked, result.unassessed))
-    yield from section("Figures from elsewhere", figure_lines(result))
-    if result.ok and not result.settled:
-        yield from ("", not_settled(result))
-    yield from section("Not judged", not_judged(result.checks))
-    if everything:
-        rest = [
-            c for c in result.checks if not c.is_violation and c.outcome is not Outcome.UNASSESSED
-        ]
-        yield from findings("All other checks", rest, "good")
-    yield from section("Cautions", map(str, CAUTIONS))
+    waived = [check for check in result.checks if check.waiver is not None]
+    yield from sections.findings("Waived", waived, "faint")
+
+
+@frozen
+class _Sections:
+    """Writes the sections of a report, with or without colour."""
+
+    reported: Reported
+    colour: bool
+
+    def titled(self, title: str, lines: Iterable[str], style: str = "title") -> Iterator[str]:
+        """Lines below a title; nothing where there are none."""
+        body = [f"  {one_line(line)}" for line in lines]
+        if body:
+            yield from ("", painted_text(f"{title}:", style, on=self.colour), *body)
+
+    def findings(self, title: str, checks: Sequence[Check], style: str) -> Iterator[str]:
+        """Checks below a title, each with what would meet it; nothing where there are none."""
+        if checks:
+            yield from ("", painted_text(f"{title}:", "title", on=self.colour))
+        for check in checks:
+            head = f"[{check.level.value} {check.outcome.value}]"
+            line = one_line(finding_line(f"{check.rule}:", check))
+            yield f"  {painted_text(head, style, on=self.colour)} {line}"
+            yield from (f"    {one_line(text)}" for text in self._remedy(check))
+
+    def _remedy(self, check: Check) -> Iterator[str]:
+        same = self.reported.as_on.get(check)
+        if same is None:
+            yield from first_remedy(self.reported.of_checks.get(check, ()))
+        else:
+            yield f"Remedy: as on {same}."
 
 
 def on_terms(accepted: Iterable[tuple[Fault, str]], shop: Shop) -> Iterator[tuple[str, list[str]]]:
-    """The terms on which a job was judged, for all that show what came of it: which failures the
-    shop accepts, and what it has set. A title each, and the lines beneath it; nothing where there
-    are none."""
+    """The terms on which a job was judged, for all that show what came of it.
+
+    They are which shop file was read, which failures the shop accepts, and what it has set: a title
+    each, and the lines beneath it; nothing where there are none.
+    """
     terms = {
-        "Shop file": [shop.origin] if shop.origin else [],
+        "Shop file": [shop.origin],
         "Accepted as absent": [in_full(*each) for each in accepted],
         "Set by the shop": list(shop.in_words()),
     }
-    yield from ((title, lines) for title, lines in terms.items() if lines)
+    for title, lines in terms.items():
+        if any(lines):
+            yield title, lines
 
 
 def in_full(fault: Fault, reason: str) -> str:
@@ -172,23 +194,26 @@ def not_settled(result: Evaluation) -> str:
 def first_remedy(remedies: Sequence[Remedy]) -> Iterator[str]:
     """The first of some remedies, and how many more there are: JSON has them all."""
     for remedy in remedies[:1]:
-        minutes = remedy.setup_minutes
-        cost = (
-            f" ({counted_things(number_text(abs(minutes)), 'minute')} of set-up"
-            f" {'more' if minutes > 0 else 'less'})"
-            if minutes
-            else ""
-        )
         more = len(remedies) - 1
         further = f" ({more} more: see --format json)" if more else ""
-        yield f"Remedy: {remedy.summary}{cost}{further}"
+        yield f"Remedy: {remedy.summary}{_cost_text(remedy.setup_minutes)}{further}"
+
+
+def _cost_text(minutes: float | None) -> str:
+    """What a remedy costs in set-up, or spares; nothing where it does neither."""
+    if not minutes:
+        return ""
+    way = "more" if minutes > 0 else "less"
+    return f" ({counted_things(number_text(abs(minutes)), 'minute')} of set-up {way})"
 
 
 def not_tried(reported: Reported) -> str:
     """The findings whose possible remedies were not all tried."""
     named = [f"{rule} on {subject}" for rule, subject in reported.not_tried[:MOST_NOT_TRIED]]
     more = reported.left_out - len(named)
-    listed = ", ".join(named) + (f" and {more} more" if more else "")
+    listed = ", ".join(named)
+    if more:
+        listed += f" and {more} more"
     findings = counted_things(reported.left_out, "finding")
     return f"The trials ran out before every remedy was tried for {findings}: {listed}."
 
@@ -209,32 +234,32 @@ def finding_line(head: str, check: Check) -> str:
 def _plan_title(result: Evaluation) -> str:
     plan = result.plan
     assert plan is not None
-    minutes = (
-        ""
-        if plan.setup_minutes is None
-        else f", {counted_things(number_text(plan.setup_minutes), 'minute')} of set-up"
-    )
-    loads = counted_things(plan.loads, "bed load")
+    takes = counted_things(plan.loads, "bed load")
+    if plan.setup_minutes is not None:
+        takes += f", {counted_things(number_text(plan.setup_minutes), 'minute')} of set-up"
     if plan.judged:
-        kind = (
-            "The sequence as given"
-            if result.order_is_safe
-            else f"The sequence as given, {DO_NOT_PRINT}"
-        )
-        best = plan.best
-        if best is not None and best.cost < plan.cost:
-            spared = counted_things(
-                number_text(plan.cost[1] - best.cost[1]), "minute" if plan.in_minutes else "setting"
-            )
-            fewer = counted_things(plan.loads - best.loads, "bed load")
-            less = fewer if best.loads < plan.loads else spared
-            return f"{kind} ({loads}{minutes}); {less} less in the order {', '.join(best.order)}"
-    elif result.order_is_safe:
-        kind = "Pass order, none cheaper" if plan.optimal else "Pass order, the cheapest found"
-    else:
+        kind = "The sequence as given"
+    elif not result.order_is_safe:
         # A rule forbids it that the planner does not look for.
-        kind = f"The order as planned, {DO_NOT_PRINT}"
-    return f"{kind} ({loads}{minutes})"
+        kind = "The order as planned"
+    else:
+        kind = "Pass order, none cheaper" if plan.optimal else "Pass order, the cheapest found"
+    if not result.order_is_safe:
+        kind += f", {DO_NOT_PRINT}"
+    return f"{kind} ({takes}){_better_order(plan)}"
+
+
+def _better_order(plan: Plan) -> str:
+    """How much less the best order takes than the given one; nothing where it takes no less."""
+    best = plan.best
+    if not plan.judged or best is None or not best.cost < plan.cost:
+        return ""
+    if best.loads < plan.loads:
+        less = counted_things(plan.loads - best.loads, "bed load")
+    else:
+        unit = "minute" if plan.in_minutes else "setting"
+        less = counted_things(number_text(plan.cost[1] - best.cost[1]), unit)
+    return f"; {less} less in the order {', '.join(best.order)}"
 
 
 def _numbered_steps(steps: Iterable[Step], result: Evaluation) -> Iterator[str]:
@@ -259,8 +284,9 @@ def _back_up(step: Step, job: Job) -> str:
 
 
 def _serving_range(timeline: Timeline, alignment: float) -> tuple[float, float]:
-    """The least and the greatest extra in mm at which an alignment would still serve every pass
-    that it serves; its own extra twice where nothing is known.
+    """The range in mm in which an alignment would still serve every pass that it serves.
+
+    It is its own extra twice where nothing is known.
     """
     served = [
         window
@@ -269,7 +295,9 @@ def _serving_range(timeline: Timeline, alignment: float) -> tuple[float, float]:
     ]
     low = max((window.low for window in served), default=alignment)
     high = min((window.high for window in served), default=alignment)
-    return (low, high) if low <= alignment <= high else (alignment, alignment)
+    if low <= alignment <= high:
+        return low, high
+    return alignment, alignment
 
 
 def _alignment_text(extra: float, serves: tuple[float, float]) -> str:
@@ -279,11 +307,10 @@ def _alignment_text(extra: float, serves: tuple[float, float]) -> str:
         raised = quantity_text(Interval.between(max(-high, 0.0), -low), "mm")
         best = f", best by {number_text(-extra)} mm" if high - low > GUARD_MM else ""
         return f"align both directions on flat scrap raised by {raised}{best}, with no extra gap"
-    served = f" ({quantity_text(Interval.between(low, high), 'mm')} will do)"
-    return (
-        f"align both directions on flat scrap, with an extra of {number_text(extra)} mm"
-        f"{served if high - low > GUARD_MM else ''}"
-    )
+    text = f"align both directions on flat scrap, with an extra of {number_text(extra)} mm"
+    if high - low <= GUARD_MM:
+        return text
+    return f"{text} ({quantity_text(Interval.between(low, high), 'mm')} will do)"
 
 
 def step_text(step: Step, result: Evaluation) -> str:
@@ -314,12 +341,7 @@ def step_text(step: Step, result: Evaluation) -> str:
         case "print":
             assert step.printing is not None
             clearance = quantity_text(step.printing.clearance, "mm")
-            low, high = step.printing.throw.span
-            throw = (
-                number_text(low)
-                if number_text(low) == number_text(high)
-                else f"{number_text(low)} to {number_text(high)}"
-            )
+            throw = " to ".join(dict.fromkeys(map(number_text, step.printing.throw.span)))
             return f"print {step.subject} (clearance {clearance}, throw {throw} mm)"
         case _:
             item = job.handling_named(step.subject)

@@ -305,7 +305,9 @@ def _why_unread(item: Sign, braille: Braille, what: str) -> Draft | None:
         return evolve(missing(path_of(item, "braille.language"), what), told=why)
     if braille.cells is None:
         return missing(path_of(item, "braille.cells"), what)
-    return None if words_of(item.text) else missing(path_of(item, "text"), what)
+    if words_of(item.text):
+        return None
+    return missing(path_of(item, "text"), what, advice="State a text that has words.")
 
 
 TEXT_RULES = (braille_text, braille_capitals, braille_numbers, braille_fit)

@@ -165,6 +165,8 @@ def check(
     for limit in (least, most, above):
         if limit is not None and not math.isfinite(limit):
             raise ValueError(f"expected a finite limit, got {limit!r}")
+    if least is not None and most is not None and least > most:
+        raise ValueError(f"{what}: least={least!r} is above most={most!r}")
     if unit is None and not isinstance(measured, Interval):
         raise ValueError(
             f"{what}: a plain number needs its unit, such as unit='mm', or unit='' for a count"

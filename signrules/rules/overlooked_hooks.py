@@ -68,7 +68,7 @@ def copied_version(plugin: object) -> Iterator[str]:
     """A version of the plugin API that is taken from whatever is installed; what comes with
     signrules may do that.
     """
-    if getattr(plugin, "__name__", "").startswith("signrules."):
+    if str(getattr(plugin, "__name__", "")).startswith("signrules."):
         return
     for node in _written(plugin):
         if not isinstance(node, ast.Assign) or _mark_of(node.value) != "API_VERSION":

@@ -224,7 +224,9 @@ def scope_unread(item: Sign, passes: Passes) -> Iterator[Draft]:
     if has_cells(item):
         yield one_of(what, found=BRAILLE_CELLS, allowed=(BRAILLE_CELLS,))
     else:
-        yield missing(path_of(item, "braille.cells"), what)
+        draft = missing(path_of(item, "braille.cells"), what)
+        stated = item.braille is not None and item.braille.cells is not None
+        yield evolve(draft, told="the cells that are stated have no dots") if stated else draft
 
 
 def says_something(sign: Sign) -> bool:

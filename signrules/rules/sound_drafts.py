@@ -38,7 +38,8 @@ def demand_missing(draft: Draft, job: Job) -> None:
     """Raises ValueError for a draft which says that a field is missing that the job states, and
     not why that is not enough.
     """
-    if draft.missing is not None and not draft.advice and states_field(job, draft.missing):
+    reason = draft.told or draft.advice
+    if draft.missing is not None and not reason and states_field(job, draft.missing):
         raise ValueError(
             f"missing({draft.missing!r}), and the job states that field: name the one that it does"
             " not state, or say in advice=... why what it states is not enough"
@@ -53,6 +54,8 @@ def nothing_returned(steps: Iterable[T] | None) -> Generator[T, None, None]:
     """
     if steps is None:
         raise ValueError("it gave back None: write `yield` before what it says, or `return` a list")
+    if isinstance(steps, Draft):
+        raise ValueError("it gave back a check: write `yield` before it, not `return`")
     try:
         returned: object = yield from cast("Generator[T, None, object]", steps)
     finally:

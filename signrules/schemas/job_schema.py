@@ -214,9 +214,10 @@ def _class_name(cls: type) -> str:
 
 
 def _list_schema(items: Schema, count: int | None = None) -> Schema:
-    return {"type": "array", "items": items} | (
-        {} if count is None else {"minItems": count, "maxItems": count}
-    )
+    schema: Schema = {"type": "array", "items": items}
+    if count is not None:
+        schema |= {"minItems": count, "maxItems": count}
+    return schema
 
 
 def _value_schemas() -> dict[str, Schema]:

@@ -52,19 +52,14 @@ def bed_plan(scene: Scene, name: str) -> str:
     place("bed", 0, 0, wide, deep)
     for sheet in job.media:
         if sheet.load == own.load:
-            place("sheet" if sheet.id in scene.sheets else "sheet away", *sheet.at, *sheet.size)
+            kind = "sheet" if sheet.id in scene.sheets else "sheet away"
+            place(kind, *sheet.at, *sheet.size)
     place("band", 0, low, wide, high - low)
-    for area in areas if len(areas) <= MOST_AREAS else (_frame_around(areas),):
+    for area in _drawn_areas(areas):
         place("ink now", own.at[0] + area.x, own.at[1] + area.y, area.width, area.height)
-    for y in (low, high):
-        put_line(
-            svg,
-            "band-edge",
-            left,
-            EDGE + (deep - y) * scale,
-            left + wide * scale,
-            EDGE + (deep - y) * scale,
-        )
+    for edge in (low, high):
+        y = EDGE + (deep - edge) * scale
+        put_line(svg, "band-edge", left, y, left + wide * scale, y)
     for sheet in job.media:
         letters = int(sheet.size[0] * scale / LETTER)
         if sheet.load == own.load and letters >= 3:
@@ -76,6 +71,11 @@ def bed_plan(scene: Scene, name: str) -> str:
     return svg_text(svg)
 
 
-def _frame_around(areas: tuple[Area, ...]) -> Area:
-    x, y = min(a.x for a in areas), min(a.y for a in areas)
-    return Area(x, y, max(a.x + a.width for a in areas) - x, max(a.y + a.height for a in areas) - y)
+def _drawn_areas(areas: tuple[Area, ...]) -> tuple[Area, ...]:
+    """The areas; of very many the rectangle around them."""
+    if len(areas) <= MOST_AREAS:
+        return areas
+    x, y = min(area.x for area in areas), min(area.y for area in areas)
+    right = max(area.x + area.width for area in areas)
+    top = max(area.y + area.height for area in areas)
+    return (Area(x, y, right - x, top - y),)

@@ -94,7 +94,7 @@ class _Section:
             f" {interval_text(printing.clearance)}, throw {span_text(*printing.throw.span)}."
             f" Highest surface of the pass {mm_text(printing.before.nominal)} before and"
             f" {mm_text(printing.after.nominal)} after it. In the band:"
-            f" {', '.join(clean_text(m) for m in self.scene.sheets)}. Heights are drawn"
+            f" {', '.join(map(clean_text, self.scene.sheets))}. Heights are drawn"
             f" {figure_text(self.scale.factor)} times larger than widths."
         )
 
@@ -135,8 +135,9 @@ class _Section:
         letters = int((x1 - x0) / LETTER)
         label = f"{clean_text(sheet.id)}, {mm_text(thickness)}"
         if letters >= 4:
-            text = label if len(label) <= letters else clipped_words(sheet.id, letters)
-            put_words(self.svg, "label mid", (x0 + x1) / 2, self.base + BED + TEXT, text)
+            if len(label) > letters:
+                label = clipped_words(sheet.id, letters)
+            put_words(self.svg, "label mid", (x0 + x1) / 2, self.base + BED + TEXT, label)
         found = [(thickness, x0, x1)]
         for column in sheet_columns(self.scene, media, px_mm=1 / self.scale.across):
             found.append((self._ink(column, thickness), self.x(column.x0), self.x(column.x1)))
@@ -149,7 +150,8 @@ class _Section:
             item = self.job.passes[at]
             higher = height + ink_height(self.job, (at,))
             kind = "ink now" if at == self.scene.printing.at else "ink"
-            kind += " part" if item.coverage < 1 else ""
+            if item.coverage < 1:
+                kind += " part"
             y = self.y(higher)
             put_box(self.svg, kind, x0, y, x1 - x0, self.y(height) - y, data_pass=str(at))
             height = higher
@@ -170,7 +172,12 @@ class _Section:
         """The zigzag at which the lower part of a sheet is left out."""
         count = max(int((x1 - x0) / 8), 1)
         step = (x1 - x0) / count
-        ends = [(x0 + k * step, self.base - (4 if k % 2 else 7)) for k in range(count + 1)]
+        ends = []
+        for number in range(count + 1):
+            y = self.base - 7
+            if number % 2:
+                y = self.base - 4
+            ends.append((x0 + number * step, y))
         there = " ".join(f"{px_text(x)},{px_text(y)}" for x, y in ends)
         back = " ".join(f"{px_text(x)},{px_text(y + 3)}" for x, y in reversed(ends))
         put_element(self.svg, "polygon", "break", points=f"{there} {back}")
@@ -236,27 +243,24 @@ class _Section:
         group = put_element(self.svg, "g", f"dimension {kind}")
         put_line(group, "shaft", x, y1, x, y2)
         size = min(4.0, abs(y2 - y1) / 2)
-        for tip, away in ((y1, 1 if y2 > y1 else -1), (y2, -1 if y2 > y1 else 1)):
-            ends = ((x, tip), (x - 2.2, tip + away * size), (x + 2.2, tip + away * size))
-            put_element(
-                group,
-                "polygon",
-                "tip",
-                points=" ".join(f"{px_text(a)},{px_text(b)}" for a, b in ends),
-            )
+        if y2 <= y1:
+            size = -size
+        for tip, base in ((y1, y1 + size), (y2, y2 - size)):
+            corners = ((x, tip), (x - 2.2, base), (x + 2.2, base))
+            points = " ".join(f"{px_text(a)},{px_text(b)}" for a, b in corners)
+            put_element(group, "polygon", "tip", points=points)
 
     def _beside(self, x: float, middle: float, lines: list[str]) -> None:
-        """Lines of text with their middle at a height, kept under the head plane and within the
-        picture.
+        """Lines of text about a height, kept under the head plane and within the picture.
+
+        Labels and values take turns.
         """
         tall = TEXT * len(lines)
-        y = (
-            min(max(middle - tall / 2, self.y(self.scene.plane) + 1), self.height - tall - 2)
-            + TEXT
-            - 3
-        )
+        top = max(middle - tall / 2, self.y(self.scene.plane) + 1)
+        y = min(top, self.height - tall - 2) + TEXT - 3
         for number, text in enumerate(lines):
-            self._write("value halo" if number % 2 else "label halo", x, y + number * TEXT, text)
+            kind = "value halo" if number % 2 else "label halo"
+            self._write(kind, x, y + number * TEXT, text)
 
     def _write(self, kind: str, x: float, y: float, text: str) -> None:
         """Words that are written last, over every line."""

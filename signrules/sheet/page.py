@@ -18,6 +18,7 @@ from signrules.model.sign import Sign
 from signrules.reports.text_report import not_checked, not_settled
 from signrules.rules.checks import Check
 from signrules.sheet.hands import before_reaching
+from signrules.sheet.scene import Scale
 from signrules.sheet.sheet_words import (
     NBSP,
     clean_text,
@@ -63,8 +64,9 @@ def first_of(findings: Iterable[Any]) -> Findings:
 
 @frozen
 class Measuring:
-    """What to measure on one sign: how many dots, also in words, the range that holds, what was
-    measured already.
+    """What to measure on one sign.
+
+    It says how many dots, also in words, the range that holds, and what was measured already.
     """
 
     sign: str
@@ -76,8 +78,7 @@ class Measuring:
 
 
 def run_sheet(result: Evaluation) -> str:
-    """The run sheet of an evaluated job: an HTML page without script or reference to anything
-    outside.
+    """The run sheet of an evaluated job: an HTML page without script or anything from outside.
 
     The same evaluation gives the same text each time. Raises SignrulesError where jinja2 is not
     installed.
@@ -107,54 +108,85 @@ def run_sheet(result: Evaluation) -> str:
 
 def page_contents(result: Evaluation) -> dict[str, Any]:
     """Everything that the page says, as plain text and cards."""
+    return {
+        **_head_contents(result),
+        **_verdict_contents(result),
+        **_card_contents(result),
+        **_quantity_contents(result),
+        "cautions": CAUTIONS,
+        "meanings": [pair for pair in MEANINGS if pair[0] in {each.signal for each in CAUTIONS}],
+        "reaching": before_reaching(inked=True),
+    }
+
+
+def _head_contents(result: Evaluation) -> dict[str, Any]:
+    """What the head and the foot of the page say of the job, the printer and the shop."""
     job = result.job
-    name = clipped_words(job.name, LONGEST_NAME) or "job"
+    full_name = ""
+    if len(job.name) > LONGEST_NAME:
+        full_name = clipped_words(job.name, 4 * LONGEST_NAME)
+    return {
+        "name": clipped_words(job.name, LONGEST_NAME) or "job",
+        "full_name": full_name,
+        "name_length": len(job.name),
+        "printer": clipped_words(job.printer.name or "", LONGEST_NAME),
+        "min_clearance": mm_text(job.printer.min_clearance),
+        "summary": _page_summary(result),
+        "shop": first_of(map(sentence_text, result.shop.in_words())),
+        "version": __version__,
+    }
+
+
+def _verdict_contents(result: Evaluation) -> dict[str, Any]:
+    """What was decided, what stands against it, and what was not looked at."""
+    reason = worst_reason(result)
+    if reason:
+        reason = f"{reason[:1].upper()}{reason[1:]}."
+    conflict_head = ""
+    if result.conflict is not None:
+        conflict_head = sentence_text(result.conflict.message.split("\n", 1)[0])
+    waived = [check for check in result.checks if check.waiver is not None]
+    accepted = [
+        (clipped_words(str(fault), 1000), clipped_words(why, 400)) for fault, why in result.accepted
+    ]
+    return {
+        "verdict": result.verdict,
+        "ok": result.ok,
+        "reason": reason,
+        "against": first_of(_reasons_against(result)),
+        "conflict_head": conflict_head,
+        "violations": first_of(map(_finding_entry, result.violations)),
+        "not_checked": first_of(sentence_text(not_checked(check)) for check in result.unassessed),
+        "waived": first_of(map(_waived_entry, waived)),
+        "accepted": first_of(accepted),
+    }
+
+
+def _card_contents(result: Evaluation) -> dict[str, Any]:
+    """The steps of the plan, if it is shown."""
     plan = result.plan
     # An order that a rule forbids is shown only where it is the one that someone brought along to
     # have judged.
-    shown = plan is not None and (result.order_is_safe or plan.judged)
-    reason = worst_reason(result)
-    cards = Cards(result) if shown else None
+    if plan is None or not (result.order_is_safe or plan.judged):
+        return {"cards": None, "aligns": [], "steps": [], "on_record": [], "scale": None}
+    cards = Cards(result)
     return {
-        "name": name,
-        "full_name": clipped_words(job.name, 4 * LONGEST_NAME)
-        if len(job.name) > LONGEST_NAME
-        else "",
-        "name_length": len(job.name),
-        "verdict": result.verdict,
-        "ok": result.ok,
-        "reason": f"{reason[:1].upper()}{reason[1:]}." if reason else "",
-        "against": first_of(_reasons_against(result)),
-        "conflict_head": (
-            ""
-            if result.conflict is None
-            else sentence_text(result.conflict.message.split("\n", 1)[0])
-        ),
-        "violations": first_of(map(_finding_entry, result.violations)),
-        "cautions": CAUTIONS,
-        "meanings": [pair for pair in MEANINGS if pair[0] in {each.signal for each in CAUTIONS}],
-        "summary": _page_summary(result),
         "cards": cards,
-        "aligns": cards.before_the_load() if cards else [],
-        "steps": cards.at_the_machine() if cards else [],
-        "on_record": _on_record(result, cards) if cards else [],
-        "scale": None if cards is None or cards.scale is None else _scale_text(cards),
-        "min_clearance": mm_text(job.printer.min_clearance),
-        "measuring": list(signs_to_measure(result)) if result.ok else [],
-        "reaching": before_reaching(inked=True),
-        "quantities": list(_quantity_lines(result)) if result.ok else [],
-        "not_checked": first_of(sentence_text(not_checked(check)) for check in result.unassessed),
-        "not_settled": not_settled(result) if result.ok and not result.settled else "",
-        "waived": first_of(
-            _waived_entry(check) for check in result.checks if check.waiver is not None
-        ),
-        "accepted": first_of(
-            (clipped_words(str(fault), 1000), clipped_words(why, 400))
-            for fault, why in result.accepted
-        ),
-        "shop": first_of(map(sentence_text, result.shop.in_words())),
-        "version": __version__,
-        "printer": clipped_words(job.printer.name or "", LONGEST_NAME),
+        "aligns": cards.before_the_load(),
+        "steps": cards.at_the_machine(),
+        "on_record": _on_record(result, cards),
+        "scale": cards.scale and _scale_text(cards.scale),
+    }
+
+
+def _quantity_contents(result: Evaluation) -> dict[str, Any]:
+    """What to measure and what the job takes; nothing for a job that is not to be printed."""
+    if not result.ok:
+        return {"measuring": [], "quantities": [], "not_settled": ""}
+    return {
+        "measuring": list(signs_to_measure(result)),
+        "quantities": list(_quantity_lines(result)),
+        "not_settled": "" if result.settled else not_settled(result),
     }
 
 
@@ -177,7 +209,8 @@ def _page_summary(result: Evaluation) -> list[str]:
     if plan.setup_minutes is not None:
         found.append(f"{count_text(plan.setup_minutes, 'minute')} of set-up")
     if not plan.judged:
-        found.append("no order costs less" if plan.optimal else "the cheapest order that was found")
+        best = "no order costs less" if plan.optimal else "the cheapest order that was found"
+        found.append(best)
     return found
 
 
@@ -187,7 +220,9 @@ def _finding_entry(check: Check) -> tuple[str, str, str]:
 
 def _waived_entry(check: Check) -> tuple[str, str, str, str]:
     assert check.waiver is not None
-    until = "" if check.waiver.until is None else check.waiver.until.isoformat()
+    until = ""
+    if check.waiver.until is not None:
+        until = check.waiver.until.isoformat()
     return (
         sentence_text(check.message),
         clipped_words(check.waiver.reason, 400),
@@ -201,21 +236,16 @@ def _on_record(result: Evaluation, cards: Cards) -> list[tuple[str, str, str]]:
     rows = []
     for alignment in result.job.alignments:
         made = "not stated" if alignment.date is None else alignment.date.isoformat()
-        use = (
-            cards.users(alignment.extra)
-            if alignment in usable
-            else "void: the heads were worked on after it"
-        )
+        use = "void: the heads were worked on after it"
+        if alignment in usable:
+            use = cards.users(alignment.extra)
         rows.append((mm_text(alignment.extra), made, use))
     return rows
 
 
-def _scale_text(cards: Cards) -> dict[str, str]:
-    assert cards.scale is not None
-    return {
-        "factor": figure_text(cards.scale.factor),
-        "cut": mm_text(cards.scale.cut) if cards.scale.cut else "",
-    }
+def _scale_text(scale: Scale) -> dict[str, str]:
+    cut = mm_text(scale.cut) if scale.cut else ""
+    return {"factor": figure_text(scale.factor), "cut": cut}
 
 
 def signs_to_measure(result: Evaluation) -> Iterator[Measuring]:
@@ -226,35 +256,51 @@ def signs_to_measure(result: Evaluation) -> Iterator[Measuring]:
             limits.setdefault(check.subjects[0], []).append(check)
     for sign in result.job.signs:
         if sign.braille is not None:
-            cells = sign.braille.cells
-            total = (
-                None if cells is None else sum(len(dots_of(each)) for each in cells if each != "\n")
-            )
+            total = _count_of_dots(sign.braille.cells)
             if total != 0:
                 yield _measuring_form(limits.get(f"signs.{sign.id}", []), sign, total)
 
 
+def _count_of_dots(cells: str | None) -> int | None:
+    """How many dots cells have; None where they are not stated."""
+    if cells is None:
+        return None
+    return sum(len(dots_of(each)) for each in cells if each != "\n")
+
+
 def _measuring_form(limits: list[Check], sign: Sign, total: int | None) -> Measuring:
-    known = () if sign.measured is None else sign.measured.dot_height
-    allowed = list(dict.fromkeys(text for check in limits if (text := _range_text(check))))
-    blanks = DOTS_TO_MEASURE if total is None else min(total, DOTS_TO_MEASURE)
+    blanks = DOTS_TO_MEASURE
+    if total is not None:
+        blanks = min(total, DOTS_TO_MEASURE)
+    dots = count_text(blanks, "dot")
+    if total is not None:
+        dots += f" of {total}"
+    known: Iterable[float] = ()
+    if sign.measured is not None:
+        known = sign.measured.dot_height[:60]
+    allowed = dict.fromkeys(filter(None, map(_range_text, limits)))
     return Measuring(
         clean_text(sign.id),
         f"signs.{clean_text(sign.id)}.measured.dot_height",
         blanks,
-        count_text(blanks, "dot") + ("" if total is None else f" of {total}"),
+        dots,
         "; ".join(allowed),
-        ", ".join(mm_text(height) for height in known[:60]),
+        ", ".join(map(mm_text, known)),
     )
 
 
 def _range_text(check: Check) -> str:
-    # Limits are written exactly: a rounded one would be another limit.
-    low, high = (None if limit is None else exact_text(limit) for limit in check.limit)
-    if low is not None:
-        text = f"at least {low}" if high is None else f"{low} to {high}"
+    """The range of a limit with its source; nothing where there is none.
+
+    Limits are written exactly: a rounded one would be another limit.
+    """
+    low, high = check.limit
+    if low is not None and high is not None:
+        text = f"{exact_text(low)} to {exact_text(high)}"
+    elif low is not None:
+        text = f"at least {exact_text(low)}"
     elif high is not None:
-        text = f"at most {high}"
+        text = f"at most {exact_text(high)}"
     else:
         return ""
     return f"{text}{NBSP}mm ({sentence_text(str(check.source))})"

@@ -73,9 +73,7 @@ class Scene:
 
 @frozen
 class Column:
-    """A stretch of x on the bed, in mm, and the highest stack that stands anywhere in the band
-    there.
-    """
+    """A stretch of x on the bed in mm, and the highest stack in the band there."""
 
     x0: float
     x1: float
@@ -109,7 +107,9 @@ def sheet_columns(scene: Scene, media: str, *, px_mm: float, own: bool = False) 
     pieces = sorted(_pieces_on_sheet(scene, media, own))
     if len(pieces) > MOST_COLUMNS:
         pieces = sorted(_on_pixels(pieces, px_mm))
-    edges = sorted({edge for x0, x1, _, _ in pieces for edge in (x0, x1)})
+    edges = sorted({piece[0] for piece in pieces} | {piece[1] for piece in pieces})
+    # From left to right, with what stands at each place on a heap, the highest on top. What has
+    # ended is taken off only once it comes to the top: below it, it does no harm.
     found: list[Column] = []
     standing: list[tuple[float, float, Stack]] = []
     following = 0
@@ -143,7 +143,8 @@ def _on_pixels(pieces: Sequence[Part], px_mm: float) -> Iterator[Part]:
 def _pieces_on_sheet(scene: Scene, media: str, own: bool) -> Iterator[Part]:
     sheet = scene.job.media_named(media)
     low, high = (y - sheet.at[1] for y in scene.band)
-    for zone in scene.heights.zones(media, "back" if media in scene.turned else "front"):
+    side_up = "back" if media in scene.turned else "front"
+    for zone in scene.heights.zones(media, side_up):
         if own and scene.printing.at not in zone.cover:
             continue
         here = [
@@ -196,9 +197,7 @@ def scale_of(job: Job, some: Sequence[Scene]) -> Scale:
 
 
 def _cut_of_sheets(thinnest: float, top: float) -> float:
-    """How much of every sheet is left out, in whole halves of a mm: what is over a quarter of the
-    picture.
-    """
+    """How much of every sheet is left out, in halves of a mm: what is over a quarter of all."""
     foot = max((top - thinnest) / 3, 0.25)
     return max(0, int((thinnest - foot) / 0.5 + GUARD_MM)) * 0.5
 

@@ -39,8 +39,8 @@ def mm_text(value: float) -> str:
 
 def span_text(low: float, high: float, unit: str = "mm") -> str:
     """A range, or one number where both ends are written alike."""
-    ends = figure_text(low), figure_text(high)
-    return f"{ends[0] if ends[0] == ends[1] else f'{ends[0]} to {ends[1]}'}{NBSP}{unit}"
+    ends = dict.fromkeys((figure_text(low), figure_text(high)))
+    return f"{' to '.join(ends)}{NBSP}{unit}"
 
 
 def interval_text(value: Interval) -> str:
@@ -55,18 +55,23 @@ def clean_text(text: str) -> str:
     that the words and numbers beside them stay in their places.
     """
     words = NBSP.join(map(plain_text, text.split(NBSP))).split(" ")
-    return " ".join(f"{_FIRST}{word}{_LAST}" if _turns_direction(word) else word for word in words)
+    return " ".join(map(_isolated_word, words))
 
 
-def _turns_direction(word: str) -> bool:
-    return not word.isascii() and any(
-        unicodedata.bidirectional(each) in _RIGHT_TO_LEFT for each in word
-    )
+def _isolated_word(word: str) -> str:
+    if word.isascii():
+        return word
+    directions = map(unicodedata.bidirectional, word)
+    if any(direction in _RIGHT_TO_LEFT for direction in directions):
+        return f"{_FIRST}{word}{_LAST}"
+    return word
 
 
 def clipped_words(text: str, most: int) -> str:
     """Text of at most so many characters, cleaned; what is left out is marked."""
-    return clean_text(text if len(text) <= most else text[: most - 1].rstrip() + ELLIPSIS)
+    if len(text) > most:
+        text = text[: most - 1].rstrip() + ELLIPSIS
+    return clean_text(text)
 
 
 def sentence_text(text: str, most: int = 2000) -> str:
@@ -86,4 +91,6 @@ def listed_things(
     shown = [clean_text(name(thing)) for thing in things[:most]]
     if len(things) > most:
         shown.append(f"{len(things) - most} more")
-    return " and ".join((", ".join(shown[:-1]), shown[-1])) if len(shown) > 1 else "".join(shown)
+    if len(shown) < 2:
+        return "".join(shown)
+    return f"{', '.join(shown[:-1])} and {shown[-1]}"

@@ -11,9 +11,10 @@ from attrs import frozen
 
 from signrules.evaluation import Evaluation
 from signrules.model.media import Media
-from signrules.model.passes import Handling
+from signrules.model.passes import Handling, Pass
 from signrules.model.quantities import GUARD_MM
 from signrules.physics.flatness import thickness_of
+from signrules.physics.machine import Move
 from signrules.physics.timeline import Printing, Step
 from signrules.sheet.bedplan import bed_plan
 from signrules.sheet.cross_section import cross_section
@@ -78,9 +79,9 @@ class Cards:
         self.machine = result.timeline.machine
         self.steps = result.plan.steps
         self.scenes = scene_of_each(self.timeline)
-        self.scale: Scale | None = (
-            scale_of(self.job, tuple(self.scenes.values())) if self.scenes else None
-        )
+        self.scale: Scale | None = None
+        if self.scenes:
+            self.scale = scale_of(self.job, tuple(self.scenes.values()))
         self.number_of = {
             step.printing.at: number
             for number, step in enumerate(self.steps, start=1)
@@ -88,7 +89,9 @@ class Cards:
         }
         self._on_ink = frozenset(steps_on_ink(self.steps))
         self._handled = {
-            step.subject: n for n, step in enumerate(self.steps, start=1) if step.kind == "handle"
+            step.subject: number
+            for number, step in enumerate(self.steps, start=1)
+            if step.kind == "handle"
         }
         self._findings: dict[str, list[str]] = {}
         for check in result.violations:
@@ -97,16 +100,16 @@ class Cards:
     def before_the_load(self) -> list[Card]:
         """The alignments to make."""
         return [
-            self._card(n, step)
-            for n, step in enumerate(self.steps, start=1)
+            self._card(number, step)
+            for number, step in enumerate(self.steps, start=1)
             if step.kind == "align"
         ]
 
     def at_the_machine(self) -> list[Card]:
         """All other steps."""
         return [
-            self._card(n, step)
-            for n, step in enumerate(self.steps, start=1)
+            self._card(number, step)
+            for number, step in enumerate(self.steps, start=1)
             if step.kind != "align"
         ]
 
@@ -156,11 +159,10 @@ class Cards:
 
     def _align(self, number: int, step: Step) -> Card:
         extra = step.extra or 0.0
-        windows = [
-            w for at in self.served_by(extra) if (w := self.timeline.windows.get(at)) is not None
-        ]
-        low = max((w.low for w in windows), default=extra)
-        high = min((w.high for w in windows), default=extra)
+        known = self.timeline.windows
+        windows = [known[at] for at in self.served_by(extra) if at in known]
+        low = max((window.low for window in windows), default=extra)
+        high = min((window.high for window in windows), default=extra)
         figures = [("Extra", mm_text(extra), "over a bare sheet")]
         if high - low > GUARD_MM:
             figures.append(("Serves", "", f"from {span_text(low, high)}"))
@@ -183,13 +185,12 @@ class Cards:
         surface = {"media": f"the top of {media}", "build-up": f"the highest ink on {media}"}.get(
             step.above or "", "the bed"
         )
-        over = extra if step.above == "bed" else extra + self.job.printer.base_gap
-        absolute = step.above == "bed"
-        setting = (
-            f"{mm_text(extra.nominal)} over the bed"
-            if absolute
-            else gap_setting(self.job.printer.gap, extra.nominal)
-        )
+        # Over a sheet the gap comes on top of what the head keeps anyway; over the bed it is all.
+        if step.above == "bed":
+            over, setting = extra, f"{mm_text(extra.nominal)} over the bed"
+        else:
+            over = extra + self.job.printer.base_gap
+            setting = gap_setting(self.job.printer.gap, extra.nominal)
         figures = [("Head plane", *_plane_text(printing))]
         if not printing.paid:
             same = (
@@ -226,16 +227,18 @@ class Cards:
 
     def _figures(self, printing: Printing) -> Iterator[Figure]:
         item, printer = self.job.passes[printing.at], self.job.printer
-        part = "" if item.coverage >= 1 else f", {figure_text(item.coverage * 100)}{NBSP}% covered"
-        yield "Ink", f"{clean_text(item.ink)},", f"{count_text(item.layers, 'layer')}{part}"
+        layers = count_text(item.layers, "layer")
+        if item.coverage < 1:
+            layers += f", {figure_text(item.coverage * 100)}{NBSP}% covered"
+        yield "Ink", f"{clean_text(item.ink)},", layers
         sheet = self.job.media_of(item)
         turned = item.side == "back" or sheet.up == "back" or sheet.id in self.machine.turning
-        yield "On", clean_text(sheet.id), f"with its {item.side} up" if turned else ""
+        side_up = f"with its {item.side} up" if turned else ""
+        yield "On", clean_text(sheet.id), side_up
         yield "Head plane", *_plane_text(printing)
         least = mm_text(printer.min_clearance)
         yield "Clearance", interval_text(printing.clearance), f"(at least {least})"
-        most = "" if printer.max_throw is None else f"(at most {mm_text(printer.max_throw)})"
-        yield "Throw", span_text(*printing.throw.span), most
+        yield "Throw", span_text(*printing.throw.span), _at_most(printer.max_throw)
         yield (
             "Surface",
             mm_text(printing.before.nominal),
@@ -244,27 +247,22 @@ class Cards:
         if item.directions == 1:
             yield "Directions", "one way", ""
         else:
-            alignment = self.timeline.serving_alignment(printing)
-            yield (
-                "Directions",
-                "both,",
-                (
-                    "no alignment is known"
-                    if alignment is None
-                    else f"aligned at {mm_text(alignment)}"
-                ),
-            )
-            error = self.timeline.landing_errors[printing.at]
-            if error is not None:
-                when = "" if item.layers == 1 else " at the first layer"
-                allowed = printer.allowed_landing_error
-                yield (
-                    "Landing",
-                    f"within {mm_text(error)}{when}",
-                    "" if allowed is None else f"(at most {mm_text(allowed)})",
-                )
+            yield from self._both_ways(printing, item)
         if item.sheet_temperature is not None:
             yield "Sheet", f"{figure_text(item.sheet_temperature)}{NBSP}degrees Celsius", ""
+
+    def _both_ways(self, printing: Printing, item: Pass) -> Iterator[Figure]:
+        """By which alignment a pass prints both ways, and how far apart these land."""
+        alignment = self.timeline.serving_alignment(printing)
+        if alignment is None:
+            yield "Directions", "both,", "no alignment is known"
+        else:
+            yield "Directions", "both,", f"aligned at {mm_text(alignment)}"
+        error = self.timeline.landing_errors[printing.at]
+        if error is not None:
+            when = "" if item.layers == 1 else " at the first layer"
+            allowed = self.job.printer.allowed_landing_error
+            yield "Landing", f"within {mm_text(error)}{when}", _at_most(allowed)
 
     def _still(self, at: int) -> Iterator[str]:
         """What must not move, and what this pass must register with."""
@@ -277,34 +275,34 @@ class Cards:
         later.sort(key=self.timeline.positions.__getitem__)
         if earlier:
             yield f"Registers with {self._listed(earlier)}."
-            for move in self.timeline.moves_between(earlier[0], at):
-                error = "" if move.error is None else f", within {mm_text(move.error)}"
-                where = (
-                    f" (step{NBSP}{self._handled[move.what]})" if move.what in self._handled else ""
-                )
-                how = (
-                    f"located by {clean_text(move.method)}{error}"
-                    if move.method
-                    else "nothing locates it"
-                )
-                yield f"It has been moved since, by {clean_text(move.what)}{where}: {how}."
+            yield from map(self._moved_since, self.timeline.moves_between(earlier[0], at))
         if later:
-            moved = self.timeline.moves_between(at, later[-1])
-            but = ", except where a step says otherwise" if moved else ""
-            sheets = tuple(
-                dict.fromkeys(
-                    self.job.media_of(self.job.passes[other]).id for other in (at, *later)
-                )
-            )
-            lie = "it lies" if len(sheets) == 1 else "they lie"
-            yield (
-                f"Leave {listed_things(sheets)} where {lie} until"
-                f" {clean_text(self._with_step(later[-1]))} is done{but}."
-            )
+            yield self._leave_alone(at, later)
         if not partners:
             yield "No other pass registers with this one."
         if media.hold == "none" and partners:
             yield f"Nothing holds {sheet}: it may shift with every pass."
+
+    def _moved_since(self, move: Move) -> str:
+        by = clean_text(move.what)
+        if move.what in self._handled:
+            by += f" (step{NBSP}{self._handled[move.what]})"
+        if not move.method:
+            return f"It has been moved since, by {by}: nothing locates it."
+        how = f"located by {clean_text(move.method)}"
+        if move.error is not None:
+            how += f", within {mm_text(move.error)}"
+        return f"It has been moved since, by {by}: {how}."
+
+    def _leave_alone(self, at: int, later: list[int]) -> str:
+        """Which sheets stay where they lie until the last of the later partners of a pass."""
+        sheets = [self.job.media_of(self.job.passes[other]).id for other in (at, *later)]
+        sheets = list(dict.fromkeys(sheets))
+        lie = "it lies" if len(sheets) == 1 else "they lie"
+        last = clean_text(self._with_step(later[-1]))
+        moved = self.timeline.moves_between(at, later[-1])
+        but = ", except where a step says otherwise" if moved else ""
+        return f"Leave {listed_things(sheets)} where {lie} until {last} is done{but}."
 
     def _checks(self, scene: Scene) -> Iterator[str]:
         printing, job = scene.printing, self.job
@@ -369,16 +367,17 @@ class Cards:
     def _handle(self, number: int, step: Step) -> Card:
         item = self.machine.items[self.machine.index[step.subject or ""]]
         assert isinstance(item, Handling)
-        figures = (
-            [] if item.does == "pause" else [("Sheet", clean_text(self.job.media_of(item).id), "")]
-        )
+        figures: list[Figure] = []
+        checks: tuple[str, ...] = ()
+        if item.does != "pause":
+            figures.append(("Sheet", clean_text(self.job.media_of(item).id), ""))
+            checks = self._before_reaching(number)
         if item.locates_by is not None:
             error = self.job.printer.locating_error(item.locates_by)
             within = "" if error is None else f"within {mm_text(error)}"
             figures.append(("Put back by", clean_text(item.locates_by), within))
         findings = tuple(self._findings.get(f"handling.{item.id}", ()))
         action = f"{DOES[item.does].capitalize()}:"
-        checks = () if item.does == "pause" else self._before_reaching(number)
         return Card(
             number,
             "handle",
@@ -392,6 +391,14 @@ class Cards:
 
 def _plane_text(printing: Printing) -> tuple[str, str]:
     height = printing.plane.height
-    return mm_text(height.nominal), "above the bed" + (
-        "" if height.is_exact else f" ({interval_text(height)})"
-    )
+    where = "above the bed"
+    if not height.is_exact:
+        where += f" ({interval_text(height)})"
+    return mm_text(height.nominal), where
+
+
+def _at_most(limit: float | None) -> str:
+    """A limit in mm in brackets; nothing where none is stated."""
+    if limit is None:
+        return ""
+    return f"(at most {mm_text(limit)})"

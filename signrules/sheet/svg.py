@@ -29,14 +29,12 @@ def svg_picture(name: str, width: float, height: float, title: str, description:
 
 
 def put_element(parent: Element, tag: str, kind: str, **attributes: Value) -> Element:
-    """Add an element of a class; underscores in names stand for hyphens, numbers are
-    coordinates.
-    """
-    found = {
-        key.replace("_", "-"): value if isinstance(value, str) else px_text(value)
-        for key, value in attributes.items()
-    }
-    return SubElement(parent, tag, {"class": kind, **found})
+    """Add an element of a class; underscores in names stand for hyphens, numbers are in px."""
+    element = SubElement(parent, tag, {"class": kind})
+    for key, value in attributes.items():
+        shown = value if isinstance(value, str) else px_text(value)
+        element.set(key.replace("_", "-"), shown)
+    return element
 
 
 def put_line(

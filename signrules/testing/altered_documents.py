@@ -1,6 +1,4 @@
-"""Job documents altered in ways that a rule must bear: other names, another order, a field less, a
-number more.
-"""
+"""Job documents altered as a rule must bear it: other names, order and numbers, a field less."""
 
 from __future__ import annotations
 
@@ -39,7 +37,7 @@ def renamed_document(document: Document) -> tuple[Document, Callable[[str], str]
             if of == letter
             for row in document.get(name, ())
         )
-        found = {id: f"{letter}{len(ids) - at:03d}" for at, id in enumerate(ids)}
+        found = {id: _other_id(letter, len(ids) - at) for at, id in enumerate(ids)}
         new |= {name: found for name, of in _SPACES.items() if of == letter}
     made = copy.deepcopy({key: value for key, value in document.items() if key != "waivers"})
     for name in _SPACES:
@@ -60,10 +58,20 @@ def renamed_document(document: Document) -> tuple[Document, Callable[[str], str]
 
     def back(path: str) -> str:
         table, _, rest = path.partition(".")
+        if table not in old or not rest:
+            return path
         id, dot, tail = rest.partition(".")
-        return f"{table}.{old[table].get(id, id)}{dot}{tail}" if table in old and rest else path
+        return f"{table}.{old[table].get(id, id)}{dot}{tail}"
 
     return made, back
+
+
+def _other_id(letter: str, number: int) -> str:
+    """The id of a number; of few ids each is the beginning of the next, as room-2 is of room-21."""
+    return letter + "1" * number if number <= _FEW_IDS else f"{letter}2{number:04d}"
+
+
+_FEW_IDS = 12
 
 
 def rearranged_document(document: Document) -> Document:
@@ -75,7 +83,9 @@ def rearranged_document(document: Document) -> Document:
     def turned(value: Any) -> Any:
         if isinstance(value, Mapping):
             return {key: turned(value[key]) for key in reversed(list(value))}
-        return [turned(each) for each in value] if isinstance(value, list) else value
+        if isinstance(value, list):
+            return [turned(each) for each in value]
+        return value
 
     made: Document = turned({key: value for key, value in document.items() if key != "waivers"})
     for name in (*_SPACES, "alignments"):
@@ -118,20 +128,19 @@ def with_value(document: Document, where: Where, value: Any) -> Document:
 
 
 def larger_value(value: Any, factor: float = 1.25) -> Any:
-    """A number, or each number in a text, times the factor (a whole one at least one more); a date
-    a year later; None where there is nothing to make larger."""
+    """A number, or each number in a text, times a factor; a date a year later, or earlier.
+
+    A whole number changes by one at least. None where there is nothing to make larger.
+    """
     if isinstance(value, bool):
         return None
+    way = 1 if factor > 1 else -1
     if isinstance(value, int):
-        return (
-            max(value + 1, round(value * factor))
-            if factor > 1
-            else min(value - 1, round(value * factor))
-        )
+        return value + way * max(1, way * (round(value * factor) - value))
     if isinstance(value, float):
         return value * factor if value else factor - 1
     if isinstance(value, datetime.date):
-        return value + datetime.timedelta(days=365 if factor > 1 else -365)
+        return value + datetime.timedelta(days=way * 365)
     if isinstance(value, str) and re.fullmatch(r"\d{4}-\d\d-\d\d", value):
         return larger_value(datetime.date.fromisoformat(value), factor).isoformat()
     if isinstance(value, str) and _NUMBER.match(value):
@@ -140,14 +149,13 @@ def larger_value(value: Any, factor: float = 1.25) -> Any:
         )
     if isinstance(value, list) and value:
         made = [larger_value(each, factor) for each in value]
-        return None if any(each is None for each in made) else made
+        if None not in made:
+            return made
     return None
 
 
 def wider_length(value: Any) -> str | None:
-    """A length in mm with a wider tolerance about the same nominal value; None for what is no
-    length above 0.
-    """
+    """A length in mm with a wider tolerance; None for what is no length above 0."""
     try:
         found = parse_toleranced(value)
     except ValueError:
@@ -175,9 +183,7 @@ def path_at(document: Document, where: Where) -> str:
 
 
 def matches_pattern(path: str, pattern: str) -> bool:
-    """Whether a path fits a pattern, in which `*` stands for one part and `**` at the end for all
-    the rest.
-    """
+    """Whether a path fits a pattern: `*` stands for one part, `**` at the end for all the rest."""
     try:
         parts = [str(part) for part in path_parts(path)]
     except PathError:
@@ -192,9 +198,7 @@ def matches_pattern(path: str, pattern: str) -> bool:
 
 
 def other_words(document: Document, where: Where) -> list[Any]:
-    """What else could stand where a word, a text, a list of texts, or yes or no does; nothing for
-    anything else.
-    """
+    """What else could stand where a word, text, list of texts, or yes or no does; else nothing."""
     value = value_at(document, where)
     if where[0] == "standards":
         return []  # Names of tables: another one is none that is loaded.
@@ -216,14 +220,12 @@ def _schema_at(document: Document, parts: Sequence[str | int]) -> Mapping[str, A
         schema = _resolved_schema(schema, value)
         if schema.get("type") == "array":
             rows: list[Any] = value if isinstance(value, list) else []
-            here = (
-                part
-                if isinstance(part, int)
-                else next((n for n, row in enumerate(rows) if _id_of_row(row) == part), None)
-            )
-            if not isinstance(here, int) or here >= len(rows):
+            if not isinstance(part, int):
+                ids = list(map(_id_of_row, rows))
+                part = ids.index(part) if part in ids else len(rows)
+            if part >= len(rows):
                 return None
-            schema, value = schema["items"], rows[here]
+            schema, value = schema["items"], rows[part]
         elif isinstance(part, str) and (
             part in schema.get("properties", {}) or schema.get("additionalProperties")
         ):

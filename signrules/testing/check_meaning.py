@@ -1,6 +1,4 @@
-"""Comparing what a rule says of two jobs that should come to the same, and judging a check once
-more.
-"""
+"""Comparing what a rule says of two jobs that come to the same; judging a check once more."""
 
 from __future__ import annotations
 
@@ -21,23 +19,25 @@ Meant = list[tuple[Any, ...]]
 
 
 def meaning_of(one: PlacedRule, checks: list[Check], back: Callable[[str], str] = str) -> Meant:
-    """What a rule means by its checks, apart from names and places: subject, outcome, level,
-    numbers, words.
+    """What a rule means by its checks, apart from names and places.
+
+    It is subject, outcome, level, words and numbers of each check.
     """
     found = []
     for check in checks:
-        subjects = _subjects_of(one, check, back)
-        measured = None if check.measured is None else (check.measured.low, check.measured.high)
-        numbers = (measured or (), tuple(-math.inf if end is None else end for end in check.limit))
+        measured: tuple[float, ...] = ()
+        if check.measured is not None:
+            measured = (check.measured.low, check.measured.high)
         found.append(
             (
-                subjects,
+                _subjects_of(one, check, back),
                 check.outcome,
                 check.level,
                 check.unit,
                 check.found or "",
                 check.allowed,
-                *numbers,
+                measured,
+                tuple(-math.inf if end is None else end for end in check.limit),
             )
         )
     return sorted(found)
@@ -51,13 +51,13 @@ def _subjects_of(one: PlacedRule, check: Check, back: Callable[[str], str]) -> t
     """
     if one.rule.each != "pair":
         return tuple(map(back, check.subjects[:1]))
-    return tuple(sorted(map(back, check.subjects))) if len(check.subjects) > 1 else ()
+    if len(check.subjects) < 2:
+        return ()
+    return tuple(sorted(map(back, check.subjects)))
 
 
 def mean_alike(one: Meant, other: Meant) -> bool:
-    """Whether both mean the same; sums may come out otherwise in the last digits where they are
-    added otherwise.
-    """
+    """Whether both mean the same; sums that are added otherwise may differ in the last digits."""
 
     def close(a: Any, b: Any) -> bool:
         if isinstance(a, float) and isinstance(b, float):
@@ -95,9 +95,7 @@ def outcome_of(measured: Any, limit: tuple[float | None, float | None], strictly
 
 
 def worst_by_subject(checks: list[Check]) -> dict[str, int]:
-    """How bad the worst check of each subject is; subjects that are not assessed in full are left
-    out.
-    """
+    """How bad the worst check of each subject is, of the subjects that are assessed in full."""
     found: dict[str, int] = {}
     open_ = {check.subjects[0] for check in checks if check.outcome is Outcome.UNASSESSED}
     for check in checks:
@@ -107,9 +105,7 @@ def worst_by_subject(checks: list[Check]) -> dict[str, int]:
 
 
 def measures_other(one: list[Check], other: list[Check]) -> bool:
-    """Whether what is measured differs, not just the limit or how many checks there are; counts are
-    left out.
-    """
+    """Whether what is measured differs, and not just the limit; counts are left out."""
     pairs = [(a.measured, b.measured) for a, b in zip(one, other, strict=False)]
     return len(one) == len(other) and any(
         not is_close(a.nominal, b.nominal)

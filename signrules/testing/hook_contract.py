@@ -15,14 +15,23 @@ from signrules.model.wording import shown_value
 from signrules.plugins import Plugins, load_plugins
 from signrules.testing.broken import ContractBroken
 from signrules.testing.drawn_jobs import WORK, jobs_tried, problems_told
-from signrules.testing.hook_laws import LAWS, Hooks, numbers_are_usual, settings_count
+from signrules.testing.hook_laws import (
+    LAWS,
+    Hooks,
+    numbers_are_usual,
+    says_something,
+    settings_count,
+)
 from signrules.testing.jobs import arbitrary_jobs, sound_jobs
 from signrules.testing.work_bounds import TooMuchWork
+from signrules.testing.work_growth import copies_of
 
 UNITS, SETTINGS = "its numbers are in their units", "its settings count"
+SAYS = "says something"
 HOOK_LAWS: Mapping[str, str] = MappingProxyType(
     {name: " ".join((law.__doc__ or "").split()) for name, law in LAWS.items()}
     | {
+        SAYS: "Each hook that is asked for each job has an answer for some job.",
         UNITS: "No number that it brings looks like one in another unit.",
         WORK: "It comes to an end, of any job.",
         SETTINGS: "Each setting of the hooks changes what they say of some job.",
@@ -69,22 +78,32 @@ def assert_hook_contract(
     for job in (sample, *_unlike_samples(sample)):
         for broken in problems(job, 0, None):
             raise broken
-    small = sound_jobs() | arbitrary_jobs(max_passes=3, max_media=2)
-    seen = jobs_tried(small if jobs is None else jobs, max_examples, problems)
-    once = {UNITS: numbers_are_usual(hooks), SETTINGS: settings_count(hooks, [sample, *seen])}
+    if jobs is None:
+        jobs = sound_jobs() | arbitrary_jobs(max_passes=3, max_media=2)
+    seen = jobs_tried(jobs, max_examples, problems)
+    tried = [sample, *_unlike_samples(sample), *seen]
+    once = {
+        UNITS: numbers_are_usual(hooks),
+        SETTINGS: settings_count(hooks, [sample, *seen]),
+        SAYS: says_something(hooks, tried),
+    }
     for name, found in once.items():
-        for problem in problems_told(found) if name not in skipped else ():
+        if name in skipped:
+            continue
+        for problem in problems_told(found):
             raise ContractBroken(name, hooks.name, problem, sample, HOOK_LAWS[name])
 
 
-def _unlike_samples(sample: Job) -> tuple[Job, Job]:
-    """The sample with its passes listed the other way round, and without all that a job
-    may lack.
-    """
+def _unlike_samples(sample: Job) -> tuple[Job, ...]:
+    """The sample the other way round, on two sheets of other sizes, and without all it may lack."""
+    double = job_from_dict(copies_of(sample_job(), 2))
+    first, second = double.media
+    wider = evolve(second, size=(second.size[0] + 1.0, second.size[1]))
+    two_sheets = evolve(double, media=(first, wider))
     turned = evolve(sample, passes=sample.passes[::-1])
     plain = tuple(evolve(item, builds=None) for item in sample.passes)
     bare = evolve(sample, passes=plain, signs=(), standards=(), alignments=(), waivers=())
-    return turned, bare
+    return turned, two_sheets, bare
 
 
 def _loaded_and_others(plugin: object, beside: Sequence[object]) -> tuple[Plugins, Plugins, str]:

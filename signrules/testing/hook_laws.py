@@ -48,12 +48,15 @@ COUNTED = MappingProxyType(
 )
 """What a hook is told that is counted already."""
 
+LEAST_COUNTED = MappingProxyType(
+    {name: COUNTED[name] for name in COUNTED if name != "setup_minutes"}
+)
+"""The same of a printer that does not state what its set-up costs."""
+
 
 @frozen
 class Hooks:
-    """The hooks under test: all plugins with them, those beside without, and the name of their
-    plugin.
-    """
+    """The hooks under test: all plugins with them, all without, the name of their plugin."""
 
     plugins: Plugins
     without: Plugins
@@ -78,7 +81,8 @@ class Hooks:
     def faults(self, job: Job) -> Iterator[Fault]:
         """What goes wrong where they are asked."""
         yield from self.plugins.precedence(job)[1]
-        yield from self.plugins.quantities(job, order_of(job), COUNTED)[1]
+        for counted in (COUNTED, LEAST_COUNTED):
+            yield from self.plugins.quantities(job, order_of(job), counted)[1]
         for asked in asked_of(job):
             yield from self.plugins.translate(*asked)[1]
 
@@ -162,6 +166,11 @@ def goes_by_no_names(hooks: Hooks, job: Job) -> Iterator[str]:
         pair[:2] for pair in hooks.pairs(job)
     ):
         yield "with the passes listed in another order it put other items before each other"
+    if hooks.counted(turned) != hooks.counted(job):
+        yield (
+            f"with the tables of the document in another order it counted {hooks.counted(turned)}"
+            f" in place of {hooks.counted(job)}"
+        )
 
 
 def _path_of_item(job: Job, name: str) -> str:
@@ -260,6 +269,29 @@ def numbers_are_usual(hooks: Hooks) -> Iterator[str]:
     for one in hooks.plugins.loaded:
         if one.name == hooks.name:
             yield from one.unusual
+
+
+def says_something(hooks: Hooks, jobs: Iterable[Job]) -> Iterator[str]:
+    """Each hook that is asked for each job has an answer for some job."""
+    (own,) = (one for one in hooks.plugins.loaded if one.name == hooks.name)
+    silent = {hook: what for hook, what in _ANSWERS.items() if hook in own.hooks}
+    for job in jobs:
+        without = hooks.without.quantities(job, order_of(job), COUNTED)[0]
+        if hooks.pairs(job):
+            silent.pop("signrules_precedence", None)
+        if hooks.counted(job) != without:
+            silent.pop("signrules_quantities", None)
+        if any(cells is not None for cells in hooks.translated(job).values()):
+            silent.pop("signrules_translate_braille", None)
+    for hook, what in silent.items():
+        yield f"{hook} {what} in any job that was tried: look at its conditions"
+
+
+_ANSWERS = {
+    "signrules_precedence": "puts nothing before anything",
+    "signrules_quantities": "counts nothing",
+    "signrules_translate_braille": "translates nothing",
+}
 
 
 def settings_count(hooks: Hooks, jobs: Iterable[Job]) -> Iterator[str]:

@@ -58,6 +58,9 @@ def _drawn_passes(
     sides: tuple[str, ...],
 ) -> list[Pass]:
     made: list[Pass] = []
+    some_gaps: st.SearchStrategy[Gap | None] = gaps(references)
+    if auto:
+        some_gaps = st.none() | some_gaps
     for index in range(draw(st.integers(1, most))):
         sheet = draw(st.sampled_from(sheets))
         side = draw(st.sampled_from(sides))
@@ -68,27 +71,25 @@ def _drawn_passes(
             if (item.media or sheets[0].id) == sheet.id and item.side == side
         ]
         named = len(sheets) > 1 or draw(st.booleans())
-        made.append(
-            Pass(
-                id=f"pass-{index}",
-                ink=draw(st.sampled_from(stock)).id,
-                media=sheet.id if named else None,
-                areas=draw(maybe(st.lists(areas(sheet), min_size=1, max_size=3).map(tuple))),
-                layers=draw(seldom(st.integers(1, 40), st.integers(41, 1000))),
-                coverage=draw(st.sampled_from([1.0, 0.75, 0.3])),
-                gap=draw(st.none() | gaps(references) if auto else gaps(references)),
-                side=side,
-                directions=draw(st.sampled_from([2, 1])),
-                crisp_on=draw(st.sampled_from(["lowest", "highest"])),
-                sheet_temperature=draw(maybe(st.integers(15, 60).map(float))),
-                over=draw(some_of(same)),
-                after=draw(some_of(earlier)),
-                registers_to=draw(st.none() | some_of(earlier)),
-                builds=draw(st.none() | st.sampled_from(features[sheet.id]))
-                if features[sheet.id]
-                else None,
-            )
+        item = Pass(
+            id=f"pass-{index}",
+            ink=draw(st.sampled_from(stock)).id,
+            media=sheet.id if named else None,
+            areas=draw(maybe(st.lists(areas(sheet), min_size=1, max_size=3).map(tuple))),
+            layers=draw(seldom(st.integers(1, 40), st.integers(41, 1000))),
+            coverage=draw(st.sampled_from([1.0, 0.75, 0.3])),
+            gap=draw(some_gaps),
+            side=side,
+            directions=draw(st.sampled_from([2, 1])),
+            crisp_on=draw(st.sampled_from(["lowest", "highest"])),
+            sheet_temperature=draw(maybe(st.integers(15, 60).map(float))),
+            over=draw(some_of(same)),
+            after=draw(some_of(earlier)),
+            registers_to=draw(st.none() | some_of(earlier)),
         )
+        if features[sheet.id]:
+            item = evolve(item, builds=draw(st.none() | st.sampled_from(features[sheet.id])))
+        made.append(item)
     return made
 
 
@@ -129,9 +130,7 @@ _OF_A_SHEET: Mapping[str, st.SearchStrategy[Any]] = MappingProxyType(
 
 
 def with_physics(draw: st.DrawFn, job: Job) -> Job:
-    """The same job with whatever it may say of drops, heat, hold, time and the age of its
-    alignments.
-    """
+    """A job with whatever else it may say of drops, heat, hold, time and the age of alignments."""
 
     def some(values: Mapping[str, st.SearchStrategy[Any]]) -> dict[str, Any]:
         names = draw(stated(tuple(values)))
@@ -152,11 +151,12 @@ def _drawn_handling(draw: st.DrawFn, sheets: Sequence[Media], passes: list[Pass]
     for index in range(draw(st.integers(0, 2))):
         sheet = draw(st.sampled_from(sheets))
         does = draw(st.sampled_from(["pause", "reload", "flip", "release"]))
+        named = does != "pause" and len(sheets) > 1
         made.append(
             Handling(
                 id=f"handling-{index}",
                 does=does,
-                media=None if does == "pause" or len(sheets) == 1 else sheet.id,
+                media=sheet.id if named else None,
                 locates_by=draw(st.sampled_from([None, "pins", "stops"])),
                 after=draw(some_of([item.id for item in passes])),
             )
@@ -210,16 +210,16 @@ def jobs(
         for index in range(draw(st.integers(0, 2))):
             one = _signs_of if signs else arbitrary_signs
             made_signs.append(draw(one(draw(st.sampled_from(sheets)), f"sign-{index}")))
-    features = {
-        sheet.id: [
-            f"{s.id}.{feature}" for s in made_signs if s.media == sheet.id for feature in FEATURES
-        ]
-        for sheet in sheets
-    }
+    features: dict[str, list[str]] = {sheet.id: [] for sheet in sheets}
+    for sign in made_signs:
+        if sign.media is not None:
+            features[sign.media] += (f"{sign.id}.{feature}" for feature in FEATURES)
     passes = draw(
         _drawn_passes(sheets, stock, max_passes, not stated_gaps_only, references, features, sides)
     )
-    handled = draw(_drawn_handling(sheets, passes)) if handling else []
+    handled: list[Handling] = []
+    if handling:
+        handled = draw(_drawn_handling(sheets, passes))
     ids = [item.id for item in passes] + [item.id for item in handled]
     job = Job(
         printer=draw(given(printer, printers())),
@@ -250,9 +250,11 @@ def arbitrary_jobs(
     media: MediaGiven = None,
     inks: InksGiven = None,
 ) -> st.SearchStrategy[Job]:
-    """Jobs of anything that the model allows: all that may be left out is drawn or left out, signs
-    of any kind, both sides, handling, bed loads, gaps left open. Many of them have no safe
-    order."""
+    """Jobs of anything that the model allows.
+
+    All that may be left out is drawn or left out; there are signs of any kind, both sides,
+    handling, bed loads, gaps left open. Many of them have no safe order.
+    """
     return jobs(
         max_passes=max_passes,
         max_media=max_media,
@@ -271,22 +273,28 @@ _INCH = 25.4
 
 @st.composite
 def sound_jobs(draw: st.DrawFn, *, standards: tuple[str, ...] = ("us-ada-2010",)) -> Job:
-    """Jobs that are in order by construction: a sign with braille and raised characters, ground,
-    dots, letters and colour over the dots, which have a safe order and break no built-in rule of
-    level STOP.
+    """Jobs that have a safe order and break no built-in rule of level STOP, by construction.
 
-    The dimensions of the sign are drawn within the ranges of the 2010 ADA Standards, 703;
+    They are a sign with braille and raised characters, of ground, dots, letters and colour over the
+    dots. The dimensions of the sign are drawn within the ranges of the 2010 ADA Standards, 703;
     `standards` are those that the job names.
     """
-    exact = Interval.exact
+    printer, sheet = _sound_printer(draw), _sound_sheet(draw)
+    colour = Ink("colour", Interval.exact(draw(st.integers(5, 12)) / 1000), "colour")
+    clear = Ink("clear", Interval.exact(draw(st.integers(28, 33)) / 1000), "clear")
+    return Job(
+        printer=printer,
+        media=(sheet,),
+        inks=(colour, clear),
+        passes=_sound_passes(draw),
+        signs=(_sound_sign(draw),),
+        standards=standards,
+        name="an invented sign in order",
+    )
 
-    def within(least_in: float, most_in: float) -> Interval:
-        """A length from so many inches to so many, in mm."""
-        return exact(
-            draw(st.integers(0, 10)) / 10 * (most_in - least_in) * _INCH + least_in * _INCH
-        )
 
-    printer = Printer(
+def _sound_printer(draw: st.DrawFn) -> Printer:
+    return Printer(
         bed=(600.0, 450.0),
         base_gap=draw(intervals(80, 150, 10)),
         min_clearance=draw(hundredths(0, 50)),
@@ -298,23 +306,26 @@ def sound_jobs(draw: st.DrawFn, *, standards: tuple[str, ...] = ("us-ada-2010",)
         landing_tolerance=draw(maybe(hundredths(10, 30))),
         minutes=draw(st.sampled_from([Minutes(), Minutes(4.0, 2.0, 12.0)])),
     )
-    sheet = Media(
+
+
+def _sound_sheet(draw: st.DrawFn) -> Media:
+    return Media(
         id="panel",
         thickness=draw(intervals(200, 600)),
         size=(240.0, 320.0),
         at=(50.0, 50.0),
         material=draw(maybe(st.sampled_from(["acrylic", "aluminium"]))),
-        bow=exact(draw(hundredths(0, 20))),
+        bow=Interval.exact(draw(hundredths(0, 20))),
         hold=draw(st.sampled_from(["vacuum", "adhesive", "tape", "pins"])),
     )
-    colour = Ink("colour", exact(draw(st.integers(5, 12)) / 1000), "colour")
-    clear = Ink("clear", exact(draw(st.integers(28, 33)) / 1000), "clear")
-    around_dots, around_letters = (
-        _area_within(30.0, 42.0, 70.0, 8.0),
-        _area_within(30.0, 60.0, 180.0, 25.0),
-    )
+
+
+def _sound_passes(draw: st.DrawFn) -> tuple[Pass, ...]:
+    exact = Interval.exact
+    around_dots = (Area(30.0, 42.0, 70.0, 8.0),)
+    around_letters = (Area(30.0, 60.0, 180.0, 25.0),)
     over_sheet = draw(st.sampled_from([None, Gap(exact(1.25))]))
-    passes = [
+    return (
         Pass("ground", "colour", gap=draw(st.sampled_from([None, Gap(exact(0.0))]))),
         Pass(
             "dots",
@@ -341,11 +352,22 @@ def sound_jobs(draw: st.DrawFn, *, standards: tuple[str, ...] = ("us-ada-2010",)
             gap=Gap(exact(0.0), "build-up"),
             over=("dots",),
         ),
-    ]
+    )
+
+
+def _sound_sign(draw: st.DrawFn) -> Sign:
+    exact = Interval.exact
+
+    def within(least_in: float, most_in: float) -> Interval:
+        """A length from so many inches to so many, in mm."""
+        return exact(
+            draw(st.integers(0, 10)) / 10 * (most_in - least_in) * _INCH + least_in * _INCH
+        )
+
     text, cells = draw(st.sampled_from([("ROOM", "⠗⠕⠕⠍"), ("EXIT", "⠑⠭⠊⠞")]))
     # The baselines of text and braille lie about 17 mm apart in their areas.
     lowest = within(48.0, 59.0)
-    sign = Sign(
+    return Sign(
         id="room",
         kind="permanent-room",
         text=(text,),
@@ -371,23 +393,10 @@ def sound_jobs(draw: st.DrawFn, *, standards: tuple[str, ...] = ("us-ada-2010",)
         surface=Surface("matte", 82.0, 8.0),
         mounting=Mounting(lowest, lowest + exact(17.0)),
     )
-    return Job(
-        printer=printer,
-        media=(sheet,),
-        inks=(colour, clear),
-        passes=tuple(passes),
-        signs=(sign,),
-        standards=standards,
-        name="an invented sign in order",
-    )
 
 
 def documents(jobs: st.SearchStrategy[Job] | None = None) -> st.SearchStrategy[dict[str, Any]]:
-    """Job documents as plain data, which `job_from_dict` reads: those of the jobs, or of arbitrary
-    ones.
-    """
-    return (arbitrary_jobs() if jobs is None else jobs).map(job_to_dict)
-
-
-def _area_within(x: float, y: float, width: float, height: float) -> tuple[Area, ...]:
-    return (Area(x, y, width, height),)
+    """Job documents as plain data, which `job_from_dict` reads: of these jobs or arbitrary ones."""
+    if jobs is None:
+        jobs = arbitrary_jobs()
+    return jobs.map(job_to_dict)

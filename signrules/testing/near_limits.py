@@ -1,6 +1,4 @@
-"""Hypothesis strategies for jobs of which some check lies at its limit, or by a little on one side
-of it.
-"""
+"""Hypothesis strategies for jobs of which some check lies at its limit or just beside it."""
 
 from __future__ import annotations
 
@@ -85,9 +83,7 @@ def _near_job(
 
 @st.composite
 def _near_clearance(draw: st.DrawFn) -> Job:
-    """The clearance of a pass over its own ink, or over dots that came first, at the least that
-    must remain.
-    """
+    """The clearance of a pass over its own ink or earlier dots, at the least that must remain."""
     base, bow = draw(intervals(100, 200)), draw(hundredths(0, 20))
     layers, extra = draw(st.integers(1, 20)), draw(st.sampled_from([0.0, _THIN, _MIDDLE]))
     layer = Interval.between(0.03, draw(st.sampled_from([0.03, 0.031])))
@@ -111,9 +107,7 @@ def _near_throw(draw: st.DrawFn) -> Job:
 
 @st.composite
 def _dot_height(draw: st.DrawFn) -> Job:
-    """Dots at the least or the greatest height of the 2010 ADA Standards, 703.3.1: 0.025 in and
-    0.037 in.
-    """
+    """Dots at a limit of the 2010 ADA Standards, 703.3.1: 0.025 in and 0.037 in high."""
     layers = draw(st.integers(20, 30))
     height = draw(st.sampled_from([0.025, 0.037])) * _INCH + draw(AWAY)
     item = Pass(
@@ -146,8 +140,7 @@ def _near_registration(draw: st.DrawFn) -> Job:
 
 @st.composite
 def _near_landing(draw: st.DrawFn) -> Job:
-    """The landing error of the best alignment for a gap that is not known exactly, at the tolerance
-    of landing.
+    """The landing error of the best alignment for an inexact gap, at the landing tolerance.
 
     The error is 2 x carriage speed / drop speed x the distance from the aligned throw; a window of
     width w is served from its middle, so half of w counts.
@@ -171,9 +164,7 @@ def _near_settable(draw: st.DrawFn) -> Job:
 
 @st.composite
 def _near_slip(draw: st.DrawFn) -> Job:
-    """The acceleration of a moving bed at that which friction on a loose sheet withstands: friction
-    x gravity.
-    """
+    """The acceleration of a moving bed at what friction withstands: friction x gravity."""
     friction = draw(st.integers(5, 80)) / 100
     bed = MovingBed(friction * GRAVITY_MM_S2 + draw(AWAY))
     sheet = _near_sheet(hold="none", friction=friction, density=1200.0)
@@ -210,9 +201,7 @@ _SECTIONS: Mapping[str, Callable[..., Any]] = MappingProxyType(
 
 @st.composite
 def _near_dimension(draw: st.DrawFn) -> Job:
-    """One dimension of a sign at a limit of the 2010 ADA Standards, exact or with a tolerance that
-    crosses it.
-    """
+    """A dimension of a sign at a limit of the 2010 ADA Standards, exact or crossing it."""
     section, name, limit = draw(st.sampled_from(_LIMITS))
     value, spread = limit * _INCH + draw(AWAY), draw(st.sampled_from([0.0, 0.01]))
     part = _SECTIONS[section](**{name: Interval(value - spread, value, value + spread)})

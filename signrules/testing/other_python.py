@@ -20,6 +20,7 @@ from typing import Any
 from signrules.plain import check_to_dict
 from signrules.plugins import load_plugins
 from signrules.rules.declaration import Rule, RuleSet
+from signrules.rules.engine import Facts, PlacedRule
 from signrules.testing.altered_documents import Document
 from signrules.testing.run_rules import facts_of_document, placed_rules, run_placed
 
@@ -33,8 +34,7 @@ _WAIT_S = 120
 def hash_differences(
     rules: Sequence[Rule], documents: Sequence[Document]
 ) -> Iterator[tuple[str, str, Document]]:
-    """For each rule that answers otherwise under another hash seed: its name, how, and the
-    document.
+    """The rules that answer otherwise under another hash seed: name, how, and document of each.
 
     Rules that another Python cannot find again (those made inside a function or in a script that is
     run) are left out. Raises RuntimeError, with what it said, where another Python ends before it
@@ -93,7 +93,7 @@ def _address_of_rule(rule: Rule) -> dict[str, str]:
     return {
         "name": rule.name,
         "module": getattr(function, "__module__", "") or "",
-        "file": "" if code is None else code.co_filename,
+        "file": getattr(code, "co_filename", ""),
     }
 
 
@@ -113,21 +113,22 @@ def _found_rule(address: dict[str, str]) -> Rule | None:
 
 
 def _rule_in(module: ModuleType | None, name: str) -> Rule | None:
-    named = [
-        value for value in vars(module or object).values() if isinstance(value, Rule | RuleSet)
-    ]
-    several = (
-        one for value in named for one in (value.rules if isinstance(value, RuleSet) else (value,))
-    )
-    return next((one for one in several if one.name == name), None)
+    for value in vars(module or object).values():
+        several: tuple[Rule, ...] = ()
+        if isinstance(value, RuleSet):
+            several = value.rules
+        elif isinstance(value, Rule):
+            several = (value,)
+        for one in several:
+            if one.name == name:
+                return one
+    return None
 
 
 def _module_of(path: Path) -> ModuleType | None:
-    spec = (
-        importlib.util.spec_from_file_location(f"_elsewhere_{path.stem}", path)
-        if path.is_file()
-        else None
-    )
+    if not path.is_file():
+        return None
+    spec = importlib.util.spec_from_file_location(f"_elsewhere_{path.stem}", path)
     if spec is None or spec.loader is None:
         return None
     module = importlib.util.module_from_spec(spec)
@@ -149,13 +150,13 @@ def _answers_to(asked: dict[str, Any]) -> dict[str, list[Any]]:
             rule = None
         if rule is not None:
             own = placed_rules(rule)
-            found[rule.name] = [
-                None
-                if some is None
-                else [check_to_dict(check) for check in run_placed(own, some)[0]]
-                for some in facts
-            ]
+            found[rule.name] = [some and _checks_as_data(own, some) for some in facts]
     return found
+
+
+def _checks_as_data(rules: tuple[PlacedRule, ...], facts: Facts) -> list[dict[str, Any]]:
+    checks, _ = run_placed(rules, facts)
+    return [check_to_dict(check) for check in checks]
 
 
 if __name__ == "__main__":

@@ -32,7 +32,9 @@ def add_sums(*sums: Sum, sign: int = 1) -> Sum:
     total: Sum = {}
     for number, one in enumerate(sums):
         for unknown, count in one.items():
-            total[unknown] = total.get(unknown, 0) + (count if number == 0 else sign * count)
+            if number > 0:
+                count *= sign
+            total[unknown] = total.get(unknown, 0) + count
     return {unknown: count for unknown, count in total.items() if count}
 
 
@@ -70,7 +72,7 @@ class Raster:
 
     def sheet(self, name: str) -> Media:
         """The sheet of that id."""
-        return next(m for m in self.job.media if m.id == name)
+        return next(sheet for sheet in self.job.media if sheet.id == name)
 
     def _cells(self, media: str, size: tuple[float, float]) -> list[Cell]:
         mine = [item for item in self.job.passes if self.media(item) == media]
@@ -82,28 +84,31 @@ class Raster:
         found = []
         for x0, x1 in pairwise(sorted(xs)):
             for y0, y1 in pairwise(sorted(ys)):
-                cx, cy = (x0 + x1) / 2, (y0 + y1) / 2
-                over = [
-                    item
-                    for item in mine
-                    if any(
-                        a.x < cx < a.x + a.width and a.y < cy < a.y + a.height
-                        for a in self.areas(item)
-                    )
-                ]
-                found.append((y0, y1, over))
+                middle = (x0 + x1) / 2, (y0 + y1) / 2
+                found.append((y0, y1, [item for item in mine if self._covers(item, *middle)]))
         return found
+
+    def _covers(self, item: Pass, x: float, y: float) -> bool:
+        """Whether a pass prints at a place on its sheet."""
+        return any(
+            area.x < x < area.x + area.width and area.y < y < area.y + area.height
+            for area in self.areas(item)
+        )
 
     def interval(self, total: Sum) -> Triple:
         """The ends of a sum."""
-        low = sum(c * self.values[u][0 if c > 0 else 2] for u, c in total.items())
-        high = sum(c * self.values[u][2 if c > 0 else 0] for u, c in total.items())
-        return low, sum(c * self.values[u][1] for u, c in total.items()), high
+        low = nominal = high = 0.0
+        for unknown, count in total.items():
+            least, middle, most = self.values[unknown]
+            if count < 0:
+                least, most = most, least
+            low += count * least
+            nominal += count * middle
+            high += count * most
+        return low, nominal, high
 
     def stack(self, over: list[Pass], printed: set[str], side: str, full_only: bool = False) -> Sum:
-        """How high the printed passes of one side stand in a cell; `full_only` counts the fully
-        covered alone.
-        """
+        """How high the printed passes of a side stand in a cell; `full_only`: the fully covered."""
         total: Sum = {}
         for item in over:
             if item.id in printed and item.side == side and (item.coverage >= 1 or not full_only):
@@ -166,7 +171,8 @@ class Raster:
         low, high = self.band(item)
         found = []
         for name in self.in_band(item):
-            sheet, up = self.sheet(name), "back" if name in turned else "front"
+            sheet = self.sheet(name)
+            up = "back" if name in turned else "front"
             ground = add_sums({("t", name): 1, ("bow", name): 1}, self.lift(name, up, printed))
             for y0, y1, over in self.cells[name]:
                 if min(high, sheet.at[1] + y1) - max(low, sheet.at[1] + y0) > EPS:
@@ -176,23 +182,19 @@ class Raster:
         return min(f[0] for f in found), min(f[2] for f in found)
 
     def throws(self, item: Pass, plane: list[Sum], printed: set[str]) -> list[tuple[float, float]]:
-        """The throw to the highest and to the lowest surface within the areas, each low
-        and high.
-        """
+        """The throw to the highest and to the lowest surface within the areas: low and high."""
         media = self.media(item)
         ground = add_sums({("t", media): 1}, self.lift(media, item.side, printed))
-        mine = [over for *_, over in self.cells[media] if item in over]
-        tops = [
-            self.over_surface(plane, add_sums(ground, self.stack(o, printed, item.side)))
-            for o in mine
-        ]
-        feet = [
-            self.over_surface(plane, add_sums(ground, self.stack(o, printed, item.side, True)))
-            for o in mine
-        ]
+        tops, feet = [], []
+        for *_, over in self.cells[media]:
+            if item in over:
+                top = add_sums(ground, self.stack(over, printed, item.side))
+                foot = add_sums(ground, self.stack(over, printed, item.side, full_only=True))
+                tops.append(self.over_surface(plane, top))
+                feet.append(self.over_surface(plane, foot))
         return [
-            (min(t[0] for t in tops), min(t[2] for t in tops)),
-            (max(t[0] for t in feet), max(t[2] for t in feet)),
+            (min(low for low, _, _ in tops), min(high for _, _, high in tops)),
+            (max(low for low, _, _ in feet), max(high for _, _, high in feet)),
         ]
 
     def nominal(self, plane: list[Sum]) -> float:
@@ -243,11 +245,12 @@ class BruteForce:
         ) * alignment
 
     def _stabs(self, windows: tuple[tuple[float, float], ...]) -> int:
-        waiting = sorted(windows, key=lambda w: w[1])
+        """How many alignments serve all windows: one at the end of the first to end, and so on."""
+        waiting = sorted(windows, key=lambda window: window[1])
         count = 0
         while waiting:
             point = waiting[0][1]
-            waiting = [w for w in waiting if not w[0] - EPS <= point <= w[1] + EPS]
+            waiting = [(low, high) for low, high in waiting if not low - EPS <= point <= high + EPS]
             count += 1
         return count
 
@@ -305,13 +308,16 @@ class BruteForce:
             )
         if isinstance(item, Handling):
             errors = dict(self.printer.locating)
-            error = float("inf") if item.locates_by is None else errors.get(item.locates_by, 0.0)
+            error = float("inf")
+            if item.locates_by is not None:
+                error = errors.get(item.locates_by, 0.0)
+            if item.does == "flip":
+                state = state._replace(turned=state.turned ^ {sheet.id})
             self._step(
                 state._replace(
                     done=then,
                     moved=(*state.moved, (len(state.done), sheet.load, error)),
                     loads=state.loads + (item.does in ("reload", "flip")),
-                    turned=state.turned ^ {sheet.id} if item.does == "flip" else state.turned,
                 )
             )
             return
@@ -322,16 +328,14 @@ class BruteForce:
             paid = (
                 plane is None or abs(self.raster.nominal(chosen) - self.raster.nominal(plane)) > EPS
             )
+            stated, windows = None, state.windows
+            if item.gap is not None:
+                stated = (item.gap, sheet.id, chosen)
             wanted = self._window(item, chosen, set(state.done))
-            self._step(
-                state._replace(
-                    done=then,
-                    plane=chosen,
-                    stated=None if item.gap is None else (item.gap, sheet.id, chosen),
-                    windows=state.windows if wanted is None else (*state.windows, wanted),
-                    gaps=state.gaps + paid,
-                )
-            )
+            if wanted is not None:
+                windows = (*windows, wanted)
+            state_then = state._replace(done=then, plane=chosen, stated=stated, windows=windows)
+            self._step(state_then._replace(gaps=state.gaps + paid))
 
     def _safe(self, item: Pass, plane: list[Sum], state: _State) -> bool:
         low, _ = self.raster.clearance(item, plane, {*state.done, item.id}, set(state.turned))
@@ -356,16 +360,18 @@ class BruteForce:
         choices = [] if state.plane is None else [state.plane]
         for reference in ("media", "build-up"):
             choices += [
-                self.raster.plane(item, Gap(Interval.exact(o), reference), printed)
-                for o in sorted(extras)
+                self.raster.plane(item, Gap(Interval.exact(extra), reference), printed)
+                for extra in sorted(extras)
             ]
-        most = self.printer.max_throw
         return [
             choice
             for choice in choices
-            if (most is None or self.raster.throws(item, choice, printed)[1][1] <= most + EPS)
-            and self._safe(item, choice, state)
+            if self._reaches(item, choice, printed) and self._safe(item, choice, state)
         ]
+
+    def _reaches(self, item: Pass, plane: list[Sum], printed: set[str]) -> bool:
+        most = self.printer.max_throw
+        return most is None or self.raster.throws(item, plane, printed)[1][1] <= most + EPS
 
     def _registers(self, item: Pass, state: _State) -> bool:
         for position, name in enumerate(state.done):
@@ -397,7 +403,8 @@ class BruteForce:
         if item.directions == 1 or tolerance is None:
             return None
         less = [subtract_sums(form, {"base": 1}) for form in plane]
-        low, high = self.raster.throws(item, less, printed)[1 if item.crisp_on == "lowest" else 0]
+        highest, lowest = self.raster.throws(item, less, printed)
+        low, high = lowest if item.crisp_on == "lowest" else highest
         reach = tolerance * self.printer.drop_speed / (2 * self.printer.carriage_speed)
         start, end = high - reach, low + reach
         if start > end + EPS:

@@ -46,7 +46,7 @@ or no check better and, large enough, breaks one."""
 LARGE = 10_000.0
 """By how much a number is multiplied that is claimed to break a check in the end."""
 
-EXTREMES = (5.0, 40.0, 0.02)
+EXTREMES = (5.0, 40.0, 0.02, 0.0)
 """By what each number of the sample job is multiplied, to see whether the rule bears it."""
 
 _PROBES = ("clearance", "order", "throw", "registration")
@@ -56,12 +56,17 @@ Law = Callable[[Trial, PlacedRule], Iterator[str]]
 def raises_nothing(trial: Trial, one: PlacedRule) -> Iterator[str]:
     """It fails on no job that the model allows: whatever may be left out may be missing."""
     yield from (f"{fault.subject}: {fault.error}" for fault in trial.found(one)[1])
-    for where in leaves_of(trial.document) if trial.every_field else ():
+    if not trial.every_field:
+        return
+    for where in leaves_of(trial.document):
         for factor in EXTREMES:
             value = larger_value(value_at(trial.document, where), factor)
             facts = None if value is None else trial.facts_with(where, value)
-            for fault in () if facts is None else run_placed([one], facts)[1]:
-                path = path_at(trial.document, where)
+            if facts is None:
+                continue
+            path = path_at(trial.document, where)
+            _, faults = run_placed([one], facts)
+            for fault in faults:
                 yield f"{fault.subject}: with {path} = {shown_value(value)}: {fault.error}"
 
 
@@ -253,7 +258,7 @@ def _first_difference(one: list[Check], other: list[Check]) -> str:
 
 
 def _other_job(document: Document) -> Document:
-    """The same job with thicker layers, as something else to judge in between."""
+    """The document with thicker layers, as something else to judge in between."""
     made = json.loads(json.dumps(document, default=str))
     for row in made["passes"]:
         row["layers"] = row.get("layers", 1) + 1

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pickle
 from collections.abc import Iterable, Iterator, Mapping
+from itertools import chain
 from typing import Any
 
 from signrules.documents.reading import job_from_dict
@@ -37,7 +38,7 @@ def rules_of(rules: Rules) -> tuple[Rule, ...]:
         raise RuleError(
             f"expected a rule, a rule set or several of them, got {type(rules).__name__}"
         ) from None
-    return tuple(one for some in several for one in rules_of(some))
+    return tuple(chain.from_iterable(map(rules_of, several)))
 
 
 def placed_rules(rules: Rules, settings: Any = None) -> tuple[PlacedRule, ...]:
@@ -68,14 +69,10 @@ def facts_of(job: Job, plugins: Plugins, *, planned: bool = False) -> Facts:
     if planned:
         outcome = plan_job(machine, BUDGET)
         timeline, ordered = outcome.timeline, outcome.plan is not None and not outcome.plan.judged
+    elif job.sequence is not None:
+        timeline = replay_order(machine, tuple(machine.index[name] for name in job.sequence))
     else:
-        declared = machine.declared_order()
-        order = (
-            declared
-            if job.sequence is None
-            else tuple(machine.index[name] for name in job.sequence)
-        )
-        timeline = replay_order(machine, order)
+        timeline = replay_order(machine, machine.declared_order())
     standards = standards_of(job, plugins)
 
     def translate(text: str, grade: str, language: str) -> str | None:
@@ -87,7 +84,7 @@ def facts_of(job: Job, plugins: Plugins, *, planned: bool = False) -> Facts:
 
 
 def facts_of_document(document: Mapping[str, Any], plugins: Plugins) -> Facts | None:
-    """The same of the job that a document describes; None where it describes none."""
+    """What rules may read of the job that a document describes; None where it describes none."""
     try:
         return facts_of(job_from_dict(document), plugins)
     except JobError:
@@ -100,10 +97,10 @@ def run_placed(rules: Iterable[PlacedRule], facts: Facts) -> tuple[list[Check], 
     Raises TooMuchWork where rules that are not built in take more steps than may be.
     """
     placed = tuple(rules)
-    built_in = all(_is_built_in(one.rule) for one in placed)
-    checks, faults, *_ = (
-        run_rules(placed, facts) if built_in else call_bounded(lambda: run_rules(placed, facts))
-    )
+    if all(_is_built_in(one.rule) for one in placed):
+        checks, faults, *_ = run_rules(placed, facts)
+    else:
+        checks, faults, *_ = call_bounded(lambda: run_rules(placed, facts))
     return checks, faults
 
 
@@ -116,10 +113,9 @@ def drafts_of(one: PlacedRule, facts: Facts) -> Iterator[tuple[str, Draft]]:
     settings of the rule.
     """
     for subject, item in facts.subjects(one.rule.each):
-        given = {
-            name: one.settings if name == "settings" else facts.reading(name, item)
-            for name in one.rule.reads
-        }
+        given = {name: facts.reading(name, item) for name in one.rule.reads if name != "settings"}
+        if "settings" in one.rule.reads:
+            given["settings"] = one.settings
         yield from ((subject, draft) for draft in one.rule(**given))
 
 
@@ -130,13 +126,13 @@ def checks_of(
     plugins: Plugins | None = None,
     settings: Any = None,
 ) -> list[Check]:
-    """The checks that rules make of a job or of a job document, planned and judged as in an
-    evaluation.
+    """The checks that rules make of a job, or of a document, planned as in an evaluation.
 
     `plugins` bring standards, materials and a translator, `settings` is an instance of the rule's
     settings class. Raises RuleError where a rule fails, JobError where the document is no job.
     """
-    plugins = load_plugins() if plugins is None else plugins
+    if plugins is None:
+        plugins = load_plugins()
     made = job if isinstance(job, Job) else job_from_dict(dict(job))
     checks, faults = run_placed(
         placed_rules(rules, settings), facts_of(made, plugins, planned=True)

@@ -77,9 +77,7 @@ def stated(names: Sequence[str]) -> st.SearchStrategy[frozenset[str]]:
 def given(
     value: T | st.SearchStrategy[T] | None, otherwise: st.SearchStrategy[T]
 ) -> st.SearchStrategy[T]:
-    """What an argument narrows: a strategy as it is, a value as the only one, and None for the
-    usual strategy.
-    """
+    """What an argument narrows: a strategy as it is, a value alone, for None the usual strategy."""
     if value is None:
         return otherwise
     return value if isinstance(value, st.SearchStrategy) else st.just(value)
@@ -87,8 +85,7 @@ def given(
 
 @st.composite
 def printers(draw: st.DrawFn) -> Printer:
-    """Printers with a bed of 400 x 200 mm, with spacers or a dial; they say nothing of drops, heat
-    and time.
+    """Printers with a bed of 400 x 200 mm, spacers or a dial, and no word on drops, heat and time.
 
     `arbitrary_jobs` adds that.
     """
@@ -309,8 +306,6 @@ _TEXTS = st.lists(st.sampled_from(["ROOM 9", "a", "", "IT", 'A "B" \\ C', "Ä"])
 def some_of(ids: Iterable[str]) -> st.SearchStrategy[tuple[str, ...]]:
     """None, one or two of the ids."""
     known = list(ids)
-    return (
-        st.lists(st.sampled_from(known), max_size=2, unique=True).map(tuple)
-        if known
-        else st.just(())
-    )
+    if not known:
+        return st.just(())
+    return st.lists(st.sampled_from(known), max_size=2, unique=True).map(tuple)

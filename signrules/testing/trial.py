@@ -72,7 +72,7 @@ class Trial:
     def facts(self, name: str, job: Job | None = None) -> Facts:
         """Facts kept under a name, so that they are worked out once for all rules."""
         if name not in self.cache:
-            self.cache[name] = facts_of(self.job if job is None else job, self.world.plugins)
+            self.cache[name] = facts_of(job or self.job, self.world.plugins)
         found: Facts = self.cache[name]
         return found
 

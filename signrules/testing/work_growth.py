@@ -1,6 +1,4 @@
-"""How the work of a rule grows with the passes of a job, counted in lines that are run and not in
-time.
-"""
+"""How the work of a rule, in lines that are run, grows with the passes of a job."""
 
 from __future__ import annotations
 
@@ -30,8 +28,7 @@ _NAMES = ("media", "over", "after", "registers_to")
 
 
 def grows_too_fast(one: PlacedRule, few: Facts, many: Facts) -> bool:
-    """Whether a rule takes more than the square of the work where a job has ten times as much of
-    everything.
+    """Whether the work grows by more than a square where a job has ten times as much of everything.
 
     Where a debugger or a tracer is at work nothing is counted, since there can be only one.
     """
@@ -73,9 +70,7 @@ def _with_own_settings(one: PlacedRule) -> PlacedRule:
 
 
 def copies_of(document: Mapping[str, Any], count: int) -> Document:
-    """A job that is so many times another, each copy in bed loads of its own; without waivers and a
-    sequence.
-    """
+    """A job so many times, each copy in bed loads of its own, without waivers and a sequence."""
     left_out = (*_ROWS, "waivers", "sequence")
     made: Document = {key: value for key, value in document.items() if key not in left_out}
     for name in _ROWS:

@@ -52,8 +52,7 @@ class Reach:
 
 @frozen
 class Headroom:
-    """How far a number can go down and up; of a toleranced length the nominal value, its tolerance
-    moving along.
+    """How far a number can go down and up; a toleranced length moves with its tolerance.
 
     `samples` values on either side that is settled, evenly spread up to the limit, were evaluated
     and found good. Between them it is taken for granted that what is good at both ends is good in
@@ -104,30 +103,63 @@ def headroom(
     """
     _demand_above_0(within=within, resolution=resolution)
     value = number_at(job, path)
+    grid = _grid_of(value, within, resolution)
+    start = Live(plugins=plugins, shop=shop, audited=False).evaluate(
+        job, today=today or datetime.date.today()
+    )
+    if budget is None:
+        budget = HEADROOM.states_for(len(job.items), start.states)
+    aside = min(ENDS * (PLANNED_PRICE + 1 + start.states), budget // 2)
+
+    def make(nominal: float) -> Job:
+        return with_number(job, path, _moved_value(value, nominal))
+
+    # Trials that start from the plan that there is are quick, but their planner may come to
+    # another order of the same cost than an evaluation would. So they find the ends, and trials
+    # from scratch confirm these.
+    quick = _Tried(trials_of(start, budget - aside, knowing=True, progress=progress), make)
+    found = _reaches(quick, grid)
+    plain = _Tried(trials_of(start, budget - quick.trials.spent, progress=progress), make)
+    confirmed = [plain.confirmed(reach) for reach in found]
+    kept = [reach for reach in confirmed if reach is not None]
+    if len(kept) < len(found):
+        kept = _reaches(plain, grid)
+    down, up = kept
+    count, spent = quick.trials.count + plain.trials.count, quick.trials.spent + plain.trials.spent
+    return Headroom(path, grid.start, down, up, SAMPLES, count, spent)
+
+
+@frozen
+class _Grid:
+    """The values that a search may try: from `start` in steps of `resolution`, up to `far` away."""
+
+    start: float
+    far: float
+    resolution: float
+    whole: bool
+
+    def nearest(self, value: float) -> float:
+        """The value of the grid next to another one."""
+        if self.whole:
+            return float(round(value))
+        steps = round((value - self.start) / self.resolution)
+        return round(self.start + steps * self.resolution, 9)
+
+
+def _grid_of(value: Number, within: float | None, resolution: float | None) -> _Grid:
     nominal = float(value.nominal if isinstance(value, Interval) else value)
     whole = isinstance(value, int)
-    live, today = Live(plugins=plugins, shop=shop, audited=False), today or datetime.date.today()
-    start = live.evaluate(job, today=today)
-    fine = 1.0 if whole else resolution or _resolution_of(nominal)
-    far = fine * math.floor(
-        (max(10 * abs(nominal), 10.0) if within is None else within) / fine + 1e-9
-    )
-    total = HEADROOM.states_for(len(job.items), start.states) if budget is None else budget
-    aside = min(ENDS * (PLANNED_PRICE + 1 + start.states), total // 2)
+    fine = 1.0
+    if not whole:
+        fine = resolution or _resolution_of(nominal)
+    if within is None:
+        within = max(10 * abs(nominal), 10.0)
+    return _Grid(nominal, fine * math.floor(within / fine + 1e-9), fine, whole)
 
-    def make(at: float) -> Job:
-        return with_number(job, path, _moved_value(value, at))
 
-    def reaches(tried: _Tried) -> list[Reach]:
-        return [_Search(tried, nominal, far, fine, whole, way).reach() for way in (-1, 1)]
-
-    quick = _Tried(trials_of(start, total - aside, knowing=True, progress=progress), make)
-    found = reaches(quick)
-    plain = _Tried(trials_of(start, total - quick.trials.spent, progress=progress), make)
-    kept = [reach for each in found if (reach := plain.confirmed(each)) is not None]
-    down, up = kept if len(kept) == len(found) else reaches(plain)
-    count, spent = quick.trials.count + plain.trials.count, quick.trials.spent + plain.trials.spent
-    return Headroom(path, nominal, down, up, SAMPLES, count, spent)
+def _reaches(tried: _Tried, grid: _Grid) -> list[Reach]:
+    """How far the number can go down, and how far up."""
+    return [_Search(tried, grid, way).reach() for way in (-1, 1)]
 
 
 def _demand_above_0(**stated: float | None) -> None:
@@ -137,20 +169,22 @@ def _demand_above_0(**stated: float | None) -> None:
 
 
 def _resolution_of(value: float) -> float:
-    return max(FINEST, 10.0 ** math.floor(math.log10(abs(value) / 1000) + 1e-9)) if value else 0.001
+    if not value:
+        return 0.001
+    return max(FINEST, 10.0 ** math.floor(math.log10(abs(value) / 1000) + 1e-9))
 
 
 def _moved_value(value: Number, nominal: float) -> Number:
     if isinstance(value, Interval):
         return value.moved_to(nominal)
-    return round(nominal) if isinstance(value, int) else nominal
+    if isinstance(value, int):
+        return round(nominal)
+    return nominal
 
 
 @frozen
 class _Verdict:
-    """What came of one value: good, or a check that breaks, or something else that stands against
-    it.
-    """
+    """What came of one value: good, or a check that breaks, or what else stands against it."""
 
     good: bool
     breaks: Check | None = None
@@ -201,24 +235,17 @@ class _Tried:
         worse = worsened_checks(self.start, result)
         if worse is None:
             return _Verdict(False, None, "a check of level STOP that was met can no longer be made")
-        return _Verdict(False, worse[0], worse[0].message) if worse else _Verdict(True)
+        if worse:
+            return _Verdict(False, worse[0], worse[0].message)
+        return _Verdict(True)
 
 
 class _Search:
     """Brackets and halves one way, down (-1) or up (1)."""
 
-    def __init__(
-        self, tried: _Tried, start: float, far: float, resolution: float, whole: bool, way: int
-    ) -> None:
-        self.tried, self.start, self.far, self.resolution, self.whole = (
-            tried,
-            start,
-            far,
-            resolution,
-            whole,
-        )
-        self.way = way
-        self.good: float = start
+    def __init__(self, tried: _Tried, grid: _Grid, way: int) -> None:
+        self.tried, self.grid, self.way = tried, grid, way
+        self.good: float = grid.start
         self.bad: float | None = None
 
     def reach(self) -> Reach:
@@ -241,9 +268,12 @@ class _Search:
 
     def _bracket(self) -> None:
         """Goes on in ever larger steps until something breaks."""
-        step = 1.0 if self.whole else max(self.resolution, abs(self.start) / 100)
+        grid = self.grid
+        step = 1.0
+        if not grid.whole:
+            step = max(grid.resolution, abs(grid.start) / 100)
         while True:
-            value = self._at(self.start + self.way * min(step, self.far))
+            value = grid.nearest(grid.start + self.way * min(step, grid.far))
             if value == self.good:
                 return
             if not self.tried(value).good:
@@ -252,8 +282,10 @@ class _Search:
             self.good, step = value, 2 * step
 
     def _halve(self) -> None:
-        while self.bad is not None and abs(self.bad - self.good) > self.resolution * (1 + 1e-9):
-            middle = self._at((self.good + self.bad) / 2)
+        # The guard keeps rounding of the two ends from asking for one halving more.
+        least = self.grid.resolution * (1 + 1e-9)
+        while self.bad is not None and abs(self.bad - self.good) > least:
+            middle = self.grid.nearest((self.good + self.bad) / 2)
             if middle in (self.good, self.bad):
                 return
             if self.tried(middle).good:
@@ -262,13 +294,15 @@ class _Search:
                 self.bad = middle
 
     def _found_bad_sample(self) -> bool:
-        """Whether a sample on the way to the good value is bad; the first, with the good one before
-        it, is kept.
+        """Whether a sample on the way to the good value is bad.
+
+        The first such, with the good one before it, becomes the pair to halve. What is good far out
+        need not be good on the way: ever larger steps may have jumped over a stretch that is bad.
         """
-        before, good = self.start, self.good
+        start, before, good = self.grid.start, self.grid.start, self.good
         for count in range(1, SAMPLES + 1):
-            value = self._at(self.start + (good - self.start) * count / (SAMPLES + 1))
-            if value in (before, self.start):
+            value = self.grid.nearest(start + (good - start) * count / (SAMPLES + 1))
+            if value in (before, start):
                 continue
             if not self.tried(value).good:
                 self.good, self.bad = before, value
@@ -276,22 +310,12 @@ class _Search:
             before = value
         return False
 
-    def _at(self, value: float) -> float:
-        if self.whole:
-            return float(round(value))
-        return round(
-            self.start + round((value - self.start) / self.resolution) * self.resolution, 9
-        )
-
 
 def _words_of_reach(way: str, reach: Reach) -> str:
     ended = "" if reach.settled else ", as far as the trials went"
     if reach.beyond is None:
         return f"{way} to {reach.limit:.9g} at least{ended}"
-    why = reach.why.partition("\n")[0].rstrip(".")
-    what = (
-        f"{reach.breaks.rule} on {reach.breaks.subjects[0]} breaks"
-        if reach.breaks is not None
-        else why
-    )
+    what = reach.why.partition("\n")[0].rstrip(".")
+    if reach.breaks is not None:
+        what = f"{reach.breaks.rule} on {reach.breaks.subjects[0]} breaks"
     return f"{way} to {reach.limit:.9g} ({what} at {reach.beyond:.9g}{ended})"

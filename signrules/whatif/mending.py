@@ -62,13 +62,9 @@ class Mended:
         if not self.result.complete:
             return "Nothing was mended: a rule or plugin failed, so it is not known what is wrong."
         if self.job is None:
-            why = (
-                "all combinations of the computed changes were tried"
-                if self.exhaustive
-                else (
-                    f"the search ended after {self.trials} evaluations and had not tried everything"
-                )
-            )
+            why = f"the search ended after {self.trials} evaluations and had not tried everything"
+            if self.exhaustive:
+                why = "all combinations of the computed changes were tried"
             return f"No change was found that leaves nothing of level STOP broken: {why}."
         if not self.changes:
             return "Nothing of level STOP is broken or doubtful: there is nothing to mend."
@@ -193,8 +189,9 @@ class _Node:
 
 
 def _by_itself(changes: Iterable[Change]) -> Iterator[Change]:
-    """Those for which nothing must be bought and nobody asked: a mended job can be printed as it
-    is.
+    """The changes for which nothing must be bought and nobody asked.
+
+    A mended job can be printed as it is.
     """
     return (change for change in changes if not (change.buys or change.asks))
 
@@ -218,7 +215,9 @@ class _Search:
         fewer, complete = self.run(greedily=False, most=len(found.steps))
         if fewer is not None:
             # Of the fewest changes none can be left out, where everything with fewer was tried.
-            found, needed = (fewer, True) if complete else self.without_the_needless(fewer)
+            found, needed = fewer, True
+            if not complete:
+                found, needed = self.without_the_needless(fewer)
         return self._mended(found, needed, complete)
 
     def _mended(self, found: _Node, needed: bool, least: bool) -> Mended:
@@ -281,19 +280,27 @@ class _Search:
 
     def without_the_needless(self, node: _Node) -> tuple[_Node, bool]:
         """The node without the needless changes, and whether each of them was tried."""
-        at, before = 0, self.trials.untried
-        while at < len(node.steps):
-            rest = (*node.steps[:at], *node.steps[at + 1 :])
-            job: Job | None = self.start.result.job
-            for step in rest:
-                job = None if job is None else step.made(job)
-            result = None if job is None else self.trials.evaluated(job)
-            if (
-                result is not None
-                and result.ok
-                and worsened_checks(self.start.result, result) is not None
-            ):
-                node, at = _Node(result, rest), 0
+        place, before = 0, self.trials.untried
+        while place < len(node.steps):
+            fewer = self._made_of((*node.steps[:place], *node.steps[place + 1 :]))
+            if fewer is None:
+                place += 1
             else:
-                at += 1
+                # What was needed with the change that went may not be needed without it.
+                node, place = fewer, 0
         return node, self.trials.untried == before
+
+    def _made_of(self, steps: tuple[Change, ...]) -> _Node | None:
+        """The job with some changes, where nothing is left to mend then; else None."""
+        job = self.start.result.job
+        for step in steps:
+            changed = step.made(job)
+            if changed is None:
+                return None
+            job = changed
+        result = self.trials.evaluated(job)
+        if result is None or not result.ok:
+            return None
+        if worsened_checks(self.start.result, result) is None:
+            return None
+        return _Node(result, steps)

@@ -5,7 +5,6 @@ most, and how precisely each must be known.
 from __future__ import annotations
 
 import datetime
-import math
 from collections.abc import Iterable, Iterator
 from typing import Any
 
@@ -14,8 +13,10 @@ from attrs import evolve, frozen
 from signrules.documents.value_paths import Number, number_at, with_number
 from signrules.errors import JobError, PathError
 from signrules.evaluation import Evaluation, evaluate
+from signrules.evaluation.figures import declared_at
 from signrules.model.job import Job
 from signrules.model.quantities import Interval
+from signrules.model.wording import counted_things
 from signrules.plugins import Plugins, load_plugins
 from signrules.rules.checks import Level, Outcome
 from signrules.shop import Shop
@@ -60,6 +61,7 @@ class NextFigure:
     value: float | None = None
     low: float | None = None
     high: float | None = None
+    unit: str = ""
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data, ready for JSON."""
@@ -69,6 +71,7 @@ class NextFigure:
             "value": self.value,
             "low": self.low,
             "high": self.high,
+            "unit": self.unit,
             "verdicts": [
                 {"job": job, "rule": rule, "subject": subject}
                 for job, (rule, subject) in self.verdicts
@@ -76,9 +79,8 @@ class NextFigure:
         }
 
     def __str__(self) -> str:
-        count = len(self.verdicts)
-        settled = f"{count} verdict{'' if count == 1 else 's'}"
-        stated = "" if self.value is None else f" = {self.value:.6g}"
+        settled = counted_things(len(self.verdicts), "verdict")
+        stated = "" if self.value is None else f" = {self.value:.6g} {self.unit}".rstrip()
         return f"{self.path}{stated} ({self.why}, {settled}): {_range_in_words(self)}"
 
 
@@ -93,7 +95,8 @@ def what_to_measure(
 
     Raises JobError and ShopError as `evaluate` does.
     """
-    plugins = load_plugins() if plugins is None else plugins
+    if plugins is None:
+        plugins = load_plugins()
     found: dict[tuple[str, str], NextFigure] = {}
     for number, job in enumerate(jobs):
         name = job.name or f"job {number + 1}"
@@ -101,14 +104,26 @@ def what_to_measure(
         for path, why, verdicts in _worth_measuring(result):
             key = why, path
             named = tuple((name, verdict) for verdict in verdicts)
-            if key in found:
-                found[key] = evolve(found[key], verdicts=(*found[key].verdicts, *named))
-            else:
-                one = NextFigure(path, why, named)
-                found[key] = one if why == UNSTATED else _with_range(one, job, plugins, shop)
+            declared = declared_at(path)
+            one = NextFigure(path, why, named, unit="" if declared is None else declared.unit)
+            if why != UNSTATED:
+                one = _with_range(one, job, plugins, shop)
+            found[key] = one if key not in found else _of_both(found[key], one)
     order = (UNSTATED, DOUBTFUL, TOLERANCE)
     return tuple(
         sorted(found.values(), key=lambda one: (-len(one.verdicts), order.index(one.why), one.path))
+    )
+
+
+def _of_both(one: NextFigure, other: NextFigure) -> NextFigure:
+    """The same figure of two jobs: the verdicts of both, and the range that holds for both."""
+    lows = [end for end in (one.low, other.low) if end is not None]
+    highs = [end for end in (one.high, other.high) if end is not None]
+    return evolve(
+        one,
+        verdicts=(*one.verdicts, *other.verdicts),
+        low=max(lows, default=None),
+        high=min(highs, default=None),
     )
 
 
@@ -135,7 +150,8 @@ def measurable_paths(job: Job) -> Iterator[str]:
     yield from (f"printer.{name}" for name in OF_PRINTER)
     yield from (f"printer.locating.{method}" for method, _ in job.printer.locating)
     yield from (f"inks.{ink.id}.layer" for ink in job.inks)
-    yield from (f"media.{sheet.id}.{name}" for sheet in job.media for name in OF_SHEETS)
+    for sheet in job.media:
+        yield from (f"media.{sheet.id}.{name}" for name in OF_SHEETS)
 
 
 def _left_doubtful_by(result: Evaluation, path: str) -> list[Verdict]:
@@ -168,10 +184,13 @@ def _doubtful_verdicts(result: Evaluation) -> set[Verdict]:
 
 
 def _with_range(one: NextFigure, job: Job, plugins: Plugins, shop: Shop | None) -> NextFigure:
-    """The figure with the range in which every verdict stays as it is."""
+    """The figure with the range in which every verdict stays as it is, once it is known exactly."""
     try:
-        value = _nominal_of(number_at(job, one.path))
-        found = headroom(job, one.path, plugins=plugins, shop=shop)
+        stated = number_at(job, one.path)
+        value = _nominal_of(stated)
+        exact = Interval.exact(value) if isinstance(stated, Interval) else stated
+        known = with_number(job, one.path, exact)
+        found = headroom(known, one.path, plugins=plugins, shop=shop)
     except (PathError, JobError):
         return one
     low = None if found.down.beyond is None else found.down.limit
@@ -186,12 +205,13 @@ def _nominal_of(value: Number) -> float:
 def _range_in_words(one: NextFigure) -> str:
     if one.value is None:
         return "nothing is known of it; state it, and it is judged"
+    unit = f" {one.unit}" if one.unit else ""
     if one.low is None and one.high is None:
         return "any value gives the same verdicts elsewhere"
     if one.low is None:
-        return f"any value up to {one.high:.6g} gives the same verdicts"
+        return f"any value up to {one.high:.6g}{unit} gives the same verdicts"
     if one.high is None:
-        return f"any value from {one.low:.6g} on gives the same verdicts"
-    nearest = min(one.value - one.low, one.high - one.value)
-    precise = "" if nearest <= 0 or math.isinf(nearest) else f"; know it to {nearest:.3g}"
-    return f"any value from {one.low:.6g} to {one.high:.6g} gives the same verdicts{precise}"
+        return f"any value from {one.low:.6g}{unit} on gives the same verdicts"
+    same = f"any value from {one.low:.6g} to {one.high:.6g}{unit} gives the same verdicts"
+    off = min(one.value - one.low, one.high - one.value)
+    return f"{same}; it may be off by at most {off:.3g}{unit}" if off > 0 else same

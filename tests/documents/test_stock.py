@@ -219,3 +219,43 @@ def test_the_file_to_fill_in_is_a_shop_file_and_names_every_key():
     assert shop_from_dict(tomllib.loads(text)).stock.printers == {}
     for key in ("drop_speed", "base_gap", "layer", "thickness", "landing_tolerance"):
         assert f"\n# {key} = " in text
+
+
+def test_the_template_shows_forms_that_can_be_read():
+    from signrules.documents.shop_template import _FORMS
+
+    text = shop_template()
+    assert "see below" not in text
+    assert "# [materials.acrylic]" in text
+    for key, form in _FORMS.items():
+        assert f"form: {form}\n" in text
+        table = "inks.clear" if key == "role" else "printers.flatbed"
+        table = "sheets.acrylic-3" if key == "hold" else table
+        document = tomllib.loads(f"[{table}]\n{key} = {form}\n")
+        assert shop_from_dict({"signrules": 1, **document}) is not None
+
+
+def test_what_is_missing_beside_an_unknown_entry_is_not_told():
+    document = sample_job()
+    document["media"] = [{"id": "panel", "use": "bord", "at": [0, 0]}]
+    shop = shop_with(sheets={"board": {"size": [100, 100], "thickness": 3}})
+    with pytest.raises(JobError) as raised:
+        job_from_dict(document, shop=shop)
+    paths = [fault.path for fault in raised.value.faults]
+    assert "media[0].use" in paths
+    assert "media[0].size" not in paths
+
+
+def test_a_wrong_printer_is_told_with_those_of_the_shop():
+    with pytest.raises(JobError) as raised:
+        job_naming(shop_with(printers=WIDE), printer="wyde")
+    (fault,) = [each for each in raised.value.faults if each.path == "printer.use"]
+    assert "the nearest is 'wide'" in fault.expected
+
+
+def test_a_figure_without_its_value_is_named():
+    document = sample_job()
+    document["printer"]["max_throw"] = {"data_sheet": "of the head"}
+    with pytest.raises(JobError) as raised:
+        job_from_dict(document)
+    assert "printer.max_throw.is" in [fault.path for fault in raised.value.faults]

@@ -130,8 +130,9 @@ def test_renaming_changes_no_outcome(job, seed):
     result = signrules.evaluate(job)
 
     def rename(subject):
-        kind, dot, name = subject.partition(".")
-        return f"{kind}{dot}{new.get(name, name)}"
+        kind, dot, rest = subject.partition(".")
+        name, inner, field = rest.partition(".")
+        return f"{kind}{dot}{new.get(name, name)}{inner}{field}"
 
     assert outcomes(result, rename) == outcomes(other)
     assert tuple(new[name] for name in result.order) == other.order

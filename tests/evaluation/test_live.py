@@ -152,7 +152,9 @@ def test_what_a_change_does_not_touch_is_kept(counted):
         "drawing",
     }
     assert {name for name in counted if name.partition(".")[0] not in of_signs} == {
-        "alignment.stale"
+        "alignment.stale",
+        "figures.together",
+        "figures.unusual",
     }
     assert set(counted.values()) == {1}
     counted.clear()
@@ -239,8 +241,8 @@ def test_an_earlier_evaluation_keeps_its_own_remedies():
 def test_a_translator_is_asked_once_for_a_line_and_again_when_too_many_were_kept(monkeypatch):
     asked = []
 
-    def signrules_translate_braille(text):
-        asked.append(text)
+    def signrules_translate_braille(text, grade):
+        asked.append((text, grade))
         return "⠁"
 
     plugin = SimpleNamespace(
@@ -256,11 +258,11 @@ def test_a_translator_is_asked_once_for_a_line_and_again_when_too_many_were_kept
 
     for text in ("ROOM 9", "ROOM 8", "ROOM 9"):
         live.evaluate(with_text(text))
-    assert asked.count("room 9") == 1
-    monkeypatch.setattr("signrules.evaluation.live._MOST_ANSWERS", 1)
+    assert asked.count(("room 9", "contracted")) == 1
+    monkeypatch.setattr("signrules.evaluation.live._MOST_ANSWERS", 2)
     for text in ("ROOM 7", "ROOM 9"):
         live.evaluate(with_text(text))
-    assert asked.count("room 9") == 2
+    assert asked.count(("room 9", "contracted")) == 2
 
 
 def test_unknown_standards_are_all_named():

@@ -107,7 +107,7 @@ def test_readings_can_be_kept_alone(run, folder):
     line = "drop-speed --readings drop-speed.toml --shop shop.toml --printer flatbed --record"
     run(line)
     before = (folder / "shop.toml").read_bytes()
-    text = (folder / "drop-speed.toml").read_text("utf-8").replace("1 mm", "1.4 mm")
+    text = (folder / "drop-speed.toml").read_text("utf-8").replace("10 um", "11 um")
     (folder / "drop-speed.toml").write_text(text.replace("2027-02", "2027-08"), encoding="utf-8")
     assert "lies outside what was stated on 2027-02-03" in run(f"{line} --leave-shop").out
     assert (folder / "shop.toml").read_bytes() == before
@@ -128,10 +128,12 @@ def test_a_figure_that_no_shop_file_holds_is_kept(run, folder):
 def test_figures_are_computed_again_from_records(run, folder):
     line = "drop-speed --shop shop.toml --printer flatbed"
     run(f"{line} --readings drop-speed.toml --record")
-    run(f"{line} --readings drop-speed.toml --record --leave-shop")
+    text = (folder / "drop-speed.toml").read_text("utf-8")
+    (folder / "march.toml").write_text(text.replace("2027-02", "2027-03"), encoding="utf-8")
+    run(f"{line} --readings march.toml --record --leave-shop")
     before = (folder / "shop.toml").read_bytes()
     text = run("drop-speed --from-records --shop shop.toml").out
-    assert "12 readings, measured 2027-02-03" in text
+    assert "12 readings, measured 2027-03-03" in text
     assert (folder / "shop.toml").read_bytes() == before
     run(f"{line} --from-records")
     assert shop(folder)["printers"]["flatbed"]["drop_speed"]["readings"] == 12
@@ -193,6 +195,12 @@ def test_a_range_is_asked_for(run):
         ("drop-speed --readings a --leave-shop", "--leave-shop: found no --shop FILE"),
         ("drop-speed --readings a --leave-shop --shop a", "--leave-shop: found no --record"),
         ("drop-speed --readings a --from-records --shop a", "found --readings too"),
+        (
+            "drop-speed --from-records --record --shop shop.toml",
+            "--from-records: found --record too",
+        ),
+        ("drop-speed --readings drop-speed.toml --printer a", "--printer: found no --shop FILE"),
+        ("dot-height --readings dot-height.toml --ink a", "--ink: found no --shop FILE"),
         ("drop-speed --from-records --shop shop.toml", "expected records of drop-speed"),
         ("drop-sped", "expected 'drop-speed' perhaps"),
         ("drop-speed --readings none.toml", "no such file"),
@@ -213,6 +221,75 @@ def test_a_date_that_is_none(capsys):
     with pytest.raises(SystemExit):
         main(["measure", "drop-speed", "--date", "today"])
     assert "found 'today', expected a date such as 2027-02-03" in capsys.readouterr().err
+
+
+# --- what is refused until somebody has looked again ---------------------------------------------
+
+SLIP = "reads_to,thickness\n0.01 mm,3.03\n,0.301\n" + ",3.05\n,3.00\n,3.02\n" * 3
+"""Thicknesses of sheets of 3 mm, one with its decimal point slipped."""
+INCHES = "reads_to,thickness\n0.001 mm,0.119\n,0.117\n,0.118\n"
+"""Sheets of 3 mm read in inches, without the unit."""
+SHEET = "--shop shop.toml --sheet acrylic-3"
+
+
+@pytest.mark.parametrize(
+    ("readings", "expected"),
+    [
+        (SLIP, "row 3, column thickness: 0.301 stands far"),
+        (INCHES, "usual are 0.2 to 25 mm. Is 1.18 mm or 0.118 in meant?"),
+    ],
+)
+@pytest.mark.parametrize("keeps", ["", "--record", "--record --leave-shop", "--dry-run"])
+def test_a_doubtful_figure_is_written_only_by_force(run, folder, readings, expected, keeps):
+    (folder / "thickness.csv").write_text(readings, encoding="utf-8")
+    line = f"sheet-thickness --readings thickness.csv {SHEET} {keeps}"
+    told = run(line, status=2)
+    assert expected in told.out
+    assert expected in told.err
+    assert "use --force" in told.err
+    assert shop(folder) == {"signrules": 1}
+    assert not (folder / "shop.records.jsonl").exists()
+    run(f"{line} --force")
+    is_stated = "thickness" in shop(folder).get("sheets", {}).get("acrylic-3", {})
+    assert is_stated == ("leave" not in keeps and "dry" not in keeps)
+    assert (folder / "shop.records.jsonl").exists() == ("--record" in keeps)
+
+
+def test_a_doubtful_figure_is_shown_without_a_shop_file(run, folder):
+    (folder / "thickness.csv").write_text(SLIP, encoding="utf-8")
+    assert "Warning: row 3" in run("sheet-thickness --readings thickness.csv").out
+
+
+def test_the_same_readings_are_recorded_once(run, folder):
+    line = "drop-speed --readings drop-speed.toml --shop shop.toml --printer"
+    run(f"{line} flatbed --record")
+    before = (folder / "shop.records.jsonl").read_bytes()
+    told = run(f"{line} flatbed --record", status=2)
+    assert "the same readings on record since 2027-02-03" in told.err
+    assert (folder / "shop.records.jsonl").read_bytes() == before
+    run(f"{line} flatbed")
+    run(f"{line} other --new-entry --record")
+    assert len(read_records(folder / "shop.records.jsonl").records) == 2
+
+
+def test_an_id_that_the_shop_file_does_not_have(run, folder):
+    line = "drop-speed --readings drop-speed.toml --shop shop.toml"
+    (folder / "shop.toml").write_text("[printers.flatbed]\n[printers.roller]\n", encoding="utf-8")
+    assert "expected 'flatbed' perhaps" in run(f"{line} --printer flatbad", status=2).err
+    assert "one of 'flatbed', 'roller'" in run(f"{line} --printer xyz", status=2).err
+    assert "in shop.toml it is of: 'flatbed', 'roller'" in run(line, status=2).err
+    assert "flatbad" not in shop(folder)["printers"]
+    run(f"{line} --printer flatbad --new-entry")
+    assert "drop_speed" in shop(folder)["printers"]["flatbad"]
+    # The shop file has no ink: nothing to take this one for.
+    run("dot-height --readings dot-height.toml --shop shop.toml --ink clear --record")
+
+
+def test_records_of_a_figure_that_no_shop_file_holds_are_computed_again(run, folder):
+    run("dot-height --readings dot-height.toml --shop shop.toml --ink clear --record")
+    for named in ("", "--ink clear"):
+        assert "Height of dots" in run(f"dot-height --from-records --shop shop.toml {named}").out
+    assert shop(folder) == {"signrules": 1}
 
 
 # --- forms ----------------------------------------------------------------------------------------

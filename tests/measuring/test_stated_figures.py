@@ -122,6 +122,27 @@ def test_a_shop_file_with_every_figure_is_read_and_serves_jobs(shop):
     assert "marks at several carriage speeds" in str(result.figures)
 
 
+def test_a_nested_figure_takes_nothing_with_it(shop):
+    # A header [printers.flatbed.locating] would take what is written beneath it later.
+    commented = SHOP.replace("# --- inks", '# max_throw = "3 mm"\n\n# --- inks')
+    shop.write_text(commented, encoding="utf-8")
+    after = state(shop, "locating-error", "flatbed")
+    assert set(after["printers"]["flatbed"]["locating"]) == {"pins"}
+    text = shop.read_text("utf-8")
+    lines = text.splitlines()
+    (at,) = [at for at, line in enumerate(lines) if line.startswith("locating.pins = {")]
+    assert lines[at - 1].startswith("minutes = ")
+    assert lines[:at] + lines[at + 1 :] == commented.splitlines()
+    shop.write_text(text.replace("# max_throw", "max_throw"), encoding="utf-8")
+    after = state(shop, "locating-error", "flatbed")
+    assert after["printers"]["flatbed"]["max_throw"] == "3 mm"
+
+
+def test_a_line_is_shown_as_it_is_written():
+    line = str(stated_line(measured("locating-error"), "flatbed"))
+    assert line.startswith("[printers.flatbed]\nlocating.pins = { is = ")
+
+
 def test_line_ends_and_the_mark_of_a_file_stay(shop):
     shop.write_bytes(b"\xef\xbb\xbf" + SHOP.replace("\n", "\r\n").encode())
     state_in_shop(stated_line(measured("base-gap"), "flatbed"), shop)

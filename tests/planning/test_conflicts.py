@@ -147,7 +147,7 @@ def test_of_very_many_that_are_stuck_all_are_the_conflict():
     assert found.subjects == ("passes.p0", "passes.p1", "passes.p2")
     assert (
         found.message
-        == "No safe order: of 3 passes, p0 the first of them, none can be printed last."
+        == "No safe order: none of 3 passes, the first of which is p0, can be printed last."
     )
 
 

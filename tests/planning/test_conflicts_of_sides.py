@@ -226,3 +226,39 @@ def test_loading_it_the_other_way_is_offered_exactly_where_it_gives_an_order(job
     event("helps" if helps else "does not help")
     found = [remedy.summary for remedy in result.conflict_remedies]
     assert (f"Load panel {other} up." in found) == helps
+
+
+# --- on a bed of many sheets ----------------------------------------------------------------------
+
+
+def bed_of(count, wrong, *passes, handling=()) -> signrules.Job:
+    """Alike sheets with three thick clear passes each, at open gaps; one has further passes."""
+    document = sign_job(standards=[], signs=[])
+    document["printer"]["bed"] = [2000, 2000]
+    document["media"] = [
+        {"id": f"s{n}", "thickness": 3, "size": [100, 100], "at": [110 * n, 0], "hold": "vacuum"}
+        for n in range(count)
+    ]
+    document["passes"] = [
+        {"id": f"s{n}-{kind}", "media": f"s{n}", "ink": ink, "layers": layers}
+        for n in range(count)
+        for kind, ink, layers in (("ground", "black", 1), ("dots", "clear", 9), ("top", "black", 1))
+    ] + [{"media": f"s{wrong}", "ink": "black"} | item for item in passes]
+    document["handling"] = list(handling)
+    return signrules.job_from_dict(document)
+
+
+@pytest.mark.parametrize("count", [2, 6])
+def test_a_flip_that_is_missing_is_named_on_a_bed_of_any_size(count):
+    reasons = reasons_of(bed_of(count, 1, {"id": "rear", "side": "back"}))
+    assert list(reasons) == ["rear"]
+    assert "nothing turns it over. Add a flip" in reasons["rear"]
+
+
+@pytest.mark.parametrize("count", [2, 6])
+def test_a_move_between_passes_that_register_is_named_on_a_bed_of_any_size(count):
+    wash = {"id": "wash", "does": "reload", "media": "s1", "after": ["s1-ground"]}
+    last = {"id": "last", "registers_to": ["s1-ground"], "after": ["wash"]}
+    reasons = reasons_of(bed_of(count, 1, last, handling=[wash]))
+    assert {"last", "wash"} < set(reasons)
+    assert all(name.startswith("s1-") for name in set(reasons) - {"last", "wash"})

@@ -289,7 +289,7 @@ def test_a_throw_that_no_gap_shortens_is_said():
     document = opened(sign_job(standards=[], signs=[]))
     document["printer"]["max_throw"] = 1
     conflict = planner.plan_job(machine_of(document)).conflict
-    assert "farther than the 1 mm that they can fly" in conflict.message
+    assert "fly farther than the 1 mm that they can" in conflict.message
     assert "inf" not in conflict.message
 
 

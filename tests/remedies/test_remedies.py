@@ -11,12 +11,14 @@ from scenario import sign_job
 
 import signrules
 from signrules import Check, Interval, Outcome, PatchError
+from signrules.model.declared import declared_fields
 from signrules.remedies.gap_changes import fewer_layers, planned_gap, smaller_gap
-from signrules.remedies.makers import MAKERS
+from signrules.remedies.makers import DIMENSION, MAKERS, WORD, makers_for
 from signrules.remedies.order_changes import MOST_NAMES, kept_order
 from signrules.remedies.register_changes import all_at_once, cooler_pass, left_out, moved_aside
 from signrules.remedies.sign_changes import more_contrast, other_layers, plain_dome, round_inside
 from signrules.remedies.trial_budget import KEPT_PRICE, REPORT
+from signrules.standards.dimension_tables import SECTIONS
 
 
 def judged(**changes):
@@ -512,11 +514,47 @@ ODD = [
 ]
 
 
-@pytest.mark.parametrize("rule", sorted(MAKERS))
+RULES = sorted(placed.rule.name for placed in signrules.load_plugins().rules)
+OF_A_FIELD = [
+    rule
+    for section, cls in SECTIONS.items()
+    for name in declared_fields(cls)
+    if (rule := f"{section}.{name.replace('_', '-')}") in RULES
+]
+"""Rules that are called after a field of a sign."""
+
+
+@pytest.mark.parametrize("rule", OF_A_FIELD)
+def test_every_rule_on_a_field_of_a_sign_has_a_maker(rule):
+    assert makers_for(rule), (
+        f"nothing computes a remedy for {rule}: name a maker in MAKERS of"
+        " signrules/remedies/makers.py"
+    )
+
+
+def test_the_kind_of_a_field_gives_the_maker_that_none_is_named_for():
+    # A length, a word, a word whose maker is named, a number in GU, and names of no field.
+    assert "raised.stroke" not in MAKERS
+    assert "raised.case" not in MAKERS
+    assert makers_for("raised.stroke") == DIMENSION
+    assert makers_for("raised.case") == WORD
+    assert makers_for("braille.grade") == MAKERS["braille.grade"] != WORD
+    assert makers_for("surface.gloss") == ()
+    assert makers_for("raised.colour-of-paint") == ()
+    assert makers_for("house.stroke") == ()
+
+
+def test_no_maker_is_named_that_the_kind_of_the_field_gives():
+    assert len(OF_A_FIELD) > 30
+    plain = [rule for rule in OF_A_FIELD if MAKERS.get(rule) in (DIMENSION, WORD)]
+    assert plain == []
+
+
+@pytest.mark.parametrize("rule", [rule for rule in RULES if makers_for(rule)])
 def test_a_check_that_states_nothing_to_aim_at_has_no_dimension_to_change(rule):
     result = judged(sequence=["dots", "ink-on-dots", "ground"])
     for check in ODD:
-        for maker in MAKERS[rule]:
+        for maker in makers_for(rule):
             for one in maker(evolve(check, rule=rule), result):
                 assert "nobody" not in one.summary
                 assert one.made(result.job) != result.job

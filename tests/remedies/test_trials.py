@@ -281,7 +281,7 @@ def test_every_report_says_what_was_not_tried(monkeypatch, tmp_path):
     assert "conflict on job" in signrules.junit({str(document): result})
 
 
-RULES = ("alignment.through", "clearance.margin", "order.cycle")
+RULES = ("alignment.through", "clearance.margin", "figures.unusual", "order.cycle")
 
 SCRIPT = """
 import json, sys

@@ -86,8 +86,11 @@ def test_a_conflict_is_a_failure_line_by_line_with_its_first_remedy(remedies):
     lines = result.conflict.message.split("\n")
     assert len(lines) > 1
     assert case.result[0].message == lines[0]
-    remedy = [f"Remedy: {result.conflict_remedies[0].summary}"] if remedies else []
-    assert case.result[0].text.split("\n") == [*lines, *remedy]
+    text = case.result[0].text.split("\n")
+    assert text[: len(lines)] == lines
+    assert len(text) == len(lines) + remedies
+    if remedies:
+        assert text[-1].startswith(f"Remedy: {result.conflict_remedies[0].summary}")
 
 
 def test_faults_of_plugins_and_documents_are_errors(tmp_path):

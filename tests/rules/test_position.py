@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from attrs import evolve
 from standards.signs import ada, job_of, judged, mm
 
 from signrules.model.passes import Area, Pass
@@ -10,7 +11,8 @@ from signrules.model.sign import Braille, Raised, Sign
 
 
 def position(sign: Sign, *passes: Pass):
-    return judged(job_of(sign, passes=passes), ada(), rule="braille.position")
+    room = evolve(sign, kind="permanent-room")
+    return judged(job_of(room, passes=passes), ada(), rule="braille.position")
 
 
 @pytest.mark.parametrize(

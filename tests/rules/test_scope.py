@@ -143,7 +143,7 @@ def test_without_a_kind_that_is_known_nothing_is_assessed_and_nothing_settled(ki
     reason = (
         "the job does not state signs.door.kind"
         if kind is None
-        else "does not speak of signs of kind poetry"
+        else "knows no kind of sign 'poetry'"
     )
     assert reason in check.message
 

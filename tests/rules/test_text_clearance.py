@@ -18,7 +18,7 @@ LEAST = 9.525
 
 def gap(below, space=None, *standards):
     braille = Braille(below_text=mm(below), clear_space=None if space is None else mm(space))
-    sign = Sign("room", braille=braille)
+    sign = Sign("room", kind="permanent-room", braille=braille)
     return judged(job_of(sign), *standards, rule="braille.text-clearance")
 
 

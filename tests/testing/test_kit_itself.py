@@ -295,10 +295,38 @@ def hooks(**made):
 
 def test_sound_hooks_keep_every_law():
     pairs = hooks(
-        signrules_precedence=lambda job: [],
+        signrules_precedence=lambda job: [
+            (under, item.id, "what lies on top comes last")
+            for item in job.passes
+            for under in item.over
+        ],
         signrules_quantities=lambda job: {"sheets": len(job.media)},
     )
     assert_hook_contract(pairs, max_examples=FEW)
+
+
+@pytest.mark.parametrize(
+    ("made", "law"),
+    [
+        ({"signrules_precedence": lambda job: []}, "says something"),
+        (
+            {
+                "signrules_quantities": lambda job, quantities: {
+                    "x_min": quantities["setup_minutes"]
+                }
+            },
+            "answers in kind",
+        ),
+        (
+            {"signrules_quantities": lambda job: {"film_mm": job.media[0].size[0]}},
+            "goes by no names",
+        ),
+    ],
+)
+def test_hooks_that_answer_for_some_jobs_alone_are_told(made, law):
+    with pytest.raises(ContractBroken) as found:
+        assert_hook_contract(hooks(**made), max_examples=FEW)
+    assert found.value.law == law
 
 
 def test_a_hook_that_goes_by_names_is_told():

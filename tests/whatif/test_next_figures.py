@@ -36,7 +36,7 @@ def test_an_assumed_figure_and_the_range_in_which_nothing_changes():
     gap = signrules.Interval.exact
     assert holding_back(with_number(job, found.path, gap(found.low + 0.002))) == set()
     assert holding_back(with_number(job, found.path, gap(found.low - 0.002))) != set()
-    assert str(found).startswith("printer.base_gap = 0.75 (doubtful, ")
+    assert str(found).startswith("printer.base_gap = 0.75 mm (doubtful, ")
 
 
 def test_a_tolerance_that_leaves_a_check_doubtful():
@@ -71,3 +71,34 @@ def test_verdicts_of_several_jobs_are_added_and_named():
     (alone,), (both,) = what_to_measure(jobs[:1]), what_to_measure(jobs)
     assert len(both.verdicts) == 2 * len(alone.verdicts)
     assert both.low == pytest.approx(alone.low)
+
+
+def test_the_range_holds_for_all_jobs_in_any_order():
+    # The second job asks for more clearance, so its least base gap is larger: 0.8 + 0.01 - 0.05.
+    document = sample_job()
+    document["printer"] |= {
+        "base_gap": {"is": "0.75 mm", "assumed": "x"},
+        "min_clearance": "0.7 mm",
+    }
+    jobs = [job_with(base_gap={"is": "0.75 mm", "assumed": "x"}), job_from_dict(document)]
+    alone = [what_to_measure([job])[0].low for job in jobs]
+    for order in (jobs, jobs[::-1]):
+        (both,) = what_to_measure(order)
+        assert both.low == max(alone)
+
+
+def test_a_wide_tolerance_is_told_how_precise_is_precise_enough():
+    document = sample_job()
+    document["media"][0]["thickness"] = "3 mm +- 0.9 mm"
+    document["passes"][0]["gap"] = {"head_above_bed": "4.3 mm"}
+    (found,) = what_to_measure([job_from_dict(document)])
+    off = min(found.value - found.low, found.high - found.value)
+    document["media"][0]["thickness"] = f"3 mm +- {off - 0.002} mm"
+    assert what_to_measure([job_from_dict(document)]) == ()
+
+
+def test_an_assumed_locating_error_is_tried_over_its_usual_range():
+    document = sample_job()
+    document["printer"]["locating"] = {"pins": {"is": "0.1 mm", "assumed": "a guess"}}
+    found = {one.path: one for one in what_to_measure([job_from_dict(document)])}
+    assert found["printer.locating.pins"].why == "doubtful"

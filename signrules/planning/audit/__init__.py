@@ -75,4 +75,6 @@ def _steps_of(plan: Plan, timeline: Timeline, findings: Findings) -> tuple[objec
         return plan.steps
     except Exception as error:  # Alignments are worked out from numbers that may be anything.
         findings.tell(f"the alignments of the plan cannot be made out: {error!r}")
-    return timeline.steps if isinstance(timeline.steps, tuple) else ()
+    if not isinstance(timeline.steps, tuple):
+        return ()
+    return timeline.steps

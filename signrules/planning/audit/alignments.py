@@ -23,9 +23,7 @@ MOVED_MM = 1e-3
 
 @frozen
 class Throws:
-    """The throws of a two-way pass to where it must be crisp: at its first and at its
-    last layer.
-    """
+    """The throws of a two-way pass to where it must be crisp, at its first and its last layer."""
 
     first: Interval
     last: Interval
@@ -52,7 +50,8 @@ def check_alignments(job: Job, replay: Replay, findings: Findings) -> None:
         if served is None:
             by_record = landings.are_served(throws, records)
             served = known[throws] = by_record or landings.are_served(throws, made)
-            unrecorded |= set() if by_record else {throws}
+            if not by_record:
+                unrecorded.add(throws)
         if not served:
             findings.tell(f"{job.passes[at].id}: no alignment serves it")
     _check_places(landings, made, unrecorded, findings)
@@ -61,8 +60,7 @@ def check_alignments(job: Job, replay: Replay, findings: Findings) -> None:
 def _check_places(
     landings: _Landings, made: Sequence[float], unrecorded: Iterable[Throws], findings: Findings
 ) -> None:
-    """Tell which alignments lie where another place would serve the same passes and land off less
-    at worst.
+    """Tell which alignments would serve the same passes from a place where these land off less.
 
     Where another alignment serves one of them too, whose it is cannot be told, and nothing is.
     """

@@ -69,7 +69,7 @@ class Bed:
         if sheet.load != self.load:
             self.findings.tell(f"{item.id} handles {sheet.id} while load {self.load} lies there")
         method = item.locates_by
-        error = None if method is None else self.job.printer.locating_error(method)
+        error = self._error_of(method)
         self.moves.append((place, sheet.load, item.id, method, error))
         self._shift(sheet.load, method)
         self.loads += item.does in ("reload", "flip")
@@ -82,5 +82,10 @@ class Bed:
 
     def _shift(self, load: str, method: str | None) -> None:
         lost, shift = self.shifts.get(load, NEVER)
-        error = None if method is None else self.job.printer.locating_error(method)
-        self.shifts[load] = (lost + (method is None), shift + (error or 0.0))
+        self.shifts[load] = (lost + (method is None), shift + (self._error_of(method) or 0.0))
+
+    def _error_of(self, method: str | None) -> float | None:
+        """By how many mm a method may miss; None without one, or where the printer says nothing."""
+        if method is None:
+            return None
+        return self.job.printer.locating_error(method)

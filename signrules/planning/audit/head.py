@@ -70,8 +70,10 @@ class Head:
         if setting is not None:
             self._is_set_as(item, gap, sheet, setting)
             return anew
-        if self.plane is None or self.plane.is_as(anew):
-            return None if self.plane is None else anew
+        if self.plane is None:
+            return None
+        if self.plane.is_as(anew):
+            return anew
         self.kept = self._stated == (gap, sheet.id)
         if not self.kept:
             self.findings.tell(f"{item.id}: the head plane is not that of its stated gap")

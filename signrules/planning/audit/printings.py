@@ -100,7 +100,9 @@ class PrintingCheck:
         more = self.standing.stacks.with_pass
         covers = self.standing.job.passes[at].coverage >= 1
         grown = frozenset(more(stack, at) for stack in stacks)
-        return media, lift, grown, frozenset(more(stack, at) for stack in full) if covers else full
+        if covers:
+            full = frozenset(more(stack, at) for stack in full)
+        return media, lift, grown, full
 
     def _on_its_own(self, landing: Landing, at: int, layers: int) -> Landing:
         """What a pass has landed on, with so many of its own layers wherever it prints."""

@@ -161,15 +161,19 @@ class Replay:
         self.safety.check(item, clearance.low, met.throw.to_lowest.high, side_up, kept=head.kept)
 
     def _named(self, subject: object) -> Pass | Handling | None:
-        return self.items.get(subject) if isinstance(subject, str) else None
+        if not isinstance(subject, str):
+            return None
+        return self.items.get(subject)
 
     def _is_new(self, item: Pass | Handling) -> bool:
         """Whether an item has not been done before; and what it must follow has been."""
         if item.id in self.done:
             self.findings.tell(f"{item.id} is done twice")
             return False
-        over = item.over if isinstance(item, Pass) else ()
-        for name in (*item.after, *over):
+        earlier = item.after
+        if isinstance(item, Pass):
+            earlier = (*item.after, *item.over)
+        for name in earlier:
             if name not in self.done:
                 self.findings.warn(f"{item.id} is done before {name}")
         return True

@@ -18,15 +18,18 @@ NOT_SMALLEST = (
 
 
 def conflict_in_words(machine: Machine, members: Sequence[int], *, smallest: bool) -> Conflict:
-    """The conflict of some items that have no order; `smallest` says whether all of them are needed
-    for that.
+    """The conflict of some items that have no order.
+
+    `smallest` says whether all of them are needed for that.
     """
     reasons = tuple(_what_is_against(machine, members, at) for at in members)
     names = [machine.items[at].id for at in members]
     head = f"No safe order: {joined_names(names)} cannot follow each other in any order."
     if len(names) == 1:
         head = f"No safe order: {names[0]} cannot be printed."
-    lines = [head, *(f"  {reason}" for reason in reasons), *(() if smallest else (NOT_SMALLEST,))]
+    lines = [head, *(f"  {reason}" for reason in reasons)]
+    if not smallest:
+        lines.append(NOT_SMALLEST)
     return Conflict(paths_of(machine, members), reasons, "\n".join(lines), smallest=smallest)
 
 
@@ -43,7 +46,8 @@ def _what_is_against(machine: Machine, members: Sequence[int], at: int) -> str:
         if edge.before == at and edge.then in others:
             said = f"{name} must come before {machine.items[edge.then].id}: {edge.said}."
             return f"{said} {out_of_step(machine, edge)}".rstrip()
-    for obstacle in _OF_PASSES if machine.is_pass(at) else _OF_HANDLING:
+    obstacles = _OF_PASSES if machine.is_pass(at) else _OF_HANDLING
+    for obstacle in obstacles:
         text = obstacle(machine, others, at)
         if text:
             return f"{name} {text}"
@@ -55,9 +59,8 @@ def _strikes_after(machine: Machine, others: list[int], at: int) -> str:
     printed = [other for other in others if machine.is_pass(other)]
     when = "printed first"
     if printed:
-        when = (
-            f"printed after {joined_names([machine.items[other].id for other in sorted(printed)])}"
-        )
+        names = [machine.items[other].id for other in sorted(printed)]
+        when = f"printed after {joined_names(names)}"
     turned = machine.back_up_after(others)
     if machine.job.passes[at].gap is not None:
         return _strikes_as_stated(machine, at, printed, turned, when)
@@ -88,7 +91,9 @@ def _other_sheet(
     obstacles = standing.obstacles(at, turned)
     nearest = min(obstacles, key=lambda one: standing.clearance_over((one,), plane).low)
     media = nearest[0][0]
-    return "" if media == machine.heights.media[at].id else media
+    if media == machine.heights.media[at].id:
+        return ""
+    return media
 
 
 def _finds_no_gap(
@@ -108,9 +113,7 @@ def _finds_no_gap(
 def _most_clearance(
     machine: Machine, at: int, printed: list[int], turned: frozenset[str]
 ) -> float | None:
-    """What the gap with most room leaves in mm, of those that throw no farther than drops reach;
-    None if none do.
-    """
+    """What the gap with most room leaves in mm; None if drops reach over none."""
     gaps = OpenGaps(machine, thorough=False)
     heights = machine.heights
     fresh = gaps.fresh(at, heights.standing_after(printed))
@@ -132,8 +135,9 @@ def _not_registered(machine: Machine, others: list[int], at: int) -> str:
 
 
 def _moves_partners(machine: Machine, others: list[int], at: int) -> str:
-    """The message for handling that, done last, moves a sheet between passes that register; empty
-    if it does not.
+    """The message for handling that, done last, moves a sheet between passes that register.
+
+    Empty if it does not.
     """
     load = machine.load_of[at]
     on_it = {i for i in others if machine.is_pass(i) and machine.load_of[i] == load}

@@ -1,6 +1,4 @@
-"""Why there is no safe order: a smallest set of items that cannot live together, or that none is
-known.
-"""
+"""Why there is no safe order: a smallest set of items without one, or that none is known."""
 
 from __future__ import annotations
 
@@ -10,6 +8,7 @@ from graphlib import CycleError, TopologicalSorter
 from attrs import evolve
 
 from signrules.job_graphs import passes_next_to
+from signrules.model.media import Media
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning.bitmasks import all_of, as_mask, bits_of
@@ -35,7 +34,46 @@ def circle_of(machine: Machine) -> int:
 def deadlock_of_circle(machine: Machine, budget: int) -> Deadlock | None:
     """A conflict of items that must come before each other in a circle; None where none do."""
     circle = circle_of(machine)
-    return smallest_deadlock(machine, budget, circle) if circle else None
+    if not circle:
+        return None
+    return smallest_deadlock(machine, budget, circle)
+
+
+def deadlock_of_side(machine: Machine) -> Deadlock | None:
+    """A pass on a side that never lies up, since nothing turns its sheet over; None without one."""
+    for at in range(machine.pass_count):
+        sheet = machine.heights.media[at]
+        if machine.job.passes[at].side != sheet.up and sheet.id not in machine.turning:
+            return Deadlock(1 << at, is_smallest=True)
+    return None
+
+
+def deadlock_of_one_sheet(machine: Machine, budget: int) -> tuple[Deadlock | None, int]:
+    """A conflict among what is done to one sheet alone, and the states that looking for it took.
+
+    What has no order by itself has none among other things: on a bed of many sheets the search for
+    any order ends long before it has ruled out all of them, while one sheet has few orders.
+    """
+    spent = 0
+    for sheet in machine.job.media:
+        own = _done_to_sheet(machine, sheet)
+        found = StepSearch(machine, own).any_order(max(0, budget - spent))
+        spent += found.states
+        if found.order is None and found.ended:
+            return smallest_deadlock(machine, max(0, budget - spent), own), spent
+    return None, spent
+
+
+def _done_to_sheet(machine: Machine, sheet: Media) -> int:
+    """The passes on a sheet, and the handling that moves it, as a bitmask."""
+    passes = (at for at in range(machine.pass_count) if machine.heights.media[at].id == sheet.id)
+    handling = (
+        at
+        for at in range(machine.pass_count, len(machine.items))
+        if machine.flips(at) == sheet.id
+        or (machine.flips(at) is None and machine.load_of[at] == sheet.load)
+    )
+    return as_mask(passes) | as_mask(handling)
 
 
 def deadlock_of_stuck(machine: Machine, problem: Reduced, stuck: int, budget: int) -> Deadlock:
@@ -51,21 +89,21 @@ def deadlock_of_stuck(machine: Machine, problem: Reduced, stuck: int, budget: in
 
 
 def deadlock_of_roomy(machine: Machine, problem: Reduced, stuck: int, budget: int) -> Deadlock:
-    """A deadlock of a job with open gaps, found from what is stuck even with the most room that
-    these gaps can have.
-    """
+    """A deadlock of a job with open gaps, from what is stuck even with the most room."""
     deadlock = shrunk_deadlock(Solver(problem.loose), stuck)
     handling = range(machine.pass_count, len(machine.items))
     deadlock |= _needed_flips(machine, deadlock)
     moving = as_mask(at for at in handling if machine.move_by(at) is not None)
     everything = all_of(len(machine.items))
+    # What the core left out may be needed for the deadlock: the least that may do comes first.
     starts = (deadlock, deadlock | moving, deadlock | as_mask(handling), everything)
     return _confirmed_deadlock(machine, tuple(dict.fromkeys(starts)), budget)
 
 
 def _needed_flips(machine: Machine, deadlock: int) -> int:
-    """What turns the sheets over on whose back some passes print: without it these are no conflict
-    of the job.
+    """The flips of the sheets on whose back some passes print.
+
+    Without these the passes are no conflict of the job.
     """
     backs = {
         machine.heights.media[at].id
@@ -78,8 +116,9 @@ def _needed_flips(machine: Machine, deadlock: int) -> int:
 
 
 def _confirmed_deadlock(machine: Machine, starts: Sequence[int], budget: int) -> Deadlock:
-    """The smallest deadlock of the first of some sets that is seen to have no order; else all
-    items.
+    """A smallest deadlock within the first of some sets that is seen to have no order.
+
+    Where none is, all items.
     """
     spent = 0
     for start in starts:
@@ -105,12 +144,12 @@ def _tying_pauses(machine: Machine, deadlock: int) -> int:
 
 def pauses_between(machine: Machine, passes: set[int]) -> set[int]:
     """The pauses that come after one of some passes and before another."""
-    return {
-        at
-        for at in range(machine.pass_count, len(machine.items))
-        if passes & passes_next_to(machine, at, machine.before)
-        and passes & passes_next_to(machine, at, machine.followers)
-    }
+    found = set()
+    for at in range(machine.pass_count, len(machine.items)):
+        earlier = passes & passes_next_to(machine, at, machine.before)
+        if earlier and passes & passes_next_to(machine, at, machine.followers):
+            found.add(at)
+    return found
 
 
 def conflict_of_many(machine: Machine, stuck: Sequence[int], most: int) -> Conflict:
@@ -159,9 +198,7 @@ def part_of(machine: Machine, kept: Sequence[int]) -> Machine:
 
 
 def gave_up(machine: Machine, states: int) -> Conflict:
-    """What is returned where the budget ended before there was an order or every one
-    was ruled out.
-    """
+    """What is said where the budget ended before an order was found or all were ruled out."""
     return Conflict(
         paths_of(machine, range(len(machine.items))),
         (),

@@ -1,10 +1,8 @@
-"""From a set of items that have no order to a smallest one: leave any one out and there is an
-order.
-"""
+"""From items that have no order to a smallest set: leave any one out and there is an order."""
 
 from __future__ import annotations
 
-from itertools import chain
+from itertools import chain, product
 
 from attrs import frozen
 
@@ -17,8 +15,9 @@ from signrules.planning.order.step_search import StepSearch
 
 @frozen
 class Deadlock:
-    """Items that have no order, as a bitmask; `is_smallest` says whether it is proven that none can
-    be left out.
+    """Items that have no order, as a bitmask.
+
+    `is_smallest` says whether it is proven that none can be left out.
     """
 
     items: int
@@ -40,8 +39,9 @@ def shrunk_deadlock(solver: Solver, stuck: int) -> int:
 
 
 def closed_part(problem: Changeover, stuck: int) -> int:
-    """From one item of a stuck set on, what keeps each from standing last: mostly few of them, and
-    stuck already.
+    """What keeps each from standing last, from one item of a stuck set on.
+
+    Mostly that is few of them, and stuck already.
     """
     part, waiting = 0, stuck & -stuck
     while waiting:
@@ -52,9 +52,11 @@ def closed_part(problem: Changeover, stuck: int) -> int:
 
 
 def _blockers_of(problem: Changeover, at: int, stuck: int, known: int) -> int:
-    """Items of a stuck set that by themselves keep one from standing last, of those `known` as many
-    as will do.
+    """The items of a stuck set that by themselves keep one from standing last.
+
+    As many of those `known` are taken as will do.
     """
+    # One that must come after it is enough; if none must, a stack bars it.
     following = problem.after[at] & stuck
     if following:
         return following & known or following & -following
@@ -62,7 +64,8 @@ def _blockers_of(problem: Changeover, at: int, stuck: int, known: int) -> int:
     most, stack = next((most, stack) for most, stack in heavy if stack is not None)
     masks = [mask for _, mask in sorted(stack.weights, reverse=True)]
     among = (stuck & known & ~(1 << at), stuck & ~known & ~(1 << at))
-    some = (mask & part for part in among for mask in masks)
+    # First of what is known already, the thickest first, so that the part stays small.
+    some = (mask & part for part, mask in product(among, masks))
     others, chosen = chain.from_iterable(map(bits_of, some)), 1 << at
     while stack.weight(chosen) <= most:
         chosen |= 1 << next(others)
@@ -85,6 +88,7 @@ def smallest_deadlock(machine: Machine, budget: int, among: int) -> Deadlock:
         for at in sorted(bits_of(active), reverse=True):
             if _is_needed(machine, active, at):
                 continue
+            # Only a search that has ended says that there is no order.
             rest = active & ~(1 << at)
             found = StepSearch(machine, rest).any_order(max(0, budget - states))
             states += found.states

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from signrules.model.passes import SIDES
+from signrules.model.passes import OTHER_SIDE, SIDES
 from signrules.model.wording import joined_names
 from signrules.physics.machine import Machine, Precedence
 
 
 def wrong_side(machine: Machine, others: Sequence[int], at: int) -> str:
-    """The message for a pass that would print on the wrong side after the others; empty if it would
-    not.
-    """
+    """The message for a pass that would print on the wrong side after the others, else nothing."""
     item, sheet = machine.job.passes[at], machine.heights.media[at]
     up = side_up_after(machine, others, sheet.id)
     if item.side == up:
@@ -22,14 +20,14 @@ def wrong_side(machine: Machine, others: Sequence[int], at: int) -> str:
         loaded = f"the sheet is loaded {up} up and nothing turns it over"
         return f"{where}, which is never up: {loaded}. {_what_to_do(machine, at)}"
     flips = [machine.items[i].id for i in others if machine.flips(i) == sheet.id]
-    when = f"after {joined_names(flips)}" if flips else "before it is turned over"
+    when = "before it is turned over"
+    if flips:
+        when = f"after {joined_names(flips)}"
     return f"{where}, and {when} its {up} faces up."
 
 
 def turned_too_late(machine: Machine, others: Sequence[int], at: int) -> str:
-    """The message for passes that can only be printed after a flip that is done last; empty if
-    there are none.
-    """
+    """The message for passes that need a flip that is done last; empty if there are none."""
     media = machine.flips(at)
     if media is None or any(machine.flips(i) == media for i in others):
         return ""
@@ -38,7 +36,7 @@ def turned_too_late(machine: Machine, others: Sequence[int], at: int) -> str:
     names = [machine.items[i].id for i in printed if machine.job.passes[i].side != up]
     if not names:
         return ""
-    down = "front" if up == "back" else "back"
+    down = OTHER_SIDE[up]
     waiting = f"{joined_names(names)} can only be printed after that"
     return f"turns {media} over, and {waiting}: its {down} faces down until then."
 

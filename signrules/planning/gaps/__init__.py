@@ -1,3 +1,1 @@
-"""Which gap each pass is given: which are worth trying, how high a plane can lie, the cheapest for
-an order.
-"""
+"""Which gap each pass is given: what is worth trying, how high planes lie, what is cheapest."""

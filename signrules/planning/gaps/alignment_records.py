@@ -1,6 +1,4 @@
-"""Alignments: those on record, and those still to be made, as the extras at which each
-would serve.
-"""
+"""Alignments on record and still to be made, as the extras at which each would serve."""
 
 from __future__ import annotations
 
@@ -43,7 +41,9 @@ class Records:
         """The alignments that serve a pass with such a throw; None where one on record does."""
         assert self.tolerance is not None
         wanted = alignment_window(self.printer, crisp, self.tolerance)
-        return None if self.serve(wanted) else wanted
+        if self.serve(wanted):
+            return None
+        return wanted
 
     def serve_between(self, low: float, high: float) -> bool:
         """Whether one lies between two extras."""
@@ -56,9 +56,7 @@ class Records:
 
 
 def with_window(needs: Needs, wanted: Window) -> Needs:
-    """The needs with one more, without any that holds another one: what serves the inner serves the
-    outer.
-    """
+    """The needs with one more, without any that holds another: what serves the inner serves it."""
     if any(wanted.low <= need.low and need.high <= wanted.high for need in needs):
         return needs
     inner = (need for need in needs if not (need.low <= wanted.low and wanted.high <= need.high))

@@ -8,15 +8,16 @@ lopsided tolerances shift it.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
 
-from signrules.model.passes import HeadAboveBed
+from signrules.model.passes import OTHER_SIDE, HeadAboveBed
 from signrules.model.quantities import GUARD_MM, Interval, greatest_of, least_of
 from signrules.physics.flatness import thickness_of
 from signrules.physics.heights import HeadPlane
 from signrules.physics.landing import Window, alignment_window, drop_of
 from signrules.physics.machine import Machine
+from signrules.physics.zones import Cover
 from signrules.planning.gaps.alignment_records import Records
 from signrules.planning.gaps.may_stand import MayStand
 from signrules.planning.gaps.plane_reaches import SLACK_MM, Reach
@@ -77,6 +78,7 @@ class Serving:
         """Between which extras alignments may serve a pass with a nominal throw, both in mm."""
         least, most = self._lifts(at)
         low, high = throw - most / 2 - self._skew(at), throw - least / 2 + self._skew(at)
+        # With the least lift the bad ends lie closest: where no alignment serves these, none does.
         wanted = self._window(Interval(throw - least, throw, throw))
         if not wanted.certain:
             return low, high
@@ -104,9 +106,11 @@ class Serving:
 
     def _skew(self, at: int) -> float:
         """By how many mm the middle of a throw may differ from its nominal value, without lifts."""
-        beneath = {other for some in self._under(at) for other in some}
-        exact = all(_deviation_of(self.job.ink_of(self.job.passes[p]).layer) == 0 for p in beneath)
-        return self.lopsided + (self._plane_skew if exact else self._ink_deviation)
+        least, most = self._under(at)
+        items = (self.job.passes[other] for other in least | most)
+        if all(_deviation_of(self.job.ink_of(item).layer) == 0 for item in items):
+            return self.lopsided + self._plane_skew
+        return self.lopsided + self._ink_deviation
 
     @cached_property
     def _ink_deviation(self) -> float:
@@ -116,11 +120,11 @@ class Serving:
 
     @cached_property
     def _plane_skew(self) -> float:
-        """By how many mm the middle of a throw may shift over exact surfaces, where only the head
-        plane holds other ink.
+        """By how many mm the middle of a throw may shift over exact surfaces.
 
-        The highest stack limits both ends of it, unless another one comes near and is less certain.
-        Looked at closely where sheets are turned over: there a middle decides most.
+        There only the head plane holds other ink. The highest stack limits both ends of it, unless
+        another one comes near and is less certain. Looked at closely where sheets are turned over:
+        there a middle decides most.
         """
         known = None
         if self.machine.turning and len(self.active) == len(self.machine.items):
@@ -145,30 +149,35 @@ class Serving:
     def _under(self, at: int) -> tuple[frozenset[int], frozenset[int]]:
         """What stands within the areas of a pass at the least, and at the most, when it comes."""
         covers = self.heights.layout.covers_of(at)
-        beneath = {other for cover in covers for other in cover if other != at} & self.active
+        beneath = (set().union(*covers) & self.active) - {at}
         return self.before.among(at, beneath), self.before.not_after(at, beneath)
 
     def _crisp_ends(self, at: int, plane: HeadPlane) -> list[Interval]:
         """The throws of a pass less the base gap, with the least and the most beneath it."""
         lifts = {*self._lifts(at)}
-        return [
-            self._crisp(at, plane, printed, lift) for printed in self._under(at) for lift in lifts
-        ]
+        found = []
+        for printed in self._under(at):
+            found += [self._crisp(at, plane, printed, lift) for lift in lifts]
+        return found
 
     def _crisp(self, at: int, plane: HeadPlane, printed: frozenset[int], lift: float) -> Interval:
         """One such throw, from the stacks within the areas of a pass alone."""
-        heights, lowest = self.heights, self.job.passes[at].crisp_on == "lowest"
-        media = heights.media[at].id
+        heights, media = self.heights, self.heights.media[at].id
         covers = heights.layout.covers_of(at)
         lower = plane.less(heights.ground.base_gap)
-        some = {heights.full(cover) for cover in covers} if lowest else covers
-        throws = [heights.above_ink(lower, media, lift, cover, printed) for cover in some]
-        return greatest_of(throws) if lowest else least_of(throws)
+
+        def throws_onto(stacks: Iterable[Cover]) -> list[Interval]:
+            return [heights.above_ink(lower, media, lift, cover, printed) for cover in stacks]
+
+        if self.job.passes[at].crisp_on == "highest":
+            return least_of(throws_onto(covers))
+        # Ink that covers in part leaves the lowest surface bare of it.
+        return greatest_of(throws_onto({heights.full(cover) for cover in covers}))
 
     def _lifts(self, at: int) -> Reach:
         """By how many mm ink on the other side may lift a sheet: the least of it, and the most."""
         media = self.heights.media[at].id
-        under = "front" if self.job.passes[at].side == "back" else "back"
+        under = OTHER_SIDE[self.job.passes[at].side]
         passes = self.heights.layout.passes_on[media, under] & self.active
         if not passes:
             return 0.0, 0.0

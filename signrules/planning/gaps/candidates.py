@@ -43,8 +43,9 @@ ZERO = Interval.exact(0.0)
 
 @frozen(eq=False)
 class Fresh:
-    """A gap set again for a pass at extra 0 over one reference: the plane, its longest throw, where
-    it is crisp.
+    """A gap set again for a pass at extra 0 over one reference.
+
+    It has the plane, its longest throw in mm, and the extra with the throw to where it is crisp.
     """
 
     plane: HeadPlane
@@ -74,8 +75,9 @@ class OpenGaps:
 
     @property
     def are_all(self) -> bool:
-        """Whether nothing that is left out can matter: all extras are tried, or no pass needs an
-        alignment.
+        """Whether nothing that is left out can matter.
+
+        So it is where all extras are tried, or no pass needs an alignment.
         """
         if len(self.extras) <= FEW_EXTRAS or not self.may_stand.is_known:
             return True
@@ -97,8 +99,9 @@ class OpenGaps:
         return tuple(found)
 
     def settable(self, fresh: Fresh, clearance: float) -> Iterator[Gap]:
-        """The gaps worth trying over one reference, the lowest first; `clearance` in mm is that at
-        extra 0.
+        """The gaps worth trying over one reference, the lowest first.
+
+        `clearance` in mm is that at extra 0.
         """
         first = self._first_clear(clearance)
         last = self._last_reaching(fresh.throw)
@@ -110,9 +113,7 @@ class OpenGaps:
                 yield self._gap(number, fresh)
 
     def plane_of(self, fresh: Fresh, gap: Gap) -> HeadPlane:
-        """The plane of a gap, from that at extra 0 over the same reference; the same object each
-        time.
-        """
+        """The plane of a gap, from that at extra 0 over the same reference; always one object."""
         key = (fresh.plane.key, gap.extra.nominal)
         if key not in self._planes:
             raised = Form.of(Unknown("extra", gap.extra))
@@ -122,13 +123,13 @@ class OpenGaps:
         return self._planes[key]
 
     def most_room(self, fresh: Iterable[Fresh]) -> tuple[Fresh, Gap]:
-        """Among gaps that do not clear, the one that leaves most room without throwing farther than
-        the drops reach.
-        """
+        """The gap that leaves most room of those that do not clear, if drops reach over it."""
         best: tuple[bool, float, Fresh, Gap] | None = None
         for one in fresh:
             last = self._last_reaching(one.throw)
-            gap = self._gap(max(last, 0) if last >= 0 else len(self.extras) - 1, one)
+            # Where drops reach over none of the gaps, the highest leaves the most room.
+            number = last if last >= 0 else len(self.extras) - 1
+            gap = self._gap(number, one)
             height = one.plane.height.nominal + gap.extra.nominal
             if best is None or (last >= 0, height) > best[:2]:
                 best = (last >= 0, height, one, gap)
@@ -141,6 +142,7 @@ class OpenGaps:
     def _first_clear(self, clearance: float) -> int:
         least = self.job.printer.min_clearance
         first = bisect_left(self.extras, max(least - GUARD_MM, GUARD_MM) - clearance)
+        # The sum is rounded another way than the difference: the one that is judged decides.
         while first < len(self.extras) and not clears_head(clearance + self.extras[first], least):
             first += 1
         return first
@@ -175,9 +177,7 @@ class OpenGaps:
         return self._clear[name]
 
     def _that_are_served(self, plane: HeadPlane) -> frozenset[int]:
-        """The least extra at which each alignment, on record or made for some pass, serves on each
-        surface.
-        """
+        """The least extra at which each alignment, on record or made, serves on each surface."""
         name = self.may_stand.name_of(plane)
         if name not in self._aligned:
             numbers: set[int] = set()
@@ -202,6 +202,7 @@ class OpenGaps:
             # At constant speed the window moves with the extra.
             high = self._window(crisp, 0).high - self.extras[0]
             return {bisect_left(self.extras, begin - high - GUARD_MM) for begin in self._begins}
+        # Slowed by air it does not, and is asked for at each extra.
         ends = [self._window(crisp, number).high for number in range(len(self.extras))]
         return {bisect_left(ends, begin - GUARD_MM) for begin in self._begins}
 
@@ -220,9 +221,7 @@ class OpenGaps:
 
     @cached_property
     def _begins(self) -> tuple[float, ...]:
-        """From which extra over a bare sheet on alignments serve: those on record, and what passes
-        ask for.
-        """
+        """From which extra over a bare sheet on alignments serve: those on record, those needed."""
         if self.job.printer.allowed_landing_error is None:
             return ()
         found = set(Records.of_job(self.job).extras)
@@ -239,11 +238,12 @@ class OpenGaps:
         """From where on alignments serve passes on all surfaces, with some extras over a plane."""
         tolerance = self.job.printer.allowed_landing_error
         assert tolerance is not None
-        return {
-            round(alignment_window(self.job.printer, crisp + extra, tolerance).low, 6)
-            for crisp in self.may_stand.crisp_extras(plane)
-            for extra in extras
-        }
+        found = set()
+        for crisp in self.may_stand.crisp_extras(plane):
+            for extra in extras:
+                window = alignment_window(self.job.printer, crisp + extra, tolerance)
+                found.add(round(window.low, 6))
+        return found
 
     def _stated_extras(self, plane: HeadPlane) -> set[Interval]:
         """The extras that passes state over the surface of a plane."""
@@ -257,18 +257,14 @@ class OpenGaps:
 
     @cached_property
     def _fixed_heights(self) -> tuple[float, ...]:
-        """The heights above the bed in mm of the planes that are stated over the media
-        or the bed.
-        """
+        """The heights above the bed in mm of the planes stated over the media or the bed."""
         planes = self.heights.stated_planes.values()
         fixed = (plane for plane in planes if plane.gap.above != "build-up")
         return tuple(sorted({round(plane.height.nominal, 9) for plane in fixed}))
 
     @cached_property
     def _shared_heights(self) -> tuple[float, ...]:
-        """The heights at which planes are stated, or set for what stands in their way or for an
-        alignment.
-        """
+        """The heights of planes that are stated, or set to clear something or for an alignment."""
         found = set(self._fixed_heights)
         extras = {
             item.gap.extra.nominal

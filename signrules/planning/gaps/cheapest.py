@@ -1,5 +1,4 @@
-"""Gaps for an order that is given: the cheapest ones, even where a step of the order cannot be made
-safe.
+"""Gaps for a given order: the cheapest, even where a step of it cannot be made safe.
 
 A dynamic programme along the order. A way through the first steps is told from others by its head
 plane, by what the last pass stated and by the alignments that it needs; of ways that agree in these
@@ -64,8 +63,7 @@ class _Way:
 
 
 def cheapest_gaps(machine: Machine, order: Sequence[int], ways: int = WAYS) -> Choices:
-    """What each pass with an open gap should be given in an order: fewest unsafe steps, then least
-    set-up.
+    """What each pass with an open gap is given: fewest unsafe steps, then least set-up.
 
     A step that no gap makes safe gets the gap with most room, set again. `ways` is about how many
     ways are tried at the most: where that suffices no other gaps have fewer unsafe steps and, where
@@ -106,6 +104,7 @@ class CheapestGaps:
         if ways:
             widths += [(self._usual, WIDE), (self._all, ways // max(len(order), 1))]
         programmes: dict[OpenGaps, _Programme] = {}
+        # Narrow first: mostly that already costs no more than what any gaps cost at the least.
         for gaps, width in widths:
             if gaps not in programmes:
                 programmes[gaps] = _Programme(Places(self.machine, order, gaps))
@@ -117,7 +116,9 @@ class CheapestGaps:
                 best, below = found, programme.rank(found)
             if below is not None and below <= max(programme.least, (0, enough)):
                 break
-        return None if best is None else _gaps_of_way(order, self.machine, best)
+        if best is None:
+            return None
+        return _gaps_of_way(order, self.machine, best)
 
 
 def _gaps_of_way(order: Sequence[int], machine: Machine, way: _Way | None) -> Choices:
@@ -186,6 +187,7 @@ class _Programme:
         while queue and len(best) < width:
             rank, serial, is_close = heapq.heappop(queue)
             way = found[serial][1]
+            # The first look never says too much, so only who leads by it is looked at closely.
             closer = rank if is_close else self._rank(number, way)
             if closer > rank:
                 heapq.heappush(queue, (closer, serial, True))
@@ -203,6 +205,7 @@ class _Programme:
                 yield self._onward(way, kept, place.mark)
             if kept is None or may_change:
                 changing.append(way)
+        # Once the plane is set again nothing else of a way counts, so that one of them will do.
         best = self._best_of_needs(changing)
         for option in place.anew:
             for way in changing:
@@ -210,9 +213,7 @@ class _Programme:
                     yield self._onward(way, option, place.mark)
 
     def _best_of_needs(self, ways: list[_Way]) -> dict[Needs, _Way]:
-        """Of ways that need the same alignments the best: from there a plane is set again, unless
-        that is free.
-        """
+        """Of ways that need the same alignments the best: a plane is set again from there."""
         best: dict[Needs, _Way] = {}
         for way in ways:
             known = best.get(way.needs)
@@ -221,9 +222,7 @@ class _Programme:
         return best
 
     def _kept_option(self, place: Place, way: _Way) -> Option | None:
-        """The plane of a way, where a pass may have it; a stated gap must have been stated just
-        before.
-        """
+        """The plane of a way, where a pass may keep it; a stated gap only right after the same."""
         if way.plane is None:
             return None
         if place.mark is not None and not may_be_kept(place.mark[0]):
@@ -231,7 +230,9 @@ class _Programme:
         if place.mark not in (None, way.mark):
             return None
         kept = self.places.option(place, way.plane)
-        return kept if kept.is_safe else None
+        if not kept.is_safe:
+            return None
+        return kept
 
     def _onward(self, way: _Way, option: Option, mark: Mark | None) -> _Way:
         needs = way.needs
@@ -250,13 +251,14 @@ class _Programme:
     # --- what the rest asks for at the least ---------------------------------------------------
 
     def _rank(self, number: int, way: _Way) -> Rank:
-        """About what a way costs once all is done, `number` steps of it being done: for the choice
-        among ways.
+        """About what a way costs once all is done, `number` steps being done: to choose among ways.
 
         It may be too much, where a level plane that is set for nothing on the way goes on for
         longer than this one.
         """
-        until = number if way.plane is None else self._kept_until(number, way.plane)
+        until = number
+        if way.plane is not None:
+            until = self._kept_until(number, way.plane)
         return self._rank_kept_until(number, way, until)
 
     def _rank_at_most(self, number: int, way: _Way) -> Rank:
@@ -282,9 +284,7 @@ class _Programme:
         return until
 
     def _kept_until(self, number: int, plane: HeadPlane) -> int:
-        """The first step from one on for which a head plane cannot be kept, nor set again for
-        nothing.
-        """
+        """The first step from one on for which a plane can be neither kept nor set for nothing."""
         places = self.places.places
         first, until = self._kept.get(plane.key, (0, -1))
         if not first <= number <= until:
@@ -301,9 +301,9 @@ class _Programme:
         return any(plane.is_level_with(option.plane) for option in place.anew)
 
     def _fresh_settings(self) -> list[int]:
-        """From each step on, the settings that the rest takes at the least where the first one is
-        set again.
-        """
+        """From each step on, the fewest settings that the rest takes, the first one set again."""
+        # Going on with a plane as long as any serves takes the fewest settings (the greedy of
+        # stabbing intervals), so that each step on needs only the step where its run must end.
         ends = run_ends([place.heights for place in self.places.places])
         found = [0] * (len(ends) + 1)
         for number in reversed(range(len(ends))):
@@ -331,9 +331,7 @@ def _reach_holds(reach: Reach, height: float) -> bool:
 
 
 def run_ends(reaches: Sequence[Reach]) -> list[int]:
-    """For each of some reaches in a row the first one after it that no height has in common with
-    all up to it.
-    """
+    """For each of some reaches in a row the first one that shares no height with all before it."""
     ends: list[int] = []
     # Places of reaches from the present one on: rising ones whose low end, or high end, limits what
     # they share.

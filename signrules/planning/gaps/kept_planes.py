@@ -20,8 +20,9 @@ from signrules.planning.predecessors import Before
 
 @frozen
 class KeptByOne:
-    """Passes of which at most one keeps its plane; the others lie where they are set again, between
-    two heights.
+    """Passes of which at most one keeps its plane; the others lie where they are set again.
+
+    `anew` says between which two heights that is.
     """
 
     members: frozenset[int]
@@ -30,9 +31,7 @@ class KeptByOne:
 
 @frozen
 class _Keeper:
-    """A pass, where it is set again, and the passes that may come just before it with
-    the same gap.
-    """
+    """A pass, where it is set again, and who may come just before it with the same gap."""
 
     at: int
     anew: tuple[float, float]
@@ -55,6 +54,8 @@ class _Groups:
         self._clear: dict[tuple[int, int], bool] = {}
 
     def found(self) -> Iterator[KeptByOne]:
+        # Each that may not keep its plane beside any of a group joins it: not always the largest
+        # group there is, but a sound one.
         alike: dict[tuple[float, float], list[list[_Keeper]]] = {}
         for keeper in self._keepers():
             groups = alike.setdefault(keeper.anew, [])
@@ -72,19 +73,19 @@ class _Groups:
     def _keepers(self) -> Iterator[_Keeper]:
         """The passes that another one of the same gap and sheet may come just before."""
         for at in self.passes:
-            same = [
-                other
-                for other in self.passes
-                if other != at
-                and self.machine.may_keep_after(other) == self.machine.may_keep_after(at)
-                and not self.before.comes_before(at, other)
-            ]
+            same = [other for other in self.passes if self._may_come_just_before(other, at)]
             if same:
                 low, high = (self._plane(at, most=most).height.nominal for most in (False, True))
                 yield _Keeper(at, (round(low, 9), round(high, 9)), tuple(same))
 
+    def _may_come_just_before(self, other: int, at: int) -> bool:
+        if other == at or self.before.comes_before(at, other):
+            return False
+        return self.machine.may_keep_after(other) == self.machine.may_keep_after(at)
+
     def _exclude(self, one: _Keeper, other: _Keeper) -> bool:
         """Whether at most one of two passes can keep a plane."""
+        # A run of one gap on one sheet may keep its plane from end to end.
         if self.machine.may_keep_after(one.at) == self.machine.may_keep_after(other.at):
             return False
         first = all(not self._may_follow(early, other.at) for early in one.earlier)
@@ -113,5 +114,7 @@ class _Groups:
         assert item.gap is not None
         media = self.machine.heights.media[at].id
         on_side = self.machine.heights.layout.passes_on[media, item.side] & self.active
-        known = self.before.not_after(at, on_side) if most else self.before.among(at, on_side)
+        known = self.before.among(at, on_side)
+        if most:
+            known = self.before.not_after(at, on_side)
         return self.machine.heights.head_plane(at, item.gap, known)

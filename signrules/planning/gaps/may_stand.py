@@ -1,6 +1,4 @@
-"""What may stand on the sheets at some time: stacks in the way of a head, and surfaces that it
-prints on.
-"""
+"""What may stand on the sheets at some time: in the way of a head, and to be printed on."""
 
 from __future__ import annotations
 
@@ -8,7 +6,7 @@ from collections.abc import Hashable, Iterator
 from functools import cached_property
 
 from signrules.job_graphs import before_within
-from signrules.model.passes import SIDES, Gap
+from signrules.model.passes import OTHER_SIDE, SIDES, Gap
 from signrules.model.quantities import Interval
 from signrules.physics.flatness import thickness_of
 from signrules.physics.forms import Form
@@ -56,14 +54,7 @@ class MayStand:
     def name_of(self, plane: HeadPlane) -> PlaneName:
         """What a plane is; two of one name lie alike to all that may stand."""
         if plane.key not in self._names:
-            own = f"media.{plane.media}."
-            forms = frozenset(
-                frozenset(
-                    ("" if term.name.startswith(own) else term.name, term.value, count)
-                    for term, count in form.terms.items()
-                )
-                for form in plane.forms
-            )
+            forms = plane.key_without(f"media.{plane.media}.")
             stacks = self.stacks or {}
             standing = tuple(stacks.get((plane.media, side)) for side in SIDES)
             self._names[plane.key] = (self._like[plane.media], standing, forms)
@@ -71,9 +62,7 @@ class MayStand:
 
     @cached_property
     def planes(self) -> tuple[HeadPlane, ...]:
-        """The planes at extra 0 that may be set, over bare sheets and over stacks, those of one
-        name once.
-        """
+        """The planes at extra 0 that may be set over bare sheets and stacks, one of each name."""
         heights, found = self.heights, dict[PlaneName, HeadPlane]()
         base_gap = Form.of(heights.ground.base_gap)
         for (media, _), stacks in (self.stacks or {}).items():
@@ -85,9 +74,7 @@ class MayStand:
         return tuple(found.values())
 
     def above_obstacles(self, plane: HeadPlane) -> set[float]:
-        """How far a plane lies above each stack that may stand under the head, in mm at the bad
-        end.
-        """
+        """How far in mm, at the bad end, a plane lies above each stack that may be in its way."""
         return {above.low for above in self._above(plane, bowed=True)}
 
     def crisp_extras(self, plane: HeadPlane) -> set[Interval]:
@@ -100,9 +87,7 @@ class MayStand:
             yield height_above(plane, heights.ground, heights.stacks, base, stack)
 
     def _seen_from(self, media: str, bowed: bool) -> tuple[Surface, ...]:
-        """What a plane that was set over a sheet sees: that sheet itself, and of the others those
-        alike once.
-        """
+        """What a plane set over a sheet sees: that sheet, and of the others those alike once."""
         key = (media, bowed)
         if key not in self._near:
             found: dict[Hashable, Surface] = {}
@@ -118,15 +103,13 @@ class MayStand:
         """By how much ink underneath may lift a sheet that lies with one side up, in mm."""
         if media not in self.machine.turning or self.stacks is None:
             return {0.0}
-        under = "front" if side == "back" else "back"
+        under = OTHER_SIDE[side]
         highs = self.heights.stacks.highs
         return {0.0, *(highs[stack] for stack in self.stacks[media, under])}
 
     @cached_property
     def stacks(self) -> dict[tuple[str, str], frozenset[int]] | None:
-        """The stacks that may stand on each side of each sheet at some time; None where they are
-        very many.
-        """
+        """The stacks that may stand on each side of each sheet; None where they are very many."""
         found: dict[tuple[str, str], frozenset[int]] = {}
         left = MOST_STACKS
         for sheet in self.job.media:
@@ -150,6 +133,7 @@ class MayStand:
         if 2 ** len(cover) > MOST_ORDERED:
             return self._any_partial_stacks(cover)
         needed = {at: before_within(self.machine, at, cover) for at in cover}
+        # Part by part in every order that the stack allows, each part looked at once.
         done, stacks = {frozenset[int]()}, {BARE}
         waiting = list(done)
         while waiting:
@@ -163,9 +147,7 @@ class MayStand:
         return stacks
 
     def _any_partial_stacks(self, cover: Cover) -> set[int]:
-        """The stacks of any of some passes; passes of the same ink and layers make the
-        same ones.
-        """
+        """The stacks of any of some passes, of which many make the same ones."""
         stacks = {BARE}
         for at in cover:
             if len(stacks) > MOST_STACKS:

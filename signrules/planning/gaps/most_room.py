@@ -24,6 +24,7 @@ def with_most_room(machine: Machine) -> Machine | None:
     passes = []
     for at, item in enumerate(machine.job.passes):
         if item.gap is None:
+            # From the bed the plane is fixed, so that the changeover core can tell of an order.
             height = reaches[at][1] + added
             if height > LARGEST_MM:
                 return None

@@ -10,7 +10,7 @@ from signrules.model.passes import Gap, HeadAboveBed
 from signrules.model.quantities import Interval
 from signrules.physics.heights import HeadPlane
 from signrules.physics.landing import Window, alignment_window
-from signrules.physics.machine import Machine, clears_head, flies_far_enough
+from signrules.physics.machine import Machine, clears_head, flies_far_enough, may_be_kept
 from signrules.physics.standing import Landing, Obstacles, Standing
 from signrules.planning.gaps.alignment_records import Records
 from signrules.planning.gaps.candidates import Fresh, OpenGaps
@@ -22,8 +22,7 @@ Mark = tuple[Gap, str]
 
 @frozen(eq=False)
 class Option:
-    """A head plane for a pass: the gap that is set for it (None keeps the plane), and whether it is
-    safe.
+    """A head plane for a pass, the gap that is set for it (None keeps it), and whether it is safe.
 
     `window` holds the alignments that serve the pass then; None where it needs none.
     """
@@ -87,9 +86,7 @@ class Places:
         return self._missing(at, self._crisp(at, landing, plane))
 
     def _missing(self, at: int, crisp: Interval) -> Window | None:
-        """The alignments that serve a pass over a throw; None where it needs none, or one on record
-        serves.
-        """
+        """The alignments that serve a pass over a throw; None where it needs no further one."""
         if not self.records.are_asked_by(self.job.passes[at]):
             return None
         return self.records.missing(crisp)
@@ -100,7 +97,8 @@ class Places:
                 yield self._place(at)
                 continue
             flipped = self.machine.flips(at)
-            self.turned ^= {flipped} if flipped else set()
+            if flipped is not None:
+                self.turned ^= {flipped}
 
     def _place(self, at: int) -> Place:
         stated = self.job.passes[at].gap
@@ -127,9 +125,8 @@ class Places:
     def _set_anew(
         self, at: int, fresh: Sequence[Fresh], landing: Landing, obstacles: Obstacles
     ) -> Iterator[Option]:
-        """The planes worth setting anew that are safe; where there are none, the one that leaves
-        most room.
-        """
+        """The planes worth setting anew that are safe; without any, the one with the most room."""
+        # A way through the order goes on even where nothing is safe: it tells where it fails.
         has_safe = False
         for one in fresh:
             clearance = self.standing.clearance_over(obstacles, one.plane).low
@@ -157,8 +154,9 @@ class Places:
     # --- what holds of any plane ---------------------------------------------------------------
 
     def _heights(self, at: int, landing: Landing, obstacles: Obstacles) -> Reach:
-        """Between which nominal heights every safe plane lies: it clears and reaches at nominal
-        values too.
+        """Between which nominal heights every safe plane lies.
+
+        What is safe at the bad ends clears and reaches at nominal values too.
         """
         bed = self._at_height(at, 0.0)
         least = self.job.printer.min_clearance
@@ -172,10 +170,13 @@ class Places:
         """A stated gap gives one plane, or keeps one that the same gap gave just before."""
         height = plane.height.nominal
         known, lowest = self._lowest_kept
-        lowest = min(lowest, height) if known == mark else height
+        if known != mark:
+            lowest = height
+        lowest = min(lowest, height)
         self._lowest_kept = (mark, lowest)
-        kept = lowest if mark[0].above == "build-up" else height
-        return kept, height
+        if not may_be_kept(mark[0]):
+            return height, height
+        return lowest, height
 
     def _serves(self, at: int, landing: Landing, heights: Reach) -> Reach | None:
         if self.tolerance is None or not self.records.are_asked_by(self.job.passes[at]):

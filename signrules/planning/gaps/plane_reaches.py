@@ -1,5 +1,4 @@
-"""Between which heights the head plane of each pass lies in any safe order, and how many settings
-that takes.
+"""Between which heights each head plane lies in any safe order, and how many settings that takes.
 
 At nominal values but for what is sure to be taken away: the bad ends of all else only ask for more.
 """
@@ -7,6 +6,7 @@ At nominal values but for what is sure to be taken away: the bad ends of all els
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
+from itertools import chain, product
 
 from signrules.job_graphs import before_within
 from signrules.model.passes import Gap
@@ -52,8 +52,9 @@ class _Reaches:
         self.base_gap_short = self._base_gap_short()
 
     def _base_gap_short(self) -> float:
-        """By how much the base gap may be less than nominal; it stands in every plane that is not
-        set from the bed.
+        """By how many mm the base gap may be less than nominal.
+
+        It stands in every plane that is not set from the bed.
         """
         gaps = (self.job.passes[at].gap for at in self.passes)
         if any(gap is not None and gap.above == "bed" for gap in gaps):
@@ -72,9 +73,7 @@ class _Reaches:
         return found
 
     def _fixed(self) -> dict[int, float]:
-        """The planes that are the same in every order; such as lie within the guard of each other
-        are one.
-        """
+        """The planes that are the same in every order, one for all that lie within the guard."""
         found = {}
         for at in self.passes:
             gap = self.job.passes[at].gap
@@ -105,6 +104,7 @@ class _Reaches:
         highest = settable.before(at)
         if self.job.printer.max_throw is None:
             return highest
+        # What must come later cannot stand yet; drops must reach the lowest stack of those that do.
         late = {at, *self.machine.followers[at]}
         covers = self.heights.layout.covers_of(at)
         most = min(
@@ -120,15 +120,16 @@ class _Reaches:
 def planes_over_build_up(
     machine: Machine, active: frozenset[int]
 ) -> dict[int, tuple[HeadPlane, HeadPlane]]:
-    """For each pass with a gap stated over the build-up the lowest and the highest plane that it
-    can have.
+    """The lowest and the highest plane that each gap stated over the build-up can have.
 
     The lowest is set over what must stand when a pass of the same gap comes, and kept; the highest
     is set over all that can stand.
     """
     alike: dict[tuple[Gap, str], list[int]] = {}
     for at in sorted(active):
-        mark = machine.may_keep_after(at) if machine.is_pass(at) else None
+        if not machine.is_pass(at):
+            continue
+        mark = machine.may_keep_after(at)
         if mark is not None:
             alike.setdefault(mark, []).append(at)
     if not alike:
@@ -151,9 +152,7 @@ def planes_over_build_up(
 
 
 class _Settable:
-    """How high a head plane can come to lie at all: set for any pass, over the highest that can
-    stand then.
-    """
+    """How high a head plane can come to lie: set for any pass, over all that can stand then."""
 
     def __init__(self, machine: Machine, fixed: float) -> None:
         self.machine, self.fixed = machine, fixed
@@ -162,11 +161,13 @@ class _Settable:
         # highest first.
         self.sides: list[tuple[float, list[tuple[float, Cover]]]] = []
         for (media, side), passes in heights.layout.passes_on.items():
-            extras = [
-                printer.gap.extras()[-1] if gap is None else gap.extra.nominal
-                for gap in (machine.job.passes[at].gap for at in passes)
-                if gap is None or gap.above == "build-up"
-            ]
+            extras = set()
+            for at in passes:
+                gap = machine.job.passes[at].gap
+                if gap is None:
+                    extras.add(printer.gap.extras()[-1])
+                elif gap.above == "build-up":
+                    extras.add(gap.extra.nominal)
             if extras:
                 top = heights.ground.top(media).interval().nominal
                 bare = top + printer.base_gap.nominal + max(extras)
@@ -191,9 +192,9 @@ def _ink_printed(machine: Machine, cover: Cover, printed: set[int]) -> float:
 
 
 def fewest_planes(reaches: Iterable[Reach]) -> int:
-    """The fewest heights so that each reach holds one of them: what any order must set at the
-    least.
-    """
+    """The fewest heights of which each reach holds one: so many any order must set."""
+    # By their high ends, each reach that no height serves yet gets one at its high end: the greedy
+    # of stabbing intervals, which no smaller number undercuts.
     count, last = 0, float("-inf")
     for low, high in sorted(set(reaches), key=lambda reach: (reach[1], reach[0])):
         if low > last + SLACK_MM:
@@ -230,10 +231,14 @@ def fewest_by_one(
     nothing changes until an end of one of those meets an end of a reach, or the height that is set:
     there it is tried. None where no extra serves.
     """
-    stops = {end for reach in (*fixed, *(reach for reach, _ in moved)) for end in reach}
-    stops |= set() if height is None else {height}
-    sides = {side for _, above in moved for side in above}
-    tried = {stop - side for stop in stops for side in sides}
+    stops = set(chain.from_iterable(fixed))
+    sides: set[float] = set()
+    for reach, above in moved:
+        stops.update(reach)
+        sides.update(above)
+    if height is not None:
+        stops.add(height)
+    tried = {stop - side for stop, side in product(stops, sides)}
     counts = []
     for extra in {*extras, *(one for one in tried if extras[0] < one < extras[1])}:
         served = [

@@ -1,3 +1,1 @@
-"""Which order the items stand in: constructive orders, their improvement, the exact searches and
-their bounds.
-"""
+"""Which order the items stand in: constructive orders, improvement, exact searches, bounds."""

@@ -19,9 +19,7 @@ Order = tuple[int, ...]
 
 @frozen(eq=False)
 class Attempt:
-    """A safe order with the gaps of the passes that leave theirs open, its replay and what it
-    costs.
-    """
+    """A safe order with a gap for each pass that leaves it open, its replay and its cost."""
 
     order: Order
     choices: Mapping[int, Gap | None]
@@ -50,6 +48,7 @@ class Attempts:
         """
         if not keeps_precedence(self.machine, order):
             return None
+        # Loads are known before any gap: an order that takes too many is not looked at further.
         loads = self._loads_of(order)
         limit: Rank | None = None
         if below is not None and loads >= below[0]:
@@ -62,7 +61,9 @@ class Attempts:
             self._replayed += len(order)
             return None
         found = self.with_gaps(order, choices)
-        return found if found is None or below is None or found.cost < below else None
+        if found is not None and below is not None and found.cost >= below:
+            return None
+        return found
 
     def _loads_of(self, order: Order) -> int:
         """How many bed loads, reloads and flips an order takes."""

@@ -34,9 +34,7 @@ from signrules.planning.setup_cost import Cost, Costs
 
 @frozen
 class Head:
-    """The head as it stands: the height of its plane in mm, and what the pass before stated over
-    ink.
-    """
+    """The head as it stands: the height of its plane in mm, and what the pass before stated."""
 
     height: float | None = None
     stated: Mark | None = None
@@ -52,7 +50,7 @@ class LeastLeft:
         self.machine, self.items = machine, tuple(active)
         self.costs = Costs.of(machine.job.printer.minutes)
         taking_part = frozenset(self.items)
-        # What follows from handling holds where all of it takes part.
+        # What follows from handling holds only where all of it takes part.
         ordered = machine
         if len(taking_part) == len(machine.items):
             ordered = settled_machine(machine) or machine
@@ -85,6 +83,7 @@ class LeastLeft:
 
         `load` is the bed load that is on, `needs` are the alignments that are needed already.
         """
+        # The load that is on need not be put on again.
         more_loads, names = self._loads(left)
         loads += more_loads - (load in names)
         passes = left & self.passes
@@ -110,8 +109,9 @@ class LeastLeft:
         return self._settings_by_record(left, head)
 
     def of_everything(self, settings: int = 0) -> Cost:
-        """What any safe order of the items costs at the least; `settings` is what it is known to
-        take anyhow.
+        """What any safe order of the items costs at the least.
+
+        `settings` is how many settings it is known to take anyhow.
         """
         everything = as_mask(self.items)
         loads, least = self.cost(everything, 0, 0, None, Head(), frozenset())
@@ -126,9 +126,8 @@ class LeastLeft:
         return self._fewest_settings(self.reaches | self.by_record, left, head)
 
     def _settings_by_one_unshared(self, left: int, head: Head, needs: Needs) -> int | None:
-        """The fewest gap settings left if one new alignment serves all passes that those on record
-        cannot.
-        """
+        """The fewest gap settings left if one new alignment serves what those on record cannot."""
+        # Where that alignment lies moves the planes of open gaps that it serves, and no others.
         fixed, moved = set(self._anew(left)), set()
         for at in bits_of(left):
             reach = self._from_now_on(at, self.reaches[at], left, head)
@@ -154,6 +153,7 @@ class LeastLeft:
         mark = self.machine.may_keep_after(at)
         if mark is None:
             return reach
+        # Ink only grows: set over what stands by now, or more, the plane lies no lower.
         done = self.passes & ~left & self._on_side[mark[1], self.machine.job.passes[at].side]
         lowest = self._over(at, done)
         if head.height is not None and head.stated == mark:

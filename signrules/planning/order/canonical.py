@@ -9,10 +9,13 @@ All sheets of the copy are loaded front up: see `facing`.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from functools import cache
+from types import MappingProxyType
 from typing import Any
 
-from attrs import evolve, frozen
+from attrs import evolve, frozen, has
 
+from signrules.model.declared import declared_fields
 from signrules.model.job import Job
 from signrules.model.media import Ink, Media
 from signrules.model.passes import Gap, Handling, Pass
@@ -29,12 +32,19 @@ ROUNDS = 8
 steps away.
 """
 
+NO_DIFFERENCE_OF_PASSES = ("id", "media", "over", "after", "builds")
+"""Fields that tell no pass from another: names, and precedence, which is compared as a graph."""
+
+NO_DIFFERENCE_OF_HANDLING = ("id", "media", "after")
+"""The same of handling."""
+
+NO_DIFFERENCE_OF_SHEETS = ("id", "material", "load", "up")
+"""Fields that tell no sheet from another: names, and the side up, which is the same for all."""
+
 
 @frozen(eq=False)
 class Canonical:
-    """A machine in canonical order, and where each of its items stands in the machine it was made
-    from.
-    """
+    """A machine in canonical order, and where each of its items stands in the original."""
 
     machine: Machine
     origin: Machine
@@ -55,9 +65,7 @@ class Canonical:
 
 
 def as_declared(machine: Machine) -> Canonical:
-    """The machine in its own order: for jobs so long that a sorted copy would cost more than it
-    gives.
-    """
+    """The machine in its own order, for jobs so long that sorting costs more than it gives."""
     return Canonical(front_up(machine), machine, tuple(range(len(machine.items))))
 
 
@@ -95,9 +103,7 @@ def _renumbered_precedence(machine: Machine, order: Sequence[int]) -> Iterable[P
 
 
 def _canonical_items(machine: Machine) -> list[int]:
-    """The items sorted by content, then by what stands before and after them; passes before
-    handling.
-    """
+    """The items sorted by content, then by their neighbours; passes before handling."""
     job = machine.job
     loads = _load_keys(job)
     inks = {ink.id: _ink_key(ink) for ink in job.inks}
@@ -106,9 +112,9 @@ def _canonical_items(machine: Machine) -> list[int]:
     for _ in range(ROUNDS):
         if len(set(ranks)) == len(ranks):
             break
-        finer = _ranks_of_keys(
-            [_key_with_neighbours(machine, at, ranks) for at in range(len(ranks))]
-        )
+        keys = [_key_with_neighbours(machine, at, ranks) for at in range(len(ranks))]
+        finer = _ranks_of_keys(keys)
+        # What a round does not tell apart no further one does.
         if len(set(finer)) == len(set(ranks)):
             break
         ranks = finer
@@ -138,46 +144,65 @@ def _item_key(machine: Machine, at: int, loads: Mapping[str, Key], inks: Mapping
 
 def _handling_key(machine: Machine, at: int, item: Handling, loads: Mapping[str, Key]) -> Key:
     load = machine.load_of[at]
+    content = _content_key(item, without=NO_DIFFERENCE_OF_HANDLING)
     if load is None:
-        return (item.does, item.locates_by or "", (), ())
-    sheet = machine.job.media_of(item)
-    return item.does, item.locates_by or "", loads[load], _sheet_key(sheet)
+        return (*content, (), ())
+    return (*content, loads[load], _sheet_key(machine.job.media_of(item)))
 
 
 def _pass_key(job: Job, item: Pass, inks: Mapping[str, Key]) -> Key:
     areas = sorted((area.x, area.y, area.width, area.height) for area in job.areas_of(item))
-    return (
-        item.side,
-        _gap_key(item.gap),
-        inks[item.ink],
-        item.layers,
-        item.coverage,
-        tuple(areas),
-        item.directions,
-        item.crisp_on,
-        () if item.sheet_temperature is None else (item.sheet_temperature,),
-        () if item.registers_to is None else (len(item.registers_to),),
-    )
-
-
-def _gap_key(gap: Gap | None) -> Key:
-    return () if gap is None else (gap.above, *_ends_of_length(gap.extra))
+    partners = () if item.registers_to is None else (len(item.registers_to),)
+    told = {"ink": inks[item.ink], "areas": tuple(areas), "registers_to": partners}
+    first = ("side", "gap", "ink", "layers", "coverage")
+    return _content_key(item, first=first, without=NO_DIFFERENCE_OF_PASSES, told=told)
 
 
 def _sheet_key(sheet: Media) -> Key:
-    return (
-        sheet.at[1],
-        sheet.at[0],
-        sheet.size,
-        _ends_of_length(sheet.thickness),
-        _ends_of_length(sheet.bow),
-        sheet.hold or "",
-        sheet.sheet_type or "",
-    )
+    place = (sheet.at[1], sheet.at[0], sheet.size)
+    return (*place, *_content_key(sheet, without=("at", "size", *NO_DIFFERENCE_OF_SHEETS)))
 
 
 def _ink_key(ink: Ink) -> Key:
-    return ink.role or "", _ends_of_length(ink.layer)
+    return _content_key(ink, first=("role",), without=("id",))
+
+
+def _content_key(
+    part: object,
+    *,
+    first: tuple[str, ...] = (),
+    without: tuple[str, ...] = (),
+    told: Mapping[str, Key] = MappingProxyType({}),
+) -> Key:
+    """What a part of a job is, field by field: those named first, then the others as they are
+    declared; `told` has the keys of fields that are more than their value.
+    """
+    cls: type = type(part)
+    names = _fields_in_turn(cls, first, without)
+    return tuple(told[name] if name in told else _value_key(getattr(part, name)) for name in names)
+
+
+@cache
+def _fields_in_turn(cls: type, first: tuple[str, ...], without: tuple[str, ...]) -> tuple[str, ...]:
+    others = (name for name in declared_fields(cls) if name not in (*first, *without))
+    return (*first, *others)
+
+
+def _value_key(value: Any) -> Key:
+    """The value of a field as something that sorts, whatever its kind; what is left out comes
+    first.
+    """
+    if value is None:
+        return ()
+    if isinstance(value, Interval):
+        return value.low, value.nominal, value.high
+    if isinstance(value, Gap):
+        return value.above, *_value_key(value.extra)
+    if isinstance(value, tuple):
+        return tuple(_value_key(each) for each in value)
+    if has(type(value)):
+        return _content_key(value)
+    return (value,)
 
 
 def _load_keys(job: Job) -> dict[str, Key]:
@@ -186,7 +211,3 @@ def _load_keys(job: Job) -> dict[str, Key]:
     for sheet in job.media:
         found.setdefault(sheet.load, []).append(_sheet_key(sheet))
     return {load: tuple(sorted(sheets)) for load, sheets in found.items()}
-
-
-def _ends_of_length(length: Interval) -> Key:
-    return length.low, length.nominal, length.high

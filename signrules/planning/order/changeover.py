@@ -24,8 +24,7 @@ class Stack:
 
     weights: tuple[tuple[int, int], ...]
     items: int = field(init=False)
-    # The same from the first item on: a stack of items that are close together then takes small
-    # numbers.
+    # The weights from the first item on: items that are close together then take small numbers.
     _first: int = field(init=False)
     _from_first: tuple[tuple[int, int], ...] = field(init=False)
 
@@ -52,24 +51,25 @@ class Stack:
 
 @frozen(eq=False)
 class Bar:
-    """An item may not be done where any of some stacks then weighs more than `most`, what the item
-    adds counted.
+    """A limit: an item may not be done where one of some stacks then weighs more than `most`.
+
+    What the item adds counts.
     """
 
     most: int
     stacks: tuple[Stack, ...]
 
     def too_heavy(self, standing: int) -> Stack | None:
-        """The first stack that weighs too much when `standing` is done; None where an item may be
-        the last of that.
+        """The first stack that weighs too much when `standing` is done.
+
+        None where an item may be the last of that.
         """
         return next((stack for stack in self.stacks if stack.weight(standing) > self.most), None)
 
 
 @frozen
 class Changeover:
-    """A problem: for each item its class and group, the bitmask of what must come after it, and its
-    bars.
+    """A problem: each item's class and group, what must come after it, and its bars.
 
     `cost[a][b]` is what it takes to change from class a to class b, `start[a]` to begin with a;
     both obey the triangle inequality (`closed` sees to it). The items of a group stand together
@@ -86,11 +86,10 @@ class Changeover:
 
 @frozen
 class Solved:
-    """An order (None where there is none, or none was found) with its cost and what any order costs
-    at the least.
+    """An order with its cost, and what any order costs at the least.
 
-    `stuck` is a bitmask of items of which none may stand last among them: a proof that there is no
-    order.
+    The order is None where there is none, or none was found. `stuck` is a bitmask of items of which
+    none may stand last among them: a proof that there is no order.
     """
 
     order: tuple[int, ...] | None
@@ -103,11 +102,11 @@ class Solved:
 def closed_costs(
     cost: Sequence[Sequence[int]], start: Sequence[int]
 ) -> tuple[tuple[tuple[int, ...], ...], tuple[int, ...]]:
-    """The cost of each change, and of each start, by way of any other classes, whichever is
-    cheapest.
+    """The cost of each change and each start, by way of any other classes if that is cheaper.
 
     The first is the algorithm of Floyd and Warshall.
     """
+    # The solver relies on it that an order gets no dearer when an item is dropped from it.
     best = [list(row) for row in cost]
     for via in range(len(best)):
         for row in best:
@@ -121,8 +120,9 @@ def closed_costs(
 
 
 def all_behind(after: Sequence[int], before: Sequence[int]) -> list[int]:
-    """For each item the bitmask of all that comes behind it; `before` is `after` transposed, and
-    has no cycle.
+    """For each item the bitmask of all that comes behind it.
+
+    `before` is `after` transposed, and has no cycle.
     """
     missing = [mask.bit_count() for mask in after]
     ready = [item for item, count in enumerate(missing) if not count]
@@ -145,3 +145,8 @@ def transposed_masks(after: Sequence[int]) -> list[int]:
         for later in bits_of(mask):
             before[later] |= 1 << item
     return before
+
+
+def ends_among(problem: Changeover, candidates: int, left: int) -> list[int]:
+    """Those of the candidates that nothing left must follow."""
+    return [item for item in bits_of(candidates) if not problem.after[item] & left]

@@ -53,18 +53,19 @@ class _Rules:
         if isinstance(item, Handling):
             # A pause comes as soon as it may; so does what turns sheets where their backs are
             # printed first.
-            return (number, 0 if load is None or backs_first else 2)
-        early = (item.side == "back") == backs_first
-        return (number, 1 if early else 3, *rule(at))
+            if load is None or backs_first:
+                return (number, 0)
+            return (number, 2)
+        if (item.side == "back") == backs_first:
+            return (number, 1, *rule(at))
+        return (number, 3, *rule(at))
 
     def by_sheet(self, at: int) -> Key:
         """All of one sheet together, as it stands in canonical order."""
         return ()
 
     def by_kind(self, at: int) -> Key:
-        """All that is alike on all sheets together; of the kinds that may come next the lowest
-        plane first.
-        """
+        """All that is alike on all sheets together, the kinds with the lowest planes first."""
         return (self.depth[at], *self.by_plane(at))
 
     def by_plane(self, at: int) -> Key:

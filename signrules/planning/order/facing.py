@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from attrs import evolve
 
-from signrules.model.passes import SIDES, Pass
+from signrules.model.passes import OTHER_SIDE, Pass
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 
@@ -19,15 +19,16 @@ def front_up(machine: Machine) -> Machine:
     back_up = job.loaded_back_up
     if not back_up:
         return machine
-    passes = tuple(
-        other_way_up(item) if job.media_of(item).id in back_up else item for item in job.passes
-    )
+    passes = []
+    for item in job.passes:
+        if job.media_of(item).id in back_up:
+            item = other_way_up(item)
+        passes.append(item)
     media = tuple(evolve(sheet, up="front") for sheet in job.media)
     brought = (edge for edge in machine.precedence if edge.kind not in ("after", "over"))
-    return Machine(Heights(evolve(job, media=media, passes=passes)), brought)
+    return Machine(Heights(evolve(job, media=media, passes=tuple(passes))), brought)
 
 
 def other_way_up(item: Pass) -> Pass:
     """A pass on the other side of its sheet."""
-    front, back = SIDES
-    return evolve(item, side=front if item.side == back else back)
+    return evolve(item, side=OTHER_SIDE[item.side])

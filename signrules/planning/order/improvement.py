@@ -1,5 +1,4 @@
-"""Making a safe order cheaper by small changes: a run is moved next to another one, or a pass out
-of its run.
+"""Small changes that make a safe order cheaper: a run moved to another, or a pass out of its run.
 
 A run is a stretch of passes with one head plane. What saves set-up is that a run is joined with
 another one, or that its passes find a place in other runs one by one. The first change that makes
@@ -39,6 +38,7 @@ def improved_order(attempts: Attempts, best: Attempt, least: Cost, most_states: 
         for order in _changed_orders(best):
             if best.cost <= least or attempts.states >= end:
                 return best
+            # From a better order many of the same changes lead to orders that were tried already.
             if order in seen:
                 continue
             seen.add(order)
@@ -50,6 +50,7 @@ def improved_order(attempts: Attempts, best: Attempt, least: Cost, most_states: 
 
 def _changed_orders(best: Attempt) -> Iterator[Order]:
     """The orders to try: runs moved, the shortest first; then single items of short runs moved."""
+    # Short runs first: whoever is alone in its run gains most by joining another one.
     runs = sorted(_runs_of_order(best), key=lambda run: (run.stop - run.start, run.start))
     for run in runs:
         for other in runs:
@@ -66,9 +67,7 @@ def _changed_orders(best: Attempt) -> Iterator[Order]:
 
 
 def _stretch_moved(order: Order, run: Stretch, to: int) -> Order:
-    """The order with a stretch of it taken out and put in before place `to`, a place outside of the
-    stretch.
-    """
+    """The order with a stretch of it moved before place `to`, which lies outside of it."""
     piece, rest = order[run.start : run.stop], (*order[: run.start], *order[run.stop :])
     if to >= run.stop:
         to -= len(piece)

@@ -20,15 +20,17 @@ def ink_picometres(heights: Heights, at: int) -> int:
 
 
 def least_clearance(heights: Heights) -> float:
-    """What a head must be left in mm, the guard allowed for: no strike, and what the printer asks
-    for.
+    """The clearance in mm that a head must be left, the guard allowed for.
+
+    It is no strike, and what the printer asks for.
     """
     return max(heights.job.printer.min_clearance - GUARD_MM, GUARD_MM * 1.001)
 
 
 def room_picometres(heights: Heights, plane: HeadPlane, media: str, lift: float = 0.0) -> int:
-    """How high ink may stand on a sheet, lifted by up to `lift` mm, under a head plane whose forms
-    hold no ink.
+    """How high ink may stand on a sheet under a head plane whose forms hold no ink.
+
+    The sheet may be lifted by up to `lift` mm.
     """
     return floor(
         (heights.over_bare(plane, media, lift).low - least_clearance(heights)) * PER_MM + 0.5

@@ -1,5 +1,4 @@
-"""What can be done next: the states between the steps of a plan, and the safe ways from one to the
-next.
+"""What can be done next: the states between steps, and the safe ways from one to the next.
 
 Whether a next item is safe depends only on what has been printed, on what lies on the bed and on
 the head plane, so two ways to the same state are one.
@@ -47,8 +46,9 @@ class State:
 
 @frozen
 class NextItem:
-    """One item done next, the gap that an open one is given, the state then, and the loads and
-    settings it takes.
+    """One item done next, the gap that an open one is given, and the state after it.
+
+    `loads` and `settings` are what it takes.
     """
 
     at: int
@@ -87,6 +87,7 @@ class NextItems:
         }
         self._flips = as_mask(at for at in self.items if machine.flips(at) is not None)
         self._records = Records.of_job(self.job)
+        # Each is asked with no more of the state than it depends on, so that many states share it.
         self._safe = cache(self._safe_unshared)
         self._fresh = cache(self._fresh_unshared)
         self._in_reach = cache(self._in_reach_unshared)
@@ -119,8 +120,8 @@ class NextItems:
         wants_back = self.job.passes[at].side == "back"
         if lies_on_back != wants_back or not self._registers(arrived, at):
             return
+        before = None if state.plane is None else self.planes[state.plane]
         for gap, plane in self._planes(state, at, turned):
-            before = None if state.plane is None else self.planes[state.plane]
             settings = settings_between(before, self.planes[plane])
             yield NextItem(at, gap, self._printed_state(arrived, at, plane), loads, settings)
 
@@ -139,14 +140,15 @@ class NextItems:
     def _handled(self, state: State, at: int) -> State:
         move = self.machine.move_by(at)
         if move is not None:
-            error = (move.error or 0.0) if move.bridges else UNBRIDGED
+            error = UNBRIDGED
+            # A method whose error nobody states bridges the move all the same.
+            if move.bridges:
+                error = move.error or 0.0
             state = self._shift(state, move.load, error)
         return evolve(state, done=state.done | 1 << at)
 
     def _shift(self, state: State, load: str, error: float) -> State:
-        """The state after a load has been moved: what was printed on it no longer lies where it
-        lay.
-        """
+        """The state after a load has been moved: what was printed on it lies elsewhere."""
         shifts = dict(state.shifts)
         for at in self._in_band:
             moved = state.done >> at & 1 and self.machine.load_of[at] == load
@@ -185,7 +187,8 @@ class NextItems:
         stated = self.machine.may_keep_after(at)
         shifts = state.shifts
         if shifts:
-            shifts = tuple((p, shift) for p, shift in shifts if self._is_open(p, done))
+            # Dropped once nothing asks for them, so that more states are one.
+            shifts = tuple((other, shift) for other, shift in shifts if self._is_open(other, done))
         return State(done, state.load, plane, stated, shifts, needs)
 
     # --- head planes ---------------------------------------------------------------------------
@@ -193,9 +196,7 @@ class NextItems:
     def _planes(
         self, state: State, at: int, turned: frozenset[str]
     ) -> Iterator[tuple[Gap | None, int]]:
-        """The head planes with which a pass can safely be printed next, each with the gap that an
-        open one is given.
-        """
+        """The head planes with which a pass is safe next, each with the gap of an open one."""
         stated, printed = self.job.passes[at].gap, state.done & self._in_band[at]
         if stated is not None:
             yield from self._stated_planes(state, at, stated, turned)
@@ -223,8 +224,8 @@ class NextItems:
     ) -> Iterator[tuple[Gap | None, int]]:
         printed = state.done & self._in_band[at]
         mark = self.machine.may_keep_after(at)
-        kept = state.plane if mark is not None and state.stated == mark else None
-        if kept is not None and self._safe(at, kept, printed, turned):
+        kept, is_stated_again = state.plane, mark is not None and state.stated == mark
+        if kept is not None and is_stated_again and self._safe(at, kept, printed, turned):
             yield None, kept
             return
         plane = self._set_plane(at, stated, state.done & self._on_own_media[at])

@@ -1,5 +1,4 @@
-"""A safe order of very many passes, or a proof that there is none, in time about in proportion to
-their number.
+"""A safe order of very many passes, or a proof that there is none, in about linear time.
 
 The order is built from its end, as in the changeover core: of what is left, any pass may stand last
 that nothing left must follow and whose head clears all that is left. A pass that does not clear
@@ -22,9 +21,7 @@ from signrules.planning.order.integer_lengths import PER_MM, ink_picometres, roo
 
 @frozen(eq=False)
 class Peeled:
-    """The order that was found (None where none was), and the passes that were left when no further
-    one could go.
-    """
+    """The order, None where none was found, and the passes left when no further one could go."""
 
     order: tuple[int, ...] | None
     stuck: tuple[int, ...] = ()
@@ -32,9 +29,7 @@ class Peeled:
 
 @frozen(eq=False)
 class Watch:
-    """How high the ink under the head of a pass may stand on one sheet, in picometres, and at which
-    places.
-    """
+    """How high ink may stand under the head of a pass on one sheet: picometres, and places."""
 
     room: int
     media: str
@@ -45,8 +40,9 @@ class Watch:
 
 @frozen(eq=False)
 class _Places:
-    """The ink that is left at each place of a sheet, in picometres, and who waits there (the most
-    room first).
+    """The ink left at each place of a sheet in picometres, and who waits there.
+
+    Those with the most room come first.
     """
 
     left: list[int]
@@ -67,18 +63,11 @@ class _Peeling:
     def __init__(self, machine: Machine, classes: Sequence[int], watched: Sequence[bool]) -> None:
         self.machine, self.classes, self.layout = machine, classes, machine.heights.layout
         self.thick = [ink_picometres(machine.heights, at) for at in range(machine.pass_count)]
-        self.places = {
-            sheet.id: _Places(
-                [
-                    sum(self.thick[at] for at in cover)
-                    for cover in self.layout.side(sheet.id, "front").covers
-                ]
-            )
-            for sheet in machine.job.media
-        }
-        self.watches = [
-            self._watches(at) if watched[at] else [] for at in range(machine.pass_count)
-        ]
+        self.places = {sheet.id: _Places(self._all_ink(sheet.id)) for sheet in machine.job.media}
+        self.watches: list[list[Watch]] = [[] for _ in range(machine.pass_count)]
+        for at, watch in enumerate(watched):
+            if watch:
+                self.watches[at] = self._watches(at)
         self.followers = [len(some) for some in machine.followers]
         # Of each class the passes that may stand last, and how many are left.
         self.ready: list[list[int]] = [[] for _ in range(max(classes, default=-1) + 1)]
@@ -90,6 +79,11 @@ class _Peeling:
         # Loads are taken whole, the one whose passes are declared last at the end.
         self.loads = list(dict.fromkeys(machine.load_of[at] for at in range(machine.pass_count)))
         self.held: dict[str | None, list[int]] = {load: [] for load in self.loads}
+
+    def _all_ink(self, media: str) -> list[int]:
+        """The ink at each place of a sheet once everything is printed, in picometres."""
+        covers = self.layout.side(media, "front").covers
+        return [sum(self.thick[at] for at in cover) for cover in covers]
 
     def _watches(self, at: int) -> list[Watch]:
         heights, found = self.machine.heights, []
@@ -125,9 +119,11 @@ class _Peeling:
         return [at for at in range(self.machine.pass_count) if at not in done]
 
     def _run(self, now: int) -> int:
-        """Take all that may stand last of one class, of `now` if any does; the class
-        taken, or -1.
+        """Take all that may stand last of one class: of `now`, if any does.
+
+        Gives the class taken, or -1.
         """
+        # The greatest part of what is left: a set-up of which little may go now comes again.
         if now < 0 or not self.ready[now]:
             some = [one for one, ready in enumerate(self.ready) if ready]
             now = min(
@@ -141,22 +137,30 @@ class _Peeling:
     def _waits(self, at: int) -> bool:
         """Whether a pass must wait, and if so, at the highest place under its head."""
         for watch in self.watches[at]:
-            left = self.places[watch.media].left
-            most = max(left[watch.start : watch.stop], default=-1)
-            place = left.index(most, watch.start) if most >= 0 else -1
-            for other in watch.besides:
-                if left[other] > most:
-                    most, place = left[other], other
+            most, place = self._highest_place(watch)
             if most > watch.room:
                 waiting = self.places[watch.media].waiting.setdefault(place, [])
                 heapq.heappush(waiting, (-watch.room, at))
                 return True
         return False
 
+    def _highest_place(self, watch: Watch) -> tuple[int, int]:
+        """The most ink that is left under a head in picometres, and the first place that has it."""
+        left = self.places[watch.media].left
+        most, place = -1, -1
+        if watch.start < watch.stop:
+            most = max(left[watch.start : watch.stop])
+            place = left.index(most, watch.start)
+        for other in watch.besides:
+            if left[other] > most:
+                most, place = left[other], other
+        return most, place
+
     def _take(self, at: int) -> None:
         self.backwards.append(at)
         media = self.machine.heights.media[at].id
         places, thick = self.places[media], self.thick[at]
+        # Who waits at a place has too little room for what stands there; the most room comes first.
         for place in self.layout.side(media, "front").of_pass[at]:
             places.left[place] -= thick
             waiting = places.waiting.get(place)

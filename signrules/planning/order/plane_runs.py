@@ -1,6 +1,4 @@
-"""The order of a job with stated gaps by the changeover core: runs of passes with one
-head plane.
-"""
+"""The order of a job with stated gaps by the changeover core, as runs with one head plane."""
 
 from __future__ import annotations
 
@@ -34,9 +32,7 @@ class OrderOfRuns:
 
 
 def states_of_core(budget: int, passes: int) -> int:
-    """How many states the core may open: a state of ten times the passes takes some ten times as
-    long.
-    """
+    """How many states the core may open: each takes time in proportion to the passes."""
     share = budget * PASSES_A_STATE // max(passes, PASSES_A_STATE)
     return max(min(budget, FEWEST_STATES), share)
 
@@ -61,16 +57,17 @@ def order_of_runs(problem: Reduced, budget: int) -> OrderOfRuns:
 
 
 def _without_order(problem: Reduced, bound: int, stuck: int, states: int) -> OrderOfRuns:
-    """Of several loads a stuck set proves only that they cannot each be put on once."""
-    if stuck:
-        return OrderOfRuns(None, None, stuck if problem.groups == 1 else 0, states)
-    return OrderOfRuns(None, bound, 0, states)
+    """What the core says where it found no order: what is stuck, or else a bound."""
+    if not stuck:
+        return OrderOfRuns(None, bound, 0, states)
+    # Of several loads a stuck set proves only that they cannot each be put on once.
+    if problem.groups > 1:
+        return OrderOfRuns(None, None, 0, states)
+    return OrderOfRuns(None, None, stuck, states)
 
 
 def with_handling(machine: Machine, order: tuple[int, ...]) -> tuple[int, ...]:
-    """An order of the passes with each handling as soon as what it comes after is done; the others
-    at the end.
-    """
+    """An order of the passes with each handling as soon as may be, the others at the end."""
     if len(order) == len(machine.items):
         return order
     missing = [len(some) for some in machine.before]

@@ -1,5 +1,4 @@
-"""From a job to the changeover core, where the job's heights let clearance only get worse as more
-is printed.
+"""From a job to the changeover core, where clearance only gets less as more is printed.
 
 That is so of gaps stated over the media and the bed: the head plane is the same whatever the order.
 A gap over the build-up of a sheet is taken with the lowest plane that it can have (so an order of
@@ -15,6 +14,7 @@ Set-ups are classes: passes whose head planes lie at the same heights.
 from __future__ import annotations
 
 from functools import cached_property
+from itertools import chain
 from math import floor
 
 from attrs import evolve, frozen
@@ -41,8 +41,7 @@ class Reduced:
     """A job with stated gaps as changeover problems, one unit of cost a gap setting.
 
     `strict` and `loose` as above; they are one where nothing sets them apart. `groups` is how many
-    bed loads there are.
-    `machine` has the precedence that handling brings.
+    bed loads there are. `machine` has the precedence that handling brings.
     """
 
     machine: Machine
@@ -52,13 +51,11 @@ class Reduced:
 
 
 def reduced_problems(machine: Machine) -> Reduced | None:
-    """The changeover problems of a job; None where gaps are left open or the precedence has a
-    circle.
-    """
+    """The changeover problems of a job; None with open gaps or a circle in the precedence."""
     if machine.has_open_gaps or machine.topological is None:
         return None
     placed = settled_machine(machine)
-    after = _must_follow(machine if placed is None else placed)
+    after = _must_follow(placed or machine)
     if after is None:
         return None
     return _Reduction(machine, placed, after).result()
@@ -66,8 +63,7 @@ def reduced_problems(machine: Machine) -> Reduced | None:
 
 @frozen(eq=False)
 class Setups:
-    """The classes of a job's passes, and which of them must be watched for what stands under their
-    head.
+    """The classes of a job's passes, and which must be watched for what stands under the head.
 
     `fewest` is how many gap settings any order takes at the least.
     """
@@ -78,7 +74,9 @@ class Setups:
 
 
 def setup_classes(machine: Machine) -> Setups | None:
-    """The classes of a job whose strict problem has no bars but of fixed planes; None of others.
+    """The classes of a job whose strict problem has no bars but of fixed planes; else None.
+
+    It takes about linear time.
 
     Near linear.
     """
@@ -93,8 +91,9 @@ def setup_classes(machine: Machine) -> Setups | None:
 
 
 def _must_follow(machine: Machine) -> tuple[int, ...] | None:
-    """For each pass a bitmask of the passes that must follow it, handling in between left out; None
-    for a circle.
+    """For each pass a bitmask of the passes that must follow it, directly or by handling.
+
+    None for a circle.
     """
     order = machine.topological
     if order is None:
@@ -103,18 +102,19 @@ def _must_follow(machine: Machine) -> tuple[int, ...] | None:
     for at in reversed(order):
         mask = 0
         for then in machine.followers[at]:
-            mask |= 1 << then if machine.is_pass(then) else follows[then]
+            if machine.is_pass(then):
+                mask |= 1 << then
+            else:
+                mask |= follows[then]
         follows[at] = mask
     return tuple(follows[: machine.pass_count])
 
 
 class _Reduction:
-    """One reduction; `placed` is the machine with the precedence of its handling, None where that
-    is not settled.
-    """
+    """One reduction; `placed` has the precedence of the handling, None where it is not settled."""
 
     def __init__(self, machine: Machine, placed: Machine | None, after: tuple[int, ...]) -> None:
-        self.machine = machine if placed is None else placed
+        self.machine = placed or machine
         self.is_settled = placed is not None
         self.heights, self.job = machine.heights, machine.job
         self.after = after
@@ -161,9 +161,9 @@ class _Reduction:
         )
 
     def _clears_own_ink(self, at: int) -> bool:
-        """Whether a gap over the build-up, set again, always clears the sheet that it is
-        set over.
-        """
+        """Whether a gap over the build-up, set again, always clears the sheet below it."""
+        # Set over the highest stack, the gap leaves the same room over it however high that is: in
+        # the way are only the pass's own ink, the bow of the sheet and what lifts it.
         gap, media = self.planes[at].gap, self.heights.media[at]
         free = self.job.printer.base_gap.low + gap.extra.low - media.bow.high - self._lift(at)
         room_left = floor((free - least_clearance(self.heights)) * PER_MM + 0.5)
@@ -171,19 +171,19 @@ class _Reduction:
 
     def clears_without_bars(self) -> bool:
         """Whether gaps over the build-up clear every neighbour with all its ink."""
-        return all(
-            self.is_fixed(at) or all(self._clears_all(at, media) for media in self._neighbours(at))
-            for at in range(self.count)
-        )
+        for at in range(self.count):
+            if self.is_fixed(at):
+                continue
+            if not all(self._clears_all(at, media) for media in self._neighbours(at)):
+                return False
+        return True
 
     def _neighbours(self, at: int) -> list[str]:
         own = self.heights.media[at].id
         return [media for media in self.heights.layout.in_band[at] if media != own]
 
     def _clears_all(self, at: int, media: str) -> bool:
-        """Whether a gap over the build-up clears a neighbour with all its ink, however low it is
-        set.
-        """
+        """Whether a gap over the build-up, at its lowest, clears a neighbour with all its ink."""
         plane = self._lowest_plane(at)
         low = self._over_neighbour(at, media, plane, frozenset())
         return clears_head(low, self.job.printer.min_clearance)
@@ -198,7 +198,9 @@ class _Reduction:
         return standing.clearance_over(of_media, plane).low
 
     def _lowest_plane(self, at: int) -> HeadPlane:
-        return self.planes[at] if self.is_fixed(at) else self.over_build_up[at][0]
+        if self.is_fixed(at):
+            return self.planes[at]
+        return self.over_build_up[at][0]
 
     @cached_property
     def over_build_up(self) -> dict[int, tuple[HeadPlane, HeadPlane]]:
@@ -223,9 +225,7 @@ class _Reduction:
         return [(low, highest[self._mark(at)]) for at, (low, _) in enumerate(found)]
 
     def _mark(self, at: int) -> object:
-        """What passes share that may keep each other's plane; of fixed planes nothing but the
-        plane.
-        """
+        """What passes share that may keep each other's plane; of fixed planes only the height."""
         if self.is_fixed(at):
             return self.planes[at].height.nominal
         return self.planes[at].gap, self.heights.media[at].id
@@ -241,7 +241,7 @@ class _Reduction:
 
     @cached_property
     def _same(self) -> dict[float, float]:
-        return cluster_snapper((end for span in self.spans for end in span), GUARD_MM)
+        return cluster_snapper(chain.from_iterable(self.spans), GUARD_MM)
 
     @cached_property
     def class_of(self) -> tuple[int, ...]:
@@ -252,13 +252,15 @@ class _Reduction:
     # --- the problems --------------------------------------------------------------------------
 
     def result(self) -> Reduced:
-        """Both problems."""
+        """Both problems, the strict one and the loose one."""
         loads = {sheet.load: 0 for sheet in self.heights.media}
         numbers = {load: number for number, load in enumerate(loads)}
         groups = tuple(numbers[sheet.load] for sheet in self.heights.media)
         loose_bars = tuple(self._fixed_bars(at) for at in range(self.count))
         spans = list(self.classes)
         plain = [[int(one != other) for other in spans] for one in spans]
+        # The loose problem must hold back no order, so two planes that may turn out level change
+        # for nothing there.
         alike = [[int(not _may_meet(one, other)) for other in spans] for one in spans]
         start = [1] * len(spans)
         after = tuple(mask | self._too_thick(at) for at, mask in enumerate(self.after))
@@ -273,11 +275,10 @@ class _Reduction:
         return Reduced(self.machine, strict, loose, len(loads))
 
     def _too_thick(self, at: int) -> int:
-        """The passes of which one alone is too much under the head of a fixed plane: they must
-        follow it.
-        """
+        """The passes that by themselves are too thick under a fixed plane, and must follow it."""
         if not self.is_fixed(at):
             return 0
+        # As precedence this is settled at once; as a bar it would be weighed again and again.
         found = 0
         for media in self._watched(at):
             free = self._room(at, media, self.planes[at])
@@ -304,6 +305,7 @@ class _Reduction:
 
     def _watched(self, at: int) -> list[str]:
         """The sheets under the head in a pass of which one side lies up throughout."""
+        # Of a neighbour that is turned over the core does not know which side lies up.
         turning = self._turning_neighbours(at)
         return [media for media in self.heights.layout.in_band[at] if media not in turning]
 
@@ -311,9 +313,7 @@ class _Reduction:
         return tuple(self._stack(cover) for cover in self.heights.layout.covers_of(at))
 
     def _bars_over_build_up(self, at: int) -> tuple[Bar, ...]:
-        """What must not stand on other sheets when a gap is set over the build-up, as low as that
-        can be.
-        """
+        """What must not stand on other sheets when a gap is set over a low build-up."""
         if self.is_fixed(at):
             return ()
         found = []
@@ -324,20 +324,26 @@ class _Reduction:
             free = self._room(at, media, plane)
             covers = self.heights.layout.covers_in_band(at, media, self._side_up(at, media))
             stacks = tuple(self._stack(cover) for cover in covers)
-            found.append(Bar(free, tuple(s for s in stacks if s.weight(s.items) > free)))
+            # A stack that leaves room even when all of it stands never bars.
+            heavy = tuple(stack for stack in stacks if stack.weight(stack.items) > free)
+            found.append(Bar(free, heavy))
         return tuple(found)
 
     def _room(self, at: int, media: str, plane: HeadPlane) -> int:
         """How high ink may stand on one sheet under the head in a pass, in picometres."""
-        lift = self._lift(at) if media == self.heights.media[at].id else 0.0
+        lift = 0.0
+        if media == self.heights.media[at].id:
+            lift = self._lift(at)
         return room_picometres(self.heights, plane, media, lift)
 
     def _side_up(self, at: int, media: str) -> str:
-        return self.job.passes[at].side if media == self.heights.media[at].id else "front"
+        # All sheets are loaded front up, and those that are turned over are not asked for.
+        if media != self.heights.media[at].id:
+            return "front"
+        return self.job.passes[at].side
 
     def _lift(self, at: int) -> float:
-        """By how much the sheet of a pass may be lifted, in mm: on its back, by all that was
-        printed on the front.
+        """By how many mm the sheet of a pass may be lifted: on its back, by all ink on the front.
 
         Where it is not settled what comes before the turning, nothing is sure to be there.
         """
@@ -349,8 +355,7 @@ class _Reduction:
         return self._lifts[media]
 
     def _band(self, at: int, media: str, free: int) -> tuple[int, Bar]:
-        """What is too thick by itself under the head on one sheet, and the bar of what is so
-        together.
+        """What is too thick by itself under the head on one sheet, and the bar of what is together.
 
         It is the same for all passes of one band with the same room above the sheet.
         """

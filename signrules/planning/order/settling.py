@@ -1,5 +1,4 @@
-"""When handling has its place: what turns and moves sheets put in order with the passes before
-anything is searched.
+"""When handling has its place: what turns and moves sheets, put in order before any search.
 
 A flip stands between the passes on the front and those on the back. A move that nothing bridges may
 not stand between passes that register, so where one of them must come before it, or after it, all
@@ -15,8 +14,7 @@ from signrules.physics.machine import Machine, Precedence
 
 
 def settled_machine(machine: Machine) -> Machine | None:
-    """The machine with the precedence that follows from its handling; itself where it has only
-    pauses.
+    """The machine with the precedence of its handling; itself where that has only pauses.
 
     None where something is left open: several bed loads with handling that moves them, a sheet that
     is turned more than once, moves that may stand on either side of passes that register, or that
@@ -28,10 +26,12 @@ def settled_machine(machine: Machine) -> Machine | None:
         if machine.move_by(at) is not None
     ]
     if not moving:
-        return machine if all(item.side == "front" for item in machine.job.passes) else None
-    if len({sheet.load for sheet in machine.job.media}) > 1 or not _bridged_together(
-        machine, moving
-    ):
+        if any(item.side == "back" for item in machine.job.passes):
+            return None
+        return machine
+    if len({sheet.load for sheet in machine.job.media}) > 1:
+        return None
+    if not _bridged_together(machine, moving):
         return None
     turned = [machine.flips(at) for at in moving if machine.flips(at) is not None]
     backs = {
@@ -39,8 +39,10 @@ def settled_machine(machine: Machine) -> Machine | None:
         for at, item in enumerate(machine.job.passes)
         if item.side == "back"
     }
+    # Between two flips of a sheet either side may be due, and a back that is never up has no order.
     if len(turned) > len(set(turned)) or not backs <= set(turned):
         return None
+    # What one move settles may settle another, so it goes on until nothing new follows.
     edges = list(_sides_of_move(machine, moving))
     while True:
         now = Machine(machine.heights, (*_plugin_precedence(machine), *edges))
@@ -64,9 +66,7 @@ def _is_bridged(machine: Machine, at: int) -> bool:
 
 
 def _bridged_together(machine: Machine, moving: Sequence[int]) -> bool:
-    """Whether all moves that are bridged stay within tolerance even when all of them lie between
-    two passes.
-    """
+    """Whether all bridged moves, even between the same two passes, stay within tolerance."""
     tolerance = machine.job.registration_tolerance
     moves = [machine.move_by(at) for at in moving]
     total = sum(move.error or 0.0 for move in moves if move is not None and move.bridges)
@@ -77,41 +77,37 @@ def _sides_of_move(machine: Machine, moving: Iterable[int]) -> Iterator[Preceden
     for at in moving:
         media, name = machine.flips(at), machine.items[at].id
         for number, item in enumerate(machine.job.passes):
-            if machine.heights.media[number].id == media and item.side == "front":
-                yield Precedence(
-                    number, at, "side", f"{item.id} prints on the front, before {name}"
-                )
-            elif machine.heights.media[number].id == media:
-                yield Precedence(at, number, "side", f"{item.id} prints on the back, after {name}")
+            if machine.heights.media[number].id != media:
+                continue
+            if item.side == "front":
+                text = f"{item.id} prints on the front, before {name}"
+                yield Precedence(number, at, "side", text)
+            else:
+                text = f"{item.id} prints on the back, after {name}"
+                yield Precedence(at, number, "side", text)
 
 
 def _frames_kept(machine: Machine, moves: Iterable[int]) -> list[Precedence] | None:
-    """What keeps passes that register on one side of each move; None where nothing says
-    on which.
-    """
+    """What keeps passes that register on one side of each move; None where that is open."""
     if machine.topological is None:
         return None
-    named = {
-        frozenset((at, other))
-        for at, others in enumerate(machine.named_partners)
-        for other in others
-    }
+    named: set[frozenset[int]] = set()
+    for at, others in enumerate(machine.named_partners):
+        named |= {frozenset((at, other)) for other in others}
     groups = [*map(frozenset, machine.register_groups), *sorted(named, key=sorted)]
     found = []
     for at in moves:
         before, behind = _all_from(machine.before, at), _all_from(machine.followers, at)
         for group in (group for group in groups if len(group) > 1):
             ahead, later = group & before, group & behind
+            # Nothing says on which side they belong, or they belong on both.
             if bool(ahead) == bool(later):
                 return None
             name = machine.items[at].id
             for one in sorted(group - (ahead or later)):
                 text = f"{machine.items[one].id} registers with passes on that side of {name}"
-                found.append(
-                    Precedence(one, at, "frame", text)
-                    if ahead
-                    else Precedence(at, one, "frame", text)
-                )
+                first, then = (one, at) if ahead else (at, one)
+                found.append(Precedence(first, then, "frame", text))
     return found
 
 

@@ -12,7 +12,6 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Iterable, Mapping
-from itertools import chain
 
 from attrs import frozen
 
@@ -23,8 +22,10 @@ from signrules.planning.order.changeover import (
     Solved,
     Stack,
     all_behind,
+    ends_among,
     transposed_masks,
 )
+from signrules.planning.order.run_items import Run, items_of_runs
 from signrules.planning.order.subsets import cheapest_by_subsets
 
 WIDTHS = (1, 8, 24, 64, 256)
@@ -37,10 +38,15 @@ ARCHIVE = 2_000
 """How many states of each class are kept for the comparison of subsets."""
 
 
+Kept = tuple[int, int, int | None]
+"""A state in the archive: the items left, what it cost to come there, and the group begun."""
+
+
 @frozen(eq=False)
 class _Tail:
-    """What may stand last of some items, and those that only bars keep from it, by the stack that
-    is too heavy.
+    """What may stand last of some items, and what only bars keep from it.
+
+    The latter stand by the stack that is too heavy.
     """
 
     items: int
@@ -64,8 +70,7 @@ class Solver:
     # --- is there an order at all -----------------------------------------------------------------
 
     def stuck(self, active: int) -> int:
-        """The items of `active` that are left when no further one may stand last; 0 where there is
-        an order.
+        """The items of `active` left when no further one may stand last; 0 if there is an order.
 
         With one group it is a proof that there is none. With several it proves that no order keeps
         them together: of those groups that are left, none can stand last as a whole.
@@ -80,23 +85,20 @@ class Solver:
                     pending.remove(group)
                     break
             else:
-                return rest if len(pending) == 1 else left
+                if len(pending) == 1:
+                    return rest
+                return left
         return 0
 
     def _peeled(self, left: int, members: int) -> int:
-        """What is left when as many members as may stand last have been taken, one
-        after another.
-        """
+        """What is left when as many members as may stand last have been taken, one by one."""
         return left & ~self._tail(left, members, self._ends_among(members, left), {}).items
 
     def _ends_among(self, candidates: int, left: int) -> list[int]:
-        """Those candidates that nothing left must follow."""
-        after = self.problem.after
-        return [item for item in bits_of(candidates) if not after[item] & left]
+        return ends_among(self.problem, candidates, left)
 
     def _tail(self, left: int, members: int, ends: list[int], waiting: dict[Stack, int]) -> _Tail:
-        """All members that may stand last, one after another, and those that bars alone keep from
-        it then.
+        """All members that may stand last one by one, and those that bars alone keep from it.
 
         `ends` holds members that nothing left must follow, to be looked at; those in `waiting`,
         which becomes a part of the answer, are looked at when something is taken from the stack
@@ -141,7 +143,7 @@ class Solver:
         for bar in self.problem.bars[item]:
             if bar in clear:
                 continue
-            stack = heavy[bar] if bar in heavy else self._heavy(bar, left)
+            stack = heavy.get(bar) or self._heavy(bar, left)
             if stack is not None:
                 heavy[bar] = stack
                 return stack
@@ -160,8 +162,10 @@ class Solver:
     # --- the cheapest order -----------------------------------------------------------------------
 
     def solve(self, budget: int) -> Solved:
-        """The cheapest order, proven where `budget` states suffice; otherwise a bound and the best
-        order found.
+        """The cheapest order, proven where `budget` states suffice, else a bound and a good order.
+
+        For the latter, of the states that remain after each run only so many are kept, more each
+        time; see `WIDTHS`.
 
         For that, of the states that remain after each run only so many are kept, more each time;
         see `WIDTHS`.
@@ -181,13 +185,13 @@ class Solver:
         best = self._by_beams(solved.bound, max(2 * budget, BEAM_STATES))
         if best is None:
             return solved
-        return Solved(self._order(best[1]), best[0], solved.bound, solved.expansions)
+        cost, runs = best
+        order = items_of_runs(self.problem, runs)
+        return Solved(order, cost, solved.bound, solved.expansions)
 
-    def _by_beams(self, bound: int, most: int) -> tuple[int, list[tuple[int, int]]] | None:
-        """The best of what beams find, each wider than the one before, as long as they keep few
-        enough states.
-        """
-        best: tuple[int, list[tuple[int, int]]] | None = None
+    def _by_beams(self, bound: int, most: int) -> tuple[int, list[Run]] | None:
+        """The best of what beams find, each wider than the last, while they keep few states."""
+        best: tuple[int, list[Run]] | None = None
         for width in WIDTHS:
             if best is not None and (best[0] == bound or width * len(best[1]) > most):
                 break
@@ -205,10 +209,10 @@ class Solver:
         }
         self.levels = self._levels(all_behind(problem.after, self.before))
         count = self.class_count
-        self.cheapest_out = [
-            min((problem.cost[one][to] for to in range(count) if to != one), default=0)
-            for one in range(count)
-        ]
+        self.cheapest_out: list[int] = []
+        for one in range(count):
+            changes = [cost for to, cost in enumerate(problem.cost[one]) if to != one]
+            self.cheapest_out.append(min(changes, default=0))
         self.grouped = len(set(groups)) > 1
         self._tails: dict[int, dict[tuple[int, int], _Tail]] = {}
         # Of what is left, the set from which it came and what lay next to the run that was taken
@@ -216,9 +220,7 @@ class Solver:
         self._origin: dict[int, tuple[int, int]] = {}
 
     def _levels(self, behind: list[int]) -> list[list[int]]:
-        """For each class, bitmasks of the items that are at least in its first, second, third...
-        run of any order.
-        """
+        """For each class, bitmasks of items at least in its first, second... run of any order."""
         levels: list[list[int]] = []
         for own in self.of_class:
             levels.append([])
@@ -230,26 +232,26 @@ class Solver:
         return levels
 
     def least(self, left: int, follows: int) -> int:
-        """What the items that are left cost at the least when class `follows` comes behind them
-        (-1: nothing).
-        """
+        """What the items left cost at the least when class `follows` comes behind (-1: nothing)."""
         if not left:
             return self.problem.start[follows] if follows >= 0 else 0
-        total = dearest = 0
-        first: int | None = None
+        total = 0
+        starts, outs = [], []
         for one, masks in enumerate(self.levels):
             runs = sum(1 for mask in masks if mask & left)
             if runs:
-                out, start = self.cheapest_out[one], self.problem.start[one]
+                out = self.cheapest_out[one]
                 # What follows was taken as far as it could be; only another group may go on with it
                 # for nothing.
                 total += (runs - (one == follows and self.grouped)) * out
-                dearest = max(dearest, out)
-                first = start if first is None else min(first, start)
+                outs.append(out)
+                starts.append(self.problem.start[one])
         # Before nothing, the last run changes into nothing.
-        return total + (first or 0) - (dearest if follows < 0 else 0)
+        if follows < 0:
+            total -= max(outs)
+        return total + min(starts)
 
-    def _runs(self, left: int) -> list[tuple[int, int]]:
+    def _runs(self, left: int) -> list[Run]:
         """The runs that may stand last: (class, items), each as long as it can be."""
         known = self._tails.get(left)
         if known is None:
@@ -280,7 +282,9 @@ class Solver:
 
     def _open_group(self, left: int) -> int | None:
         """The group of which some items have been taken and some have not."""
-        taken = self.everything & ~left if self.grouped else 0
+        if not self.grouped:
+            return None
+        taken = self.everything & ~left
         for group, mask in enumerate(self.of_group):
             if mask & left and mask & taken:
                 return group
@@ -292,14 +296,34 @@ class Solver:
         if rest not in self._origin:
             self._origin[rest] = left, self._next_to(bits_of(tail))
 
+    def _change(self, one: int, follows: int) -> int:
+        """What it costs to change from one class to the one that follows (-1: nothing does)."""
+        if follows < 0 or one == follows:
+            return 0
+        return self.problem.cost[one][follows]
+
+    def _is_outdone(self, archive: list[Kept], left: int, paid: int) -> bool:
+        """Whether a state before the same class had less left and was no dearer to come to.
+
+        Items can be dropped from an order at no cost, so nothing cheaper comes of this one; unless
+        the other one has to finish a group first. If it is not outdone, it is kept in the archive.
+        """
+        group = self._open_group(left)
+        for fewer, other_paid, other_group in archive:
+            if fewer & ~left == 0 and other_paid <= paid and other_group in (None, group):
+                return True
+        archive.append((left, paid, group))
+        if len(archive) > ARCHIVE:
+            del archive[0]
+        return False
+
     def _best_first(self, budget: int) -> Solved:
-        cost = self.problem.cost
         start = (self.everything, -1)
         parents: dict[tuple[int, int], tuple[int, int]] = {}
         spent = {start: 0}
         queue = [(self.least(*start), len(self.problem.classes), *start)]
         closed_states: set[tuple[int, int]] = set()
-        archive: dict[int, list[tuple[int, int, int | None]]] = {}
+        archive: dict[int, list[Kept]] = {}
         expansions = 0
         while queue:
             bound, _, left, follows = heapq.heappop(queue)
@@ -309,54 +333,41 @@ class Solver:
             closed_states.add(state)
             here = spent[state]
             if not left:
-                return Solved(self._order(self._word(state, parents)), bound, bound, expansions)
+                order = items_of_runs(self.problem, self._word(state, parents))
+                return Solved(order, bound, bound, expansions)
             if expansions >= budget:
                 return Solved(None, 0, bound, expansions)
-            kept = archive.setdefault(follows, [])
-            group = self._open_group(left)
-            if any(
-                fewer & ~left == 0 and paid <= here and other in (None, group)
-                for fewer, paid, other in kept
-            ):
+            if self._is_outdone(archive.setdefault(follows, []), left, here):
                 continue
-            kept.append((left, here, group))
-            if len(kept) > ARCHIVE:
-                del kept[0]
             expansions += 1
             for one, tail in self._runs(left):
                 following = (left & ~tail, one)
-                paid = here + (0 if follows < 0 or one == follows else cost[one][follows])
+                paid = here + self._change(one, follows)
                 if following not in spent or paid < spent[following]:
                     spent[following] = paid
                     parents[following] = state
+                    # Of two that may cost the same, the one with less left comes to an end sooner.
                     remaining = following[0].bit_count()
                     heapq.heappush(queue, (paid + self.least(*following), remaining, *following))
         raise AssertionError("expected an order, since nothing is stuck")
 
-    def _beam(self, width: int) -> tuple[int, list[tuple[int, int]]] | None:
-        """The best order found by keeping only the most promising states after each run: its cost
-        and its runs.
-        """
-        cost = self.problem.cost
-        layer: list[tuple[int, int, int, int, tuple[tuple[int, int], ...]]] = [
-            (0, 0, self.everything, -1, ())
-        ]
-        best: tuple[int, list[tuple[int, int]]] | None = None
+    def _beam(self, width: int) -> tuple[int, list[Run]] | None:
+        """The best order found by keeping only promising states after each run: cost and runs."""
+        # Each state: its bound, what was paid, what is left, what follows, and the runs so far.
+        layer: list[tuple[int, int, int, int, tuple[Run, ...]]] = [(0, 0, self.everything, -1, ())]
+        best: tuple[int, list[Run]] | None = None
         while layer:
-            found: dict[
-                tuple[int, int], tuple[int, int, int, int, tuple[tuple[int, int], ...]]
-            ] = {}
+            found: dict[tuple[int, int], tuple[int, int, int, int, tuple[Run, ...]]] = {}
             for _, here, left, follows, word in layer:
                 for one, tail in self._runs(left):
                     rest = left & ~tail
-                    paid = here + (0 if follows < 0 or one == follows else cost[one][follows])
+                    paid = here + self._change(one, follows)
                     total = paid + self.least(rest, one)
+                    if best is not None and total >= best[0]:
+                        continue
                     if not rest:
-                        if best is None or total < best[0]:
-                            best = (total, [*word, (one, tail)])
-                    elif (best is None or total < best[0]) and (
-                        (rest, one) not in found or paid < found[rest, one][1]
-                    ):
+                        best = (total, [*word, (one, tail)])
+                    elif (rest, one) not in found or paid < found[rest, one][1]:
                         found[rest, one] = (total, paid, rest, one, (*word, (one, tail)))
             layer = sorted(
                 found.values(),
@@ -366,7 +377,7 @@ class Solver:
 
     def _word(
         self, state: tuple[int, int], parents: dict[tuple[int, int], tuple[int, int]]
-    ) -> list[tuple[int, int]]:
+    ) -> list[Run]:
         """The runs that lead to a state, the last of the order first."""
         word = []
         while state in parents:
@@ -375,41 +386,3 @@ class Solver:
             state = parent
         word.reverse()
         return word
-
-    def _order(self, word: list[tuple[int, int]]) -> tuple[int, ...]:
-        """The items in order; within a run the first declared comes as early as it may."""
-        bars = self.problem.bars
-        weighed: list[list[tuple[Stack, int]]] = [[] for _ in self.before]
-        weights: dict[Stack, int] = {}
-        for stack in dict.fromkeys(
-            stack for bar in dict.fromkeys(chain(*bars)) for stack in bar.stacks
-        ):
-            weights[stack] = stack.weight(self.everything)
-            for weight, mask in stack.weights:
-                for item in bits_of(mask):
-                    weighed[item].append((stack, weight))
-        left = self.everything
-        backwards = []
-        for _, run in word:
-            ready = [-item for item in self._ends_among(run, left)]
-            heapq.heapify(ready)
-            waiting: dict[Stack, list[int]] = {}
-            while ready:
-                item = -heapq.heappop(ready)
-                heavy = next(
-                    (s for bar in bars[item] for s in bar.stacks if weights[s] > bar.most), None
-                )
-                if heavy is not None:
-                    waiting.setdefault(heavy, []).append(item)
-                    continue
-                backwards.append(item)
-                left ^= 1 << item
-                for stack, weight in weighed[item]:
-                    weights[stack] -= weight
-                    for other in waiting.pop(stack, ()):
-                        heapq.heappush(ready, -other)
-                for earlier in self._ends_among(self.before[item] & run & left, left):
-                    heapq.heappush(ready, -earlier)
-            if left & run:
-                raise AssertionError("a run that cannot stand last")
-        return tuple(reversed(backwards))

@@ -1,5 +1,4 @@
-"""The exact search for the cheapest safe order, over passes, handling and gaps together, step by
-step.
+"""The exact search for the cheapest safe order, over passes, handling and gaps step by step.
 
 Best first (A*) over what has been done, with the least that is left as bound. Of sheets that are
 alike only the count matters: two states that differ by which of them got how far are one. The bound
@@ -53,8 +52,7 @@ class _Way:
 
 
 class StepSearch:
-    """A search over some of the items of a machine; `active` is a bitmask, all of them where left
-    out.
+    """A search over some of the items of a machine: the bitmask `active`, else all of them.
 
     `thorough` says which gaps are tried for open ones, see `OpenGaps`: without it nothing is proven
     by the search's end, though what it finds counts.
@@ -71,9 +69,7 @@ class StepSearch:
         self.twins = TwinStates(machine, self.active, self.next_items)
 
     def cheapest(self, most_states: int, below: Cost | None = None) -> Searched:
-        """The cheapest order, if any costs less than `below`; it reaches about `most_states` states
-        at the most.
-        """
+        """The cheapest order, if any costs less than `below`, within about `most_states` states."""
         return self._search(most_states, below, cheapest=True)
 
     def any_order(self, most_states: int) -> Searched:
@@ -90,6 +86,7 @@ class StepSearch:
             queue.append((bound, 0, 0, start, 0, 0, None))
         while queue:
             bound, _, _, state, loads, settings, way = heapq.heappop(queue)
+            # It has been reached for less since it was put into the queue.
             if bound > best[self.twins.key(state)]:
                 continue
             if state.done == self.active:
@@ -107,10 +104,12 @@ class StepSearch:
                 if below is not None and cost >= below:
                     continue
                 remaining = (self.active & ~after.done).bit_count()
+                # For any order at all, whoever has least left goes first: depth first, in effect.
                 if not cheapest:
                     cost = (remaining, 0.0)
                 if then not in best or cost < best[then]:
                     best[then] = cost
+                    # The serial number keeps states from being compared, which have no order.
                     serial += 1
                     onward = _Way(move, way)
                     heapq.heappush(queue, (cost, remaining, serial, after, *taken, onward))

@@ -21,8 +21,9 @@ def keeps_precedence(machine: Machine, order: Sequence[int]) -> bool:
 
 
 def trouble_of_steps(machine: Machine, timeline: Timeline) -> str:
-    """The first thing that is not safe in a replay that keeps the precedence, in words; empty where
-    all of it is.
+    """The first thing, in words, that is not safe in a replay that keeps the precedence.
+
+    Empty where all of it is safe.
     """
     for at in timeline.order:
         if machine.is_pass(at):

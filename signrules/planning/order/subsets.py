@@ -21,8 +21,9 @@ NOTHING = -1
 
 
 def cheapest_by_subsets(problem: Changeover, budget: int, least: int) -> Solved:
-    """The cheapest order; none where it takes more than `budget` states, and `least` is then the
-    bound.
+    """The cheapest order; none where it takes more than `budget` states.
+
+    Then `least` is the bound.
     """
     return _Subsets(problem).solved(budget, least)
 
@@ -36,6 +37,7 @@ class _Subsets:
         self.grouped = len(set(problem.groups)) > 1
 
     def solved(self, budget: int, least: int) -> Solved:
+        # All sets of one size are done before any larger one, so that each has its cheapest ways.
         levels: list[Level] = [{0: {NOTHING: (0, NOTHING)}}]
         opened = 0
         for _ in self.problem.classes:
@@ -63,9 +65,7 @@ class _Subsets:
         return not any(bar.too_heavy(done | 1 << item) for bar in self.problem.bars[item])
 
     def _cheapest_before(self, item: int, done: int, ends: Ends) -> tuple[int, int] | None:
-        """What an item costs next at the least, and after which one; None where none may be before
-        it.
-        """
+        """What an item costs next at the least, and after which one; None where none may be."""
         classes = self.problem.classes
         best: tuple[int, int] | None = None
         for last, (paid, _) in ends.items():
@@ -80,9 +80,7 @@ class _Subsets:
         return best
 
     def _splits(self, done: int, last: int, item: int) -> bool:
-        """Whether going on with an item leaves the group of the last one while some of it is still
-        to come.
-        """
+        """Whether going on with an item leaves the group of the last one before it is done."""
         groups = self.problem.groups
         return groups[item] != groups[last] and bool(self.of_group[groups[last]] & ~done)
 

@@ -41,9 +41,7 @@ def nearest_to_declared(attempts: Attempts, best: Attempt, declared: Order) -> A
 def _with_an_earlier_one(
     machine: Machine, best: Attempt, position: int, place: dict[int, int]
 ) -> Iterator[Order]:
-    """The orders in which an item that was declared before the one at a position stands there in
-    its place.
-    """
+    """The orders in which an item declared before the one at a position takes its place."""
     order = best.order
     kept, rest = order[:position], order[position:]
     for at in sorted(rest, key=place.__getitem__):
@@ -51,14 +49,13 @@ def _with_an_earlier_one(
             return
         load = (other for other in rest if machine.load_of[other] == machine.load_of[at])
         together = (at, *(other for other in load if other != at))
+        # Alone an item may cost a setting or a load more, which it does not with those around it.
         for moved in dict.fromkeys(((at,), _run_from(best, rest, at, place), together)):
             yield (*kept, *moved, *(other for other in rest if other not in moved))
 
 
 def _run_from(best: Attempt, rest: Order, at: int, place: dict[int, int]) -> Order:
-    """The passes of the rest that have the head plane of one, that one first and the others as
-    declared.
-    """
+    """The passes of the rest with the head plane of one, that one first, then as declared."""
     printings = best.timeline.printings
     if at not in printings:
         return (at,)

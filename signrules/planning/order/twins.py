@@ -1,5 +1,4 @@
-"""Sheets that are alike: exchange all that is done to one for what is done to another, and nothing
-has changed.
+"""Sheets that are alike: exchange what is done to two of them, and nothing has changed.
 
 They lie in the same load at the same place along y, so that every band that meets one meets the
 other, and carry the same passes and handling, which stand to each other and to everything else in
@@ -10,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Hashable
 from functools import cache
+from itertools import chain
 
 from attrs import evolve
 
@@ -28,9 +28,7 @@ Items at the same place of two blocks that are alike stand for each other.
 
 
 def alike_sheets(machine: Machine) -> tuple[tuple[Block, ...], ...]:
-    """The blocks of sheets that are alike, in groups of two and more; `machine` stands in canonical
-    order.
-    """
+    """The blocks of alike sheets in groups of two and more, of a machine in canonical order."""
     blocks = _blocks_of_sheets(machine)
     groups: dict[Hashable, list[Block]] = {}
     for sheet in machine.job.media:
@@ -51,15 +49,14 @@ def _blocks_of_sheets(machine: Machine) -> dict[str, Block]:
 
 
 def _sheet_signature(machine: Machine, sheet: Media, block: Block) -> Hashable:
+    # The carriage travels over all of x, so only the place along y decides what meets a sheet.
     where = evolve(sheet, id="", at=(0.0, sheet.at[1]), material=None)
     place = {at: number for number, at in enumerate(block)}
     return where, tuple(_item_signature(machine, at, place) for at in block)
 
 
 def _item_signature(machine: Machine, at: int, place: dict[int, int]) -> Hashable:
-    """What an item is, and how it stands to the others of its block (by place) and to those of
-    other blocks.
-    """
+    """What an item is, and how it stands to those of its block (by place) and to others."""
     item = machine.items[at]
     if isinstance(item, Handling):
         content: Hashable = evolve(item, id="", media=None, after=())
@@ -86,19 +83,21 @@ class TwinStates:
 
     def __init__(self, machine: Machine, active: int, next_items: NextItems) -> None:
         self.next_items = next_items
-        whole = (
-            [block for block in group if all(active >> at & 1 for at in block)]
-            for group in alike_sheets(machine)
-        )
-        self.groups = [group for group in whole if len(group) > 1]
+        self.groups: list[list[Block]] = []
+        for group in alike_sheets(machine):
+            # A sheet of which only a part takes part is like none of the others.
+            whole = [block for block in group if all(active >> at & 1 for at in block)]
+            if len(whole) > 1:
+                self.groups.append(whole)
         self.sheets = [
             [machine.job.media_of(machine.items[block[0]]).id for block in group]
             for group in self.groups
         ]
-        self.in_groups = {at for group in self.groups for block in group for at in block}
+        blocks = chain.from_iterable(self.groups)
+        self.in_groups = set(chain.from_iterable(blocks))
         self.others = active & ~as_mask(self.in_groups)
         self.masks = [[as_mask(block) for block in group] for group in self.groups]
-        self.grouped_sheets = {sheet for sheets in self.sheets for sheet in sheets}
+        self.grouped_sheets = set(chain.from_iterable(self.sheets))
         self._done_of_block = cache(_done_of_block)
         self._plane_name = cache(self._plane_name_unshared)
         self._sheet_of_plane = cache(self._sheet_of_plane_unshared)
@@ -108,42 +107,47 @@ class TwinStates:
         if not self.groups:
             return state
         moved = tuple((at, shift) for at, shift in state.shifts if at not in self.in_groups)
+        stated_gap, _ = state.stated or (None, None)
+        # Sorted, so that it makes no difference which of the alike sheets got how far.
+        parts = tuple(tuple(sorted(parts)) for parts in self._parts(state))
         return (
             state.done & self.others,
             state.load,
             self._plane_name(state.plane),
-            None if state.stated is None else state.stated[0],
+            stated_gap,
             moved,
             state.needs,
-            tuple(tuple(sorted(parts)) for parts in self._parts(state)),
+            parts,
         )
 
     def repeated(self, state: State) -> int:
-        """The items of sheets before which an alike one stands that has got as far, as
-        a bitmask.
+        """The items, as a bitmask, of sheets before which an alike one stands that got as far.
+
+        Doing one of these next leads to no state that the alike one does not lead to.
         """
         found = 0
         for parts, masks in zip(self._parts(state), self.masks, strict=True):
             seen = set()
             for part, mask in zip(parts, masks, strict=True):
-                found |= mask if part in seen else 0
+                if part in seen:
+                    found |= mask
                 seen.add(part)
         return found
 
     def _parts(self, state: State) -> list[list[tuple[object, ...]]]:
-        """For each alike sheet what is done to it, and whether the head plane and the last stated
-        gap are its own.
-        """
+        """What is done to each alike sheet, and whether plane and last stated gap are its own."""
         plane = self._sheet_of_plane(state.plane)
-        stated = None if state.stated is None else state.stated[1]
+        _, stated_on = state.stated or (None, None)
         shifts = dict(state.shifts)
         found = []
         for group, sheets in zip(self.groups, self.sheets, strict=True):
             parts: list[tuple[object, ...]] = []
             for block, sheet in zip(group, sheets, strict=True):
                 done = self._done_of_block(state.done, block)
-                moved = tuple(shifts.get(at, -1.0) for at in block) if shifts else ()
-                parts.append((done, sheet == plane, sheet == stated, moved))
+                moved: tuple[float, ...] = ()
+                if shifts:
+                    moved = tuple(shifts.get(at, -1.0) for at in block)
+                parts.append((done, sheet == plane, sheet == stated_on, moved))
             found.append(parts)
         return found
 
@@ -152,21 +156,18 @@ class TwinStates:
         if plane is None:
             return None
         own = self.next_items.planes[plane]
-        names = {term.name for form in own.forms for term in form.terms}
-        return own.media if _thickness_of(own) in names else None
+        names = {term.name for term in chain.from_iterable(form.terms for form in own.forms)}
+        if _thickness_of(own) not in names:
+            return None
+        return own.media
 
     def _plane_name_unshared(self, plane: int | None) -> Hashable:
         """What a head plane is, whichever of the alike sheets it was set over."""
+        # Over a sheet that is like no other, a plane is only like itself.
         if plane is None or self._sheet_of_plane(plane) not in self.grouped_sheets:
             return plane
-        own = _thickness_of(self.next_items.planes[plane])
-        return frozenset(
-            frozenset(
-                ("" if term.name == own else term.name, term.value, count)
-                for term, count in form.terms.items()
-            )
-            for form in self.next_items.planes[plane].forms
-        )
+        own = self.next_items.planes[plane]
+        return own.key_without(_thickness_of(own))
 
 
 def _thickness_of(plane: HeadPlane) -> str:

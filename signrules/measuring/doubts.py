@@ -1,0 +1,143 @@
+"""Why a measured figure is doubted: it is not usual of its field, or a reading stands alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import combinations
+from statistics import median
+
+from signrules.documents.stock import OWNED
+from signrules.measuring.entries import KINDS
+from signrules.measuring.procedure import Procedure, States
+from signrules.measuring.readings import ROWS, Readings
+from signrules.model.declared import Declared, declared_fields, document_key
+from signrules.model.media import Media
+from signrules.model.quantities import Interval
+from signrules.model.wording import number_text, shown_value
+from signrules.rules.stated_figures import Figure, unit_of, usual_range
+from signrules.rules.unusual_figures import LOOK_AT_TOLERANCE, guesses_of
+
+FAR_TIMES = 5.0
+"""So many times the median, or so small a part of it, is far from it."""
+
+FAR_DEVIATIONS = 10.0
+"""So many median absolute deviations from the median are far from it."""
+
+FEWEST_FOR_DEVIATIONS = 5
+"""Fewer readings do not show how widely they scatter."""
+
+MOST_FOR_SLOPES = 200
+"""Of more readings than these, only each second, third... counts for the slope of their line."""
+
+STEPS_APART = 3.0
+"""Readings as near as so many steps of the tool are not told apart by a factor."""
+
+
+def field_of(keys: Sequence[str]) -> Declared | None:
+    """The declaration of the field where a shop file holds a figure; None where there is none."""
+    if not keys:
+        return None
+    table, *inside = keys
+    # A material is no part of a job; its figures are those of a sheet made of it.
+    cls: type | None = Media if table == "materials" else OWNED.get(table)
+    found: Declared | None = None
+    for key in inside:
+        if found is not None and found.kind == "lengths by name":
+            return found
+        if cls is None:
+            return None
+        fields = {document_key(cls, name): each for name, each in declared_fields(cls).items()}
+        found = fields.get(key)
+        cls = found.tables.get("") if found is not None else None
+    return found
+
+
+def doubts_of_value(value: Interval, procedure: Procedure) -> Iterator[str]:
+    """What speaks against a figure, in the unit of its procedure, by itself.
+
+    What a shop would state of it is judged: the interval, one end, or the figure alone.
+    """
+    declared = field_of(procedure.goes_to)
+    usual = None if declared is None else usual_range(declared)
+    if declared is None or usual is None:
+        return
+    least, most = usual
+    # In the unit of the model, in which usual ranges and slips are declared.
+    times = 1.0 if unit_of(declared) == procedure.unit else procedure.factor
+    stated = _stated_part(value.scaled(times), procedure.states)
+    if least <= stated.low and stated.high <= most:
+        return
+    low, high = (number_text(end / times) for end in usual)
+    shown = f"{number_text(float(f'{stated.nominal / times:.3g}'))} {procedure.unit}"
+    head = f"{procedure.figure}: {shown} is unlikely, usual are {low} to {high} {procedure.unit}."
+    if least <= stated.nominal <= most:
+        yield f"{head} {LOOK_AT_TOLERANCE}"
+        return
+    texts = [each.text for each in guesses_of(Figure("", declared, stated, least, most))]
+    meant = f" Is {' or '.join(texts)} meant?" if texts else ""
+    yield f"{head}{meant} Look at the readings, their units and what is written down once."
+
+
+def _stated_part(value: Interval, states: States) -> Interval:
+    """The part of a value that is stated, to as many digits as people type."""
+    ends = {States.UPPER: value.high, States.LOWER: value.low, States.NOMINAL: value.nominal}
+    if states in ends:
+        return Interval.exact(float(f"{ends[states]:.4g}"))
+    nominal = float(f"{value.nominal:.4g}")
+    return Interval(min(value.low, nominal), nominal, max(value.high, nominal))
+
+
+def doubts_of_readings(readings: Readings, procedure: Procedure) -> Iterator[str]:
+    """Each reading that stands far from the others, with its row and its value as written."""
+    name = procedure.alike
+    if not name:
+        return
+    # A column that readings are alike in is one that each of them has.
+    values = readings.column(name)
+    centres = _centres(readings, procedure)
+    step = float(readings.setting("reads_to", 0.0))
+    apart = [value - centre for value, centre in zip(values, centres, strict=True)]
+    scatter = max(median(map(abs, apart)), step)
+    for at, (value, centre) in enumerate(zip(values, centres, strict=True)):
+        is_far = len(values) >= FEWEST_FOR_DEVIATIONS and scatter > 0
+        is_far = is_far and abs(apart[at]) > FAR_DEVIATIONS * scatter
+        if not procedure.along and abs(apart[at]) > STEPS_APART * step:
+            is_far = is_far or not centre / FAR_TIMES < value < centre * FAR_TIMES
+        if is_far:
+            written = shown_value(readings.plain[ROWS][at][name])
+            unit = KINDS[_kind_of(procedure)].unit
+            yield (
+                f"{readings.place(at, name)}: {written} stands far from the other readings, which"
+                f" lead to {centre:.4g} {unit}".rstrip()
+                + f".{_digit_meant(value, centre, unit)} Read it again."
+            )
+
+
+def _kind_of(procedure: Procedure) -> str:
+    return next(entry.kind for entry in procedure.columns if entry.name == procedure.alike)
+
+
+def _centres(readings: Readings, procedure: Procedure) -> list[float]:
+    """What the others lead to for each reading: their median, or the line through their medians.
+
+    The slope is the median of those of all pairs (Theil and Sen, from memory): one reading that
+    slipped does not turn it.
+    """
+    values = readings.column(procedure.alike)
+    if not procedure.along:
+        return [median(values)] * len(values)
+    x = readings.column(procedure.along)
+    few = slice(None, None, 1 + len(x) // MOST_FOR_SLOPES)
+    points = zip(x[few], values[few], strict=True)
+    slopes = [(d - b) / (c - a) for (a, b), (c, d) in combinations(points, 2) if a != c]
+    slope = median(slopes) if slopes else 0.0
+    start = median(value - slope * at for at, value in zip(x, values, strict=True))
+    return [start + slope * at for at in x]
+
+
+def _digit_meant(value: float, centre: float, unit: str) -> str:
+    """The value with a digit more or less, where that comes nearer to the others by far."""
+    for times in (10.0, 0.1):
+        if abs(value * times - centre) * FAR_TIMES < abs(value - centre):
+            return f" Is {f'{value * times:.4g} {unit}'.strip()} meant, a factor of ten?"
+    return ""
