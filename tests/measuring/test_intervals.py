@@ -40,6 +40,7 @@ def test_bounds_hold_the_truth_in_every_draw(figure):
         assert judge(measure(figure, document).value)
 
 
+@pytest.mark.slow
 def test_intervals_with_drag_hold_the_truth_in_about_95_of_100_draws():
     random = seeded("drag")
     held = {"drop-speed": 0, "base-gap": 0}
