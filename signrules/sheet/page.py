@@ -15,6 +15,7 @@ from signrules.evaluation import Evaluation
 from signrules.evaluation.cautions import CAUTIONS
 from signrules.evaluation.verdict import worst_reason
 from signrules.model.sign import Sign
+from signrules.reports.figure_lines import figure_lines
 from signrules.reports.text_report import not_checked, not_settled
 from signrules.rules.checks import Check
 from signrules.sheet.hands import before_reaching
@@ -157,6 +158,7 @@ def _verdict_contents(result: Evaluation) -> dict[str, Any]:
         "conflict_head": conflict_head,
         "violations": first_of(map(_finding_entry, result.violations)),
         "not_checked": first_of(sentence_text(not_checked(check)) for check in result.unassessed),
+        "figures": first_of(sentence_text(line) for line in figure_lines(result)),
         "waived": first_of(map(_waived_entry, waived)),
         "accepted": first_of(accepted),
     }

@@ -60,3 +60,14 @@ def test_figures_stand_in_the_report_as_data():
     assert figure["path"] == "printer.drop_speed"
     assert (figure["value"], figure["unit"], figure["kind"]) == (6000, "mm/s", "data sheet")
     assert figure["origin"] == "data sheet, of the head"
+
+
+def test_the_run_sheet_names_what_is_assumed():
+    page = signrules.run_sheet(
+        evaluate(job_with(base_gap={"is": "0.75 mm", "assumed": "as on another printer"}))
+    )
+    assert "Figures from elsewhere" in page
+    assert "assumed, as on another printer" in page
+    assert "Figures from elsewhere" not in signrules.run_sheet(
+        evaluate(job_from_dict(sample_job()))
+    )
