@@ -115,6 +115,7 @@ def test_worker_processes_print_the_same_bytes_and_end_with_the_same_status(jobs
     assert "scrapes" in one[1]
 
 
+@pytest.mark.slow
 def test_a_plugin_of_a_file_works_in_the_workers(jobs, capsys):
     (jobs.parent / "broken.py").write_text("1/0", encoding="utf-8")
     assert (
@@ -302,6 +303,7 @@ def command_of(*words: str) -> list[str]:
     return [sys.executable, "-m", "signrules", *words]
 
 
+@pytest.mark.slow
 def test_progress_is_shown_on_a_terminal_of_what_takes_over_a_second(jobs, slow):
     (jobs / "c-none.toml").unlink()
     (jobs / "a-scrapes.json").unlink()

@@ -73,6 +73,7 @@ def test_verdicts_of_several_jobs_are_added_and_named():
     assert both.low == pytest.approx(alone.low)
 
 
+@pytest.mark.slow
 def test_the_range_holds_for_all_jobs_in_any_order():
     # The second job asks for more clearance, so its least base gap is larger: 0.8 + 0.01 - 0.05.
     document = sample_job()
