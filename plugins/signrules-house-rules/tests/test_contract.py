@@ -40,4 +40,5 @@ def test_claims_are_made_of_every_rule():
 
 
 def test_the_hooks_keep_theirs(check_hooks):
-    check_hooks()
+    # White comes before colour, and no job that the kit draws has white ink: test_hooks.py has.
+    check_hooks(but={"says something": "no job of the kit has white ink"})

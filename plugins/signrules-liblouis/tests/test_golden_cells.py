@@ -9,7 +9,7 @@ from signrules_liblouis.binding import LiblouisError, liblouis
 from signrules_liblouis.plugin import signrules_translate_braille
 
 from signrules.braille.cells import from_dots, to_dots
-from signrules.braille.spelling import expected_cells
+from signrules.braille.spelling import cells_of_text
 
 try:
     liblouis()
@@ -172,7 +172,7 @@ def test_examples_of_the_rulebook(text, dots, place):
 @pytest.mark.parametrize(("text", "dots"), ACRONYMS)
 def test_acronyms_are_wrong_here_and_right_where_the_sign_lists_them(text, dots):
     assert to_dots(contracted(text)) != dots
-    (cells,) = expected_cells([text], contracted, acronyms=[text])
+    (cells,) = cells_of_text([text], contracted, acronyms=[text])
     assert to_dots(cells) == dots
 
 
@@ -191,5 +191,5 @@ def test_traps(text, cells):
     "text", ["EXIT", "STAIR", "ROOM 101", "ALL GENDER RESTROOM", "AREA OF REFUGE"]
 )
 def test_raised_text_becomes_braille_without_capitals(text):
-    assert expected_cells([text], contracted) == (contracted(text.lower()),)
+    assert cells_of_text([text], contracted) == (contracted(text.lower()),)
     assert "⠠" not in contracted(text.lower())

@@ -18,7 +18,7 @@ from signrules_liblouis.plugin import TABLES, signrules_translate_braille
 from signrules.braille.cells import joined_cells
 from signrules.braille.contractions import ALONE, SHORTFORMS, WORDSIGNS
 from signrules.braille.reading_back import as_read, readings_of_word
-from signrules.braille.spelling import expected_cells, numbers_in, numbers_of
+from signrules.braille.spelling import cells_of_text, numbers_in, numbers_of
 from signrules.braille.styles import says_the_text
 from signrules.model.sign import GRADES, Braille
 
@@ -100,8 +100,8 @@ def test_liblouis_reads_what_it_writes(grade):
 def test_the_cells_of_liblouis_are_those_that_are_expected_and_have_the_numbers_of_the_text(grade):
     for text in TEXTS:
         cells = translated(text, grade)
-        allowed = expected_cells([text.upper()], lambda line: translated(line, grade), grade=grade)
-        names = expected_cells(
+        allowed = cells_of_text([text.upper()], lambda line: translated(line, grade), grade=grade)
+        names = cells_of_text(
             [text.upper()],
             lambda line: translated(line, grade),
             grade=grade,
@@ -184,7 +184,7 @@ acronyms.
 def test_acronyms_are_spelled_as_liblouis_spells_them(form, grade):
     for acronym in ACRONYMS.split():
         text = form.replace("{}", acronym)
-        allowed = expected_cells(
+        allowed = cells_of_text(
             [text], lambda line: translated(line, grade), grade=grade, acronyms=[acronym, "ROOM"]
         )
         assert translated(text, grade) in allowed, text
@@ -193,7 +193,7 @@ def test_acronyms_are_spelled_as_liblouis_spells_them(form, grade):
 def test_acronyms_that_liblouis_takes_for_words():
     for acronym in TAKEN_FOR_WORDS:
         cells = translated(acronym, "contracted")
-        allowed = expected_cells(
+        allowed = cells_of_text(
             [acronym], lambda line: translated(line, "contracted"), acronyms=[acronym]
         )
         assert cells not in allowed
@@ -213,7 +213,7 @@ def test_acronyms_that_liblouis_takes_for_words():
 )
 def test_cells_worked_out_by_hand(text, cells):
     acronyms = ["MRI", "CT", "IT", "CD"]
-    allowed = expected_cells([text], lambda line: translated(line, "contracted"), acronyms=acronyms)
+    allowed = cells_of_text([text], lambda line: translated(line, "contracted"), acronyms=acronyms)
     assert cells in allowed
     assert numbers_in(cells) == numbers_of([text])
 
