@@ -27,6 +27,8 @@ SILENT_WITHOUT = (
     "handling.*.locates_by",
 )
 ASSUMES = (
+    # A sign without a kind is held to every row, the strictest included.
+    "signs.*.kind",
     # Without it drops fly as if there were no air, which is the least error there can be.
     "printer.drop_volume",
     # Where neither of the two is stated, the areas of braille and text tell.

@@ -24,6 +24,9 @@ NOT_STATED = (
     "signs.*.braille.cell_spacing",
     "signs.*.braille.line_spacing",
     "signs.*.text",
+    "passes.*.areas",
+    "passes.*.builds",
+    "passes.*.layers",
 )
 """What is not stated cannot disagree with the drawing; the rules on dimensions ask for it."""
 
