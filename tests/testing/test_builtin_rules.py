@@ -44,7 +44,7 @@ NAMES = ("material.known", "scope.kind")
 """Where a name that is not given cannot be a wrong one."""
 REPEATED = "scope.repeated"
 """That a sign lacks its kind, or braille that its kind needs, `scope.tactile` says alone."""
-NOMINAL = ("gap.settable", "registration.growth", "registration.total")
+NOMINAL = ("braille.fit", "gap.settable", "registration.growth", "registration.total")
 """What the operator sets is the nominal extra; how warm a sheet gets is an estimate for one of
 nominal thickness.
 """

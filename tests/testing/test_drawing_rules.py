@@ -30,7 +30,7 @@ NOT_STATED = (
 )
 """What is not stated cannot disagree with the drawing; the rules on dimensions ask for it."""
 
-SIZES = ("signs.*.braille.*", "signs.*.raised.*", "signs.*.pictogram.*")
+SIZES = ("signs.*.kind", "signs.*.braille.*", "signs.*.raised.*", "signs.*.pictogram.*")
 """Without them it is not known what cells and characters take, and the areas are compared as they
 are drawn.
 """
