@@ -27,6 +27,9 @@ SILENT_WITHOUT = (
     "handling.*.locates_by",
 )
 ASSUMES = (
+    # Text and cells tell where neither of the two is stated.
+    "signs.*.raised.case",
+    "signs.*.braille.grade",
     # A sign without a kind is held to every row, the strictest included.
     "signs.*.kind",
     # Without it drops fly as if there were no air, which is the least error there can be.
