@@ -84,7 +84,8 @@ def _laid_out_size(item: Sign, braille: Braille, dots: Drawn, rounding: float) -
     what = "the {} of the cells with their dots"
     lacking = lacking_for_cells(braille, "nominal")
     if lacking is not None:
-        yield missing(path_of(item, f"braille.{lacking}"), what.format("size"))
+        path = path_of(item, f"braille.{lacking}")
+        yield missing(path, what.format("size"), advice="State a length above 0.")
         return
     needed = cells_box(braille, "nominal")
     if needed is None:
@@ -111,7 +112,7 @@ def _clear_room_around(
         yield missing(path_of(item, "braille.clear_space"), what)
         return
     if dots.unstated is not None:
-        yield missing(dots.unstated, what)
+        yield missing(dots.unstated, what, advice="State a length above 0.")
         return
     layout = heights.layout
     what = "the distance from the braille to the raised characters"

@@ -27,6 +27,11 @@ SILENT_WITHOUT = (
     "handling.*.locates_by",
 )
 ASSUMES = (
+    # Text and cells tell where neither of the two is stated.
+    "signs.*.raised.case",
+    "signs.*.braille.grade",
+    # A sign without a kind is held to every row, the strictest included.
+    "signs.*.kind",
     # Without it drops fly as if there were no air, which is the least error there can be.
     "printer.drop_volume",
     # Where neither of the two is stated, the areas of braille and text tell.
@@ -42,7 +47,7 @@ NAMES = ("material.known", "scope.kind")
 """Where a name that is not given cannot be a wrong one."""
 REPEATED = "scope.repeated"
 """That a sign lacks its kind, or braille that its kind needs, `scope.tactile` says alone."""
-NOMINAL = ("gap.settable", "registration.growth", "registration.total")
+NOMINAL = ("braille.fit", "gap.settable", "registration.growth", "registration.total")
 """What the operator sets is the nominal extra; how warm a sheet gets is an estimate for one of
 nominal thickness.
 """

@@ -24,10 +24,13 @@ NOT_STATED = (
     "signs.*.braille.cell_spacing",
     "signs.*.braille.line_spacing",
     "signs.*.text",
+    "passes.*.areas",
+    "passes.*.builds",
+    "passes.*.layers",
 )
 """What is not stated cannot disagree with the drawing; the rules on dimensions ask for it."""
 
-SIZES = ("signs.*.braille.*", "signs.*.raised.*", "signs.*.pictogram.*")
+SIZES = ("signs.*.kind", "signs.*.braille.*", "signs.*.raised.*", "signs.*.pictogram.*")
 """Without them it is not known what cells and characters take, and the areas are compared as they
 are drawn.
 """
