@@ -326,7 +326,8 @@ def test_of_trials_it_is_shown_how_many_are_used_up(jobs, slow, tmp_path):
     assert shown.endswith("\r\x1b[K")
 
 
-@pytest.mark.parametrize("command", first_quick(1, ["check", "order", "estimate"]))
+@pytest.mark.slow
+@pytest.mark.parametrize("command", ["check", "order", "estimate"])
 def test_one_job_has_a_line_too_and_a_pipe_has_none(jobs, slow, command):
     words = command_of(command, "jobs/b-sound.json", *slow)
     shown = on_a_terminal(words)

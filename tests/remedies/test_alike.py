@@ -46,6 +46,7 @@ def changed_ids(result, remedy):
     return {old["id"] for old, new in rows if old != new}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("mistake", "rule", "summary", "table"),
     [
