@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import time
 
 import pytest
 
@@ -27,7 +28,7 @@ def at_once(monkeypatch):
 def wait_for(stream, text):
     """Until something is written; the test is ended from outside where it never is."""
     while text not in stream.getvalue():
-        pass
+        time.sleep(0.001)  # Lets the thread that writes have its turn.
 
 
 def test_what_is_said_is_taken_away(at_once):

@@ -14,12 +14,14 @@ from pathlib import Path
 
 import pytest
 from determinism.outputs import all_outputs
-from effort import FULL, LONG, first_quick
+from effort import LONG
 from hypothesis import given, settings
 from strategies import arbitrary_jobs
 
 import signrules
 from signrules import Job, write_job
+
+pytestmark = pytest.mark.slow
 
 ROOT = Path(__file__).parents[2]
 HERE = Path(__file__).parent
@@ -46,8 +48,7 @@ def generated(count: int) -> list[Job]:
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("jobs")
-    examples = sorted((ROOT / "docs" / "examples").glob("*.toml"))
-    for path in examples if FULL else examples[:1]:
+    for path in (ROOT / "docs" / "examples").glob("*.toml"):
         shutil.copy(path, folder)
     for number, job in enumerate(generated(100 if LONG else 5)):
         write_job(job, folder / f"generated-{number}.json")
@@ -85,19 +86,17 @@ def same(one: dict[str, dict[str, str]], other: dict[str, dict[str, str]]) -> No
     assert [(job, name) for job, name in pairs if one[job].get(name) != other[job].get(name)] == []
 
 
-@pytest.mark.slow
 def test_everything_is_there(made):
-    assert len(made) >= (8 if FULL else 6)
+    assert len(made) >= 8
     assert any(len(formats) == 14 for formats in made.values())
     assert all(text for formats in made.values() for text in formats.values())
 
 
-@pytest.mark.slow
 def test_again_in_the_same_process(folder, made):
     same(all_outputs(folder), made)
 
 
-@pytest.mark.parametrize("environment", first_quick(1, SETTINGS), ids=lambda each: each["TZ"])
+@pytest.mark.parametrize("environment", SETTINGS, ids=lambda each: each["TZ"])
 def test_in_another_process_under_other_settings(folder, made, environment):
     same(by_another(sys.executable, folder, **environment), made)
 
@@ -127,7 +126,6 @@ def other_pythons() -> dict[str, str]:
     return found
 
 
-@pytest.mark.slow
 @pytest.mark.skipif(
     not other_pythons(), reason="no other Python from 3.11 on was found on PATH or under pyenv"
 )

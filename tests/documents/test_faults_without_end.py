@@ -48,7 +48,7 @@ def counted(faults: tuple[DocumentFault, ...]) -> int:
 # --- one id for all -------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("table", ROWS)
+@pytest.mark.parametrize("table", first_quick(2, ROWS))
 def test_one_id_for_all_is_one_fault(table: str) -> None:
     error = refusal(with_ids(table, 10_000, ROWS[table], lambda at: "p"))
     (fault,) = [fault for fault in error.faults if fault.path == f"{table}[1].id"]
@@ -82,7 +82,7 @@ def test_an_id_may_be_taken_by_another_list() -> None:
 # --- any other fault ------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", FAULTY)
+@pytest.mark.parametrize("name", first_quick(8, FAULTY))
 def test_the_message_does_not_grow_with_the_document(name: str) -> None:
     few, many = (refusal(FAULTY[name](count)) for count in (MANY // 10, MANY))
     assert len(many.faults) <= MOST_LISTED

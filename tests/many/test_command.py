@@ -115,6 +115,7 @@ def test_worker_processes_print_the_same_bytes_and_end_with_the_same_status(jobs
     assert "scrapes" in one[1]
 
 
+@pytest.mark.slow
 def test_a_plugin_of_a_file_works_in_the_workers(jobs, capsys):
     (jobs.parent / "broken.py").write_text("1/0", encoding="utf-8")
     assert (
@@ -302,6 +303,7 @@ def command_of(*words: str) -> list[str]:
     return [sys.executable, "-m", "signrules", *words]
 
 
+@pytest.mark.slow
 def test_progress_is_shown_on_a_terminal_of_what_takes_over_a_second(jobs, slow):
     (jobs / "c-none.toml").unlink()
     (jobs / "a-scrapes.json").unlink()
@@ -324,7 +326,8 @@ def test_of_trials_it_is_shown_how_many_are_used_up(jobs, slow, tmp_path):
     assert shown.endswith("\r\x1b[K")
 
 
-@pytest.mark.parametrize("command", first_quick(1, ["check", "order", "estimate"]))
+@pytest.mark.slow
+@pytest.mark.parametrize("command", ["check", "order", "estimate"])
 def test_one_job_has_a_line_too_and_a_pipe_has_none(jobs, slow, command):
     words = command_of(command, "jobs/b-sound.json", *slow)
     shown = on_a_terminal(words)

@@ -6,6 +6,7 @@ import json
 import warnings
 
 import pytest
+from effort import first_quick
 from scenario import pass_of, sign_job
 
 from signrules import Evaluation, NotEvaluated, evaluate_many, load_plugins
@@ -40,7 +41,7 @@ def as_json(evaluation: Evaluation) -> str:
     return json.dumps(evaluation.to_dict(remedies=False))
 
 
-@pytest.fixture(scope="module", params=["threads", "processes"])
+@pytest.fixture(scope="module", params=first_quick(1, ["threads", "processes"]))
 def client(request):
     """Two workers of one thread each: threads of this process, or processes of their own; no page,
     loopback alone.
@@ -79,6 +80,7 @@ def test_the_same_bytes_as_one_after_the_other(client, tmp_path):
     assert told[-1] == (24, None)
 
 
+@pytest.mark.slow
 def test_whole_evaluations_come_back(client):
     (item,) = evaluate_many([varied(1)], executor=client.get_executor(pure=False))
     (here,) = evaluate_many([varied(1)])

@@ -312,6 +312,7 @@ def test_a_form_has_a_blank_for_everything(each, run, folder):
     assert "http" not in page.replace("http-equiv", "")
 
 
+@pytest.mark.slow
 @needs_browser
 @pytest.mark.parametrize("size", ["A4", "Letter"])
 def test_forms_print_on_two_sheets_at_the_most(size, tmp_path):
@@ -323,6 +324,7 @@ def test_forms_print_on_two_sheets_at_the_most(size, tmp_path):
     assert f" {longest.rows_on_form}" in text
 
 
+@pytest.mark.slow
 @needs_browser
 @pytest.mark.parametrize("width", [794, 816, 360])
 def test_forms_do_not_overflow(width, tmp_path):

@@ -8,6 +8,7 @@ is the plan.
 
 from __future__ import annotations
 
+import pytest
 from attrs import evolve
 from benchmarks.beds import ganged_bed, relisted
 from drawn_beds import (
@@ -95,6 +96,7 @@ UNPROVEN = {
 }
 
 
+@pytest.mark.slow
 def test_the_bound_of_an_unproven_plan():
     job = ganged_bed(1, 8, **UNPROVEN)
     plans = [planned(relisted(job, listed, seed=seed)).plan for listed, seed in LISTINGS]

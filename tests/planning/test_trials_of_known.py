@@ -185,6 +185,7 @@ def test_something_is_said(first_said):
     assert any(int(count) > 100 for count in states)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", ["1", "4242"])
 def test_no_order_of_hashing_changes_anything(first_said, seed):
     assert said(seed) == first_said

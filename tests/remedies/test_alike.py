@@ -46,6 +46,7 @@ def changed_ids(result, remedy):
     return {old["id"] for old, new in rows if old != new}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("mistake", "rule", "summary", "table"),
     [
@@ -147,6 +148,7 @@ def test_of_one_that_is_unlike_its_likes_what_they_have_is_tried_first(mistake, 
         assert_law(result.job, result, check, remedy)
 
 
+@pytest.mark.slow
 def test_what_mends_one_finding_is_offered_for_the_others_that_it_mends():
     # Dots of 1.8 mm strike wherever the head passes; with as many layers as their likes nothing is
     # in the way.
@@ -174,6 +176,7 @@ def test_a_conflict_of_alike_passes_is_resolved_at_all_of_them():
         assert_law(result.job, result, None, each)
 
 
+@pytest.mark.slow
 def test_mending_counts_what_is_done_alike_as_one_change():
     for mistake in (bed.wide_dots_everywhere, bed.low_dots_everywhere, bed.small_gap_everywhere):
         mended = signrules.mend(bed.job_with(mistake, 2, 4))

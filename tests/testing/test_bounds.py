@@ -80,6 +80,7 @@ def test_the_end_of_the_work_is_not_contained_as_a_fault():
         run_placed(placed_rules(declared(endless)), facts_of(JOB, load_plugins()))
 
 
+@pytest.mark.slow
 def test_a_loop_that_may_not_end_can_be_left_out_of_the_contract():
     def endless(item):
         while item.layers > 1:
@@ -96,6 +97,7 @@ def test_a_loop_that_may_not_end_can_be_left_out_of_the_contract():
     assert broken.value.law == "its work stays in bounds"
 
 
+@pytest.mark.slow
 def test_a_symmetrical_rule_on_pairs_keeps_the_contract():
     def alike(item):
         one, other = item
@@ -183,6 +185,7 @@ def test_a_translator_of_one_language_and_one_grade_keeps_the_laws():
     assert_hook_contract(ours, max_examples=FEW)
 
 
+@pytest.mark.slow
 def test_a_larger_number_of_layers_than_is_usual_is_tried():
     seen = set()
 

@@ -78,6 +78,7 @@ def test_the_built_in_rules_keep_the_contract():
     )
 
 
+@pytest.mark.slow
 def test_the_rule_on_silent_tables_keeps_all_other_laws():
     but = {"says what it means": "what it misses is missing in a table, and not in the job"}
     (silent,) = (rule for rule in RULES if rule.name == SILENT)
@@ -91,13 +92,15 @@ def test_the_rules_on_names_have_nothing_to_say_where_none_is_given():
     assert_rule_contract(rules, silent_without=silent_without, max_examples=effort(12))
 
 
+@pytest.mark.slow
 def test_the_rules_on_figures_keep_all_laws_but_of_what_is_not_stated():
     rules = [rule for rule in RULES if rule.name in FIGURES]
     reason = "a figure that is not stated is none, and the rules that need it ask for it"
     but = {"is never silent": reason, "assumes nothing": reason}
-    assert_rule_contract(rules, but=but, max_examples=12)
+    assert_rule_contract(rules, but=but, max_examples=effort(12))
 
 
+@pytest.mark.slow
 def test_the_rule_on_repeated_words_leaves_what_is_lacking_to_another():
     (repeated,) = (rule for rule in RULES if rule.name == REPEATED)
     silent_without = (*SILENT_WITHOUT, "signs.*.kind", "signs.*.braille.cells")

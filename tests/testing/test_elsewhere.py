@@ -95,8 +95,10 @@ def test_a_module_that_asks_when_it_is_imported_does_not_ask_without_end(loaded,
     monkeypatch.setenv(ASKED, "1")
     assert told(planted.depends_on_the_hash_of_texts, [sample_job()]) == []
     monkeypatch.delenv(ASKED)
-    asking = "\nfrom signrules.testing.other_python import differences\nimport sys\n\n"
-    asking += "if 'pytest' not in sys.modules:\n    assert list(differences([by_hash], [])) == []\n"
+    asking = "\nfrom signrules.testing.other_python import hash_differences\nimport sys\n\n"
+    asking += (
+        "if 'pytest' not in sys.modules:\n    assert list(hash_differences([by_hash], [])) == []\n"
+    )
     assert told(loaded(RULE + asking).by_hash, [sample_job()]) == [
         ("ourshop.by-hash", sample_job())
     ]

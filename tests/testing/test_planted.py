@@ -366,6 +366,7 @@ def test_the_collecting_of_garbage_is_left_as_it_was():
         gc.enable()
 
 
+@pytest.mark.slow
 def test_a_sound_rule_keeps_every_law():
     monotone = {"passes.*.layers": "up breaks"}
     assert_rule_contract(planted.sound, max_examples=FEW, monotone=monotone)

@@ -90,6 +90,7 @@ def stated_fields(part):
     return {f.name for f in attrs.fields(type(part)) if getattr(part, f.name) != f.default}
 
 
+@pytest.mark.slow
 def test_arbitrary_jobs_come_with_every_optional_field_and_without_it():
     seen: dict[type, list[set[str]]] = {}
 
@@ -176,6 +177,7 @@ FLAT = jobs(
 )
 
 
+@pytest.mark.slow
 def test_a_strike_shrinks_to_one_pass_with_small_numbers():
     clearance = [
         one for one in placed_rules(PLUGINS.rule_sets) if one.rule.name == "clearance.margin"

@@ -54,6 +54,7 @@ def test_two_things_take_two_changes():
             assert changed is None or not signrules.evaluate(changed).ok
 
 
+@pytest.mark.slow
 def test_many_findings_of_one_sign_are_mended_and_nothing_is_claimed_that_was_not_tried():
     document = sign_job()
     document["signs"][0] |= {

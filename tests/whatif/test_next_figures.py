@@ -66,6 +66,7 @@ def test_what_is_not_stated_comes_first_where_it_settles_as_much():
     assert (first.path, first.why, first.value) == ("printer.swath", "not stated", None)
 
 
+@pytest.mark.slow
 def test_verdicts_of_several_jobs_are_added_and_named():
     jobs = [job_with(base_gap={"is": "0.75 mm", "assumed": "x"}) for _ in range(2)]
     (alone,), (both,) = what_to_measure(jobs[:1]), what_to_measure(jobs)
@@ -73,6 +74,7 @@ def test_verdicts_of_several_jobs_are_added_and_named():
     assert both.low == pytest.approx(alone.low)
 
 
+@pytest.mark.slow
 def test_the_range_holds_for_all_jobs_in_any_order():
     # The second job asks for more clearance, so its least base gap is larger: 0.8 + 0.01 - 0.05.
     document = sample_job()
