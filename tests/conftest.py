@@ -1,5 +1,7 @@
 """Settings of the whole suite."""
 
+import signal
+
 from effort import effort
 from hypothesis import HealthCheck, settings
 
@@ -15,3 +17,7 @@ settings.register_profile(
     ],
 )
 settings.load_profile("default")
+
+# A shell that starts the suite in the background has it ignore interrupts, and tests send them.
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+    signal.signal(signal.SIGINT, signal.default_int_handler)
