@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from attrs import frozen
 
-from signrules.documents.fields import is_unknown
+from signrules.documents.fields import is_unknown, why_no_field
 from signrules.rules.checks import Check, Outcome
 from signrules.rules.engine import Facts, PlacedRule
 from signrules.testing.altered_documents import (
@@ -44,6 +44,17 @@ class LeftOut:
     subject: str
     unknown: bool
     outcomes: frozenset[Outcome]
+
+
+@frozen
+class Missed:
+    """What a rule says is missing where a field was left out, and what to write instead where the
+    job could never state that.
+    """
+
+    where: Where
+    missing: str
+    instead: str | None
 
 
 def is_never_silent(trial: Trial, one: PlacedRule) -> Iterator[str]:
@@ -84,10 +95,27 @@ def _left_out(trial: Trial, one: PlacedRule) -> list[LeftOut]:
     return found
 
 
+def fields_missed(trial: Trial, one: PlacedRule) -> list[Missed]:
+    """What a rule says is missing where one field or another was left out, and not before."""
+    _left_out(trial, one)
+    found: list[Missed] = trial.cache[one.rule.name, "missed"]
+    return found
+
+
+def _newly_missed(trial: Trial, one: PlacedRule, where: Where, told: list[Check]) -> list[Missed]:
+    known = {check.missing for check in trial.found(one)[0]}
+    fresh = dict.fromkeys(check.missing for check in told if check.missing is not None)
+    return [
+        Missed(where, path, why_no_field(trial.job, path)) for path in fresh if path not in known
+    ]
+
+
 def _leaving_out(trial: Trial, one: PlacedRule) -> Iterator[LeftOut]:
     checks = trial.found(one)[0]
     before = {c.subjects[0]: c for c in checks if c.outcome is not Outcome.UNASSESSED}
     silent_before = _subjects(trial, one) - {check.subjects[0] for check in checks}
+    missed: list[Missed] = []
+    trial.cache[one.rule.name, "missed"] = missed
     if not before and not silent_before:
         return
     places = [each for each in leaves_of(trial.document) if each[-1] not in ("id", "signrules")]
@@ -97,7 +125,9 @@ def _leaving_out(trial: Trial, one: PlacedRule) -> Iterator[LeftOut]:
         if facts is None:
             continue
         told: dict[str, set[Outcome]] = {}
-        for check in run_placed([one], facts)[0]:
+        without = run_placed([one], facts)[0]
+        missed += _newly_missed(trial, one, where, without)
+        for check in without:
             told.setdefault(check.subjects[0], set()).add(check.outcome)
         value = value_at(trial.document, where)
         unknown = where[-1] not in SAY_SOMETHING and is_unknown(facts.job, where)

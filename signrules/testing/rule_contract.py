@@ -24,9 +24,16 @@ from signrules.rules.declaration import Changes, job_changes_in, settings_in
 from signrules.rules.engine import Facts, PlacedRule
 from signrules.rules.settings import settings_from
 from signrules.testing import other_python
+from signrules.testing.altered_documents import Document
+from signrules.testing.beside_copies import (
+    judges_each_by_itself,
+    names_count_nowhere,
+    takes_what_is_stated,
+)
 from signrules.testing.broken import ContractBroken
 from signrules.testing.drawn_jobs import WORK, jobs_tried, problems_told
 from signrules.testing.jobs import arbitrary_jobs
+from signrules.testing.lost_checks import makes_no_check_in_vain
 from signrules.testing.near_limits import near_limit_jobs
 from signrules.testing.rule_laws import BREAKS, NEVER_BREAKS, NEVER_MENDS
 from signrules.testing.rule_laws import LAWS as ON_JOBS
@@ -34,11 +41,13 @@ from signrules.testing.run_rules import Rules, facts_of, facts_of_document, plac
 from signrules.testing.setting_laws import settings_amiss
 from signrules.testing.trial import REFERENCE, Reference, Trial, World
 from signrules.testing.work_bounds import TooMuchWork
-from signrules.testing.work_growth import FEW, MANY, copies_of, grows_too_fast
+from signrules.testing.work_growth import FEW, MANY, chain_of, copies_of, grows_too_fast
 
 CLAIMS = (NEVER_MENDS, NEVER_BREAKS, BREAKS)
 TOLERANCES, CLAIMED, REFERRED = "minds tolerances", "keeps its claims", "agrees with the reference"
 EXAMPLES, SETTINGS, HASHES = "its examples hold", "its settings count", "answers alike elsewhere"
+LOST, ITSELF, STATED = "says what it makes", "judges each by itself", "takes what is stated"
+NAMES = "goes by no names"
 LAWS: Mapping[str, str] = MappingProxyType(
     {name: " ".join((law.__doc__ or "").split()) for name, law in ON_JOBS.items()}
     | {
@@ -54,6 +63,9 @@ LAWS: Mapping[str, str] = MappingProxyType(
             "Of ten times as many passes it takes no more than the square of the work, a hundred"
             " times as much, and of any job it comes to an end."
         ),
+        ITSELF: " ".join((judges_each_by_itself.__doc__ or "").split()),
+        STATED: " ".join((takes_what_is_stated.__doc__ or "").split()),
+        LOST: "Of each line that makes checks one at least is yielded, in some job.",
         HASHES: "It gives the same checks in another Python, where texts hash otherwise.",
     }
 )
@@ -107,7 +119,7 @@ def assert_rule_contract(
     if jobs is None:
         jobs = near_limit_jobs() | _small_arbitrary_jobs()
     seen = jobs_tried(jobs, max_examples, problems)
-    for name, problem, one, job in _on_examples(tried, world, skipped):
+    for name, problem, one, job in _on_examples(tried, world, skipped, seen):
         raise ContractBroken(name, one.rule.name, problem, job, LAWS[name])
     _demand_tried(world, skipped)
     if HASHES not in skipped:
@@ -193,7 +205,7 @@ _Failure = tuple[str, str, PlacedRule, Job]
 
 
 def _on_examples(
-    tried: tuple[PlacedRule, ...], world: World, skipped: Mapping[str, str]
+    tried: tuple[PlacedRule, ...], world: World, skipped: Mapping[str, str], drawn: list[Job]
 ) -> Iterator[_Failure]:
     """The laws on the sample job and the rules' own examples, where nothing needs to be drawn."""
     _, sample = _changed_sample({})
@@ -201,6 +213,7 @@ def _on_examples(
     for one in tried:
         try:
             yield from _on_examples_of(one, trial, skipped)
+            yield from _on_several_jobs(one, trial, skipped, drawn)
         except TooMuchWork as stopped:
             if WORK not in skipped:
                 yield WORK, str(stopped), one, sample
@@ -210,7 +223,7 @@ def _on_examples_of(
     one: PlacedRule, trial: Trial, skipped: Mapping[str, str]
 ) -> Iterator[_Failure]:
     """The laws on the examples of one rule, and on the sample job in `trial`."""
-    world, sample = trial.world, trial.job
+    world = trial.world
     if EXAMPLES not in skipped:
         yield from ((EXAMPLES, problem, one, job) for problem, job in _examples_hold(one, world))
     own = [Trial(job, world) for job in _example_jobs(one)]
@@ -221,13 +234,28 @@ def _on_examples_of(
             for some in tried_on:
                 for problem in problems_told(law(some, one)):
                     yield name, problem, one, some.job
-    jobs = [sample, *(some.job for some in own)]
-    if SETTINGS not in skipped and one.rule.settings is not None:
-        found = problems_told(settings_amiss(one, world, jobs))
-        yield from ((SETTINGS, problem, one, sample) for problem in found)
-    if WORK not in skipped:
-        found = problems_told(_excessive_work(one, world))
-        yield from ((WORK, problem, one, sample) for problem in found)
+
+
+def _on_several_jobs(
+    one: PlacedRule, trial: Trial, skipped: Mapping[str, str], drawn: list[Job]
+) -> Iterator[_Failure]:
+    """The laws that compare what one rule says of several jobs, made of the sample job in
+    `trial`.
+    """
+    world, sample = trial.world, trial.job
+    jobs = [sample, *_example_jobs(one)]
+    some_facts = (facts_of(job, world.plugins) for job in (*jobs, *drawn))
+    laws = {
+        NAMES: names_count_nowhere(trial, one),
+        ITSELF: judges_each_by_itself(trial, one),
+        STATED: takes_what_is_stated(trial, one),
+        LOST: makes_no_check_in_vain(one, some_facts),
+        SETTINGS: settings_amiss(one, world, jobs),
+        WORK: _excessive_work(one, world),
+    }
+    for name, found in laws.items():
+        if name not in skipped:
+            yield from ((name, problem, one, sample) for problem in problems_told(found))
 
 
 def _changed_sample(changes: Changes) -> tuple[dict[str, Any], Job]:
@@ -249,19 +277,20 @@ MOST_COPIED = 8
 
 def _excessive_work(one: PlacedRule, world: World) -> Iterator[str]:
     short = (job for job in _example_jobs(one) if len(job.passes) <= MOST_COPIED)
-    for document in (sample_job(), *map(job_to_dict, short)):
-        few, many = (_facts_of_copies(document, count, world) for count in (FEW, MANY))
+    grown = [(copies_of, document) for document in (sample_job(), *map(job_to_dict, short))]
+    for make, document in (*grown, (chain_of, sample_job())):
+        few, many = (_facts_kept(make(document, count), world) for count in (FEW, MANY))
         if few is not None and many is not None and grows_too_fast(one, few, many):
+            so = ", each over the two before it," if make is chain_of else ""
             yield (
-                f"of {len(many.job.passes)} passes it takes more than the square of the work that"
-                f" it takes of {len(few.job.passes)}: look at each pass once, or keep what was"
-                " found in a dict"
+                f"of {len(many.job.passes)} passes{so} it takes more than the square of the work"
+                f" that it takes of {len(few.job.passes)}: look at each pass once, or keep what"
+                " was found in a dict"
             )
             return
 
 
-def _facts_of_copies(document: Mapping[str, Any], count: int, world: World) -> Facts | None:
-    made = copies_of(document, count)
+def _facts_kept(made: Document, world: World) -> Facts | None:
     key = json.dumps(made, sort_keys=True, default=str)
     if key not in world.copies:
         world.copies[key] = facts_of_document(made, world.plugins)

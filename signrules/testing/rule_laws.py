@@ -10,6 +10,7 @@ from attrs import evolve
 
 from signrules.builtin import signrules_rule_sets
 from signrules.documents.reading import job_from_dict
+from signrules.model.quantities import GUARD_MM
 from signrules.model.wording import shown_value
 from signrules.plain import check_to_dict
 from signrules.rules.checks import Check, Outcome
@@ -149,7 +150,7 @@ def can_be_written_down(trial: Trial, one: PlacedRule) -> Iterator[str]:
 
 def minds_tolerances(trial: Trial, one: PlacedRule) -> Iterator[str]:
     """Of a length with a tolerance that it depends on, the ends count: a wider tolerance changes
-    what it measures.
+    what it measures, and makes nothing better.
     """
     expected = meaning_of(one, trial.found(one)[0])
     if not any(check.measured is not None for check in trial.found(one)[0]):
@@ -161,6 +162,12 @@ def minds_tolerances(trial: Trial, one: PlacedRule) -> Iterator[str]:
             continue
         after = run_placed([one], facts)[0]
         if not mean_alike(meaning_of(one, after), expected):
+            if _gains_by_doubt(trial.found(one)[0], after):
+                path = path_at(trial.document, where)
+                yield (
+                    f"with {path} = {wide!r} it is further from its limit than before: of a length"
+                    " with a tolerance take the end that is nearer to the limit"
+                )
             if _takes_one_end(trial.found(one)[0], after):
                 path = path_at(trial.document, where)
                 yield (
@@ -177,6 +184,19 @@ def minds_tolerances(trial: Trial, one: PlacedRule) -> Iterator[str]:
                 f"it depends on {path}, and with {path} = {wide!r} nothing changes: use .low and"
                 " .high"
             )
+
+
+def _gains_by_doubt(before: list[Check], after: list[Check]) -> bool:
+    """Whether one number is better where less is known of the job, by the same limit."""
+    return len(before) == len(after) and any(
+        check.limit == earlier.limit
+        and check.measured is not None
+        and check.measured.is_exact
+        and check.margin is not None
+        and earlier.margin is not None
+        and check.margin > earlier.margin + GUARD_MM
+        for earlier, check in zip(before, after, strict=True)
+    )
 
 
 def _takes_one_end(before: list[Check], after: list[Check]) -> bool:
