@@ -7,6 +7,7 @@ import datetime
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cache
+from types import MappingProxyType
 from typing import Any
 
 from signrules.documents.lengths import parse_toleranced
@@ -195,6 +196,29 @@ def matches_pattern(path: str, pattern: str) -> bool:
     return len(parts) == len(wanted) and all(
         b in ("*", a) for a, b in zip(parts, wanted, strict=True)
     )
+
+
+OTHER_WAYS: Mapping[str, tuple[Any, ...]] = MappingProxyType(
+    {
+        "passes.gap": (
+            "auto",
+            {"extra": "0.3 mm", "above": "build-up"},
+            {"head_above_bed": "6 mm"},
+        ),
+        "printer.gap": (
+            {"control": "spacers", "spacers": []},
+            {"control": "dial", "max": "10 mm", "step": "0.1 mm"},
+        ),
+    }
+)
+"""What may be stated in several ways, by the place of the table: each of these ways."""
+
+
+def stated_otherwise(document: Document) -> Iterator[tuple[Where, Any]]:
+    """Where a document may state something in another way, and that way."""
+    for at in range(len(document["passes"])):
+        yield from ((("passes", at, "gap"), way) for way in OTHER_WAYS["passes.gap"])
+    yield from ((("printer", "gap"), way) for way in OTHER_WAYS["printer.gap"])
 
 
 def other_words(document: Document, where: Where) -> list[Any]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterator, Mapping
 from types import MappingProxyType
+from typing import Any
 
 from attrs import evolve
 
@@ -17,12 +18,14 @@ from signrules.rules.checks import Check, Outcome
 from signrules.rules.engine import PlacedRule
 from signrules.testing.altered_documents import (
     Document,
+    Where,
     larger_value,
     leaves_of,
     matches_pattern,
     path_at,
     rearranged_document,
     renamed_document,
+    stated_otherwise,
     value_at,
     wider_length,
 )
@@ -59,16 +62,23 @@ def raises_nothing(trial: Trial, one: PlacedRule) -> Iterator[str]:
     yield from (f"{fault.subject}: {fault.error}" for fault in trial.found(one)[1])
     if not trial.every_field:
         return
-    for where in leaves_of(trial.document):
+    for where, value in (*_extreme_values(trial.document), *stated_otherwise(trial.document)):
+        facts = trial.facts_with(where, value)
+        if facts is None:
+            continue
+        path = path_at(trial.document, where)
+        _, faults = run_placed([one], facts)
+        for fault in faults:
+            yield f"{fault.subject}: with {path} = {shown_value(value)}: {fault.error}"
+
+
+def _extreme_values(document: Document) -> Iterator[tuple[Where, Any]]:
+    """Each number of a document, far larger and far smaller."""
+    for where in leaves_of(document):
         for factor in EXTREMES:
-            value = larger_value(value_at(trial.document, where), factor)
-            facts = None if value is None else trial.facts_with(where, value)
-            if facts is None:
-                continue
-            path = path_at(trial.document, where)
-            _, faults = run_placed([one], facts)
-            for fault in faults:
-                yield f"{fault.subject}: with {path} = {shown_value(value)}: {fault.error}"
+            value = larger_value(value_at(document, where), factor)
+            if value is not None:
+                yield where, value
 
 
 def changes_nothing(trial: Trial, one: PlacedRule) -> Iterator[str]:
