@@ -10,8 +10,6 @@ from __future__ import annotations
 import dis
 import os
 import signal
-import sysconfig
-import traceback
 from collections.abc import Callable
 from typing import TypeVar
 
@@ -23,7 +21,7 @@ _LONGEST = 500
 _ASIDE = OutputAside()
 _SIGNRULES = os.path.dirname(os.path.dirname(__file__)) + os.sep
 _CALLS_HOOKS = os.sep + "pluggy" + os.sep
-_PYTHON = sysconfig.get_path("stdlib") + os.sep
+_PYTHON = os.path.dirname(os.__file__) + os.sep
 _INSTALLED = os.sep + "site-packages" + os.sep
 """What others have installed lies within the folder of Python itself."""
 _RAISES = dis.opmap["RAISE_VARARGS"]
@@ -108,8 +106,9 @@ def _place_of(error: BaseException) -> str:
     What this code has called in turn is passed over: the mistake is in the call.
     """
     own: tuple[str, int] | None = None
-    for frame, line in traceback.walk_tb(error.__traceback__):
-        file = frame.f_code.co_filename
+    at = error.__traceback__
+    while at is not None:
+        file, line, at = at.tb_frame.f_code.co_filename, at.tb_lineno, at.tb_next
         if _is_of_library(file):
             continue
         if own is None or os.path.dirname(file) == os.path.dirname(own[0]):

@@ -14,7 +14,16 @@ from signrules.model.media import Media
 from signrules.model.quantities import Interval
 from signrules.rules.checks import Check
 from signrules.rules.engine import Facts, PlacedRule
-from signrules.testing.altered_documents import Document, Where, without_value
+from signrules.testing.altered_documents import (
+    Document,
+    Where,
+    larger_value,
+    leaves_of,
+    path_at,
+    twinned_document,
+    value_at,
+    without_value,
+)
 from signrules.testing.check_meaning import mean_alike, meaning_of
 from signrules.testing.left_out import fields_missed
 from signrules.testing.rule_laws import goes_by_no_names
@@ -24,6 +33,9 @@ from signrules.testing.work_growth import copies_of
 
 FIRST = "-0"
 """How the ids of the first copy end."""
+
+NUDGES = (1.0001, 0.9999)
+"""By what a number is multiplied that is hardly another."""
 
 MOST_FIELDS = 8
 """So many fields are left out of the first of two copies, for each rule."""
@@ -62,11 +74,13 @@ def _facts_of_copies(trial: Trial, count: int) -> Facts | None:
 
 
 def names_count_nowhere(trial: Trial, one: PlacedRule) -> Iterator[str]:
-    """Where there is all of it twice, and where the first has a field less than the second, other
-    ids and tables in another order change nothing either.
+    """Where there is all of it twice, where each pass has a twin, and where the first of two has a
+    field less than the second, other ids and tables in another order change nothing either.
     """
     if _facts_of_copies(trial, 2) is None:
         return
+    twins = twinned_document(trial.document)
+    yield from goes_by_no_names(_trial_of(trial, "twins", twins), one)
     twice = copies_of(trial.document, 2)
     yield from goes_by_no_names(_trial_of(trial, "twice", twice), one)
     for where in _unlike_fields(trial, one):
@@ -112,6 +126,44 @@ def takes_what_is_stated(trial: Trial, one: PlacedRule) -> Iterator[str]:
             "it goes by the number of a table of materials where the sheet states its own: take"
             " what the sheet states, and what is said of the sheet's own material where it does not"
         )
+
+
+def minds_no_waivers(trial: Trial, one: PlacedRule) -> Iterator[str]:
+    """What somebody answers for it judges all the same: a waiver is put to its findings later."""
+    facts = trial.facts("first")
+    waivers = [
+        {"rule": one.rule.name, "subject": path, "reason": "it is tried", "by": "nobody"}
+        for path, _ in facts.subjects(one.rule.each)
+    ]
+    after = trial.checks(one, {**trial.document, "waivers": waivers})
+    before = trial.found(one)[0]
+    if after is not None and not mean_alike(meaning_of(one, after), meaning_of(one, before)):
+        yield "where a finding of it is waived it judges otherwise: leave that to signrules"
+
+
+def goes_by_no_exact_number(trial: Trial, one: PlacedRule) -> Iterator[str]:
+    """What it judges at a number it does not pass over at the next larger and the next smaller."""
+    judged = {check.subjects[0] for check in trial.found(one)[0]}
+    for where in leaves_of(trial.document):
+        silent = judged
+        for factor in NUDGES:
+            told = _told_with(trial, one, where, factor) if silent else judged
+            silent = silent - told
+        for subject in sorted(silent):
+            path = path_at(trial.document, where)
+            yield (
+                f"{subject}: with a little more and with a little less at {path} it says nothing:"
+                " compare computed lengths within a nanometre, not by =="
+            )
+
+
+def _told_with(trial: Trial, one: PlacedRule, where: Where, factor: float) -> set[str]:
+    """What it says something of with another number there; of all where there can be no other."""
+    plain = value_at(trial.document, where)
+    value = None if isinstance(plain, int) else larger_value(plain, factor)
+    facts = None if value in (None, plain) else trial.facts_with(where, value)
+    checks = trial.found(one)[0] if facts is None else run_placed([one], facts)[0]
+    return {check.subjects[0] for check in checks}
 
 
 def _own_numbers() -> tuple[str, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from signrules.documents.fields import is_unknown, why_no_field
 from signrules.rules.checks import Check, Outcome
@@ -20,7 +20,7 @@ from signrules.testing.altered_documents import (
     without_value,
 )
 from signrules.testing.check_meaning import mean_alike, meaning_of
-from signrules.testing.run_rules import facts_of_document, run_placed
+from signrules.testing.run_rules import drafts_of, facts_of_document, run_placed
 from signrules.testing.trial import Trial
 
 MOST_LEAVES = 12
@@ -78,7 +78,7 @@ def assumes_nothing(trial: Trial, one: PlacedRule) -> Iterator[str]:
         if judged and left.unknown and not _fits_any(left.path, trial.world.assumes):
             yield (
                 f"{left.subject}: without {left.path} it judges all the same; "
-                f"yield missing({left.path!r}), or name the field in assumes"
+                f"yield missing({left.path!r}) in its place, or name the field in assumes"
             )
 
 
@@ -126,7 +126,9 @@ def _leaving_out(trial: Trial, one: PlacedRule) -> Iterator[LeftOut]:
             continue
         told: dict[str, set[Outcome]] = {}
         without = run_placed([one], facts)[0]
-        missed += _newly_missed(trial, one, where, without)
+        newly = _newly_missed(trial, one, where, without)
+        missed += newly
+        fresh = {each.missing for each in newly}
         for check in without:
             told.setdefault(check.subjects[0], set()).add(check.outcome)
         value = value_at(trial.document, where)
@@ -141,6 +143,9 @@ def _leaving_out(trial: Trial, one: PlacedRule) -> Iterator[LeftOut]:
             )
         for subject, check in before.items():
             outcomes = frozenset(told.get(subject, ()))
+            judges_too = unknown and path in fresh and _judges_the_same(trial, one, facts, subject)
+            if judges_too:
+                yield LeftOut(path, subject, unknown, outcomes - {Outcome.UNASSESSED})
             # Where it says that something is missing there is nothing more to ask.
             open_ = Outcome.UNASSESSED in outcomes or (outcomes and not unknown)
             # A word that is still found where the field is gone was that of another field.
@@ -149,6 +154,21 @@ def _leaving_out(trial: Trial, one: PlacedRule) -> Iterator[LeftOut]:
             gone = unknown and not outcomes
             if not open_ and (found or gone or _reckons_with(trial, one, where, subject, unknown)):
                 yield LeftOut(path, subject, unknown, outcomes)
+
+
+def _judges_the_same(trial: Trial, one: PlacedRule, facts: Facts, subject: str) -> bool:
+    """Whether all that it judges of a subject it judges in other facts too, where it says that
+    something is missing: that is one verdict too many.
+    """
+    before, after = (_words_judged(one, each, subject) for each in (trial.facts("first"), facts))
+    return bool(before) and before == after
+
+
+def _words_judged(one: PlacedRule, facts: Facts, subject: str) -> set[str]:
+    """What the judged checks of a subject are about."""
+    copied = one if one.settings is None else evolve(one, settings=evolve(one.settings))
+    found = drafts_of(copied, facts)
+    return {each.what for path, each in found if path == subject and each.measured is not None}
 
 
 def _facts_without(trial: Trial, where: Where, path: str) -> Facts | None:

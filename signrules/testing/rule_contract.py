@@ -19,14 +19,16 @@ from signrules.errors import JobError, PathError
 from signrules.model.job import Job
 from signrules.model.wording import shown_value
 from signrules.plugins import Plugins, load_plugins
-from signrules.rules.checks import Outcome
+from signrules.rules.checks import Check, Level, Outcome
 from signrules.rules.declaration import Changes, job_changes_in, settings_in
 from signrules.rules.engine import Facts, PlacedRule
 from signrules.rules.settings import settings_from
 from signrules.testing import other_python
-from signrules.testing.altered_documents import Document
+from signrules.testing.altered_documents import Document, larger_table
 from signrules.testing.beside_copies import (
+    goes_by_no_exact_number,
     judges_each_by_itself,
+    minds_no_waivers,
     names_count_nowhere,
     takes_what_is_stated,
 )
@@ -35,7 +37,7 @@ from signrules.testing.drawn_jobs import WORK, jobs_tried, problems_told
 from signrules.testing.jobs import arbitrary_jobs
 from signrules.testing.lost_checks import makes_no_check_in_vain
 from signrules.testing.near_limits import near_limit_jobs
-from signrules.testing.rule_laws import BREAKS, NEVER_BREAKS, NEVER_MENDS
+from signrules.testing.rule_laws import BREAKS, NEVER_BREAKS, NEVER_MENDS, law_in_words
 from signrules.testing.rule_laws import LAWS as ON_JOBS
 from signrules.testing.run_rules import Rules, facts_of, facts_of_document, placed_rules, run_placed
 from signrules.testing.setting_laws import settings_amiss
@@ -47,9 +49,9 @@ CLAIMS = (NEVER_MENDS, NEVER_BREAKS, BREAKS)
 TOLERANCES, CLAIMED, REFERRED = "minds tolerances", "keeps its claims", "agrees with the reference"
 EXAMPLES, SETTINGS, HASHES = "its examples hold", "its settings count", "answers alike elsewhere"
 LOST, ITSELF, STATED = "says what it makes", "judges each by itself", "takes what is stated"
-NAMES = "goes by no names"
+NAMES, WAIVED, EXACT = "goes by no names", "minds no waivers", "goes by no exact number"
 LAWS: Mapping[str, str] = MappingProxyType(
-    {name: " ".join((law.__doc__ or "").split()) for name, law in ON_JOBS.items()}
+    {name: law_in_words(law) for name, law in ON_JOBS.items()}
     | {
         EXAMPLES: (
             "What it says breaks it in the sample job breaks it, and what it says meets it"
@@ -63,8 +65,10 @@ LAWS: Mapping[str, str] = MappingProxyType(
             "Of ten times as many passes it takes no more than the square of the work, a hundred"
             " times as much, and of any job it comes to an end."
         ),
-        ITSELF: " ".join((judges_each_by_itself.__doc__ or "").split()),
-        STATED: " ".join((takes_what_is_stated.__doc__ or "").split()),
+        ITSELF: law_in_words(judges_each_by_itself),
+        STATED: law_in_words(takes_what_is_stated),
+        WAIVED: law_in_words(minds_no_waivers),
+        EXACT: law_in_words(goes_by_no_exact_number),
         LOST: "Of each line that makes checks one at least is yielded, in some job.",
         HASHES: "It gives the same checks in another Python, where texts hash otherwise.",
     }
@@ -123,7 +127,7 @@ def assert_rule_contract(
         raise ContractBroken(name, one.rule.name, problem, job, LAWS[name])
     _demand_tried(world, skipped)
     if HASHES not in skipped:
-        documents = [_changed_sample({})[0], *(job_to_dict(job) for job in seen[-8:])]
+        documents = [*_alike_documents(), *(job_to_dict(job) for job in seen[-8:])]
         for rule, problem, document in other_python.hash_differences(
             [one.rule for one in tried], documents
         ):
@@ -249,6 +253,8 @@ def _on_several_jobs(
         NAMES: names_count_nowhere(trial, one),
         ITSELF: judges_each_by_itself(trial, one),
         STATED: takes_what_is_stated(trial, one),
+        WAIVED: minds_no_waivers(trial, one),
+        EXACT: goes_by_no_exact_number(trial, one),
         LOST: makes_no_check_in_vain(one, some_facts),
         SETTINGS: settings_amiss(one, world, jobs),
         WORK: _excessive_work(one, world),
@@ -256,6 +262,20 @@ def _on_several_jobs(
     for name, found in laws.items():
         if name not in skipped:
             yield from ((name, problem, one, sample) for problem in problems_told(found))
+
+
+def _alike_documents() -> Iterator[Document]:
+    """The sample job, and jobs of the same ids with other numbers: what is kept from one job to
+    the next by too little of it is wrong for the next.
+    """
+    sample = sample_job()
+    for document in (sample, *(larger_table(sample, name) for name in _TABLES)):
+        with suppress(JobError):
+            job_from_dict(document)
+            yield document
+
+
+_TABLES = ("printer", "media", "inks", "signs")
 
 
 def _changed_sample(changes: Changes) -> tuple[dict[str, Any], Job]:
@@ -298,6 +318,10 @@ def _facts_kept(made: Document, world: World) -> Facts | None:
     return found
 
 
+def _is_bad(check: Check) -> bool:
+    return check.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)
+
+
 def _examples_hold(one: PlacedRule, world: World) -> Iterator[tuple[str, Job]]:
     rule = one.rule
     _, plain = _changed_sample({})
@@ -328,9 +352,16 @@ def _examples_hold(one: PlacedRule, world: World) -> Iterator[tuple[str, Job]]:
             set_so = evolve(one, settings=settings_from(rule.settings, of_settings))
         checks, faults = run_placed([set_so], facts)
         outcomes = {check.outcome for check in checks}
-        is_bad = bool(outcomes & {Outcome.BROKEN, Outcome.DOUBTFUL})
+        is_bad = any(map(_is_bad, checks))
         is_met = not is_bad and Outcome.MET in outcomes
         as_said = is_bad if name == "breaks" else is_met
+        only_notes = all(check.level is Level.NOTE for check in checks if _is_bad(check))
+        if is_bad and only_notes and rule.level is not Level.NOTE:
+            yield (
+                f"{name}={dict(changes)!r} breaks nothing but notes, and the rule is of the level"
+                f" {rule.level}",
+                job,
+            )
         if faults or not as_said:
             outcome = ", ".join(sorted(outcomes)) or "no check"
             said = "; ".join(fault.error for fault in faults) or outcome

@@ -57,6 +57,11 @@ _PROBES = ("clearance", "order", "throw", "registration")
 Law = Callable[[Trial, PlacedRule], Iterator[str]]
 
 
+def law_in_words(law: Callable[..., object]) -> str:
+    """What a law asks for, as its docstring says it, on one line."""
+    return " ".join((law.__doc__ or "").split())
+
+
 def raises_nothing(trial: Trial, one: PlacedRule) -> Iterator[str]:
     """It fails on no job that the model allows: whatever may be left out may be missing."""
     yield from (f"{fault.subject}: {fault.error}" for fault in trial.found(one)[1])
