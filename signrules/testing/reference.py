@@ -12,8 +12,7 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import NamedTuple
 
-from signrules.model import Area, Gap, Handling, Interval, Job, Media, Pass, Spacers
-from signrules.model.passes import HeadSetting
+from signrules.model import Area, Gap, Handling, HeadSetting, Interval, Job, Media, Pass, Spacers
 
 EPS = 1e-6
 """A nanometre, in mm."""
