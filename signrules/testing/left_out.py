@@ -126,9 +126,8 @@ def _leaving_out(trial: Trial, one: PlacedRule) -> Iterator[LeftOut]:
             continue
         told: dict[str, set[Outcome]] = {}
         without = run_placed([one], facts)[0]
-        newly = _newly_missed(trial, one, where, without)
-        missed += newly
-        fresh = {each.missing for each in newly}
+        missed += _newly_missed(trial, one, where, without)
+        says_so = {check.subjects[0] for check in without if check.missing == path}
         for check in without:
             told.setdefault(check.subjects[0], set()).add(check.outcome)
         value = value_at(trial.document, where)
@@ -143,8 +142,7 @@ def _leaving_out(trial: Trial, one: PlacedRule) -> Iterator[LeftOut]:
             )
         for subject, check in before.items():
             outcomes = frozenset(told.get(subject, ()))
-            judges_too = unknown and path in fresh and _judges_the_same(trial, one, facts, subject)
-            if judges_too:
+            if subject in says_so and unknown and _judges_the_same(trial, one, facts, subject):
                 yield LeftOut(path, subject, unknown, outcomes - {Outcome.UNASSESSED})
             # Where it says that something is missing there is nothing more to ask.
             open_ = Outcome.UNASSESSED in outcomes or (outcomes and not unknown)
@@ -164,11 +162,11 @@ def _judges_the_same(trial: Trial, one: PlacedRule, facts: Facts, subject: str) 
     return bool(before) and before == after
 
 
-def _words_judged(one: PlacedRule, facts: Facts, subject: str) -> set[str]:
-    """What the judged checks of a subject are about."""
+def _words_judged(one: PlacedRule, facts: Facts, subject: str) -> list[str]:
+    """What the judged checks of a subject are about, one after the other."""
     copied = one if one.settings is None else evolve(one, settings=evolve(one.settings))
     found = drafts_of(copied, facts)
-    return {each.what for path, each in found if path == subject and each.measured is not None}
+    return [each.what for path, each in found if path == subject and each.measured is not None]
 
 
 def _facts_without(trial: Trial, where: Where, path: str) -> Facts | None:
