@@ -98,21 +98,34 @@ class Gap:
         ),
     )
 
+    @property
+    def stated(self) -> Interval:
+        """The length that is stated, above the surface that is named; in mm."""
+        return self.extra
+
 
 @frozen
-class HeadAboveBed(Gap):
-    """The head plane itself is stated: `extra` is its height above the bed in mm, without any base
-    gap.
+class HeadAboveBed:
+    """The head plane itself is stated: its height above the bed in mm, without any base gap.
+
+    It is no `Gap` and has no `extra`: what holds a gap to a limit must not take a height for one.
     """
 
-    extra: Interval = field(
+    head_above_bed: Interval = field(
         metadata=toleranced_length(
-            "height of the head plane above the bed, without the base gap",
-            usual=(0.3, 60.0),
-            key="head_above_bed",
+            "height of the head plane above the bed, without the base gap", usual=(0.3, 60.0)
         )
     )
     above: str = field(default=BED, init=False)
+
+    @property
+    def stated(self) -> Interval:
+        """The length that is stated, above the bed; in mm."""
+        return self.head_above_bed
+
+
+HeadSetting = Gap | HeadAboveBed
+"""How the head is set for a pass: both have `above` and `stated`."""
 
 
 @frozen
@@ -153,7 +166,7 @@ class Pass:
         default=1.0,
         metadata=share_above_none("share of the areas that gets ink", usual=(0.02, 1.0)),
     )
-    gap: Gap | None = field(
+    gap: HeadSetting | None = field(
         default=None,
         metadata=table_by_key(
             {"extra": Gap, "head_above_bed": HeadAboveBed},

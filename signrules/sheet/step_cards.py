@@ -181,7 +181,7 @@ class Cards:
     def _gap(self, number: int, step: Step) -> Card:
         printing = step.printing
         assert printing is not None
-        extra, media = printing.plane.gap.extra, clean_text(step.media or "")
+        extra, media = printing.plane.gap.stated, clean_text(step.media or "")
         surface = {"media": f"the top of {media}", "build-up": f"the highest ink on {media}"}.get(
             step.above or "", "the bed"
         )

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from signrules.documents.writing import job_to_dict
 from signrules.model.job import Alignment, Job, Waiver
 from signrules.model.media import Ink, Media
-from signrules.model.passes import FEATURES, Area, Gap, Handling, Pass
+from signrules.model.passes import FEATURES, Area, Gap, Handling, HeadSetting, Pass
 from signrules.model.printer import Dial, Minutes, MovingBed, Printer, Spacers
 from signrules.model.quantities import Interval
 from signrules.model.sign import Braille, Mounting, Raised, Sign, Surface
@@ -58,7 +58,7 @@ def _drawn_passes(
     sides: tuple[str, ...],
 ) -> list[Pass]:
     made: list[Pass] = []
-    some_gaps: st.SearchStrategy[Gap | None] = gaps(references)
+    some_gaps: st.SearchStrategy[HeadSetting | None] = gaps(references)
     if auto:
         some_gaps = st.none() | some_gaps
     for index in range(draw(st.integers(1, most))):

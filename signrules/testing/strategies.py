@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 
 from signrules.model.declared import declared_fields
 from signrules.model.media import HOLDS, ROLES, Ink, Media
-from signrules.model.passes import BED, Area, Gap, HeadAboveBed
+from signrules.model.passes import BED, Area, Gap, HeadAboveBed, HeadSetting
 from signrules.model.printer import Dial, Minutes, Printer, Spacers
 from signrules.model.quantities import Interval
 from signrules.model.sign import (
@@ -155,7 +155,9 @@ def areas(draw: st.DrawFn, sheet: Media) -> Area:
 
 
 @st.composite
-def gaps(draw: st.DrawFn, references: tuple[str, ...] = ("media", "build-up", "bed")) -> Gap:
+def gaps(
+    draw: st.DrawFn, references: tuple[str, ...] = ("media", "build-up", "bed")
+) -> HeadSetting:
     """Stated gaps: an extra above a surface, or "bed" for the height of the head plane itself."""
     reference = draw(st.sampled_from(references))
     if reference == BED:

@@ -82,6 +82,27 @@ def copies_of(document: Mapping[str, Any], count: int) -> Document:
     return made
 
 
+def chain_of(document: Mapping[str, Any], count: int) -> Document:
+    """The first sheet of a job with so many passes, each over the two before it, and nothing else
+    to do.
+
+    What follows each of the two down twice does twice the work with each pass more.
+    """
+    left_out = ("passes", "handling", "signs", "waivers", "sequence")
+    made: Document = {key: value for key, value in document.items() if key not in left_out}
+    sheet, ink = document["media"][0]["id"], document["inks"][0]["id"]
+    made["passes"] = [_chained_pass(number, sheet, ink) for number in range(count)]
+    return made
+
+
+def _chained_pass(number: int, sheet: str, ink: str) -> Document:
+    before = [f"pass-{lower}" for lower in range(max(0, number - 2), number)]
+    row: Document = {"id": f"pass-{number}", "media": sheet, "ink": ink, "over": before}
+    if number:
+        row["after"] = before[-1:]
+    return row
+
+
 def _copied_rows(rows: Any, document: Mapping[str, Any], number: int) -> Iterator[Document]:
     for each in rows:
         row = copy.deepcopy(dict(each))
