@@ -15,6 +15,7 @@ from signrules.model.declaring import (
     ids_of,
     list_of,
     one_number_of,
+    one_or_more,
     one_word_of,
     own_kind,
     plain_number,
@@ -62,6 +63,11 @@ def _is_area(value: object) -> bool:
         return False
     sides = (value.width, value.height)
     return all(is_length(side) and side >= SMALLEST_MM for side in sides)
+
+
+def sign_of_feature(feature: str) -> str:
+    """The id of the sign of a feature such as "room-214.braille"."""
+    return feature.rpartition(".")[0]
 
 
 def area_of(meaning: str) -> Metadata:
@@ -201,13 +207,24 @@ class Pass:
         default=None,
         metadata=ids_of("passes", "passes that it must register with", otherwise="see below"),
     )
-    builds: str | None = field(
-        default=None,
-        metadata=any_text(
-            'the feature that it builds: `"room-214.braille"`, `"room-214.raised"` or '
-            '`"room-214.visual"`; the pass is on the sheet of that sign'
+    builds: tuple[str, ...] = field(
+        default=(),
+        metadata=one_or_more(
+            any_text(""),
+            "a feature of a sign, or a list of them",
+            'the features that it builds: `"room-214.braille"`, `"room-214.raised"` or '
+            '`"room-214.visual"`, of signs on the sheet of the pass',
         ),
     )
+
+    @property
+    def built_signs(self) -> tuple[str, ...]:
+        """The ids of the signs of which it builds something."""
+        return tuple(dict.fromkeys(sign_of_feature(feature) for feature in self.builds))
+
+    def builds_any(self, kind: str) -> bool:
+        """Whether it builds a feature of one kind, of whatever sign: one of `FEATURES`."""
+        return any(feature.endswith(f".{kind}") for feature in self.builds)
 
 
 @frozen

@@ -135,7 +135,7 @@ def fewer_layers(check: Check, judged: Judged) -> Iterator[Change]:
     for other in sorted(standing, reverse=True):
         item = job.passes[other]
         layer = job.ink_of(item).layer
-        if item.builds is not None:
+        if item.builds:
             layers = item.layers - layers_over(short, layer.high)
             if layers >= 1:
                 yield set_layers(job, item, layers)

@@ -52,8 +52,7 @@ def renamed_document(document: Document) -> tuple[Document, Callable[[str], str]
                 if key in row:
                     row[key] = [new["passes"][id] for id in row[key]]
             if "builds" in row:
-                sign, _, feature = row["builds"].rpartition(".")
-                row["builds"] = f"{new['signs'][sign]}.{feature}"
+                row["builds"] = with_other_signs(row["builds"], new["signs"].__getitem__)
     if "sequence" in made:
         made["sequence"] = [new["passes"][id] for id in made["sequence"]]
     old = {name: {after: before for before, after in found.items()} for name, found in new.items()}
@@ -66,6 +65,14 @@ def renamed_document(document: Document) -> tuple[Document, Callable[[str], str]
         return f"{table}.{old[table].get(id, id)}{dot}{tail}"
 
     return made, back
+
+
+def with_other_signs(builds: Any, other_id: Callable[[str], str]) -> Any:
+    """What a pass builds, one feature or a list of them, of signs that go by other ids."""
+    if not isinstance(builds, str):
+        return [with_other_signs(each, other_id) for each in builds]
+    sign, _, feature = builds.rpartition(".")
+    return f"{other_id(sign)}.{feature}"
 
 
 def _other_id(letter: str, number: int) -> str:

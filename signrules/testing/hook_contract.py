@@ -114,7 +114,7 @@ def _unlike_samples(sample: Job) -> tuple[Job, ...]:
     wider = evolve(second, size=(second.size[0] + 1.0, second.size[1]))
     two_sheets = evolve(double, media=(first, wider))
     turned = evolve(sample, passes=sample.passes[::-1])
-    plain = tuple(evolve(item, builds=None) for item in sample.passes)
+    plain = tuple(evolve(item, builds=()) for item in sample.passes)
     bare = evolve(sample, passes=plain, signs=(), standards=(), alignments=(), waivers=())
     return turned, two_sheets, bare
 

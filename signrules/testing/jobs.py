@@ -88,9 +88,15 @@ def _drawn_passes(
             registers_to=draw(st.none() | some_of(earlier)),
         )
         if features[sheet.id]:
-            item = evolve(item, builds=draw(st.none() | st.sampled_from(features[sheet.id])))
+            item = evolve(item, builds=draw(_some_features(features[sheet.id])))
         made.append(item)
     return made
+
+
+def _some_features(features: list[str]) -> st.SearchStrategy[tuple[str, ...]]:
+    """None, one, or several of some features."""
+    several = st.lists(st.sampled_from(features), max_size=2, unique=True)
+    return several.map(tuple)
 
 
 def _tenths_of_mm(least: int, most: int) -> st.SearchStrategy[float]:
@@ -334,7 +340,7 @@ def _sound_passes(draw: st.DrawFn) -> tuple[Pass, ...]:
             layers=draw(st.integers(23, 28)),
             coverage=0.3,
             gap=over_sheet,
-            builds="room.braille",
+            builds=("room.braille",),
         ),
         Pass(
             "letters",
@@ -343,7 +349,7 @@ def _sound_passes(draw: st.DrawFn) -> tuple[Pass, ...]:
             layers=draw(st.integers(29, 30)),
             coverage=0.4,
             gap=over_sheet,
-            builds="room.raised",
+            builds=("room.raised",),
         ),
         Pass(
             "ink-on-dots",

@@ -272,7 +272,11 @@ def _value_of(section: str, field: str) -> st.SearchStrategy[Any]:
 
 _VALUES: Mapping[str, Mapping[str, st.SearchStrategy[Any]]] = MappingProxyType(
     {
-        name: {field.name: _value_of(name, field.name) for field in attrs.fields(cls)}
+        name: {
+            field.name: _value_of(name, field.name)
+            for field in attrs.fields(cls)
+            if field.name != "area"
+        }
         for name, cls in SECTIONS.items()
     }
 )
@@ -285,6 +289,8 @@ def arbitrary_signs(draw: st.DrawFn, sheet: Media, id: str = "sign-0") -> Sign:
     for name in sorted(draw(stated(tuple(SECTIONS)))):
         some = draw(stated(tuple(_VALUES[name])))
         values = {key: draw(value) for key, value in _VALUES[name].items() if key in some}
+        if "area" in some:
+            values["area"] = draw(areas(sheet))
         for ends in (("lowest_tactile", "highest_tactile"), ("lowest_part", "highest_part")):
             if values.keys() >= set(ends):
                 low, high = sorted((values[end] for end in ends), key=lambda end: end.nominal)

@@ -5,13 +5,14 @@ from __future__ import annotations
 import copy
 import sys
 from collections.abc import Iterator, Mapping
+from functools import partial
 from types import FrameType
 from typing import Any
 
 from attrs import evolve
 
 from signrules.rules.engine import Facts, PlacedRule
-from signrules.testing.altered_documents import Document
+from signrules.testing.altered_documents import Document, with_other_signs
 from signrules.testing.run_rules import drafts_of
 from signrules.testing.work_bounds import MOST_STEPS, TooMuchWork
 
@@ -116,8 +117,7 @@ def _copied_rows(rows: Any, document: Mapping[str, Any], number: int) -> Iterato
             elif key in row:
                 row[key] = _named_copy(row[key], number)
         if "builds" in row:
-            sign, _, feature = row["builds"].rpartition(".")
-            row["builds"] = f"{_named_copy(sign, number)}.{feature}"
+            row["builds"] = with_other_signs(row["builds"], partial(_named_copy, number=number))
         yield row
 
 
