@@ -287,7 +287,7 @@ def arbitrary_signs(draw: st.DrawFn, sheet: Media, id: str = "sign-0") -> Sign:
     """Signs with any section and any field that the model knows, each of them drawn or left out."""
     sections = {}
     for name in sorted(draw(stated(tuple(SECTIONS)))):
-        some = draw(stated(tuple(_VALUES[name])))
+        some = draw(stated(tuple(field.name for field in attrs.fields(SECTIONS[name]))))
         values = {key: draw(value) for key, value in _VALUES[name].items() if key in some}
         if "area" in some:
             values["area"] = draw(areas(sheet))

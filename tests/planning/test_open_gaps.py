@@ -270,7 +270,7 @@ def test_the_most_room_is_above_every_plane_that_can_be_set():
         everything = {*range(machine.pass_count)} - {at, *machine.followers[at]}
         for gap in every_open_gap(machine.job.printer):
             plane = machine.heights.head_plane(at, gap, everything)
-            assert plane.height.high < item.gap.extra.low
+            assert plane.height.high < item.gap.stated.low
 
 
 def test_more_room_than_a_job_can_state_proves_nothing():
