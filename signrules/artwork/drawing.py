@@ -32,11 +32,13 @@ class Shape:
 
 @frozen
 class FontMeasures:
-    """What a font says of its own letters; each a share of the em but the last four.
+    """What a font says of its own letters.
 
-    `cap_height` is the height of I, `x_height` that of x. `stroke_share` is the stroke of I over
-    its height, `width_share` the width of O over the height of I: the figures that the ADA
-    Standards limit (703.2.4, 703.2.6, 703.5.5). None where the font has no such letter.
+    `cap_height` is the height of I, `x_height` that of x, in shares of the em. `stroke_share` is
+    the stroke of I over its height, `width_share` the width of O over the height of I: the figures
+    that the ADA Standards limit (703.2.4, 703.2.6, 703.5.5). None where the font has no such
+    letter.
+    `flourish` is "script" or "decorative" where the font calls itself so.
     """
 
     name: str
@@ -46,6 +48,7 @@ class FontMeasures:
     width_share: float | None = None
     serif: bool | None = None
     slanted: bool | None = None
+    flourish: str | None = None
 
 
 @frozen

@@ -1,0 +1,28 @@
+"""The libraries of the extra `artwork`, loaded when they are needed."""
+
+from __future__ import annotations
+
+from importlib import import_module
+from types import ModuleType
+
+from signrules.errors import SignrulesError
+
+
+def shapely_part(name: str = "") -> ModuleType:
+    """shapely, or a module of it. Raises SignrulesError where it is not installed."""
+    return _library("shapely", name)
+
+
+def fonttools_part(name: str) -> ModuleType:
+    """A module of fontTools. Raises SignrulesError where it is not installed."""
+    return _library("fontTools", name)
+
+
+def _library(package: str, name: str) -> ModuleType:
+    try:
+        return import_module(f"{package}.{name}" if name else package)
+    except ModuleNotFoundError:
+        raise SignrulesError(
+            f"artwork needs the package {package.lower()}, which is not installed: pip install"
+            " 'signrules[artwork]'"
+        ) from None
