@@ -1,0 +1,43 @@
+"""Artwork drawn for the tests: shapes, dots and letters of known sizes. All of it is invented."""
+
+from __future__ import annotations
+
+import math
+
+from signrules.artwork.drawing import Artwork, ArtworkLayer, ArtworkPage, Shape
+
+FINGERPRINT = "sha256:" + "0" * 64
+TOLERANCE = 0.002
+"""How far chords of the circles here may lie from them, in mm."""
+
+
+def rectangle(x, y, width, height, **more):
+    ring = ((x, y), (x + width, y), (x + width, y + height), (x, y + height))
+    return Shape(ring, **more)
+
+
+def circle_ring(x, y, diameter, chords=None):
+    """Points on a circle, as many that no chord lies further than the tolerance from it."""
+    radius = diameter / 2
+    if chords is None:
+        chords = max(math.ceil(math.pi / math.acos(1 - TOLERANCE / radius)), 8)
+    angles = [2 * math.pi * at / chords for at in range(chords)]
+    return tuple((x + radius * math.cos(a), y + radius * math.sin(a)) for a in angles)
+
+
+def circle(x, y, diameter, **more):
+    return Shape(circle_ring(x, y, diameter), **more)
+
+
+def ring_shape(x, y, diameter, stroke):
+    """A round O: a circle with a hole."""
+    return Shape(circle_ring(x, y, diameter), (circle_ring(x, y, diameter - 2 * stroke),))
+
+
+def artwork_of(*layers, width=200.0, height=200.0, file="sign.pdf", tolerance=TOLERANCE, **more):
+    page = ArtworkPage(1, width, height, tuple(layers))
+    return Artwork(file, FINGERPRINT, (page,), tolerance, **more)
+
+
+def layer_of(name, *shapes, **more):
+    return ArtworkLayer(name, tuple(shapes), **more)
