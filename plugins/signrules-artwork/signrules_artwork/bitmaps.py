@@ -18,7 +18,7 @@ Tints = NDArray[np.uint8]
 Mask = NDArray[np.bool_]
 
 MOST_PIXELS = 150_000_000
-MOST_CORNERS = 600_000
+MOST_CORNERS = 200_000
 """The most corners of what one image inks. A photograph or a screen of dots has more."""
 
 LEAST_PIXEL_TINT = 5
@@ -27,7 +27,22 @@ LEAST_PIXEL_TINT = 5
 TINT_STEPS = 10
 
 
-def inked_parts(tints: Tints) -> Iterator[tuple[Mask, float]]:
+def tint_regions(tints: Tints, to_mm: Matrix, reading: Reading) -> list[tuple[Any, float]] | None:
+    """The regions of an image by steps of its tint, each with its mean tint; `to_mm` takes columns
+    and rows to mm. None where they have more than `MOST_CORNERS` corners.
+    """
+    parts = [(_corners_of(mask), tint) for mask, tint in _inked_parts(tints)]
+    if sum(len(corners) for corners, _ in parts) > MOST_CORNERS:
+        return None
+    return [(_corner_region(corners, to_mm, reading), tint) for corners, tint in parts]
+
+
+def mean_tint(tints: Tints) -> float:
+    """The mean tint of an image."""
+    return float(tints.mean()) / 255
+
+
+def _inked_parts(tints: Tints) -> Iterator[tuple[Mask, float]]:
     """Which pixels are inked, by steps of a tenth of a solid, each with its mean tint.
 
     A pixel is inked if its tint is half of the darkest around it at least: so the edge of what was
@@ -58,6 +73,10 @@ def mask_region(mask: Mask, to_mm: Matrix, reading: Reading) -> Any | None:
     corners = _corners_of(mask)
     if len(corners) > MOST_CORNERS:
         return None
+    return _corner_region(corners, to_mm, reading)
+
+
+def _corner_region(corners: NDArray[np.int64], to_mm: Matrix, reading: Reading) -> Any:
     rings = [moved_points(to_mm, ring) for ring in _rings_of(corners)]
     return filled_region(rings, even_odd=True, reading=reading)
 

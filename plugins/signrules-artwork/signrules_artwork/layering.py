@@ -26,9 +26,10 @@ def layer_of(
     inked = without_white(name, painted, reading)
     shapes: list[Shape] = []
     letters: dict[int, tuple[Shape, ...]] = defaultdict(tuple)
+    numbers = {number for number, _ in writings}
     for mark in inked:
         found = shapes_of(mark.region, mark.ink.tint, mark.place)
-        if mark.writing is None:
+        if mark.writing not in numbers:
             shapes += found
         else:
             letters[mark.writing] += found

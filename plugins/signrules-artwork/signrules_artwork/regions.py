@@ -14,7 +14,7 @@ import shapely
 
 from signrules.artwork.drawing import Ring, Shape
 from signrules_artwork.affine import Points
-from signrules_artwork.faults import Reading
+from signrules_artwork.faults import Reading, artwork_error
 
 LEAST_AREA_MM2 = 1e-7
 """What is smaller is no shape but what arithmetic left over."""
@@ -36,10 +36,17 @@ def filled_region(rings: Iterable[Points], *, even_odd: bool, reading: Reading) 
     if len(kept) > 1:
         alone &= ~_touched(polygons, reading)
     if alone.all():
-        return polygons[0] if len(polygons) == 1 else shapely.multipolygons(polygons)
+        return gathered(polygons)
     tangled = [ring for ring, free in zip(kept, alone, strict=True) if not free]
     pieces = _clipped_pieces(tangled, even_odd, reading)
-    return shapely.multipolygons([*polygons[alone], *pieces])
+    return gathered([*polygons[alone], *pieces])
+
+
+def gathered(polygons: Sequence[Any]) -> Any:
+    """Polygons that have nothing in common, as one region."""
+    if len(polygons) == 0:
+        return NOWHERE
+    return polygons[0] if len(polygons) == 1 else shapely.multipolygons(polygons)
 
 
 def _touched(polygons: Any, reading: Reading) -> Any:
@@ -68,15 +75,23 @@ def _clipped_pieces(rings: Sequence[Points], even_odd: bool, reading: Reading) -
     """The polygons that tangled rings fill, as Clipper finds them."""
     _refuse_tangles(rings, reading)
     clipper = pyclipper.Pyclipper()
+    added = False
     for ring in rings:
         whole = np.rint(ring * CLIPPER_SCALE).astype(np.int64).tolist()
         try:
             clipper.AddPath(whole, pyclipper.PT_SUBJECT, True)
         except pyclipper.ClipperException:
             continue  # A ring of no area, which fills nothing.
+        added = True
+    if not added:
+        return []
     rule = pyclipper.PFT_EVENODD if even_odd else pyclipper.PFT_NONZERO
     pieces: list[Any] = []
-    waiting = list(clipper.Execute2(pyclipper.CT_UNION, rule, rule).Childs)
+    try:
+        waiting = list(clipper.Execute2(pyclipper.CT_UNION, rule, rule).Childs)
+    except pyclipper.ClipperException:
+        expected = "a path of fewer crossings"
+        raise artwork_error(reading.where, "a path that cannot be filled", expected) from None
     while waiting:
         outer = waiting.pop()
         holes = [hole for hole in outer.Childs if len(hole.Contour) > 2]
@@ -125,7 +140,7 @@ def only_areas(region: Any) -> Any:
     """A region without the points and lines that an intersection leaves with it."""
     if region.geom_type in {"Polygon", "MultiPolygon"}:
         return region
-    return shapely.multipolygons(_polygons_of([region]))
+    return gathered(_polygons_of([region]))
 
 
 def shapes_of(region: Any, tint: float, place: str) -> tuple[Shape, ...]:

@@ -108,11 +108,14 @@ def _drawn_stretches(
     """From where to where along a line of length `whole` the dashes draw."""
     here = -math.fmod(max(phase, 0.0), sum(dashes))
     found = []
-    while here < whole:
+    last = whole * (1 + 1e-9)
+    while here <= last:
         for drawn, gap in zip(dashes[::2], dashes[1::2], strict=True):
             start, end = max(here, 0.0), min(here + drawn, whole)
-            if end > start or (drawn == 0 and 0 <= here <= whole):
+            if end > start:
                 found.append((start, end))
+            elif drawn == 0 and 0 <= here <= last:
+                found.append((end, end))
             here += drawn + gap
     return found
 

@@ -25,9 +25,9 @@ MOST_PIECES = 20_000
 
 @frozen(eq=False)
 class FontProgram:
-    """An opened font of the bytes `data`. `draws` are its glyphs by name, `order` their names by number; `by_code`
-    its own encoding, `by_character`, `by_mac_code` and `by_symbol` its character maps. `scale`
-    takes its units to the em. `by_cid` is None where a CID is the number of a glyph.
+    """An opened font of the bytes `data`. `draws` are its glyphs by name, `order` their names by
+    number; `by_code` its own encoding, `by_character`, `by_mac_code` and `by_symbol` its character
+    maps. `scale` takes its units to the em. `by_cid` is None where a CID is the number of a glyph.
     """
 
     data: bytes

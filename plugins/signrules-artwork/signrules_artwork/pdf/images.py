@@ -10,7 +10,7 @@ import pikepdf
 from numpy.typing import NDArray
 
 from signrules_artwork.affine import Matrix, joined, largest_stretch, moved_points
-from signrules_artwork.bitmaps import MOST_PIXELS, Tints, inked_parts, mask_region
+from signrules_artwork.bitmaps import MOST_PIXELS, Tints, mask_region, mean_tint, tint_regions
 from signrules_artwork.faults import artwork_error
 from signrules_artwork.painted import Ink
 from signrules_artwork.pdf.colours import GRAY, RGB_COLORANT, ColourSpace, colour_space
@@ -24,21 +24,11 @@ PICTURE_FILTERS = frozenset(
 )
 Samples = NDArray[Any]
 
-_SHORT_KEYS = {
-    "/Width": "/W",
-    "/Height": "/H",
-    "/BitsPerComponent": "/BPC",
-    "/ColorSpace": "/CS",
-    "/Decode": "/D",
-    "/ImageMask": "/IM",
-    "/Filter": "/F",
-}
-
 
 def paint_image(walk: Walk, image: Any) -> None:
     """Paints what an image inks; `image` is its stream, in the unit square of the state."""
     walk.objects += 1
-    width, height = int(number_of(_of(image, "/Width"))), int(number_of(_of(image, "/Height")))
+    width, height = int(number_of(image.get("/Width"))), int(number_of(image.get("/Height")))
     if width < 1 or height < 1:
         walk.reading.note("an image without pixels was left out")
         return
@@ -47,22 +37,16 @@ def paint_image(walk: Walk, image: Any) -> None:
         raise artwork_error(walk.reading.where, found, f"at most {MOST_PIXELS:,} pixels")
     to_mm = joined((1 / width, 0.0, 0.0, -1 / height, 0.0, 1.0), walk.state.matrix)
     walk.reading.pixel = max(walk.reading.pixel or 0.0, largest_stretch(to_mm))
-    if bool(_of(image, "/ImageMask") or False):
+    if bool(image.get("/ImageMask") or False):
         _paint_stencil(walk, image, (height, width), to_mm)
     else:
         _paint_picture(walk, image, (height, width), to_mm)
 
 
-def _of(image: Any, key: str) -> Any:
-    """An entry of an image; inline ones may shorten its key."""
-    value = image.get(key)
-    return value if value is not None else image.get(_SHORT_KEYS.get(key, key))
-
-
 def _paint_stencil(walk: Walk, image: Any, size: tuple[int, int], to_mm: Matrix) -> None:
     """A mask that the colour of fills is painted through, where its samples are 0."""
     samples = _samples(walk, image, size, 1, 1)[..., 0]
-    painted = samples > 0.5 if numbers_of(_of(image, "/Decode"))[:1] == [1.0] else samples < 0.5
+    painted = samples > 0.5 if numbers_of(image.get("/Decode"))[:1] == [1.0] else samples < 0.5
     region = mask_region(painted, to_mm, walk.reading)
     walk.paint(_frame(walk, size, to_mm) if region is None else region, walk.state.fill)
 
@@ -70,11 +54,11 @@ def _paint_stencil(walk: Walk, image: Any, size: tuple[int, int], to_mm: Matrix)
 def _paint_picture(walk: Walk, image: Any, size: tuple[int, int], to_mm: Matrix) -> None:
     """An image with colours of its own. Where it has no mask its white covers what lies below."""
     spaces = entry(walk.resources, "/ColorSpace")
-    given = _of(image, "/ColorSpace")
+    given = image.get("/ColorSpace")
     space = GRAY if given is None else colour_space(given, spaces, walk.reading)
-    bits = int(number_of(_of(image, "/BitsPerComponent"), 8.0))
+    bits = int(number_of(image.get("/BitsPerComponent"), 8.0))
     samples = _samples(walk, image, size, max(1, len(space.start)), bits)
-    planes = _decoded(samples, numbers_of(_of(image, "/Decode")), space, bits)
+    planes = _decoded(samples, numbers_of(image.get("/Decode")), space, bits)
     opacity = _opacity(walk, image, size)
     if opacity is None:
         walk.paint(_frame(walk, size, to_mm), walk.state.fill, Ink({}))
@@ -88,13 +72,12 @@ def _paint_picture(walk: Walk, image: Any, size: tuple[int, int], to_mm: Matrix)
 
 def _paint_tints(walk: Walk, name: str, tints: Tints, size: tuple[int, int], to_mm: Matrix) -> None:
     """Paints one colorant of an image; one with too many edges as a whole."""
-    for mask, tint in inked_parts(tints):
-        region = mask_region(mask, to_mm, walk.reading)
-        if region is None:
-            walk.reading.note("an image with too many edges is taken to be inked all over")
-            walk.paint(_frame(walk, size, to_mm), walk.state.fill, Ink({name: tint}))
-        else:
-            walk.paint(region, walk.state.fill, Ink({name: tint}))
+    regions = tint_regions(tints, to_mm, walk.reading)
+    if regions is None:
+        walk.reading.note("an image with too many edges is taken to be inked all over")
+        regions = [(_frame(walk, size, to_mm), mean_tint(tints))]
+    for region, tint in regions:
+        walk.paint(region, walk.state.fill, Ink({name: tint}))
 
 
 def _frame(walk: Walk, size: tuple[int, int], to_mm: Matrix) -> Any:
@@ -106,16 +89,13 @@ def _frame(walk: Walk, size: tuple[int, int], to_mm: Matrix) -> Any:
 
 def _samples(walk: Walk, image: Any, size: tuple[int, int], components: int, bits: int) -> Samples:
     """Samples as stored, in rows, columns and components, from 0 to 1."""
-    filters = _of(image, "/Filter")
+    filters = image.get("/Filter")
     names = list(filters) if isinstance(filters, pikepdf.Array) else [filters]
     if any(plain_name(name) in PICTURE_FILTERS for name in names):
         return _picture_samples(walk, image, size, components)
     if bits not in {1, 2, 4, 8, 16}:
         raise ValueError("an image of no known depth")
-    if isinstance(image, pikepdf.Stream):
-        data = stream_bytes(image, walk.reading, MOST_IMAGE_BYTES)
-    else:
-        data = bytes(image.read_bytes())
+    data = stream_bytes(image, walk.reading, MOST_IMAGE_BYTES)
     height, width = size
     row_bytes = (width * components * bits + 7) // 8
     whole = np.frombuffer(data[: row_bytes * height].ljust(row_bytes * height, b"\0"), np.uint8)
@@ -125,13 +105,14 @@ def _samples(walk: Walk, image: Any, size: tuple[int, int], components: int, bit
     elif bits == 16:
         rows = rows[:, ::2]  # The high byte says enough.
     kept = rows[:, : width * components].reshape(height, width, components)
-    return kept.astype(np.float32) / (2 ** min(bits, 8) - 1)
+    scaled: Samples = kept.astype(np.float32) / (2 ** min(bits, 8) - 1)
+    return scaled
 
 
 def _unpacked(rows: NDArray[np.uint8], bits: int) -> NDArray[np.uint8]:
     """Samples of fewer than 8 bits, one a byte."""
     shifts = np.arange(8 - bits, -1, -bits, dtype=np.uint8)
-    found = (rows[..., None] >> shifts) & (2**bits - 1)
+    found: NDArray[np.uint8] = (rows[..., None] >> shifts) & (2**bits - 1)
     return found.reshape(len(rows), -1)
 
 
@@ -209,4 +190,5 @@ def _fitted(values: Samples, size: tuple[int, int]) -> Samples:
     """A mask at the size of its image, by the nearest sample."""
     rows = np.arange(size[0]) * values.shape[0] // size[0]
     columns = np.arange(size[1]) * values.shape[1] // size[1]
-    return values[rows][:, columns]
+    fitted: Samples = values[rows][:, columns]
+    return fitted

@@ -57,26 +57,13 @@ def _box_region(walk: Walk, box: list[float], matrix: Matrix) -> Any:
 
 
 def _draw_inline_image(walk: Walk, given: list[Any]) -> None:
-    """An image that stands among the operators."""
-    image = given[0]
-    paint_image(walk, _InlineImage(image))
-
-
-class _InlineImage:
-    """An inline image that answers as the stream of an image does."""
-
-    def __init__(self, image: Any) -> None:
-        self._image = image
-        self._entries = image.obj if hasattr(image, "obj") else image
-
-    def get(self, key: str, otherwise: Any = None) -> Any:
-        """What stands under a key."""
-        value = self._entries.get(key)
-        return otherwise if value is None else value
-
-    def read_bytes(self) -> bytes:
-        """Its samples, unpacked."""
-        return bytes(self._image.read_bytes())
+    """An image that stands among the operators: made a stream like those of other images."""
+    inline = given[0]
+    holder = pikepdf.new()
+    image = holder.make_stream(inline.read_raw_bytes())
+    for key, value in inline.obj.items():
+        image[key] = value
+    paint_image(walk, image)
 
 
 def _draw_shading(walk: Walk, given: list[Any]) -> None:
