@@ -6,11 +6,13 @@ from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
+import shapely
+from attrs import frozen
 from numpy.typing import NDArray
 
-from signrules_artwork.affine import Matrix, Points, moved_points
+from signrules_artwork.affine import Matrix, Points, moved_points, moved_region
 from signrules_artwork.faults import Reading
-from signrules_artwork.regions import filled_region
+from signrules_artwork.regions import beside_each_other, filled_region, gathered
 
 Tints = NDArray[np.uint8]
 """Tints of pixels, 255 for a solid, the top row first."""
@@ -18,8 +20,11 @@ Tints = NDArray[np.uint8]
 Mask = NDArray[np.bool_]
 
 MOST_PIXELS = 150_000_000
-MOST_CORNERS = 200_000
+MOST_CORNERS = 1_500_000
 """The most corners of what one image inks. A photograph or a screen of dots has more."""
+
+MOST_RINGS = 60_000
+"""The most closed lines of what one image inks."""
 
 LEAST_PIXEL_TINT = 5
 """What is fainter is no ink: 2 % of a solid."""
@@ -29,12 +34,20 @@ TINT_STEPS = 10
 
 def tint_regions(tints: Tints, to_mm: Matrix, reading: Reading) -> list[tuple[Any, float]] | None:
     """The regions of an image by steps of its tint, each with its mean tint; `to_mm` takes columns
-    and rows to mm. None where they have more than `MOST_CORNERS` corners.
+    and rows to mm. None where it has more than `MOST_CORNERS` corners or `MOST_RINGS` rings.
     """
-    parts = [(_corners_of(mask), tint) for mask, tint in _inked_parts(tints)]
-    if sum(len(corners) for corners, _ in parts) > MOST_CORNERS:
-        return None
-    return [(_corner_region(corners, to_mm, reading), tint) for corners, tint in parts]
+    outlines: list[tuple[_Outline, float]] = []
+    corners = rings = 0
+    for mask, tint in _inked_parts(tints):
+        outline = _outline_of(mask, MOST_CORNERS - corners)
+        if outline is None:
+            return None
+        corners += outline.corners
+        rings += len(outline.solids) + len(outline.holes)
+        if rings > MOST_RINGS:
+            return None
+        outlines.append((outline, tint))
+    return [(_region_of(outline, to_mm, reading), tint) for outline, tint in outlines]
 
 
 def mean_tint(tints: Tints) -> float:
@@ -67,18 +80,77 @@ def _darkest_around(tints: Tints) -> Tints:
 
 
 def mask_region(mask: Mask, to_mm: Matrix, reading: Reading) -> Any | None:
-    """The region of the pixels of a mask; `to_mm` takes columns and rows to mm. None where its
-    outline has more than `MOST_CORNERS` corners.
+    """The region of the pixels of a mask; `to_mm` takes columns and rows to mm. None where it has
+    more than `MOST_CORNERS` corners or `MOST_RINGS` rings.
     """
-    corners = _corners_of(mask)
-    if len(corners) > MOST_CORNERS:
+    outline = _outline_of(mask, MOST_CORNERS)
+    if outline is None or len(outline.solids) + len(outline.holes) > MOST_RINGS:
         return None
-    return _corner_region(corners, to_mm, reading)
+    return _region_of(outline, to_mm, reading)
 
 
-def _corner_region(corners: NDArray[np.int64], to_mm: Matrix, reading: Reading) -> Any:
-    rings = [moved_points(to_mm, ring) for ring in _rings_of(corners)]
-    return filled_region(rings, even_odd=True, reading=reading)
+@frozen(eq=False)
+class _Outline:
+    """The closed lines around inked pixels, and around what is not inked within them."""
+
+    corners: int
+    solids: list[Points]
+    holes: list[Points]
+
+
+def _outline_of(mask: Mask, most: int) -> _Outline | None:
+    """The outline of a mask; None for one of more than `most` corners."""
+    corners = _corners_of(mask)
+    if len(corners) > most:
+        return None
+    solids: list[Points] = []
+    holes: list[Points] = []
+    for ring in _rings_of(corners):
+        column, row = ring[0].astype(int)
+        (solids if mask[row, column] else holes).append(ring)
+    return _Outline(len(corners), solids, holes)
+
+
+def _region_of(outline: _Outline, to_mm: Matrix, reading: Reading) -> Any:
+    """The region of an outline, in mm."""
+    reading.spend_points(outline.corners)
+    polygons = _polygons_with_holes(outline.solids, outline.holes, reading)
+    moved = [moved_region(to_mm, polygon) for polygon in polygons if polygon.is_valid]
+    for polygon in polygons:
+        if not polygon.is_valid:  # It touches itself at a corner.
+            rings = [polygon.exterior, *polygon.interiors]
+            points = [moved_points(to_mm, shapely.get_coordinates(ring)) for ring in rings]
+            touching = filled_region(points, even_odd=True, reading=reading)
+            moved += list(shapely.get_parts(touching))
+    return gathered(moved)
+
+
+def _polygons_with_holes(
+    outlines: list[Points], holes: list[Points], reading: Reading
+) -> list[Any]:
+    """Polygons in pixels: each hole belongs to the smallest outline around the inked pixel above
+    its first corner.
+    """
+    if not outlines:
+        return []
+    solids = shapely.polygons([shapely.linearrings(ring) for ring in outlines])
+    if not holes:
+        return list(solids)
+    inked = shapely.points([ring[0] + np.array([0.5, -0.5]) for ring in holes])
+    shapely.prepare(solids)
+    areas = shapely.area(solids)
+    around: dict[int, int] = {}
+    for hole, solid in beside_each_other(inked, solids, reading):
+        smaller = hole not in around or areas[solid] < areas[around[hole]]
+        if smaller and shapely.contains(solids[solid], inked[hole]):
+            around[hole] = solid
+    within: dict[int, list[Points]] = {}
+    for hole, solid in around.items():
+        within.setdefault(solid, []).append(holes[hole])
+    return [
+        shapely.Polygon(outlines[at], within[at]) if at in within else solid
+        for at, solid in enumerate(solids)
+    ]
 
 
 def _corners_of(mask: Mask) -> NDArray[np.int64]:
@@ -111,7 +183,7 @@ def _in_reading_order(parts: list[NDArray[np.int64]]) -> NDArray[np.int64]:
 
 def _rings_of(corners: NDArray[np.int64]) -> Iterator[Points]:
     """The closed lines that corners make: along rows they pair up one after the other, and so they
-    do along columns.
+    do along columns. Each starts at the left end of its topmost edge.
     """
     count = len(corners)
     across = (np.arange(count) ^ 1).tolist()

@@ -15,6 +15,9 @@ from signrules_artwork.painted import Painted, Writing
 from signrules_artwork.regions import shapes_of
 from signrules_artwork.text_lines import text_lines
 
+OUTSIDE_LAYERS = "(outside the layers)"
+"""The name of the layer of what lies on none, in a file that has some."""
+
 
 def layer_of(
     name: str,

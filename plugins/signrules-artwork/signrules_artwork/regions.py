@@ -67,7 +67,7 @@ def beside_each_other(left: Any, right: Any, reading: Reading) -> Iterable[tuple
     tree = shapely.STRtree(right)
     for start in range(0, len(left), 64):
         pairs = tree.query(left[start : start + 64])
-        reading.spend_pairs(pairs.shape[1] - min(64, len(left) - start))
+        reading.spend_pairs(max(0, pairs.shape[1] - min(64, len(left) - start)))
         yield from zip((pairs[0] + start).tolist(), pairs[1].tolist(), strict=True)
 
 

@@ -12,6 +12,9 @@ from signrules_artwork.pdf.reader import read_pdf
 MM = 72 / 25.4
 """Points in a millimetre: 1 in = 72 pt = 25.4 mm exactly."""
 
+BAR_OPERATORS = f"0 g {10 * MM} {20 * MM} {30 * MM} {5 * MM} re f "
+"""A bar from (10, 20) to (40, 25) mm."""
+
 
 def circle(x: float, y: float, diameter: float) -> str:
     """A circle by four curves whose handles are 0.5522847 of the radius: at most 0.03 % off a true

@@ -144,8 +144,8 @@ def test_pictures_as_jpeg_are_read():
 
 
 def test_a_photograph_is_taken_as_inked_all_over():
-    noise = np.random.default_rng(7).integers(0, 255, (1200, 1200), dtype=np.uint8)
-    artwork = read_image(noise.tobytes(), ColorSpace=Name.DeviceGray, Width=1200, Height=1200)
+    noise = np.random.default_rng(7).integers(0, 255, (1500, 1500), dtype=np.uint8)
+    artwork = read_image(noise.tobytes(), ColorSpace=Name.DeviceGray, Width=1500, Height=1500)
     assert inked(only_layer(artwork)).area == pytest.approx(400)
     assert any("too many edges" in note for note in artwork.notes)
 

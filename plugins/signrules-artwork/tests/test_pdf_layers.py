@@ -6,7 +6,7 @@ import pikepdf
 import pytest
 from drawn import MM, add_layers, by_name, circle, inked, pdf_with, spot
 from pikepdf import Array, Dictionary, Name
-from signrules_artwork.pdf.page_layers import OUTSIDE_LAYERS
+from signrules_artwork.layering import OUTSIDE_LAYERS
 from signrules_artwork.pdf.reader import read_pdf
 
 

@@ -7,14 +7,11 @@ from collections.abc import Sequence
 from attrs import evolve
 
 from signrules.artwork.drawing import ArtworkLayer
-from signrules_artwork.layering import layer_of
+from signrules_artwork.layering import OUTSIDE_LAYERS, layer_of
 from signrules_artwork.painted import Ink, Painted, Writing
 from signrules_artwork.pdf.colours import EVERY_COLORANT, PATTERN, PROCESS, RGB_COLORANT
 from signrules_artwork.pdf.layer_groups import Chain
 from signrules_artwork.pdf.walk import Walk
-
-OUTSIDE_LAYERS = "(outside the layers)"
-"""The name of the layer of what lies on none, in a file that has some."""
 
 NO_SPOTS = frozenset({*PROCESS, RGB_COLORANT, PATTERN.name, EVERY_COLORANT})
 
