@@ -32,6 +32,18 @@ class Clip:
         straight = abs(region.area - full) <= 1e-12 * full
         return cls(region, box if straight else None)
 
+    def within(self, box: Bounds) -> Clip:
+        """The clip narrowed to a rectangle that lies straight."""
+        if self.box is None:
+            return Clip.of(
+                only_areas(_robust(shapely.intersection, self.region, shapely.box(*box)))
+            )
+        left, bottom = max(box[0], self.box[0]), max(box[1], self.box[1])
+        right, top = min(box[2], self.box[2]), min(box[3], self.box[3])
+        if left >= right or bottom >= top:
+            return Clip(NOWHERE, None)
+        return Clip(shapely.box(left, bottom, right, top), (left, bottom, right, top))
+
     def kept(self, region: Any, reading: Reading) -> Any:
         """What of a region shows."""
         if region.is_empty or self.region.is_empty:

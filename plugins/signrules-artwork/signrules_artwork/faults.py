@@ -9,7 +9,7 @@ from signrules.errors import ArtworkError, DocumentFault
 MOST_POINTS = 4_000_000
 """The most corners that the shapes of one file may have in all."""
 
-MOST_STEPS = 3_000_000
+MOST_STEPS = 2_000_000
 """The most drawing operators or elements that are followed in one file, repeated ones included."""
 
 MOST_CROSSINGS = 2_000_000

@@ -11,11 +11,19 @@ import pikepdf
 import pytest
 from drawn import BAR_OPERATORS, add_layers, circle, drawn, only_layer, pdf_with, saved, spot
 from pikepdf import Array, Dictionary, Name
+from signrules_artwork import faults
 from signrules_artwork.faults import MOST_STEPS, Reading
 from signrules_artwork.pdf.reader import read_pdf
 from signrules_artwork.svg.reader import read_svg
 
 from signrules.errors import ArtworkError
+
+
+@pytest.fixture
+def lower_limits(monkeypatch):
+    """A hundredth of the limits: what goes beyond the real ones takes many seconds to get there."""
+    for name in ("MOST_STEPS", "MOST_POINTS"):
+        monkeypatch.setattr(faults, name, getattr(faults, name) // 100)
 
 
 def form(pdf, content: str, **entries):
@@ -41,7 +49,7 @@ def test_a_file_that_opens_without_a_password_is_read():
     assert len(only_layer(read_pdf("a.pdf", kept.getvalue())).shapes) == 1
 
 
-@pytest.mark.parametrize("share", [0.0, 0.1, 0.5, 0.9, 0.99])
+@pytest.mark.parametrize("share", [0.0, 0.1, 0.5, 0.9])
 def test_a_file_that_is_cut_off_is_refused(share):
     data = pdf_with(pikepdf.new(), BAR_OPERATORS * 50)
     with pytest.raises(ArtworkError):
@@ -74,14 +82,14 @@ def test_forms_that_draw_themselves_are_left_out_and_told():
     assert any("draws itself" in note for note in artwork.notes)
 
 
-def test_forms_that_multiply_are_bounded():
+def test_forms_that_multiply_are_bounded(lower_limits):
     """Nine forms that each draw the next ten times would be a thousand million."""
     pdf = pikepdf.new()
     inner = form(pdf, "0 g 10 10 20 20 re f")
     for _ in range(9):
         inner = form(pdf, "/N Do " * 10, Resources=Dictionary(XObject=Dictionary(N=inner)))
     data = pdf_with(pdf, "/N Do", Dictionary(XObject=Dictionary(N=inner)))
-    with pytest.raises(ArtworkError, match="page 1.*drawing steps"):
+    with pytest.raises(ArtworkError, match="drawing steps"):
         read_pdf("a.pdf", data)
 
 
@@ -109,10 +117,10 @@ def test_an_image_that_claims_to_be_huge_is_refused():
         read_pdf("a.pdf", pdf_with(pdf, "/I Do", resources))
 
 
-def test_very_many_dots_are_an_error_that_says_what_to_do():
+def test_very_many_dots_are_an_error_that_says_what_to_do(lower_limits):
     content = circle(50, 50, 1) + "f "
     with pytest.raises(ArtworkError, match="corners"):
-        drawn("0 g 10 w " + content.replace("f ", "S ") * 60_000)
+        drawn("0 g " + content * 3000)
 
 
 def test_a_path_that_crosses_itself_all_over_is_refused():
@@ -133,7 +141,7 @@ def test_many_layers_are_read_and_not_all_are_rendered():
     assert any("are not compared with a rendering" in note for note in artwork.notes)
 
 
-@pytest.mark.parametrize("box", [[0, 0, 0, 0], [0, 0, 1e30, 5], [5, 5, 5, 400]])
+@pytest.mark.parametrize("box", [[0, 0, 0, 0], [0, 0, 10**7, 5], [5, 5, 5, 400]])
 def test_a_page_without_a_usable_size_is_refused(box):
     with pytest.raises(ArtworkError, match="page 1"):
         drawn(BAR_OPERATORS, MediaBox=Array(box))
@@ -171,13 +179,23 @@ SVG = '<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="50mm" viewB
 
 
 def test_entities_are_not_expanded():
+    text = (
+        f"<!DOCTYPE svg [<!ENTITY a 'ha'>]>{SVG}<rect width='9' height='9'/><text>&a;</text></svg>"
+    )
+    artwork = read_svg("a.svg", text.encode())
+    assert len(only_layer(artwork).shapes) == 1
+    assert only_layer(artwork).texts == ()
+    assert any("entities" in note for note in artwork.notes)
+
+
+def test_entities_that_multiply_are_refused():
     laughs = '<!ENTITY a "ha">' + "".join(
         f'<!ENTITY {chr(98 + at)} "{f"&{chr(97 + at)};" * 10}">' for at in range(9)
     )
-    text = f"<!DOCTYPE svg [{laughs}]>{SVG}<rect width='9' height='9'/><text>&j;</text></svg>"
-    artwork = read_svg("a.svg", text.encode())
-    assert len(only_layer(artwork).shapes) == 1
-    assert any("entities" in note for note in artwork.notes)
+    for use in ("<text>&j;</text>", "<text id='&j;'>a</text>"):
+        text = f"<!DOCTYPE svg [{laughs}]>{SVG}{use}</svg>"
+        with pytest.raises(ArtworkError, match="amplification|XML"):
+            read_svg("a.svg", text.encode())
 
 
 def test_nothing_outside_the_file_is_opened(tmp_path):
@@ -189,7 +207,7 @@ def test_nothing_outside_the_file_is_opened(tmp_path):
     assert "secret" not in repr(artwork)
 
 
-def test_uses_that_use_themselves_or_multiply_are_bounded():
+def test_uses_that_use_themselves_or_multiply_are_bounded(lower_limits):
     loop = (
         '<g id="a"><use href="#b"/><rect width="9" height="9"/></g><g id="b"><use href="#a"/></g>'
     )

@@ -63,6 +63,7 @@ def by_cairo(kind: str) -> bytes:
     surface = maker(kept, WIDTH * MM, HEIGHT * MM)
     pen = cairocffi.Context(surface)
     pen.scale(MM, MM)
+    pen.set_tolerance(0.0001)  # else it draws small circles 15 µm off.
     for x, y in DOTS:
         pen.arc(x, HEIGHT - y, DOT / 2, 0, math.tau)
         pen.fill()
@@ -162,7 +163,9 @@ def test_a_browser_printed_the_sign(tmp_path):
     true = list(shapely.get_parts(true_region()))
     assert len(moved) == len(true)
     for one, other in zip(_matched(moved, true), true, strict=True):
-        assert one.bounds == pytest.approx(other.bounds, abs=0.002)
+        # It draws circles as parabolas of its own: the ring lies up to 2.3 µm off.
+        within = 0.003 if other.interiors else 0.002
+        assert one.bounds == pytest.approx(other.bounds, abs=within)
 
 
 def test_pixels_are_the_sign_to_half_a_pixel():

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import pikepdf
 
-from signrules_artwork.affine import IDENTITY, Matrix, is_flat, moved_points
+from signrules_artwork.affine import IDENTITY, is_flat, moved_points
 from signrules_artwork.pdf.graphics_operators import shading_ink
 from signrules_artwork.pdf.images import paint_image
 from signrules_artwork.pdf.objects import numbers_of, plain_name
@@ -33,14 +33,19 @@ def _draw_object(walk: Walk, given: list[Any]) -> None:
         walk.marks.pop()
 
 
+STEPS_OF_A_FORM = 40
+"""What entering a form counts as: it takes as long as so many plain operators."""
+
+
 def _draw_form(walk: Walk, form: Any) -> None:
+    walk.reading.spend_steps(STEPS_OF_A_FORM)
     kept = walk.state
     walk.state = kept.kept()
     try:
         walk.move(form.get("/Matrix", IDENTITY))
         box = numbers_of(form.get("/BBox"))
         if len(box) == 4 and not is_flat(walk.state.matrix):
-            walk.narrow(_box_region(walk, box, walk.state.matrix))
+            _narrow_to_box(walk, box)
         if form.get("/Group") is not None:
             walk.state.alpha *= walk.state.fill.alpha
             walk.state.fill.alpha = walk.state.stroke.alpha = 1.0
@@ -49,11 +54,17 @@ def _draw_form(walk: Walk, form: Any) -> None:
         walk.state = kept
 
 
-def _box_region(walk: Walk, box: list[float], matrix: Matrix) -> Any:
+def _narrow_to_box(walk: Walk, box: list[float]) -> None:
+    """Lets nothing show outside a box of user space."""
     left, bottom, right, top = box
     corners = np.array([[left, bottom], [right, bottom], [right, top], [left, top]])
-    ring = moved_points(matrix, corners)
-    return filled_region([ring], even_odd=False, reading=walk.reading)
+    ring = moved_points(walk.state.matrix, corners)
+    _, b, c, _, _, _ = walk.state.matrix
+    if b == 0 == c:
+        (x0, y0), (x1, y1) = ring.min(axis=0).tolist(), ring.max(axis=0).tolist()
+        walk.state.clip = walk.state.clip.within((x0, y0, x1, y1))
+    else:
+        walk.narrow(filled_region([ring], even_odd=False, reading=walk.reading))
 
 
 def _draw_inline_image(walk: Walk, given: list[Any]) -> None:

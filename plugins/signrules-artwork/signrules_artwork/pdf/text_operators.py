@@ -30,6 +30,9 @@ STROKES = frozenset({1, 2, 5, 6})
 CLIPS = frozenset({4, 5, 6, 7})
 INVISIBLE = 3
 
+STEPS_OF_A_LETTER = 10
+"""What a letter counts as: it takes as long as so many plain operators."""
+
 
 @define
 class TextObject:
@@ -144,7 +147,7 @@ def show_strings(walk: Walk, parts: list[Any]) -> None:
     for part in parts:
         if isinstance(part, pikepdf.String):
             for code, size in font.codes(bytes(part)):
-                walk.reading.spend_steps()
+                walk.reading.spend_steps(STEPS_OF_A_LETTER)
                 _show_code(walk, text, font, code)
                 read.append(font.text(code))
                 _advance(walk, text, font.width(code), blank=size == 1 and code == 32)

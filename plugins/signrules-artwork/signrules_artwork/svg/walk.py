@@ -28,7 +28,8 @@ from signrules_artwork.svg.names import group_name, kind_of, link_of, referred_i
 from signrules_artwork.svg.outlines import tracks_of, transform_of
 
 MOST_DEPTH = 150
-STEPS_OF_AN_ELEMENT = 10
+STEPS_OF_AN_ELEMENT = 20
+"""What an element counts as: it takes as long as so many operators of a PDF."""
 
 CONTAINERS = frozenset({"g", "a", "svg", "symbol"})
 SILENT = frozenset(
