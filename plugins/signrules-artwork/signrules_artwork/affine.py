@@ -44,7 +44,9 @@ def moved_point(matrix: Matrix, x: float, y: float) -> tuple[float, float]:
 def moved_points(matrix: Matrix, points: Points) -> Points:
     """Where a map takes points, none farther out than `FARTHEST_MM`."""
     a, b, c, d, e, f = matrix
-    moved = points @ np.array([[a, b], [c, d]]) + np.array([e, f])
+    moved: Points = points @ np.array([[a, b], [c, d]]) + np.array([e, f])
+    if np.abs(moved).max(initial=0.0) <= FARTHEST_MM:
+        return moved
     near: Points = np.clip(np.nan_to_num(moved), -FARTHEST_MM, FARTHEST_MM)
     return near
 

@@ -194,7 +194,7 @@ def test_entities_that_multiply_are_refused():
     )
     for use in ("<text>&j;</text>", "<text id='&j;'>a</text>"):
         text = f"<!DOCTYPE svg [{laughs}]>{SVG}{use}</svg>"
-        with pytest.raises(ArtworkError, match="amplification|XML"):
+        with pytest.raises(ArtworkError, match="XML"):
             read_svg("a.svg", text.encode())
 
 

@@ -55,6 +55,7 @@ class PdfFont:
     glyph_matrix: Any = None
     resources: Any = None
     measures: FontMeasures | None = None
+    outlines: dict[int, list[Track]] = field(factory=dict)
 
     def codes(self, data: bytes) -> Iterator[tuple[int, int]]:
         """The codes in a string, each with its number of bytes."""
@@ -83,6 +84,11 @@ class PdfFont:
 
     def tracks(self, code: int) -> list[Track]:
         """The outline of a code in units of the program; none where it has none."""
+        if code not in self.outlines:
+            self.outlines[code] = self._outline(code)
+        return self.outlines[code]
+
+    def _outline(self, code: int) -> list[Track]:
         name = self.glyph(code)
         if self.program is None or name is None or name not in self.program.draws:
             return []

@@ -16,6 +16,8 @@ MOST_STREAM_BYTES = 24_000_000
 """The most bytes of one stream of drawing operators or of one font, unpacked."""
 
 _FLATE = ("FlateDecode", "Fl")
+_ARRAYS = (pikepdf.Array, list, tuple)
+_HOLDERS = (pikepdf.Dictionary, pikepdf.Stream)
 
 
 def plain_name(value: Any) -> str:
@@ -39,7 +41,7 @@ def number_of(value: Any, otherwise: float = 0.0) -> float:
 
 def numbers_of(values: Any) -> list[float]:
     """The numbers of an array."""
-    if not isinstance(values, pikepdf.Array | list | tuple):
+    if not isinstance(values, _ARRAYS):
         return []
     return [number_of(value) for value in values]
 
@@ -55,7 +57,7 @@ def matrix_of(value: Any) -> Matrix:
 
 def entry(holder: Any, key: str) -> Any:
     """What stands under a key, or None; also where the holder holds nothing."""
-    if isinstance(holder, pikepdf.Dictionary | pikepdf.Stream):
+    if isinstance(holder, _HOLDERS):
         return holder.get(key)
     return None
 

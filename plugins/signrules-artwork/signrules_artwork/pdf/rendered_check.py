@@ -164,7 +164,7 @@ def _drawn(
         for part in shapely.get_parts(mark.region):
             outline = moved_points(matrix, shapely.get_coordinates(part.exterior))
             if len(part.interiors) == 0:
-                pen.polygon(list(map(tuple, outline.tolist())), fill=value)
+                pen.polygon(outline.ravel().tolist(), fill=value)
                 continue
             drawn += _draw_with_holes(canvas, part, matrix, value)
             if drawn > MOST_DRAWN_PIXELS:
@@ -184,7 +184,7 @@ def _draw_with_holes(canvas: Image.Image, part: Any, matrix: Matrix, value: int)
     stencil = Image.new("1", (width, height))
     pen = ImageDraw.Draw(stencil)
     for at, ring in enumerate(points):
-        pen.polygon(list(map(tuple, (ring - low).tolist())), fill=int(at == 0))
+        pen.polygon((ring - low).ravel().tolist(), fill=int(at == 0))
     canvas.paste(value, (int(low[0]), int(low[1])), stencil)
     return width * height
 
