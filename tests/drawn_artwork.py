@@ -41,3 +41,32 @@ def artwork_of(*layers, width=200.0, height=200.0, file="sign.pdf", tolerance=TO
 
 def layer_of(name, *shapes, **more):
     return ArtworkLayer(name, tuple(shapes), **more)
+
+
+DOT, STEP, CELL, LINE = 1.55, 2.34, 6.2, 10.1
+"""Diameter and spacings of the braille drawn here, in mm."""
+
+DOT_PLACES = {1: (0, 0), 2: (0, 1), 3: (0, 2), 4: (1, 0), 5: (1, 1), 6: (1, 2)}
+"""Column and row of the dots of a cell, by the Unicode Standard's numbers."""
+
+
+def dot_centres(lines, at=(20.0, 100.0), *, turn=0.0, step=STEP, cell=CELL, line=LINE):
+    """The centres of the dots of lines of braille patterns, turned about the first dot 1."""
+    angle = math.radians(turn)
+    centres = []
+    for number, text in enumerate(lines):
+        for index, pattern in enumerate(text):
+            for dot, (column, row) in DOT_PLACES.items():
+                if (ord(pattern) - 0x2800) >> (dot - 1) & 1:
+                    x, y = index * cell + column * step, -number * line - row * step
+                    centres.append(
+                        (
+                            at[0] + x * math.cos(angle) - y * math.sin(angle),
+                            at[1] + x * math.sin(angle) + y * math.cos(angle),
+                        )
+                    )
+    return centres
+
+
+def dot_shapes(centres, diameter=DOT):
+    return [circle(x, y, diameter) for x, y in centres]

@@ -108,7 +108,8 @@ def covering_areas(
 
 def _grown_ink(shapes: Sequence[Shape], tolerance: float, everywhere: bool) -> Any:
     """The union of shapes, grown by a tolerance where they may have chords of curves."""
-    exact, curved = [], []
+    exact: list[Any] = []
+    curved: list[Any] = []
     for shape in shapes:
         is_exact = not everywhere and has_straight_sides(shape)
         (exact if is_exact else curved).append(region_of(shape))
