@@ -17,10 +17,13 @@ def rectangle(x, y, width, height, **more):
 
 
 def circle_ring(x, y, diameter, chords=None):
-    """Points on a circle, as many that no chord lies further than the tolerance from it."""
+    """Points on a circle, its outermost ones among them, as many that no chord lies further than
+    the tolerance from it.
+    """
     radius = diameter / 2
     if chords is None:
-        chords = max(math.ceil(math.pi / math.acos(1 - TOLERANCE / radius)), 8)
+        quarter = math.ceil(math.pi / math.acos(1 - TOLERANCE / radius) / 4)
+        chords = 4 * max(quarter, 2)
     angles = [2 * math.pi * at / chords for at in range(chords)]
     return tuple((x + radius * math.cos(a), y + radius * math.sin(a)) for a in angles)
 

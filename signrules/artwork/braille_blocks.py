@@ -271,7 +271,7 @@ def _fitted_without_outliers(lines: Sequence[Sequence[Placed]], steps: Steps) ->
     fitted = fitted_steps(kept, steps)
     worst = _worst_misfit(kept, fitted)
     while worst > OUTLIER_MM:
-        tries = []
+        tries: list[tuple[float, int, list[list[Placed]], Steps]] = []
         for at, line in enumerate(kept):
             for number in range(len(line)):
                 fewer = [*kept[:at], [*line[:number], *line[number + 1 :]], *kept[at + 1 :]]
