@@ -59,6 +59,7 @@ _HOMES = {
     "model": (
         "Alignment",
         "Area",
+        "ArtworkSource",
         "Braille",
         "Dial",
         "Gap",

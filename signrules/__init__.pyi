@@ -52,6 +52,7 @@ from signrules.measuring import record_of as record_of
 from signrules.measuring import records_path as records_path
 from signrules.model import Alignment as Alignment
 from signrules.model import Area as Area
+from signrules.model import ArtworkSource as ArtworkSource
 from signrules.model import Braille as Braille
 from signrules.model import Dial as Dial
 from signrules.model import Gap as Gap

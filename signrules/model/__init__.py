@@ -2,7 +2,7 @@
 
 from signrules.model.job import Alignment, Job, Waiver
 from signrules.model.media import Ink, Media
-from signrules.model.passes import Area, Gap, Handling, HeadAboveBed, Pass
+from signrules.model.passes import Area, ArtworkSource, Gap, Handling, HeadAboveBed, Pass
 from signrules.model.printer import Dial, Minutes, MovingBed, Printer, Spacers
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sign import (
@@ -20,6 +20,7 @@ __all__ = [
     "GUARD_MM",
     "Alignment",
     "Area",
+    "ArtworkSource",
     "Braille",
     "Dial",
     "Gap",
