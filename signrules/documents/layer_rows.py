@@ -8,7 +8,7 @@ from signrules.documents.refusal import Refused
 from signrules.documents.table_reader import read_table
 from signrules.errors import DocumentFault
 from signrules.model.layer_uses import MATCHED_BY, USES, LayerUse
-from signrules.model.wording import NOTHING, listed_names, nearest_name, shown_value
+from signrules.model.wording import NOTHING, nearest_name, shown_value
 
 
 def read_layer_rows(
@@ -38,8 +38,8 @@ def _faults_of_row(use: LayerUse, path: str, inks: Collection[str]) -> Iterator[
         yield DocumentFault(path, NOTHING, expected)
     stated = [key for key in USES if getattr(use, key) is not None]
     if len(stated) != 1:
-        found = listed_names(stated) if stated else NOTHING
-        yield DocumentFault(path, found, f"one of {listed_names(list(USES))}")
+        found = " and ".join(stated) or NOTHING
+        yield DocumentFault(path, found, f"one of {', '.join(USES)}")
     if use.ink is not None and use.ink not in inks:
         near = nearest_name(use.ink, tuple(inks))
         expected = f"{near!r} perhaps" if near else "the id of an ink of this file: [inks.ID]"

@@ -39,8 +39,13 @@ def job_to_dict(job: Job) -> dict[str, Any]:
 
 
 def _write_origin(document: dict[str, Any], path: str, origin: Origin) -> None:
-    """Put a figure table in the place of a value; what is a default is not there and stays so."""
+    """Put a figure table in the place of a value; what is a default is not there and stays so.
+
+    The word that chooses what a table is stays a word.
+    """
     *parts, last = path_parts(path)
+    if last == "control":
+        return
     holder: Any = document
     for part in parts:
         holder = _inside(holder, part)
