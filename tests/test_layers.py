@@ -28,7 +28,7 @@ LAYERS = [
     {"plugins"},
     {"remedies"},
     {"evaluation"},
-    {"estimating", "many_jobs", "measuring", "schemas", "whatif"},
+    {"artwork_files", "estimating", "many_jobs", "measuring", "schemas", "whatif"},
     {"reports"},
     {"sheet"},
     {"cli", "testing"},
