@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterable
 from functools import cache
 from pathlib import Path
 
@@ -12,7 +13,7 @@ from signrules.artwork.drawing import Artwork
 from signrules.artwork.fingerprints import ChangedArtwork, changed_artwork, fingerprint_of
 from signrules.artwork.reader import ArtworkReader
 from signrules.errors import ArtworkError, DocumentFault
-from signrules.model.job import Job
+from signrules.model.passes import Pass
 from signrules.plugins import Plugins
 from signrules.rules.containment import Contained, call_contained
 
@@ -74,8 +75,10 @@ def _fault(file: str, found: str, expected: str) -> ArtworkError:
     return ArtworkError([DocumentFault("", found, expected)], file)
 
 
-def changed_files(job: Job, folder: str | os.PathLike[str]) -> tuple[ChangedArtwork, ...]:
-    """The files of artwork of a job that are not as they were when it was read from them.
+def changed_files(
+    passes: Iterable[Pass], folder: str | os.PathLike[str]
+) -> tuple[ChangedArtwork, ...]:
+    """The files of artwork of passes that are not as they were when a job was read from them.
 
     Their names count from the folder of the job.
     """
@@ -87,4 +90,4 @@ def changed_files(job: Job, folder: str | os.PathLike[str]) -> tuple[ChangedArtw
         except (OSError, ValueError):
             return None
 
-    return changed_artwork(job, fingerprint_now)
+    return changed_artwork(passes, fingerprint_now)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import signrules
 from signrules.artwork.drawing import Artwork, ArtworkLayer, ArtworkPage, Shape
 
 FINGERPRINT = "sha256:" + "0" * 64
@@ -73,3 +74,24 @@ def dot_centres(lines, at=(20.0, 100.0), *, turn=0.0, step=STEP, cell=CELL, line
 
 def dot_shapes(centres, diameter=DOT):
     return [circle(x, y, diameter) for x, y in centres]
+
+
+SHOP = {
+    "signrules": 1,
+    "printers": {"flatbed": signrules.sample_job()["printer"]},
+    "inks": {
+        "blue": {"role": "colour", "layer": "10 um"},
+        "clear": {"role": "clear", "layer": "33 um +- 1 um"},
+        "white": {"role": "white", "layer": "12 um"},
+    },
+    "sheets": {
+        "acrylic": {"material": "acrylic", "thickness": "3 mm +- 0.2 mm", "size": [200, 200]}
+    },
+    "layers": [
+        {"step": "Braille", "id": "dots", "ink": "clear", "layers": 24, "builds": "braille"},
+        {"name": "raised*", "ink": "clear", "layers": 24, "builds": "raised", "over": ["ground"]},
+        {"name": "ground", "id": "ground", "ink": "blue"},
+        {"name": "sizes", "leave_out": "dimensions for the customer"},
+    ],
+}
+"""An invented shop, as its file says it: plain data."""

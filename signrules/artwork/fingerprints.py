@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 
 from attrs import frozen
 
-from signrules.model.job import Job
+from signrules.model.passes import Pass
 
 KIND = "sha256"
 
@@ -36,15 +36,15 @@ class ChangedArtwork:
 
 
 def changed_artwork(
-    job: Job, fingerprints: Mapping[str, str] | Callable[[str], str | None]
+    passes: Iterable[Pass], fingerprints: Mapping[str, str] | Callable[[str], str | None]
 ) -> tuple[ChangedArtwork, ...]:
-    """The files of a job's passes that have another fingerprint now, or none.
+    """The files of passes that have another fingerprint now, or none.
 
     `fingerprints` tell that of a file by its name as the passes state it. Nothing is opened here.
     """
     ask = fingerprints.get if isinstance(fingerprints, Mapping) else fingerprints
     stated: dict[str, dict[str, list[str]]] = {}
-    for item in job.passes:
+    for item in passes:
         if item.artwork is not None:
             of_file = stated.setdefault(item.artwork.file, {})
             of_file.setdefault(item.artwork.fingerprint, []).append(item.id)

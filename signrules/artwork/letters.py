@@ -15,6 +15,7 @@ from typing import Any
 from attrs import evolve, frozen
 
 from signrules.artwork.drawing import FontMeasures, Shape, TextRun
+from signrules.artwork.fonts import style_of_font
 from signrules.artwork.geometry import region_of, turned
 from signrules.artwork.libraries import shapely_part
 from signrules.artwork.strokes import stroke_of
@@ -225,18 +226,14 @@ def _case_of(text: str) -> str | None:
 
 
 def _style_of(fonts: Sequence[FontMeasures | None]) -> str | None:
-    """The style that a sign is judged by: any slanted or ornate font counts before plain ones."""
-    known = [font for font in fonts if font is not None]
-    if len(known) < len(fonts):
+    """The style that a sign is judged by: ornate and slanted fonts count before plain ones."""
+    styles = {None if font is None else style_of_font(font) for font in fonts}
+    if None in styles:
         return None
-    for font in known:
-        if font.flourish is not None:
-            return font.flourish
-    if any(font.slanted for font in known):
-        return "italic"
-    if any(font.serif for font in known):
-        return "serif"
-    return "sans-serif" if all(font.serif is False for font in known) else None
+    return next(style for style in STYLES_BY_RANK if style in styles)
+
+
+STYLES_BY_RANK = ("script", "decorative", "italic", "serif", "sans-serif")
 
 
 def _measured_outlines(shapes: Sequence[Shape]) -> LetterMeasures:

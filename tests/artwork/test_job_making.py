@@ -6,6 +6,7 @@ import pytest
 from attrs import evolve
 from drawn_artwork import (
     FINGERPRINT,
+    SHOP,
     artwork_of,
     circle,
     dot_centres,
@@ -25,24 +26,6 @@ from signrules.errors import ArtworkError, ShopError
 from signrules.model.passes import ArtworkSource
 from signrules.shop_file import shop_from_dict
 
-SHOP = {
-    "signrules": 1,
-    "printers": {"flatbed": signrules.sample_job()["printer"]},
-    "inks": {
-        "blue": {"role": "colour", "layer": "10 um"},
-        "clear": {"role": "clear", "layer": "33 um +- 1 um"},
-        "white": {"role": "white", "layer": "12 um"},
-    },
-    "sheets": {
-        "acrylic": {"material": "acrylic", "thickness": "3 mm +- 0.2 mm", "size": [200, 200]}
-    },
-    "layers": [
-        {"step": "Braille", "id": "dots", "ink": "clear", "layers": 24, "builds": "braille"},
-        {"name": "raised*", "ink": "clear", "layers": 24, "builds": "raised", "over": ["ground"]},
-        {"name": "ground", "id": "ground", "ink": "blue"},
-        {"name": "sizes", "leave_out": "dimensions for the customer"},
-    ],
-}
 SANS = FontMeasures("Invented Sans", 0.7, 0.5, 0.13, 0.9, serif=False, slanted=False)
 
 
