@@ -72,6 +72,7 @@ PLANNING = [
     {"gaps", "audit"},
     {"order"},
     {"conflict"},
+    {"pipeline"},
     {"why_here", "planner"},
 ]
 """The layers within `signrules/planning`, the lowest first."""

@@ -102,7 +102,7 @@ def _states_option(text: str) -> int:
 
 def states_of(options: argparse.Namespace) -> int:
     """How many states the planner may reach for a job."""
-    from signrules.planning.planner import BUDGET
+    from signrules.planning.pipeline import BUDGET
 
     states: int | None = options.states
     return BUDGET if states is None else states
