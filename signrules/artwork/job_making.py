@@ -58,7 +58,8 @@ class ArtworkChoices:
 
     `printer` and `sheet` are ids of the shop; None takes its only one. `standards`, `kind` and
     `name` go into the job as they are. `pages` are the numbers of the pages that are taken, all
-    where it is None, each on a sheet of its own. `limits` bound how much more than the ink areas
+    where it is None, each on a sheet of its own. `text` is what the letters of the only sign say,
+    where they are outlines. `limits` bound how much more than the ink areas
     cover. `translate` turns a line of text into cells in a grade, as a plugin does.
     """
 
@@ -67,6 +68,7 @@ class ArtworkChoices:
     standards: tuple[str, ...] = ()
     name: str | None = None
     kind: str | None = None
+    text: tuple[str, ...] = ()
     pages: Collection[int] | None = None
     limits: AreaLimits = USUAL_LIMITS
     translate: Translates = untranslated
@@ -291,7 +293,7 @@ class _Maker:
         }
         pictogram = [each for each in layers_that_mark(parts, PICTOGRAM) if any(each.layer.inked())]
         drawing = SignDrawing(pictogram=pictogram, **features)
-        sections = sign_sections(drawing, self.choices.translate)
+        sections = sign_sections(drawing, self.choices.translate, self.choices.text)
         row: dict[str, Any] = {"id": id, "media": sheet["id"]}
         if self.choices.kind is not None:
             row["kind"] = self.choices.kind
@@ -302,6 +304,10 @@ class _Maker:
         self.notes += sections.notes
 
     def made(self) -> ArtworkJob:
+        """The document, once all pages are in it."""
+        if self.choices.text and len(self.signs) > 1:
+            found = f"{len(self.signs)} signs"
+            raise ArtworkError([DocumentFault("text", found, "one sign that it is of")], self.file)
         if not self.passes:
             found = "no layer that an ink prints"
             raise ArtworkError([DocumentFault("", found, "at least one inked layer")], self.file)

@@ -128,7 +128,7 @@ def _measured_text(runs: Sequence[TextRun]) -> LetterMeasures:
         spacing=_spread(spacing),
         word_spacing=_spread(words),
         line_spacing=_spread([one - other for one, other in pairwise(places)]),
-        case=_case_of("".join(text)),
+        case=case_of("".join(text)),
         style=_style_of([run.font for run in runs]),
         baseline=min(run.baseline[1] for run in runs),
         top=max(tops, default=None),
@@ -216,7 +216,8 @@ def _gaps(letters: Sequence[_Letter]) -> list[float]:
     return [float(one.region.distance(other.region)) for one, other in pairwise(letters)]
 
 
-def _case_of(text: str) -> str | None:
+def case_of(text: str) -> str | None:
+    """Whether a text is in capitals, in small letters or mixed; None where it has no letters."""
     letters = [char for char in text if char.isalpha() and char.lower() != char.upper()]
     if not letters:
         return None

@@ -9,13 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from attrs import field, frozen
+from attrs import evolve, field, frozen
 
 from signrules.artwork.braille_blocks import BrailleReading, read_braille
 from signrules.artwork.dots import DotFault
 from signrules.artwork.drawing import Point, Shape
 from signrules.artwork.geometry import union_of
-from signrules.artwork.letters import LetterMeasures, measured_letters, without_borders
+from signrules.artwork.letters import LetterMeasures, case_of, measured_letters, without_borders
 from signrules.artwork.libraries import shapely_part
 from signrules.artwork.mapping import MappedLayer
 from signrules.artwork.orientation import turned_over
@@ -51,8 +51,10 @@ class SignSections:
     notes: list[str] = field(factory=list)
 
 
-def sign_sections(drawing: SignDrawing, translate: Translates) -> SignSections:
-    """What the drawing of a sign tells.
+def sign_sections(
+    drawing: SignDrawing, translate: Translates, stated_text: tuple[str, ...] = ()
+) -> SignSections:
+    """What the drawing of a sign tells; `stated_text` is what letters say that are outlines.
 
     Raises ArtworkError where its braille cannot be taken for cells: dots that are stray, doubled,
     touching or of another size, shapes that are none, lines that run upwards; and where the text
@@ -61,7 +63,9 @@ def sign_sections(drawing: SignDrawing, translate: Translates) -> SignSections:
     found = SignSections()
     raised = _letters_of(drawing.raised)
     visual = _letters_of(drawing.visual)
-    text = raised.text or visual.text
+    text = raised.text or visual.text or stated_text
+    if raised.from_outlines and raised.height is not None:
+        raised = evolve(raised, case=case_of("".join(stated_text)))
     if text:
         found.keys["text"] = list(text)
     reading = _braille_of(drawing.braille)
@@ -243,8 +247,8 @@ NOTED_TURN = 0.05
 def _notes_on_letters(name: str, letters: LetterMeasures, mapped: MappedLayer) -> Iterable[str]:
     if letters.from_outlines:
         yield (
-            f"{mapped.words}: the {name} characters are outlines, so their text, case, style and"
-            " the width of O are not known; height and stroke are those of the letters drawn"
+            f"{mapped.words}: the {name} characters are outlines, which tell neither text nor style"
+            " nor the width of O; height and stroke are those of the letters drawn"
         )
 
 

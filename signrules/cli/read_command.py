@@ -62,6 +62,13 @@ def add_command(commands: Commands) -> None:
     )
     read.add_argument("--kind", metavar="KIND", help="what the signs are for: permanent-room")
     read.add_argument(
+        "--text",
+        action="append",
+        default=[],
+        metavar="LINE",
+        help="a line of the sign, where its letters are outlines",
+    )
+    read.add_argument(
         "--page", action="append", type=int, metavar="N", help="a page; all pages else"
     )
     read.add_argument(
@@ -99,6 +106,7 @@ def _choices_of(options: argparse.Namespace, plugins: Plugins) -> ArtworkChoices
         sheet=options.sheet,
         standards=tuple(options.standard),
         kind=options.kind,
+        text=tuple(options.text),
         pages=None if options.page is None else tuple(options.page),
     )
 

@@ -269,6 +269,18 @@ def test_a_border_and_a_pictogram_are_measured():
     assert any("raised characters lie in the field" in note for note in made.notes)
 
 
+def test_outlines_are_given_their_text():
+    letters = [rectangle(40 + 7 * at, 110, 3, 25) for at in range(4)]
+    art = artwork_of(layer_of("Raised letters", *letters), braille_layer())
+    made = document_from_artwork(art, shop_with(), ArtworkChoices(text=("ROOM",)))
+    [sign] = made.document["signs"]
+    assert (sign["text"], sign["raised"]["case"]) == (["ROOM"], "upper")
+    assert any("outlines" in note for note in made.notes)
+    two = evolve(art, pages=(*art.pages, evolve(art.pages[0], number=2)))
+    with pytest.raises(ArtworkError, match="2 signs"):
+        document_from_artwork(two, shop_with(), ArtworkChoices(text=("ROOM",)))
+
+
 @pytest.mark.parametrize(
     ("choices", "said"),
     [
