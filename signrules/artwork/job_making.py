@@ -23,8 +23,7 @@ from signrules.artwork.mapping import (
 )
 from signrules.artwork.placing import (
     SignFrame,
-    drawn_outside,
-    part_in,
+    parts_of_layer,
     shifted_layer,
     sign_frames,
 )
@@ -163,8 +162,12 @@ class _Maker:
         self.media.append(row)
         ids = self._sign_ids(number, frames)
         self._add_passes(number, mapped, frames, ids, row)
-        for frame, id in zip(frames, ids, strict=True):
-            self._add_sign(mapped, frame, id, row)
+        of_signs = [parts_of_layer(each.layer, frames)[0] for each in mapped]
+        for at, (frame, id) in enumerate(zip(frames, ids, strict=True)):
+            parts = [
+                moved_to(each, split[at]) for each, split in zip(mapped, of_signs, strict=True)
+            ]
+            self._add_sign(parts, frame, id, row)
 
     def _mapped(self, number: int) -> list[MappedLayer]:
         """The layers of a page of all drawings, from the lowest to the topmost."""
@@ -245,7 +248,7 @@ class _Maker:
         if mapped.use.builds is None or len(frames) == 1:
             yield mapped, signs[0]
             return
-        outside = drawn_outside(mapped.layer, frames)
+        parts, outside = parts_of_layer(mapped.layer, frames)
         if outside:
             where = f"page {mapped.page.number}, layer {mapped.layer.name!r}"
             faults = [
@@ -253,8 +256,8 @@ class _Maker:
                 for x, y in outside
             ]
             raise ArtworkError(faults, mapped.artwork.file)
-        for frame, sign in zip(frames, signs, strict=True):
-            yield moved_to(mapped, part_in(mapped.layer, frame)), sign
+        for part, sign in zip(parts, signs, strict=True):
+            yield moved_to(mapped, part), sign
 
     def _covered(self, mapped: MappedLayer, size: Any) -> CoveredAreas:
         """The rectangles of a layer on its sheet, with notes on what they leave out or add."""
@@ -281,12 +284,12 @@ class _Maker:
 
     def _add_sign(
         self,
-        mapped: Sequence[MappedLayer],
+        parts: Sequence[MappedLayer],
         frame: SignFrame,
         id: str,
         sheet: Mapping[str, Any],
     ) -> None:
-        parts = [moved_to(each, part_in(each.layer, frame)) for each in mapped]
+        """A sign, of what is drawn of it."""
         features = {
             name: [each for each in layers_that_build(parts, name) if any(each.layer.inked())]
             for name in ("braille", "raised", "visual")

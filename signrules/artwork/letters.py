@@ -93,7 +93,7 @@ def without_borders(shapes: Sequence[Shape]) -> tuple[list[Shape], list[Shape]]:
     kept: list[Shape] = []
     borders: list[Shape] = []
     shapely = shapely_part()
-    everything = shapely.union_all(regions)
+    everything = shapely.total_bounds(regions).tolist() if regions else []
     tree = shapely.STRtree([region.centroid for region in regions])
     for at, (shape, region) in enumerate(zip(shapes, regions, strict=True)):
         holes = [shapely.Polygon(ring) for ring in shape.holes if len(ring) > 2]
@@ -103,11 +103,11 @@ def without_borders(shapes: Sequence[Shape]) -> tuple[list[Shape], list[Shape]]:
     return kept, borders
 
 
-def _reaches_over(region: Any, everything: Any) -> bool:
+def _reaches_over(region: Any, everything: Sequence[float]) -> bool:
     if region.is_empty:
         return False
     left, low, right, high = region.bounds
-    all_left, all_low, all_right, all_high = everything.bounds
+    all_left, all_low, all_right, all_high = everything
     across = (right - left) / (all_right - all_left)
     along = (high - low) / (all_high - all_low)
     return bool(min(across, along) > AROUND_OTHERS)

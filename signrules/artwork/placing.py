@@ -81,18 +81,36 @@ def _lies_in(area: Area, other: Area) -> bool:
     )
 
 
-def part_in(layer: ArtworkLayer, frame: SignFrame) -> ArtworkLayer:
-    """What of a layer is drawn within a sign."""
-    shapes = tuple(shape for shape in layer.shapes if frame.has(middle_of([shape])))
-    texts = tuple(run for run in layer.texts if frame.has(_place_of(run)))
-    return evolve(layer, shapes=shapes, texts=texts)
+def parts_of_layer(
+    layer: ArtworkLayer, frames: Sequence[SignFrame]
+) -> tuple[list[ArtworkLayer], list[Point]]:
+    """What a layer draws within each of some signs, and places of what lies in none."""
+    shapes: list[list[Shape]] = [[] for _ in frames]
+    texts: list[list[TextRun]] = [[] for _ in frames]
+    outside = []
+    for shape in layer.shapes:
+        place = middle_of([shape])
+        at = _frame_at(place, frames)
+        if at is not None:
+            shapes[at].append(shape)
+        elif shape.outline:
+            outside.append(place)
+    for run in layer.texts:
+        place = middle_of(run.shapes) if run.shapes else run.baseline
+        at = _frame_at(place, frames)
+        if at is None:
+            outside.append(place)
+        else:
+            texts[at].append(run)
+    parts = [
+        evolve(layer, shapes=tuple(some), texts=tuple(runs))
+        for some, runs in zip(shapes, texts, strict=True)
+    ]
+    return parts, outside
 
 
-def drawn_outside(layer: ArtworkLayer, frames: Sequence[SignFrame]) -> list[Point]:
-    """Places of what a layer draws in none of some signs."""
-    places = [middle_of([shape]) for shape in layer.shapes if shape.outline]
-    places += [_place_of(run) for run in layer.texts]
-    return [place for place in places if not any(frame.has(place) for frame in frames)]
+def _frame_at(place: Point, frames: Sequence[SignFrame]) -> int | None:
+    return next((at for at, frame in enumerate(frames) if frame.has(place)), None)
 
 
 def middle_of(shapes: Sequence[Shape]) -> Point:
@@ -102,10 +120,6 @@ def middle_of(shapes: Sequence[Shape]) -> Point:
         return 0.0, 0.0
     across, along = [x for x, _ in corners], [y for _, y in corners]
     return (min(across) + max(across)) / 2, (min(along) + max(along)) / 2
-
-
-def _place_of(run: TextRun) -> Point:
-    return middle_of(run.shapes) if run.shapes else run.baseline
 
 
 def shifted_layer(layer: ArtworkLayer, x: float, y: float) -> ArtworkLayer:

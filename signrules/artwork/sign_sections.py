@@ -14,7 +14,7 @@ from attrs import evolve, field, frozen
 from signrules.artwork.braille_blocks import BrailleReading, read_braille
 from signrules.artwork.dots import DotFault
 from signrules.artwork.drawing import Point, Shape
-from signrules.artwork.geometry import union_of
+from signrules.artwork.geometry import least_distance, union_of
 from signrules.artwork.letters import LetterMeasures, case_of, measured_letters, without_borders
 from signrules.artwork.libraries import shapely_part
 from signrules.artwork.mapping import MappedLayer
@@ -166,9 +166,8 @@ def _braille_keys(
     radius = max(dot.diameter for dot in dots) / 2
     shapes = _shapes_of(drawing.raised)
     if shapes:
-        shapely = shapely_part()
-        centres = shapely.MultiPoint([(dot.x, dot.y) for dot in dots])
-        clear = float(centres.distance(union_of(shapes))) - radius
+        centres = shapely_part().MultiPoint([(dot.x, dot.y) for dot in dots])
+        clear = least_distance(centres, shapes) - radius
         keys["clear_space"] = _figure(Interval.exact(max(clear, 0.0)), mapped)
     top = max(dot.y for dot in dots) + radius
     bottom = min(dot.y for dot in dots) - radius
@@ -208,7 +207,7 @@ def _border_clearance(layers: Sequence[MappedLayer]) -> Interval | None:
     letters, borders = without_borders(_shapes_of(layers))
     if not letters or not borders:
         return None
-    return Interval.exact(float(union_of(letters).distance(union_of(borders))))
+    return Interval.exact(least_distance(union_of(letters), borders))
 
 
 def _pictogram_keys(layers: Sequence[MappedLayer]) -> dict[str, Any]:
