@@ -22,7 +22,7 @@ from signrules.errors import JobError, NotEvaluated, SignrulesError
 from signrules.evaluation import Evaluation, Live
 from signrules.model.job import Job
 from signrules.model.wording import shown_value
-from signrules.planning.planner import BUDGET
+from signrules.planning.pipeline import BUDGET
 from signrules.plugins import Plugins, load_plugins
 from signrules.shop import Shop
 

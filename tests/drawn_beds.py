@@ -18,8 +18,9 @@ from signrules.physics.machine import Machine
 from signrules.planning.audit import audit
 from signrules.planning.order.facing import front_up
 from signrules.planning.order.next_items import NextItems, State
+from signrules.planning.pipeline import BUDGET
 from signrules.planning.plan import Plan
-from signrules.planning.planner import BUDGET, Outcome, plan_job, replay_order
+from signrules.planning.planner import Outcome, plan_job, replay_order
 from signrules.planning.setup_cost import Cost, Costs
 
 FAR_MM = 1_000.0

@@ -28,7 +28,7 @@ LAYERS = [
     {"plugins"},
     {"remedies"},
     {"evaluation"},
-    {"estimating", "many_jobs", "measuring", "schemas", "whatif"},
+    {"artwork_files", "estimating", "many_jobs", "measuring", "schemas", "whatif"},
     {"reports"},
     {"sheet"},
     {"cli", "testing"},
@@ -72,6 +72,7 @@ PLANNING = [
     {"gaps", "audit"},
     {"order"},
     {"conflict"},
+    {"pipeline"},
     {"why_here", "planner"},
 ]
 """The layers within `signrules/planning`, the lowest first."""

@@ -11,13 +11,13 @@ from __future__ import annotations
 import heapq
 import math
 from collections.abc import Iterable, Sequence
-from itertools import accumulate, count
+from itertools import accumulate, count, pairwise
 from typing import Any
 
 from attrs import frozen
 
 from signrules.artwork.drawing import Shape
-from signrules.artwork.geometry import has_straight_sides, ink_area, region_of, union_of
+from signrules.artwork.geometry import has_straight_sides, inked_region, region_of
 from signrules.artwork.libraries import shapely_part
 from signrules.model.limits import SMALLEST_MM
 from signrules.model.passes import Area
@@ -25,8 +25,11 @@ from signrules.model.passes import Area
 FINEST_MM = 1e-3
 """Rectangles end at whole micrometres, rounded outwards."""
 
-GRID_CELLS = 48
+GRID_CELLS = 32
 """How many steps a rectangle is divided into along its longer side to find where to cut it."""
+
+MOST_SIDES = 6
+"""So many of the longest straight sides are tried as cuts as well."""
 
 ARC_CHORDS = 16
 """Chords of a quarter circle where ink is grown; those of a tolerance are set beyond the arc."""
@@ -86,29 +89,29 @@ def covering_areas(
     holds `everywhere`. What lies outside of `within` is left out.
     """
     inked_shapes = [shape for shape in shapes if shape.tint > 0]
-    grown = _grown_ink(inked_shapes, tolerance, everywhere)
-    ink = union_of(inked_shapes)
-    frame = None
-    if within is not None:
-        frame = _box_of(within)
-        grown, ink = grown.intersection(frame), ink.intersection(frame)
+    frame = None if within is None else _box_of(within)
+    inked = inked_region(inked_shapes, frame)
+    ink = inked.region
     if ink.area <= 0:
         return NO_AREAS
+    grown = _grown_ink(inked_shapes, tolerance, everywhere)
+    if frame is not None:
+        grown = grown.intersection(frame)
     near = ink.buffer(limits.reach, quad_segs=ARC_CHORDS)
     patches = _divided_patches(_Patch.around(grown, near), limits)
     areas = tuple(sorted((patch.area for patch in patches), key=lambda area: (area.y, area.x)))
     covered = math.fsum(area.width * area.height for area in areas)
-    inked = ink_area(inked_shapes, frame)
     area_excess = math.fsum(patch.excess for patch in patches) / covered
     height_excess = _height_excess(areas, ink)
     enough = area_excess <= limits.area_excess and height_excess <= limits.height_excess
-    coverage = min(inked / covered, 1.0)
-    return CoveredAreas(areas, inked, coverage, area_excess, height_excess, enough)
+    coverage = min(inked.area / covered, 1.0)
+    return CoveredAreas(areas, inked.area, coverage, area_excess, height_excess, enough)
 
 
 def _grown_ink(shapes: Sequence[Shape], tolerance: float, everywhere: bool) -> Any:
     """The union of shapes, grown by a tolerance where they may have chords of curves."""
-    exact, curved = [], []
+    exact: list[Any] = []
+    curved: list[Any] = []
     for shape in shapes:
         is_exact = not everywhere and has_straight_sides(shape)
         (exact if is_exact else curved).append(region_of(shape))
@@ -268,20 +271,22 @@ class _Grid:
         shapely = shapely_part()
         area = patch.area
         step = max(area.width, area.height) / GRID_CELLS
-        xs = _steps(area.x, area.width, step)
-        ys = _steps(area.y, area.height, step)
+        corners = shapely.get_coordinates(patch.ink).tolist()
+        xs = _steps(area.x, area.width, step, _side_places(corners, 0, step))
+        ys = _steps(area.y, area.height, step, _side_places(corners, 1, step))
         places = [(column, row) for column in range(len(xs) - 1) for row in range(len(ys) - 1)]
-        boxes = shapely.box(
-            [xs[column] for column, _ in places],
-            [ys[row] for _, row in places],
-            [xs[column + 1] for column, _ in places],
-            [ys[row + 1] for _, row in places],
-        )
+        left, low = [xs[column] for column, _ in places], [ys[row] for _, row in places]
+        right = [xs[column + 1] for column, _ in places]
+        high = [ys[row + 1] for _, row in places]
         shapely.prepare(patch.ink)
+        boxes = shapely.box(left, low, right, high)
         inked = shapely.intersects(patch.ink, boxes).tolist()
         shapely.prepare(patch.near)
-        near = shapely.intersects(patch.near, shapely.centroid(boxes)).tolist()
-        empty = [0.0 if is_near else box.area for is_near, box in zip(near, boxes, strict=True)]
+        across = [(one + other) / 2 for one, other in zip(left, right, strict=True)]
+        along = [(one + other) / 2 for one, other in zip(low, high, strict=True)]
+        near = shapely.contains_xy(patch.near, across, along).tolist()
+        sizes = shapely.area(boxes).tolist()
+        empty = [0.0 if is_near else size for is_near, size in zip(near, sizes, strict=True)]
         rows = len(ys) - 1
         return cls(xs, ys, _in_columns(inked, rows), _summed(_in_columns(empty, rows)))
 
@@ -335,11 +340,24 @@ def _around_both(one: _Extent, other: _Extent) -> _Extent:
     return first, last, min(one[2], other[2]), max(one[3], other[3])
 
 
-def _steps(start: float, length: float, step: float) -> tuple[float, ...]:
-    """Places from one end of a length to the other, inner ones on whole micrometres."""
+def _side_places(corners: Sequence[Sequence[float]], axis: int, least: float) -> list[float]:
+    """Where the longest straight sides across an axis lie, those of a least length."""
+    lengths: dict[float, float] = {}
+    for one, other in pairwise(corners):
+        length = abs(one[1 - axis] - other[1 - axis])
+        if abs(one[axis] - other[axis]) < FINEST_MM and length >= least:
+            place = round(one[axis], 3)
+            lengths[place] = lengths.get(place, 0.0) + length
+    return sorted(lengths, key=lambda place: -lengths[place])[:MOST_SIDES]
+
+
+def _steps(start: float, length: float, step: float, others: Iterable[float]) -> tuple[float, ...]:
+    """Places from one end of a length to the other, inner ones on whole micrometres, with others
+    that lie between the ends.
+    """
     number = max(round(length / step), 1)
     end = start + length
-    inner = {round(start + length * at / number, 3) for at in range(1, number)}
+    inner = set(others) | {round(start + length * at / number, 3) for at in range(1, number)}
     return (start, *sorted(at for at in inner if start < at < end), end)
 
 

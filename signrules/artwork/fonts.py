@@ -232,3 +232,14 @@ def _flourish_of(tables: Mapping[str, Any]) -> str | None:
         return None
     of_class = CLASS_STYLES.get(tables["OS/2"].sFamilyClass >> 8)
     return of_class or PANOSE_STYLES.get(tables["OS/2"].panose.bFamilyType)
+
+
+def style_of_font(font: FontMeasures) -> str | None:
+    """The style of a font by its own tables, as signs name it; None where they do not say."""
+    if font.flourish is not None:
+        return font.flourish
+    if font.slanted:
+        return "italic"
+    if font.serif is None:
+        return None
+    return "serif" if font.serif else "sans-serif"

@@ -8,7 +8,10 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from typing import Any
+
+from attrs import frozen
 
 from signrules.artwork.drawing import Point, Shape
 from signrules.artwork.libraries import shapely_part
@@ -18,6 +21,11 @@ MOST_DISTANT_MM = 1e6
 """No place of a drawing lies further from its page."""
 
 
+KEPT_REGIONS = 4096
+"""So many regions are kept, since areas, letters and distances ask for the same ones."""
+
+
+@lru_cache(maxsize=KEPT_REGIONS)
 def region_of(shape: Shape) -> Any:
     """The region that a shape inks, valid whatever its outline does.
 
@@ -31,8 +39,8 @@ def region_of(shape: Shape) -> Any:
     shapely = shapely_part()
     if len(shape.outline) < 3:
         return shapely.Polygon()
-    holes = [ring for ring in shape.holes if len(ring) >= 3]
-    region = shapely.Polygon(shape.outline, holes)
+    holes = [shapely.linearrings(ring) for ring in shape.holes if len(ring) >= 3]
+    region = shapely.polygons(shapely.linearrings(shape.outline), holes or None)
     if not region.is_valid:
         region = only_areas(shapely.make_valid(region))
     return region
@@ -53,29 +61,35 @@ def union_of(shapes: Iterable[Shape]) -> Any:
     return shapely_part().union_all([region_of(shape) for shape in shapes])
 
 
-def ink_area(shapes: Iterable[Shape], within: Any = None) -> float:
-    """The area that shapes ink, each at its tint; where they overlap, the darkest counts once.
+@frozen
+class InkedRegion:
+    """What some shapes ink, and its area with each part at its tint."""
+
+    region: Any
+    area: float
+
+
+def inked_region(shapes: Iterable[Shape], within: Any = None) -> InkedRegion:
+    """What shapes ink; where they overlap, the darkest counts once.
 
     `within` leaves out what lies outside of a geometry.
     """
     by_tint: dict[float, list[Shape]] = defaultdict(list)
     for shape in shapes:
         by_tint[min(shape.tint, 1.0)].append(shape)
-    shapely = shapely_part()
-    taken, total = shapely.Polygon(), 0.0
+    taken, total = shapely_part().Polygon(), 0.0
     for tint in sorted(by_tint, reverse=True):
         region = union_of(by_tint[tint])
         if within is not None:
             region = region.intersection(within)
         total += tint * float(region.difference(taken).area)
-        taken = taken.union(region)
-    return total
+        taken = region if taken.is_empty else taken.union(region)
+    return InkedRegion(taken, total)
 
 
-def parts_of(geometry: Any) -> list[Any]:
-    """The connected parts of a geometry that have an area."""
-    parts = shapely_part().get_parts(geometry)
-    return [part for part in parts if part.geom_type == "Polygon" and part.area > 0]
+def least_distance(geometry: Any, shapes: Iterable[Shape]) -> float:
+    """How far the nearest of some shapes lies from a geometry."""
+    return min(float(geometry.distance(region_of(shape))) for shape in shapes)
 
 
 def has_straight_sides(shape: Shape) -> bool:

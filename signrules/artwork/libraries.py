@@ -18,11 +18,16 @@ def fonttools_part(name: str) -> ModuleType:
     return _library("fontTools", name)
 
 
-def _library(package: str, name: str) -> ModuleType:
+def pikepdf_library() -> ModuleType:
+    """pikepdf, which comes with the plugin. Raises SignrulesError where it is not installed."""
+    return _library("pikepdf", "", "signrules-artwork")
+
+
+def _library(package: str, name: str, source: str = "signrules[artwork]") -> ModuleType:
     try:
         return import_module(f"{package}.{name}" if name else package)
     except ModuleNotFoundError:
         raise SignrulesError(
             f"artwork needs the package {package.lower()}, which is not installed: pip install"
-            " 'signrules[artwork]'"
+            f" '{source}'"
         ) from None

@@ -15,8 +15,9 @@ from signrules.model.wording import nearest_name
 from signrules.physics.heights import Heights
 from signrules.physics.machine import PLUGIN, Machine, Precedence
 from signrules.planning.audit import audit
+from signrules.planning.pipeline import BUDGET
 from signrules.planning.plan import NoSafeOrder
-from signrules.planning.planner import BUDGET, Outcome, plan_job, replay_order
+from signrules.planning.planner import Outcome, plan_job, replay_order
 from signrules.plugins import BUILT_IN, Plugins, load_plugins
 from signrules.remedies.finder import Finder
 from signrules.remedies.trial_budget import TrialBudget

@@ -263,6 +263,8 @@ class Search:
         tried, lead = self.trials.untried == before, case.lead
         found = {}
         for check, some in remedies.items():
+            # What is done to one pass comes before what is done to all of them.
+            some.sort(key=lambda remedy: remedy.changes_printer)
             whole = len(some) == MOST_REMEDIES or tried
             found[check] = Found(tuple(some), whole)
             if check is not lead and some == remedies[lead]:
@@ -270,9 +272,14 @@ class Search:
         return found
 
     def _offered_for(self, check: Check) -> list[Remedy]:
-        """What was found for other findings and mends this one too."""
-        met = (remedy for remedy, after in self._offered if after.meets(check))
-        return list(islice(met, MOST_REMEDIES))
+        """What was found for other findings and mends this one too: the same places once."""
+        found: dict[frozenset[str], Remedy] = {}
+        for remedy, after in self._offered:
+            if len(found) == MOST_REMEDIES:
+                break
+            if remedy.places not in found and after.meets(check):
+                found[remedy.places] = remedy
+        return list(found.values())
 
     def _look(self, case: Case, remedies: dict[Check, list[Remedy]]) -> None:
         """Adds remedies to those of the findings of a case that have not enough."""
@@ -324,7 +331,7 @@ class Search:
         if changed is None or changed in seen or not self._goes_on():
             return None
         seen.add(changed)
-        judged, trial = self.judged, self.trials.evaluated(changed)
+        judged, trial = self.judged, self._trial(changed, wanted)
         if trial is None:
             return None
         steps = (*way.before, way.change)
@@ -352,6 +359,14 @@ class Search:
             if found is not None:
                 return found
         return None
+
+    def _trial(self, changed: Job, wanted: tuple[Check, ...]) -> Judged | None:
+        """A changed job judged; where it is only about a safe order, any such order will do."""
+        trial = self.trials.evaluated(changed)
+        if trial is None and all(check.level is Level.STOP for check in wanted):
+            trial = self.trials.with_some_order(changed)
+            self.trials.untried -= trial is not None
+        return trial
 
     def _holds_to_the_end(self, way: _Way, wanted: tuple[Check, ...]) -> bool:
         """Whether a change that promises a range helps at the other end of it as well."""

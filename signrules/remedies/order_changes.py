@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import count
-from typing import Any
 
 from attrs import evolve
 
 from signrules.model.job import Job
+from signrules.model.media import Media
 from signrules.model.passes import Handling, Pass
 from signrules.physics.machine import Machine, Precedence
+from signrules.remedies.alike_cases import in_short
 from signrules.remedies.candidates import (
     Change,
     Edit,
@@ -93,36 +94,73 @@ def _meets_its_sides(machine: Machine, media: str, up: str) -> bool:
 
 
 def turned_over(check: Check, judged: Judged) -> Iterator[Change]:
-    """A flip before a pass whose side lies down as loaded, where nothing turns its sheet over."""
+    """A flip before a pass whose side lies down as loaded, where nothing turns its sheet over.
+
+    The same for every such sheet: there is no order while one of them wants it.
+    """
     at = pass_at(check, judged)
     if at is None:
         return
-    job, machine = judged.job, judged.timeline.machine
-    item, sheet = job.passes[at], job.media_of(job.passes[at])
-    if item.side == sheet.up or sheet.id in machine.turning:
-        return
-    printed = [each for each in job.passes if job.media_of(each).id == sheet.id]
-    first = tuple(each.id for each in printed if each.side == sheet.up)
-    id = _free_id(job, f"flip-{sheet.id}")
-    flip, how, after = Handling(id, "flip", after=first), "", ""
+    wanting = _sheets_to_turn(judged)
+    if judged.job.media_of(judged.job.passes[at]) in wanting:
+        yield from _turned(judged.job, wanting)
+
+
+def _sheets_to_turn(judged: Judged) -> list[Media]:
+    """The sheets with a pass on the side that lies down as loaded, which nothing turns over."""
+    job, turning = judged.job, judged.timeline.machine.turning
+    down = {job.media_of(item) for item in job.passes if item.side != job.media_of(item).up}
+    return [sheet for sheet in job.media if sheet in down and sheet.id not in turning]
+
+
+def _turned(job: Job, sheets: Sequence[Media]) -> Iterator[Change]:
+    """A flip for each of some sheets: where the sequence of the job has room for it, then in the
+    order that the planner chooses.
+    """
+    flips = [_flip_for(job, sheet) for sheet in sheets]
+    one = f"Turn {in_short([sheet.id for sheet in sheets])} over"
+    how = "" if flips[0].locates_by is None else f", located by {flips[0].locates_by}"
+    if job.sequence is not None:
+        sequence = list(job.sequence)
+        for sheet, flip in zip(sheets, flips, strict=True):
+            place = min(sequence.index(id) for id in _printed_down(job, sheet))
+            sequence.insert(place, flip.id)
+        before = f" before {sequence[place + 1]}"
+        if len(sheets) > 1:
+            before = ", each before the first pass on its other side"
+        yield change_of(f"{one}{before}{how}.", _with_handling(flips, tuple(sequence)))
+    after = f" after {_listed_ids(flips[0].after)}" if flips[0].after else ""
+    if len(sheets) > 1:
+        after = ", each once its upper side is printed"
+    words = f"{one}{after}{how}; let the planner choose the order."
+    yield change_of(words, _with_handling(flips, None))
+
+
+def _with_handling(flips: Sequence[Handling], sequence: tuple[str, ...] | None) -> Edit:
+    """Adds handling to whatever the job has by then."""
+
+    def edit(job: Job) -> Job:
+        return evolve(job, handling=(*job.handling, *flips), sequence=sequence)
+
+    return edit
+
+
+def _flip_for(job: Job, sheet: Media) -> Handling:
+    """A flip after all that is printed on the upper side, located as exactly as the printer can."""
+    printed = [item for item in job.passes if job.media_of(item) == sheet]
+    first = tuple(item.id for item in printed if item.side == sheet.up)
+    flip = Handling(_free_id(job, f"flip-{sheet.id}"), "flip", after=first)
     if len(job.media) > 1:
         flip = evolve(flip, media=sheet.id)
     methods = sorted(job.printer.locating, key=lambda pair: (pair[1], pair[0]))
     if methods:
         flip = evolve(flip, locates_by=methods[0][0])
-        how = f", located by {methods[0][0]}"
-    if first:
-        after = f" after {_listed_ids(first)}"
-    fields: dict[str, Any] = {"handling": (*job.handling, flip)}
-    if job.sequence is not None:
-        place = min(job.sequence.index(each.id) for each in printed if each.side != sheet.up)
-        fields["sequence"] = (*job.sequence[:place], id, *job.sequence[place:])
-        yield change_of(
-            f"Turn {sheet.id} over before {job.sequence[place]}{how}.", of_job(**fields)
-        )
-        fields["sequence"] = None
-    turned = f"Turn {sheet.id} over{after}{how}"
-    yield change_of(f"{turned}; let the planner choose the order.", of_job(**fields))
+    return flip
+
+
+def _printed_down(job: Job, sheet: Media) -> list[str]:
+    """The passes on the side of a sheet that lies down as loaded."""
+    return [item.id for item in job.passes if job.media_of(item) == sheet and item.side != sheet.up]
 
 
 def same_side(check: Check, judged: Judged) -> Iterator[Change]:

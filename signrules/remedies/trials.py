@@ -70,6 +70,7 @@ class Trials(Generic[J]):
         self._shared = shared
         self._progress = progress
         self._known: dict[Job, J | None] = {judged.job: judged}
+        self._ordered: dict[Job, J] = {}
 
     @property
     def left(self) -> int:
@@ -99,6 +100,14 @@ class Trials(Generic[J]):
                 self._progress(self.spent, self.total)
         return self._known[job]
 
+    def with_some_order(self, job: Job) -> J | None:
+        """A job that was cut short when it was tried, where that gave it a safe order and the job
+        itself has none.
+
+        With more states the planner finds no less than an order; perhaps a cheaper one.
+        """
+        return self._ordered.get(job)
+
     def _tried(self, job: Job, kept: bool) -> J | None:
         price = KEPT_PRICE if kept else PLANNED_PRICE
         full = self._evaluates.budget
@@ -112,6 +121,8 @@ class Trials(Generic[J]):
         self.spent += price + min(trial.states, most)
         if not ended:
             self.untried += 1
+            if self.judged.conflict is not None and trial.judged.conflict is None:
+                self._ordered[job] = trial.judged
             return None
         self._shared[job] = trial
         return trial.judged

@@ -24,6 +24,16 @@ class Remedy:
     patch: tuple[Mapping[str, Any], ...]
     setup_minutes: float | None = None
 
+    @property
+    def places(self) -> frozenset[str]:
+        """The JSON Pointers of what the patch changes."""
+        return frozenset(change["path"] for change in self.patch if change["op"] != "test")
+
+    @property
+    def changes_printer(self) -> bool:
+        """Whether it changes how the printer is run, and so every pass."""
+        return any(place.startswith("/printer/") for place in self.places)
+
     def to_dict(self) -> dict[str, Any]:
         """Plain data, ready for JSON."""
         patch = [copy.deepcopy(dict(operation)) for operation in self.patch]

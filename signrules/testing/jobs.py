@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from signrules.documents.writing import job_to_dict
 from signrules.model.job import Alignment, Job, Waiver
 from signrules.model.media import Ink, Media
-from signrules.model.passes import FEATURES, Area, Gap, Handling, Pass
+from signrules.model.passes import FEATURES, Area, ArtworkSource, Gap, Handling, Pass
 from signrules.model.printer import Dial, Minutes, MovingBed, Printer, Spacers
 from signrules.model.quantities import Interval
 from signrules.model.sign import Braille, Mounting, Raised, Sign, Surface
@@ -86,6 +86,7 @@ def _drawn_passes(
             over=draw(some_of(same)),
             after=draw(some_of(earlier)),
             registers_to=draw(st.none() | some_of(earlier)),
+            artwork=draw(maybe(_ARTWORK)),
         )
         if features[sheet.id]:
             item = evolve(item, builds=draw(st.none() | st.sampled_from(features[sheet.id])))
@@ -97,6 +98,13 @@ def _tenths_of_mm(least: int, most: int) -> st.SearchStrategy[float]:
     return st.integers(least, most).map(lambda count: count / 10)
 
 
+_ARTWORK = st.builds(
+    ArtworkSource,
+    file=st.sampled_from(["sign.pdf", "folder/sign.svg"]),
+    page=st.integers(1, 3),
+    layer=st.sampled_from(["dots", "Layer 1"]),
+    fingerprint=st.integers(0, 16**64 - 1).map("sha256:{:064x}".format),
+)
 _DAYS = st.dates(datetime.date(2026, 1, 1), datetime.date(2026, 12, 31))
 _OF_A_PRINTER: Mapping[str, st.SearchStrategy[Any]] = MappingProxyType(
     {

@@ -13,7 +13,8 @@ from signrules.evaluation.live import standards_of
 from signrules.model.job import Job
 from signrules.physics.heights import Heights
 from signrules.physics.machine import PLUGIN, Machine, Precedence
-from signrules.planning.planner import BUDGET, plan_job, replay_order
+from signrules.planning.pipeline import BUDGET
+from signrules.planning.planner import plan_job, replay_order
 from signrules.plugins import Plugins, load_plugins
 from signrules.rules.checks import Check, Draft
 from signrules.rules.declaration import Rule, RuleSet

@@ -36,8 +36,9 @@ from signrules.planning.order.changeover import Changeover
 from signrules.planning.order.plane_runs import states_of_core
 from signrules.planning.order.reduction import Reduced, reduced_problems
 from signrules.planning.order.solver import Solver
+from signrules.planning.pipeline import BUDGET
 from signrules.planning.plan import Conflict
-from signrules.planning.planner import BUDGET, plan_job
+from signrules.planning.planner import plan_job
 
 CPSAT_SECONDS = 10.0
 

@@ -259,3 +259,10 @@ def test_a_figure_without_its_value_is_named():
     with pytest.raises(JobError) as raised:
         job_from_dict(document)
     assert "printer.max_throw.is" in [fault.path for fault in raised.value.faults]
+
+
+def test_a_job_with_a_printer_of_the_shop_is_written_and_read():
+    shop = signrules.shop_from_dict({"signrules": 1, "printers": {"own": sample_job()["printer"]}})
+    document = sample_job() | {"printer": "own"}
+    job = signrules.job_from_dict(document, shop=shop)
+    assert signrules.job_from_dict(signrules.job_to_dict(job)) == job

@@ -100,7 +100,7 @@ def test_what_the_model_does_not_know_it_does_not_serve(job):
 @pytest.mark.parametrize(("sheets", "passes"), TINY)
 def test_the_model_finds_what_the_brute_force_finds(sheets, passes):
     found = []
-    for seed in range(effort(6)):
+    for seed in range(max(effort(6), 3)):
         job = varied(sheets, passes, seed)
         if serves(job):
             expected = BruteForce(job).run()
@@ -113,7 +113,7 @@ def test_the_model_finds_what_the_brute_force_finds_for_jobs_of_any_kind():
     """Coverage, directions, exact and uncertain gaps, base gaps and inks as they come."""
     found = []
 
-    @settings(max_examples=effort(60))
+    @settings(max_examples=60)
     @given(jobs(stated_gaps_only=True, max_passes=5, signs=False, handling=False, loads=1))
     def compare(job):
         if serves(job):

@@ -12,7 +12,7 @@ from strategies import jobs
 import signrules
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.planning import planner
+from signrules.planning import pipeline, planner
 from signrules.planning.audit import audit
 from signrules.planning.order.peeling import peel_from_end
 from signrules.planning.order.reduction import setup_classes
@@ -40,7 +40,8 @@ def test_it_finds_an_order_where_there_is_one_and_what_is_stuck_is_a_proof(job):
 
 
 def planned_as_large(job, monkeypatch):
-    monkeypatch.setattr(planner, "LARGE", 50)
+    for module in (planner, pipeline):
+        monkeypatch.setattr(module, "LARGE", 50)
     return planner.plan_job(Machine(Heights(job)))
 
 

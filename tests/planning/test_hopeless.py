@@ -14,7 +14,7 @@ import signrules
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, Precedence
 from signrules.physics.timeline import replay_items
-from signrules.planning import planner
+from signrules.planning import pipeline, planner
 from signrules.planning.audit import audit
 from signrules.planning.gaps.cheapest import cheapest_gaps
 from signrules.planning.order.step_search import StepSearch
@@ -57,9 +57,9 @@ def core_without_search(machine):
     """The conflict that a job has with the most room that open gaps can have; None where that
     leaves it an order.
     """
-    pipeline = planner._Pipeline(machine, [], 20_000)
-    pipeline._look_for_too_little_room()
-    return pipeline.deadlock
+    stages = pipeline.Pipeline(machine, [], 20_000)
+    stages._look_for_too_little_room()
+    return stages.deadlock
 
 
 @settings(max_examples=effort(150))

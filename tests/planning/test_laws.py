@@ -22,7 +22,8 @@ import signrules
 from signrules.model import Job, Spacers
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.planning.planner import BUDGET, Outcome, plan_job
+from signrules.planning.pipeline import BUDGET
+from signrules.planning.planner import Outcome, plan_job
 
 FIXED = ("media", "bed")
 """Gaps whose head plane is the same in every order."""

@@ -19,7 +19,7 @@ from signrules.model import Gap, Interval
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import KEEP
-from signrules.planning import planner
+from signrules.planning import pipeline, planner
 from signrules.planning.audit import audit
 from signrules.planning.gaps.candidates import OpenGaps
 from signrules.planning.gaps.cheapest import cheapest_gaps
@@ -48,13 +48,13 @@ def with_reach(job, most):
     return evolve(job, printer=evolve(job.printer, max_throw=most))
 
 
-def core_without_search(machine, budget=planner.BUDGET):
+def core_without_search(machine, budget=pipeline.BUDGET):
     """The conflict that a job has with the most room that open gaps can have; None where that
     leaves it an order.
     """
-    pipeline = planner._Pipeline(machine, [], budget)
-    pipeline._look_for_too_little_room()
-    return pipeline.deadlock
+    stages = pipeline.Pipeline(machine, [], budget)
+    stages._look_for_too_little_room()
+    return stages.deadlock
 
 
 # --- between which heights ------------------------------------------------------------------------
@@ -142,7 +142,7 @@ def test_the_search_alone_confirms_the_bound_of_a_plan(reach):
     job = with_reach(rows_of_signs(24, 6, 2, auto=True), reach)
     machine = Machine(Heights(job))
     plan = planner.plan_job(machine).plan
-    found = StepSearch(machine, thorough=False).cheapest(planner.BUDGET)
+    found = StepSearch(machine, thorough=False).cheapest(pipeline.BUDGET)
     assert found.order is not None
     assert plan.least <= found.bound
     assert plan.cost == found.bound
@@ -245,7 +245,7 @@ def test_a_short_hopeless_job_is_told_without_a_search(monkeypatch):
     )
     machine = Machine(Heights(evolve(job, passes=(*job.passes, low))))
     assert core_without_search(machine).items == 1 << 20
-    monkeypatch.setattr(planner, "StepSearch", None)
+    monkeypatch.setattr(pipeline, "StepSearch", None)
     assert planner.plan_job(machine).conflict.subjects == ("passes.low",)
 
 
@@ -331,7 +331,7 @@ def test_a_load_that_must_go_on_twice_is_no_conflict():
 
 def test_no_search_is_begun_that_would_end_before_its_first_order(monkeypatch):
     job = with_reach(rows_of_signs(24, 6, 2, auto=True), 2.2)
-    monkeypatch.setattr(planner, "StepSearch", None)
+    monkeypatch.setattr(pipeline, "StepSearch", None)
     plan = planner.plan_job(Machine(Heights(job)), budget=100).plan
     assert not plan.optimal
     assert audit(job, plan) == []

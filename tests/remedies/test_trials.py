@@ -312,3 +312,17 @@ def test_the_same_under_any_hash_seed(mistake):
         outputs.add(run.stdout)
     assert len(outputs) == 1
     assert '"remedies": [{' in outputs.pop()
+
+
+def test_a_trial_that_was_cut_short_with_an_order_will_do_where_there_was_none():
+    sound = signrules.evaluate(signrules.job_from_dict(sign_job()))
+    document = sign_job()
+    document["passes"][0]["side"] = "back"
+    stuck = signrules.evaluate(signrules.job_from_dict(document))
+    assert stuck.conflict is not None
+    other = evolve(sound.job, temperature=30.0)
+    for base, expected in ((stuck, sound), (sound, None)):
+        trials = Trials(base, Hard(sound, 5000), 300)
+        assert trials.evaluated(other) is None
+        assert trials.with_some_order(other) is expected
+        assert trials.untried == 1
