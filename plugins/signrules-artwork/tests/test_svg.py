@@ -277,6 +277,15 @@ def test_a_group_around_all_is_looked_into_and_marked_layers_count_at_any_depth(
     assert sorted(by_name(drawn(marked))) == ["One", "Two"]
 
 
+def test_a_group_may_say_its_processing_step():
+    content = (
+        f'<g id="Dots" data-step="Braille">{RECT.format(0)}</g>'
+        f'<g data-step="Structural Cutting">{RECT.format(9)}</g>'
+    )
+    told = [(layer.name, layer.step, layer.step_type) for layer in drawn(content).pages[0].layers]
+    assert told == [("Dots", "Braille", None), ("Structural Cutting", "Structural", "Cutting")]
+
+
 def test_without_named_groups_each_colour_is_a_layer():
     content = (
         '<rect width="5" height="5" fill="red"/><rect x="9" width="5" height="5" fill="#00f"/>'

@@ -59,6 +59,10 @@ def layers_by_colorant(walk: Walk) -> dict[Chain, ArtworkLayer]:
     names |= dict.fromkeys(name for ink in inks for name in ink.tints)
     if len(names) > 1:
         names.pop(EVERY_COLORANT, None)
+    if len(names) > 1:
+        walk.reading.note(
+            "the file has no layers: each colorant is one, and takes nothing away from the others"
+        )
     layers: dict[Chain, ArtworkLayer] = {}
     for name in names:
         marks = [mark for each in walk.painted for mark in _in_colorant(each, name)]

@@ -27,8 +27,16 @@ def group_name(element: Any) -> str:
     for key, value in element.attrib.items():
         if key.startswith("{") and key.endswith("}label") and value.strip():
             return str(value).strip()
-    name = element.get("data-name") or element.get("id") or ""
+    name = element.get("data-name") or element.get("id") or element.get("data-step") or ""
     return _ESCAPED.sub(lambda match: chr(int(match[1], 16)), name).strip()
+
+
+def group_step(element: Any) -> tuple[str | None, str | None]:
+    """The processing step in the attribute `data-step` of a group, and its type: SVG has no such
+    thing, and leaves attributes of this kind to whoever reads them.
+    """
+    words = (element.get("data-step") or "").split()
+    return (words[0] if words else None), (words[1] if len(words) > 1 else None)
 
 
 def is_marked_layer(element: Any) -> bool:

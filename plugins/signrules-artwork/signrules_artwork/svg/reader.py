@@ -26,7 +26,7 @@ from signrules_artwork.svg.lengths import (
     view_matrix,
 )
 from signrules_artwork.svg.letters import write_text
-from signrules_artwork.svg.names import kind_of, layer_groups
+from signrules_artwork.svg.names import group_step, kind_of, layer_groups
 from signrules_artwork.svg.pictures import draw_picture
 from signrules_artwork.svg.walk import Context, SvgWalk
 
@@ -46,8 +46,7 @@ def read_svg(name: str, data: bytes) -> Artwork:
     groups = layer_groups(root)
     keys = {element: str(at) for at, element in enumerate(groups)}
     walk = _walked(root, (width, height), to_mm, keys, reading)
-    names = {keys[element]: title for element, title in groups.items()}
-    layers = _layers(walk, names)
+    layers = _layers(walk, {keys[element]: (element, name) for element, name in groups.items()})
     return Artwork(
         name,
         "sha256:" + hashlib.sha256(data).hexdigest(),
@@ -130,21 +129,23 @@ def _walked(
     return walk
 
 
-def _layers(walk: SvgWalk, names: dict[str, str]) -> list[ArtworkLayer]:
+def _layers(walk: SvgWalk, groups: dict[str, tuple[Any, str]]) -> list[ArtworkLayer]:
     """The named groups, or one layer a colour in a drawing without any."""
-    if not names:
+    if not groups:
         return _colour_layers(walk)
     keys = dict.fromkeys(mark.layer for mark in walk.painted)
     keys |= dict.fromkeys(layer for writing in walk.writings for layer in writing.layers)
     layers = []
     for key in sorted(keys, key=lambda key: int(key[0]) if key else -1):
-        name = names[key[0]] if key else OUTSIDE_LAYERS
+        group, name = groups[key[0]] if key else ({}, OUTSIDE_LAYERS)
         marks = [mark for mark in walk.painted if mark.layer == key]
         written = [
             (at, writing) for at, writing in enumerate(walk.writings) if key in writing.layers
         ]
         layer = layer_of(name, marks, written, walk.reading)
-        layers.append(evolve(layer, hidden=bool(key) and key[0] in walk.hidden))
+        step, step_type = group_step(group)
+        hidden = bool(key) and key[0] in walk.hidden
+        layers.append(evolve(layer, step=step, step_type=step_type, hidden=hidden))
     return layers
 
 
