@@ -247,6 +247,7 @@ def damaged(data: bytes, changes) -> bytes:
 
 @few
 @given(damage)
+@example([(0.078125, "set", 128)])
 def test_damaged_pdfs_are_read_or_refused(changes):
     assert_sound(read_pdf, damaged(WHOLE_PDF, changes))
 

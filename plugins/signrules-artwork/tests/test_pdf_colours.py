@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import io
+
 import pikepdf
 import pytest
-from drawn import by_name, drawn, inked, only_layer, spot
+from drawn import by_name, drawn, inked, only_layer, pdf_with, spot
 from pikepdf import Array, Dictionary, Name
+from signrules_artwork.pdf.reader import read_pdf
 
 SQUARE = "10 10 100 100 re f "
 AREA = (100 * 25.4 / 72) ** 2
@@ -13,6 +16,15 @@ AREA = (100 * 25.4 / 72) ** 2
 
 def resources(**spaces):
     return Dictionary(ColorSpace=Dictionary(**spaces))
+
+
+def drawn_bytes(content, given):
+    """A page whose parts stand in the file as they were typed."""
+    pdf = pikepdf.new()
+    pdf_with(pdf, content, given)
+    kept = io.BytesIO()
+    pdf.save(kept, object_stream_mode=pikepdf.ObjectStreamMode.disable)
+    return kept.getvalue()
 
 
 def device_n(*names):
@@ -32,6 +44,13 @@ def test_a_spot_colour_starts_in_full():
     """ISO 32000-1, 8.6.6.4 (from memory)."""
     layer = only_layer(drawn(f"/S cs {SQUARE}", resources(S=spot("Varnish"))))
     assert layer.shapes[0].tint == 1
+
+
+def test_names_of_older_programs_are_read():
+    """0xDF is the German sharp s in Windows' code page for western Europe."""
+    data = drawn_bytes(f"/S cs {SQUARE}", resources(S=spot("WeiXX"))).replace(b"WeiXX", b"Wei#DF")
+    layer = only_layer(read_pdf("old.pdf", data))
+    assert layer.name == "Weiß"
 
 
 def test_each_colorant_of_several_is_a_layer():
@@ -107,9 +126,6 @@ def test_colours_by_number_and_by_profile():
     table = pikepdf.String(b"\x00\x80\xff")
     indexed = Array([Name.Indexed, spot("White"), 2, table])
     spaces = resources(P=Array([Name.ICCBased, pdf.make_indirect(profile)]), I=indexed)
-    from drawn import pdf_with
-    from signrules_artwork.pdf.reader import read_pdf
-
     data = pdf_with(pdf, f"/P cs 0 0 0 0.5 sc {SQUARE} /I cs 1 sc {SQUARE}", spaces)
     found = by_name(read_pdf("a", data))
     assert found["Black"].shapes[0].tint == pytest.approx(0.5)

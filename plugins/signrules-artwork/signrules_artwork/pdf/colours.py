@@ -76,7 +76,7 @@ def colour_space(value: Any, named: Any, reading: Reading, depth: int = 0) -> Co
         reading.note("colour spaces nest too deeply: taken as black")
         return GRAY
     if isinstance(value, pikepdf.Name):
-        given = named.get(str(value)) if isinstance(named, pikepdf.Dictionary) else None
+        given = named.get(value) if isinstance(named, pikepdf.Dictionary) else None
         if given is not None and given != value:
             return colour_space(given, None, reading, depth + 1)
         return _by_family(plain_name(value), [], reading, depth)

@@ -41,7 +41,7 @@ class LayerGroups:
         where it shows with any of several groups.
         """
         if plain_name(entry(value, "/Type")) != "OCMD":
-            key = object_key(value) if isinstance(value, pikepdf.Object) else ""
+            key = object_key(value)
             return ((key,),) if key in self.by_key else ((),)
         if entry(value, "/VE") is not None:
             reading.note("a layer is given by an expression: taken as any of the groups in it")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 import zlib
 from collections.abc import Sequence
 from typing import Any
@@ -15,14 +16,23 @@ from signrules_artwork.faults import Reading, artwork_error
 MOST_STREAM_BYTES = 24_000_000
 """The most bytes of one stream of drawing operators or of one font, unpacked."""
 
+_ESCAPED = re.compile(rb"#([0-9A-Fa-f]{2})")
 _FLATE = ("FlateDecode", "Fl")
 _ARRAYS = (pikepdf.Array, list, tuple)
 _HOLDERS = (pikepdf.Dictionary, pikepdf.Stream)
 
 
 def plain_name(value: Any) -> str:
-    """A name without its slash; "" for what is no name."""
-    return str(value)[1:] if isinstance(value, pikepdf.Name) else ""
+    """A name without its slash; "" for what is no name. Names are UTF-8 (ISO 32000-1, 7.3.5, from
+    memory); older programs write them as Windows does.
+    """
+    if not isinstance(value, pikepdf.Name):
+        return ""
+    try:
+        return str(value)[1:]
+    except UnicodeDecodeError:
+        written = _ESCAPED.sub(lambda match: bytes.fromhex(match[1].decode()), value.unparse())
+        return written[1:].decode("cp1252", "replace")
 
 
 def text_of(value: Any) -> str:
@@ -55,7 +65,7 @@ def matrix_of(value: Any) -> Matrix:
     return (a, b, c, d, e, f)
 
 
-def entry(holder: Any, key: str) -> Any:
+def entry(holder: Any, key: Any) -> Any:
     """What stands under a key, or None; also where the holder holds nothing."""
     if isinstance(holder, _HOLDERS):
         return holder.get(key)
@@ -63,7 +73,9 @@ def entry(holder: Any, key: str) -> Any:
 
 
 def object_key(value: Any) -> str:
-    """What tells an indirect object from others; "" for a direct one."""
+    """What tells an indirect object from others; "" for a direct one, and for what is none."""
+    if not isinstance(value, pikepdf.Object):
+        return ""
     number, generation = value.objgen
     return f"{number} {generation}" if number else ""
 

@@ -23,7 +23,7 @@ from signrules_artwork.pdf.page_layers import layers_by_colorant, layers_by_grou
 from signrules_artwork.pdf.rendered_check import PageCheck, RenderedCheck
 from signrules_artwork.pdf.state import first_state
 from signrules_artwork.pdf.text_operators import TEXT_OPERATORS
-from signrules_artwork.pdf.walk import MOST_PROGRAM_BYTES, Walk
+from signrules_artwork.pdf.walk import MOST_PROGRAM_BYTES, Walk, parsed_program
 from signrules_artwork.regions import filled_region
 
 OPERATORS = {**GRAPHICS_OPERATORS, **OBJECT_OPERATORS, **TEXT_OPERATORS}
@@ -105,7 +105,7 @@ def walked_page(
         streams = [stream for stream in streams if isinstance(stream, pikepdf.Stream)]
         for stream in streams:
             refuse_swollen(stream, reading, MOST_PROGRAM_BYTES)
-        walk.follow(pikepdf.parse_content_stream(page) if streams else [])
+        walk.follow(parsed_program(page, reading) if streams else [])
     except (pikepdf.PdfError, RuntimeError, ValueError) as error:
         found = f"drawing operators that cannot be read ({type(error).__name__})"
         raise artwork_error(reading.where, found, "a whole PDF: export it again") from None

@@ -20,6 +20,7 @@ from signrules_artwork.faults import Reading
 from signrules_artwork.painted import Painted
 from signrules_artwork.pdf.grey_spots import grey_spots
 from signrules_artwork.pdf.layer_groups import Chain
+from signrules_artwork.pdf.objects import object_key
 from signrules_artwork.pdf.page_boxes import PageFrame
 
 CHECK_DPI = 100.0
@@ -120,8 +121,9 @@ class RenderedCheck:
 def _switch(pdf: pikepdf.Pdf, chain: Chain) -> None:
     """Sets which layers are on when the file is opened."""
     properties = pdf.Root["/OCProperties"]
-    on = [group for group in properties["/OCGs"] if "{} {}".format(*group.objgen) in chain]
-    off = [group for group in properties["/OCGs"] if "{} {}".format(*group.objgen) not in chain]
+    groups = [group for group in properties["/OCGs"] if object_key(group)]
+    on = [group for group in groups if object_key(group) in chain]
+    off = [group for group in groups if object_key(group) not in chain]
     properties["/D"] = pikepdf.Dictionary(
         BaseState=pikepdf.Name.OFF, ON=pikepdf.Array(on), OFF=pikepdf.Array(off)
     )

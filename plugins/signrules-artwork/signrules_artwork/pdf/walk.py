@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import warnings
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
@@ -77,7 +78,7 @@ class Walk:
         if key and key in self.programs:
             return self.programs[key]
         refuse_swollen(stream, self.reading, MOST_PROGRAM_BYTES)
-        program = list(pikepdf.parse_content_stream(stream))
+        program = parsed_program(stream, self.reading)
         if key:
             self.programs[key] = program
         return program
@@ -107,7 +108,7 @@ class Walk:
         """A resource of a kind ("/XObject") by its name, or None."""
         if not isinstance(name, pikepdf.Name):
             return None
-        return entry(entry(self.resources, kind), str(name))
+        return entry(entry(self.resources, kind), name)
 
     def move(self, matrix: Any) -> None:
         """Puts a map before those in force."""
@@ -160,6 +161,16 @@ class Walk:
         """Puts what follows on the layer of an optional content entry; None changes nothing."""
         options = ((),) if value is None else self.groups.chains_of(value, self.reading)
         self.marks.append(options)
+
+
+def parsed_program(stream: Any, reading: Reading) -> list[Any]:
+    """The operators of a page or stream; what pikepdf warns of becomes a note."""
+    with warnings.catch_warnings(record=True) as caught:
+        warnings.simplefilter("always")
+        program = list(pikepdf.parse_content_stream(stream))
+    if caught:
+        reading.note(f"drawing operators are damaged, and parts may be missing: {reading.where}")
+    return program
 
 
 MOST_PROGRAM_BYTES = 24_000_000
