@@ -337,3 +337,16 @@ def test_layers_of_one_name_get_ids_of_their_own():
     rows = [*SHOP["layers"], {"name": "a.b*", "ink": "blue"}]
     job = job_from_artwork(Artwork("s.pdf", FINGERPRINT, (page,)), shop_with(layers=rows))
     assert [item.id for item in job.passes] == ["ground", "ground-2", "a-b-c-"]
+
+
+def test_what_was_measured_on_the_drawing_is_not_compared_with_rectangles():
+    """A round letter over the dots: its rectangle reaches 0.3 mm nearer than the letter does."""
+    text = TextRun("OO", (40, 110), 36, 0.0, SANS, (circle(44, 120, 20), circle(70, 122, 20)))
+    dots = braille_layer(at=(52.0, 90.0))
+    job = job_from_artwork(artwork_of(dots, layer_of("Raised", texts=(text,))), shop_with())
+    beside = [c for c in signrules.evaluate(job).checks if c.rule == "braille.fit"]
+    assert beside
+    assert all(check.outcome.name == "MET" for check in beside)
+    apart = evolve(job, passes=tuple(evolve(item, artwork=None) for item in job.passes))
+    found = [c for c in signrules.evaluate(apart).checks if c.rule == "braille.fit"]
+    assert any(check.outcome.name == "BROKEN" for check in found)
