@@ -144,3 +144,10 @@ def test_places_that_are_no_places_are_refused(wrong):
     shape = Shape(((0, 0), (1, wrong), (1, 0)), place="object 3")
     with pytest.raises(ArtworkError, match="object 3"):
         covering_areas([shape], tolerance=0.0)
+
+
+def test_a_speck_is_not_divided():
+    limits = AreaLimits(reach=0.0)
+    found = covering_areas([Shape(((0, 0), (0.001, 0), (0, 0.001)))], tolerance=0.0, limits=limits)
+    assert len(found.areas) == 1
+    assert not found.enough
