@@ -11,7 +11,7 @@ from __future__ import annotations
 import heapq
 import math
 from collections.abc import Iterable, Sequence
-from itertools import accumulate, count, pairwise
+from itertools import accumulate, count
 from typing import Any
 
 from attrs import frozen
@@ -32,7 +32,10 @@ MOST_SIDES = 6
 """So many of the longest straight sides are tried as cuts as well."""
 
 ARC_CHORDS = 16
-"""Chords of a quarter circle where ink is grown; those of a tolerance are set beyond the arc."""
+"""Chords of a quarter circle around what is near ink."""
+
+TOLERANCE_CHORDS = 4
+"""Chords of a quarter circle around ink that is grown by a tolerance; they lie beyond the arc."""
 
 
 @frozen
@@ -119,8 +122,8 @@ def _grown_ink(shapes: Sequence[Shape], tolerance: float, everywhere: bool) -> A
     grown = shapely.union_all(curved)
     if tolerance > 0:
         # Chords of the round ends lie inside their arcs: set out so far that none is within it.
-        outside = tolerance / math.cos(math.pi / 4 / ARC_CHORDS)
-        grown = grown.buffer(outside, quad_segs=ARC_CHORDS)
+        outside = tolerance / math.cos(math.pi / 4 / TOLERANCE_CHORDS)
+        grown = grown.buffer(outside, quad_segs=TOLERANCE_CHORDS)
     return grown.union(shapely.union_all(exact))
 
 
@@ -271,7 +274,7 @@ class _Grid:
         shapely = shapely_part()
         area = patch.area
         step = max(area.width, area.height) / GRID_CELLS
-        corners = shapely.get_coordinates(patch.ink).tolist()
+        corners = shapely.get_coordinates(patch.ink)
         xs = _steps(area.x, area.width, step, _side_places(corners, 0, step))
         ys = _steps(area.y, area.height, step, _side_places(corners, 1, step))
         places = [(column, row) for column in range(len(xs) - 1) for row in range(len(ys) - 1)]
@@ -340,14 +343,17 @@ def _around_both(one: _Extent, other: _Extent) -> _Extent:
     return first, last, min(one[2], other[2]), max(one[3], other[3])
 
 
-def _side_places(corners: Sequence[Sequence[float]], axis: int, least: float) -> list[float]:
-    """Where the longest straight sides across an axis lie, those of a least length."""
+def _side_places(corners: Any, axis: int, least: float) -> list[float]:
+    """Where the longest straight sides across an axis lie, those of a least length.
+
+    `corners` is an array of places, ring after ring.
+    """
+    sides = abs(corners[1:] - corners[:-1])
+    straight = (sides[:, axis] < FINEST_MM) & (sides[:, 1 - axis] >= least)
     lengths: dict[float, float] = {}
-    for one, other in pairwise(corners):
-        length = abs(one[1 - axis] - other[1 - axis])
-        if abs(one[axis] - other[axis]) < FINEST_MM and length >= least:
-            place = round(one[axis], 3)
-            lengths[place] = lengths.get(place, 0.0) + length
+    found = (corners[1:][straight][:, axis].tolist(), sides[straight][:, 1 - axis].tolist())
+    for place, length in zip(*found, strict=True):
+        lengths[round(place, 3)] = lengths.get(round(place, 3), 0.0) + length
     return sorted(lengths, key=lambda place: -lengths[place])[:MOST_SIDES]
 
 

@@ -265,7 +265,8 @@ class _Maker:
         pixel = artwork.pixel
         tolerance = artwork.chord_tolerance if pixel is None else pixel / 2
         shapes = list(mapped.layer.inked())
-        within = _sheet_area(size)
+        width, height = (parse_length(each) for each in size)
+        within = Area(0.0, 0.0, width, height)
         found = covering_areas(
             shapes,
             tolerance=tolerance,
@@ -278,8 +279,7 @@ class _Maker:
                 f"{mapped.words}: {len(found.areas)} rectangles cover"
                 f" {100 * found.area_excess:.0f} % more than what is near ink"
             )
-        if within is not None:
-            self.notes += _notes_on_bleed(mapped, within)
+        self.notes += _notes_on_bleed(mapped, within)
         return found
 
     def _add_sign(
@@ -358,14 +358,6 @@ def _pass_row(id: str, mapped: MappedLayer, covered: CoveredAreas, sheet: str) -
             row[key] = getattr(use, key)
     row["artwork"] = write_table(mapped.source)
     return row
-
-
-def _sheet_area(size: Any) -> Area | None:
-    """The area of a sheet from its corner; None for a size that is not there to be read."""
-    if size is None:
-        return None
-    width, height = (parse_length(each) for each in size)
-    return Area(0.0, 0.0, width, height)
 
 
 def _notes_on_bleed(mapped: MappedLayer, sheet: Area) -> Iterable[str]:

@@ -104,8 +104,6 @@ def without_borders(shapes: Sequence[Shape]) -> tuple[list[Shape], list[Shape]]:
 
 
 def _reaches_over(region: Any, everything: Sequence[float]) -> bool:
-    if region.is_empty:
-        return False
     left, low, right, high = region.bounds
     all_left, all_low, all_right, all_high = everything
     across = (right - left) / (all_right - all_left)

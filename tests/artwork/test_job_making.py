@@ -337,3 +337,123 @@ def test_layers_of_one_name_get_ids_of_their_own():
     rows = [*SHOP["layers"], {"name": "a.b*", "ink": "blue"}]
     job = job_from_artwork(Artwork("s.pdf", FINGERPRINT, (page,)), shop_with(layers=rows))
     assert [item.id for item in job.passes] == ["ground", "ground-2", "a-b-c-"]
+
+
+def test_what_was_measured_on_the_drawing_is_not_compared_with_rectangles():
+    """A round letter over the dots: its rectangle reaches 0.3 mm nearer than the letter does."""
+    text = TextRun("OO", (40, 110), 36, 0.0, SANS, (circle(44, 120, 20), circle(70, 122, 20)))
+    dots = braille_layer(at=(52.0, 90.0))
+    job = job_from_artwork(artwork_of(dots, layer_of("Raised", texts=(text,))), shop_with())
+    beside = [c for c in signrules.evaluate(job).checks if c.rule == "braille.fit"]
+    assert beside
+    assert all(check.outcome.name == "MET" for check in beside)
+    apart = evolve(job, passes=tuple(evolve(item, artwork=None) for item in job.passes))
+    found = [c for c in signrules.evaluate(apart).checks if c.rule == "braille.fit"]
+    assert any(check.outcome.name == "BROKEN" for check in found)
+
+
+def test_choices_of_the_shop_are_taken():
+    sheets = SHOP["sheets"] | {"steel": {"thickness": "1 mm", "size": [300, 300]}}
+    job = job_from_artwork(SIGN, shop_with(sheets=sheets), ArtworkChoices(sheet="steel"))
+    assert job.media[0].size == (300, 300)
+
+
+def test_what_a_row_says_of_a_pass_goes_into_the_job():
+    row = {
+        "name": "ground",
+        "ink": "blue",
+        "gap": {"extra": "0.3 mm", "above": "media"},
+        "side": "back",
+        "directions": 1,
+        "crisp_on": "highest",
+    }
+    [item] = job_from_artwork(artwork_of(GROUND), shop_with(layers=[row])).passes
+    assert (item.gap.extra.nominal, item.side, item.directions) == (0.3, "back", 1)
+    assert item.crisp_on == "highest"
+
+
+def test_layers_that_ink_nothing_or_too_much_are_told():
+    faint = layer_of("Ground", rectangle(0, 0, 9, 9, tint=0.0))
+    beyond = layer_of("Ground", rectangle(300, 300, 9, 9), Shape(()))
+    scattered = layer_of(
+        "Ground", *(circle(10 + 12 * (at % 13), 10 + 12 * (at // 13), 1) for at in range(169))
+    )
+    art = artwork_of(faint, beyond, scattered)
+    made = document_from_artwork(art, shop_with())
+    assert len(made.document["passes"]) == 1
+    told = "\n".join(made.notes)
+    assert "nothing is inked" in told
+    assert "309.0" not in told
+    assert "109.0 mm reach over the sheet" in told
+    assert "60 rectangles cover" in told
+
+
+def test_the_place_of_braille_is_told():
+    above = artwork_of(braille_layer(at=(40.0, 160.0)), RAISED)
+    beside = artwork_of(braille_layer(at=(120.0, 125.0)), RAISED)
+    for art, position in ((above, "above"), (beside, "beside")):
+        [sign] = job_from_artwork(art, shop_with()).signs
+        assert sign.braille.position == position
+        assert sign.braille.below_text is None
+
+
+def test_blocks_beside_each_other_are_one_line():
+    dots = [
+        *dot_centres(("⠗⠕⠕⠍",), at=(20, 50)),
+        *dot_centres(("⠼⠃⠁⠙",), at=(100, 50.1), turn=0.5),
+    ]
+    made = document_from_artwork(
+        artwork_of(layer_of("Dots", *dot_shapes(dots), step="Braille")), shop_with()
+    )
+    assert made.document["signs"][0]["braille"]["cells"] == "⠗⠕⠕⠍⠀⠼⠃⠁⠙"
+    assert any("turned by 0.50 degrees" in note for note in made.notes)
+
+
+def test_visual_characters_are_measured_too():
+    rows = [{"name": "print", "ink": "blue", "builds": "visual"}]
+    visual = layer_of("Print", texts=(letters("Room"),))
+    [sign] = job_from_artwork(artwork_of(visual), shop_with(layers=rows)).signs
+    assert sign.text == ("Room",)
+    assert (sign.visual.height.nominal, sign.visual.style) == (pytest.approx(25.2), "sans-serif")
+    assert sign.raised is None
+
+
+def test_types_of_steps_are_told_apart():
+    rows = [{"step": "Structural", "step_type": "Drilling", "leave_out": "drilled by hand"}]
+    crease = layer_of("C", rectangle(0, 0, 9, 9), step="Structural", step_type="Creasing")
+    drill = layer_of("D", rectangle(0, 0, 9, 9), step="Structural", step_type="Drilling")
+    white = layer_of("W", rectangle(0, 0, 9, 9), step="White")
+    notes = document_from_artwork(artwork_of(crease, drill, white), shop_with(layers=rows)).notes
+    assert any("'D' is left out: drilled by hand" in note for note in notes)
+    assert any("'C' is left out: the file marks it as Structural Creasing" in n for n in notes)
+
+
+def test_edges_without_an_area_and_text_outside_of_them():
+    edges = layer_of(
+        "Cut",
+        rectangle(0, 100, 90, 90),
+        rectangle(100, 100, 90, 90),
+        Shape(((0, 0), (1, 1), (2, 2))),
+        step="Structural",
+        step_type="Cutting",
+    )
+    away = layer_of("Raised", texts=(letters(at=(40.0, 20.0)), TextRun("X", (5, 5), 9)))
+    with pytest.raises(ArtworkError, match=r"a shape at 5\.0, 5\.0"):
+        job_from_artwork(artwork_of(away, edges), shop_with())
+    within = layer_of("Raised", Shape(()), texts=(letters(at=(20.0, 120.0)),))
+    signs = job_from_artwork(artwork_of(within, edges), shop_with()).signs
+    assert [sign.text for sign in signs] == [("ROOM",), ()]
+
+
+def test_a_hole_in_a_cut_area_is_no_edge():
+    cut = Shape(((0, 0), (100, 0), (100, 100), (0, 100)), (((5, 5), (9, 5), (9, 9), (5, 9)),))
+    edge = evolve(EDGE, shapes=(cut,))
+    assert job_from_artwork(artwork_of(GROUND, edge), shop_with()).signs[0].area == signrules.Area(
+        0, 0, 100, 100
+    )
+
+
+def test_cells_that_nothing_reads_are_left_to_the_rules():
+    dots = braille_layer(("⠿⠿⠗",))
+    [sign] = job_from_artwork(artwork_of(dots, RAISED), shop_with()).signs
+    assert sign.braille.cells == "⠿⠿⠗"

@@ -152,3 +152,21 @@ def test_a_line_that_runs_upwards_is_measured_along_itself():
 def test_letters_that_touch_have_no_gap():
     shapes = [letter_i(0, 0), letter_i(3, 0)]
     is_about(measured_letters((), [run("II", 0, shapes=shapes)]).spacing, 0)
+
+
+def test_strokes_without_letters_are_none():
+    from signrules.artwork.strokes import stroke_of
+
+    assert stroke_of([]) is None
+
+
+def test_a_level_that_only_touches_a_corner_crosses_nothing_there():
+    """The peak in the middle ends at half the height, where the letter is crossed."""
+    m = ((0, 0), (10, 0), (10, 10), (9, 10), (9, 1), (5, 5), (1, 1), (1, 10), (0, 10))
+    is_about(measured_letters([Shape(m)], ()).stroke, 1)
+
+
+def test_borders_are_found_among_shapes_without_area():
+    empty, letter = Shape(()), letter_i(0, 0)
+    assert without_borders([empty, letter]) == ([empty, letter], [])
+    assert without_borders([]) == ([], [])

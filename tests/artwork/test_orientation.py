@@ -56,3 +56,10 @@ def test_each_turn_undoes_itself():
     for turn in (mirrored, flipped, upended):
         assert turn(turn(LINES)) == LINES
         assert turn(LINES) != LINES
+
+
+def test_dots_in_lower_rows_are_pushed_up():
+    """Mirrored from top to bottom, CAFE has dots in lower rows alone, and is read as upper ones."""
+    cafe = ("⠉⠁⠋⠑",)
+    read = read_when(MOVES["mirrored from top to bottom"], cafe)
+    assert turned_over(read, ("CAFE",), untranslated) is not None
