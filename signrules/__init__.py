@@ -80,6 +80,7 @@ _HOMES = {
         "read_records",
         "record_of",
         "records_path",
+        "shop_with_drift",
     ),
     "model": (
         "Alignment",

@@ -84,6 +84,7 @@ from signrules.measuring import procedures as procedures
 from signrules.measuring import read_records as read_records
 from signrules.measuring import record_of as record_of
 from signrules.measuring import records_path as records_path
+from signrules.measuring import shop_with_drift as shop_with_drift
 from signrules.model import Alignment as Alignment
 from signrules.model import Area as Area
 from signrules.model import ArtworkSource as ArtworkSource

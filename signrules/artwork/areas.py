@@ -111,6 +111,27 @@ def covering_areas(
     return CoveredAreas(areas, inked.area, coverage, area_excess, height_excess, enough)
 
 
+def covered_together(parts: Iterable[CoveredAreas]) -> CoveredAreas:
+    """Rectangles of several parts as those of one, such as of the signs of one pass."""
+    some = [part for part in parts if part.areas]
+    if len(some) == 1:
+        return some[0]
+    sizes = [math.fsum(area.width * area.height for area in part.areas) for part in some]
+    covered = math.fsum(sizes)
+    if not some:
+        return NO_AREAS
+    inked = math.fsum(part.inked for part in some)
+    excess = math.fsum(part.area_excess * size for part, size in zip(some, sizes, strict=True))
+    return CoveredAreas(
+        tuple(area for part in some for area in part.areas),
+        inked,
+        min(inked / covered, 1.0),
+        excess / covered,
+        max(part.height_excess for part in some),
+        all(part.enough for part in some),
+    )
+
+
 def _grown_ink(shapes: Sequence[Shape], tolerance: float, everywhere: bool) -> Any:
     """The union of shapes, grown by a tolerance where they may have chords of curves."""
     exact: list[Any] = []

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from attrs import frozen
 
 from signrules.artwork.drawing import Point
-from signrules.braille.dot_layout import BrailleLayout, braille_layout
+from signrules.braille.dot_layout import BrailleLayout, area_distance, braille_layout
 from signrules.errors import SignrulesError
 from signrules.model.job import Job
 from signrules.model.media import Media
@@ -116,8 +116,11 @@ def _room_of(job: Job, sign: Sign, media: Media) -> tuple[Area, str]:
     """Where the braille of a sign goes, and what says so."""
     feature = f"{sign.id}.braille"
     for item in job.passes:
-        if item.builds == feature and item.areas is not None:
-            return _around(item.areas), f"the areas of passes.{item.id} are"
+        if feature in item.builds and item.areas is not None:
+            own = item.areas
+            if len(item.builds) > 1 and sign.area is not None:
+                own = tuple(area for area in own if area_distance(area, sign.area) == 0) or own
+            return _around(own), f"the areas of passes.{item.id} are"
     if sign.area is not None:
         return sign.area, f"the area of signs.{sign.id} is"
     return Area(0.0, 0.0, *media.size), f"media.{media.id} is"

@@ -8,7 +8,13 @@ from typing import Any
 
 from attrs import define, field, frozen
 
-from signrules.artwork.areas import USUAL_LIMITS, AreaLimits, CoveredAreas, covering_areas
+from signrules.artwork.areas import (
+    USUAL_LIMITS,
+    AreaLimits,
+    CoveredAreas,
+    covered_together,
+    covering_areas,
+)
 from signrules.artwork.drawing import Artwork
 from signrules.artwork.mapping import (
     MappedLayer,
@@ -161,7 +167,7 @@ class _Maker:
             frames = sign_frames(mapped)
         self.media.append(row)
         ids = self._sign_ids(number, frames)
-        self._add_passes(number, mapped, frames, ids, row)
+        self._add_passes(mapped, frames, ids, row)
         of_signs = [parts_of_layer(each.layer, frames)[0] for each in mapped]
         for at, (frame, id) in enumerate(zip(frames, ids, strict=True)):
             parts = [
@@ -211,7 +217,6 @@ class _Maker:
 
     def _add_passes(
         self,
-        number: int,
         mapped: Sequence[MappedLayer],
         frames: Sequence[SignFrame],
         signs: Sequence[str],
@@ -222,32 +227,33 @@ class _Maker:
         rows: list[tuple[dict[str, Any], MappedLayer]] = []
         taken = {each["id"] for each in self.passes}
         for base, each in with_ids(printed_layers(mapped)):
-            for part, sign in self._parts(each, frames, signs):
-                covered = self._covered(part, size)
-                if not covered.areas:
-                    self.notes.append(f"{part.words}: nothing is inked, so there is no pass")
-                    continue
-                id = free_id(base, taken)
-                taken.add(id)
-                made_by.setdefault(each.use.id or "", []).append(id)
-                row = _pass_row(id, part, covered, sheet["id"])
-                if each.use.builds is not None:
-                    row["builds"] = f"{sign}.{each.use.builds}"
-                rows.append((row, part))
-        for row, part in rows:
+            parts = self._parts(each, frames, signs)
+            by_sign = {sign: self._covered(part, size) for sign, part in parts.items()}
+            covered = covered_together(by_sign.values())
+            if not covered.areas:
+                self.notes.append(f"{each.words}: nothing is inked, so there is no pass")
+                continue
+            id = free_id(base, taken)
+            taken.add(id)
+            made_by.setdefault(each.use.id or "", []).append(id)
+            row = _pass_row(id, each, covered, sheet["id"])
+            if each.use.builds is not None:
+                built = [sign for sign, part in by_sign.items() if part.areas]
+                row["builds"] = [f"{sign}.{each.use.builds}" for sign in built]
+            rows.append((row, each))
+        for row, each in rows:
             for key in ("over", "after"):
-                names = [name for use in getattr(part.use, key) for name in made_by.get(use, ())]
+                names = [name for use in getattr(each.use, key) for name in made_by.get(use, ())]
                 if names:
                     row[key] = names
             self.passes.append(row)
 
     def _parts(
         self, mapped: MappedLayer, frames: Sequence[SignFrame], signs: Sequence[str]
-    ) -> Iterable[tuple[MappedLayer, str]]:
-        """A layer as one part, or, where it builds a feature of several signs, one for each."""
+    ) -> dict[str, MappedLayer]:
+        """A layer whole, or, where it builds a feature of several signs, by sign."""
         if mapped.use.builds is None or len(frames) == 1:
-            yield mapped, signs[0]
-            return
+            return {signs[0]: mapped}
         parts, outside = parts_of_layer(mapped.layer, frames)
         if outside:
             where = f"page {mapped.page.number}, layer {mapped.layer.name!r}"
@@ -256,8 +262,7 @@ class _Maker:
                 for x, y in outside
             ]
             raise ArtworkError(faults, mapped.artwork.file)
-        for part, sign in zip(parts, signs, strict=True):
-            yield moved_to(mapped, part), sign
+        return {sign: moved_to(mapped, part) for sign, part in zip(signs, parts, strict=True)}
 
     def _covered(self, mapped: MappedLayer, size: Any) -> CoveredAreas:
         """The rectangles of a layer on its sheet, with notes on what they leave out or add."""

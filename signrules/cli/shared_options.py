@@ -119,14 +119,31 @@ def _seconds_option(text: str) -> float:
 
 
 def shop_of(options: argparse.Namespace, plugins: Plugins) -> Shop:
-    """What the shop sets, by its file and by the options. Raises ShopError."""
+    """What the shop sets, by its file and by the options, and which of its figures have drifted
+    since, by the records beside it.
+
+    Raises ShopError and ReadingsError.
+    """
     from signrules.shop import Shop
     from signrules.shop_file import read_shop
 
     path = found_shop_file(options) if options.shop is None else options.shop
-    shop = Shop() if path is None else read_shop(path)
+    shop = Shop() if path is None else _with_its_records(read_shop(path), path)
     return shop.accepting(dict(options.accept), [placed.rule.name for placed in plugins.rules])
 
+
+def _with_its_records(shop: Shop, path: str) -> Shop:
+    # Most shops keep none, and need not load what reads them.
+    if not Path(path).with_suffix(RECORDS_SUFFIX).exists():
+        return shop
+    from signrules.measuring.drifting import shop_with_drift
+    from signrules.measuring.records import read_records, records_path
+
+    return shop_with_drift(shop, read_records(records_path(path)))
+
+
+RECORDS_SUFFIX = ".records.jsonl"
+"""The end of the name of the records beside a shop file."""
 
 SHOP_FILE = "signrules.toml"
 """The name of a shop file that the command finds by itself."""

@@ -94,6 +94,19 @@ def list_kind(element: Kind, check: limits.Check, expected: str, count: int | No
     return Kind(read_list, lambda value: [element.write(each) for each in value])
 
 
+def one_or_more_kind(several: Kind) -> Kind:
+    """A list of texts, of which a single one may stand by itself."""
+
+    def read(value: object) -> Any:
+        return several.read([value] if isinstance(value, str) else value)
+
+    def write(value: tuple[Any, ...]) -> Any:
+        some = several.write(value)
+        return some[0] if len(some) == 1 else some
+
+    return Kind(read, write)
+
+
 def _read_locating(value: object) -> tuple[tuple[str, float], ...]:
     if not isinstance(value, Mapping):
         raise Refused.value(

@@ -315,11 +315,17 @@ def _filled_template(template: Mapping[Any, Any], door: _Door) -> dict[Any, Any]
 
 
 def _renamed_paths(item: Mapping[Any, Any], key: str, start: str, after: str) -> Mapping[Any, Any]:
-    """The table with one path in it that begins with `after` in place of `start`."""
-    path = item.get(key)
-    if isinstance(path, str) and (path == start or path.startswith(f"{start}.")):
-        return {**item, key: after + path.removeprefix(start)}
-    return item
+    """The table with paths in it, one or a list, that begin with `after` in place of `start`."""
+    paths = item.get(key)
+
+    def renamed(path: Any) -> Any:
+        if isinstance(path, str) and (path == start or path.startswith(f"{start}.")):
+            return after + path.removeprefix(start)
+        return path
+
+    if isinstance(paths, list | tuple):
+        return {**item, key: [renamed(path) for path in paths]}
+    return {**item, key: renamed(paths)} if key in item else item
 
 
 def _checked_text(text: str) -> str:

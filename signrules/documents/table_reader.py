@@ -12,7 +12,7 @@ from cattrs import ClassValidationError, Converter, ForbiddenExtraKeysError
 from cattrs.errors import AttributeValidationNote
 from cattrs.gen import make_dict_structure_fn, make_dict_unstructure_fn, override
 
-from signrules.documents.kinds import KINDS, Kind, list_kind
+from signrules.documents.kinds import KINDS, Kind, list_kind, one_or_more_kind
 from signrules.documents.refusal import Refused, joined_path, nearest_known, path_label
 from signrules.errors import DocumentFault
 from signrules.model.declared import PARTS, Declared, declared_fields, document_key
@@ -31,6 +31,10 @@ def kind_of(declared: Declared) -> Kind:
             assert declared.element is not None
             element = declared.element
             return list_kind(kind_of(element), element.check, declared.expected, declared.count)
+        case "one or more":
+            assert declared.element is not None
+            element = declared.element
+            return one_or_more_kind(list_kind(kind_of(element), element.check, declared.expected))
         case "table by control":
             return _control_kind(declared.tables)
         case "table by key":

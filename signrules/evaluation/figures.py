@@ -32,7 +32,8 @@ class Figure:
     """A figure of a job with its origin.
 
     `hangs` are the rules and subjects of level STOP of which the outcome is another one at an end
-    of what the figure may be: of its uncertainty, or, where it is assumed, of what is usual.
+    of what the figure may be: of its uncertainty, of what was measured later, or, where it is
+    assumed, of what is usual.
     """
 
     path: str
@@ -53,6 +54,7 @@ class Figure:
             "stated_in": self.origin.stated_in,
             "measured": measured,
             "readings": self.origin.readings,
+            "drift": self.origin.drift,
             "hangs": [{"rule": rule, "subject": subject} for rule, subject in self.hangs],
         }
 
@@ -97,6 +99,8 @@ def _hanging(
 
 def _ends_of(job: Job, path: str, origin: Origin) -> tuple[float | int | Interval, ...]:
     """The ends of what a figure may be; none where it is not in doubt."""
+    if origin.newest is not None:
+        return _newest_ends(job, path, origin.newest)
     if origin.low is not None and origin.high is not None:
         return origin.low, origin.high
     if origin.kind != ASSUMED:
@@ -111,6 +115,14 @@ def _ends_of(job: Job, path: str, origin: Origin) -> tuple[float | int | Interva
     if isinstance(value, int):
         return round(low), round(high)
     return low, high
+
+
+def _newest_ends(job: Job, path: str, newest: Interval) -> tuple[float | int | Interval, ...]:
+    """A figure as it was measured last."""
+    value = _value_at(job, path)
+    if isinstance(value, Interval):
+        return (newest,)
+    return (newest.low, newest.high)
 
 
 def _assumed_range(value: float | int | Interval, declared: Declared | None) -> tuple[float, float]:

@@ -1,6 +1,6 @@
 """How a shop measures its figures: procedures, readings, what they say, and records of them."""
 
-from signrules.measuring.drifting import Drift, drift
+from signrules.measuring.drifting import Drift, drift, shop_with_drift
 from signrules.measuring.entries import Entry
 from signrules.measuring.figure_list import procedures
 from signrules.measuring.measurement import Measurement, measure
@@ -28,4 +28,5 @@ __all__ = [
     "read_records",
     "record_of",
     "records_path",
+    "shop_with_drift",
 ]

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from signrules.errors import DocumentFault, ReadingsError
 from signrules.measuring.figure_list import procedure_of
 from signrules.measuring.measurement import value_text
 from signrules.measuring.procedure import States
 from signrules.measuring.records import Record, Records
-from signrules.model.quantities import GUARD_MM
+from signrules.model.origins import Origin
+from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.wording import NOTHING
+from signrules.shop import Shop
 
 
 @frozen
@@ -72,6 +74,27 @@ def drift(records: Records | Iterable[Record], figure: str, of: str | None = Non
     stated = written[-1] if written else before[0]
     by = _beyond(newest, stated, procedure_of(figure).states)
     return Drift(newest, stated, by > GUARD_MM, max(by, 0.0))
+
+
+def shop_with_drift(shop: Shop, records: Records) -> Shop:
+    """The shop with a note at each figure of which the newest record lies outside what is stated.
+
+    What was written into the shop file since is stated anew, and has not drifted.
+    """
+    origins = dict(shop.stock.origins)
+    for history in histories_of(records):
+        found = drift(history, history[-1].figure, history[-1].of)
+        procedure = procedure_of(found.newest.figure)
+        keys = procedure.goes_to[1:]
+        if not found.outside or found.newest.stated or not keys or "METHOD" in keys:
+            continue
+        path = ".".join((found.newest.of, *keys))
+        value = found.newest.value
+        newest = Interval(
+            *(end * procedure.factor for end in (value.low, value.nominal, value.high))
+        )
+        origins[path] = evolve(origins.get(path, Origin()), newest=newest, drift=found.text())
+    return evolve(shop, stock=evolve(shop.stock, origins=origins))
 
 
 def _records_of(records: Records | Iterable[Record], figure: str) -> list[Record]:

@@ -3,7 +3,15 @@
 from signrules.model.job import Alignment, Job, Waiver
 from signrules.model.layer_uses import LayerUse
 from signrules.model.media import Ink, Media
-from signrules.model.passes import Area, ArtworkSource, Gap, Handling, HeadAboveBed, Pass
+from signrules.model.passes import (
+    Area,
+    ArtworkSource,
+    Gap,
+    Handling,
+    HeadAboveBed,
+    HeadSetting,
+    Pass,
+)
 from signrules.model.printer import Dial, Minutes, MovingBed, Printer, Spacers
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sign import (
@@ -27,6 +35,7 @@ __all__ = [
     "Gap",
     "Handling",
     "HeadAboveBed",
+    "HeadSetting",
     "Ink",
     "Interval",
     "Job",

@@ -283,24 +283,33 @@ class _Between:
                     yield DocumentFault(f"{name}[{position}].media", NOTHING, expected)
 
     def _builds(self) -> Iterator[DocumentFault]:
-        features = " or ".join(FEATURES)
         for position, row in self.tables["passes"].rows():
             builds = _value(row, "builds")
-            if not isinstance(builds, str):
+            if not isinstance(builds, tuple):
                 continue
-            sign, _, feature = builds.rpartition(".")
             path = f"passes[{position}].builds"
-            if feature not in FEATURES or not sign:
-                expected = f"a sign's id, a dot and {features}, such as 'room-1.braille'"
-                yield DocumentFault(path, shown_value(builds), expected)
-            elif sign not in self.ids["signs"] and not self.tables["signs"].lost:
-                yield self._unknown(path, sign, ("signs",), self.ids["signs"])
-            else:
-                built, on = self._sign_sheets.get(sign), self._sheet_of(row)
-                if built is not None and on is not None and built.id != on.id:
-                    found = f"{shown_value(builds)} from a pass on {shown_value(on.id)}"
-                    expected = f"a pass on {shown_value(built.id)}, the sheet of that sign"
-                    yield DocumentFault(path, found, expected)
+            for number, feature in enumerate(builds):
+                if isinstance(feature, str):
+                    place = path if len(builds) == 1 else f"{path}[{number}]"
+                    yield from self._feature_built(place, feature, row, builds[:number])
+
+    def _feature_built(
+        self, path: str, feature: str, row: Any, before: tuple[str, ...]
+    ) -> Iterator[DocumentFault]:
+        sign, _, kind = feature.rpartition(".")
+        if kind not in FEATURES or not sign:
+            expected = f"a sign's id, a dot and {' or '.join(FEATURES)}, such as 'room-1.braille'"
+            yield DocumentFault(path, shown_value(feature), expected)
+        elif feature in before:
+            yield DocumentFault(path, f"{shown_value(feature)} again", "each feature once")
+        elif sign not in self.ids["signs"] and not self.tables["signs"].lost:
+            yield self._unknown(path, sign, ("signs",), self.ids["signs"])
+        else:
+            built, on = self._sign_sheets.get(sign), self._sheet_of(row)
+            if built is not None and on is not None and built.id != on.id:
+                found = f"{shown_value(feature)} from a pass on {shown_value(on.id)}"
+                expected = f"a pass on {shown_value(built.id)}, the sheet of that sign"
+                yield DocumentFault(path, found, expected)
 
     @cached_property
     def _sign_sheets(self) -> dict[str, Media | None]:

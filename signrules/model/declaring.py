@@ -272,6 +272,13 @@ def list_of(
     )
 
 
+def one_or_more(element: Metadata, expected: str, meaning: str) -> Metadata:
+    """A value of one kind or a list of them; a tuple in the model, which may be empty."""
+    inner = element[DECLARATION]
+    check = must_each(inner.check, expected)
+    return _declared("one or more", meaning, check, expected, element=inner)
+
+
 def two_lengths(element: Metadata, meaning: str, *, otherwise: str = "") -> Metadata:
     """Two lengths in mm along x and y."""
     return list_of(element, "two lengths [x, y]", meaning, count=2, otherwise=otherwise)

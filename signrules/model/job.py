@@ -176,9 +176,17 @@ class Job:
         """The ink of that id."""
         return self._inks_by_id[id]
 
+    def sign_named(self, id: str) -> Sign:
+        """The sign of that id."""
+        return self._signs_by_id[id]
+
     def handling_named(self, id: str | None) -> Handling:
         """The handling of that id."""
         return self._handling_by_id[id]
+
+    @cached_property
+    def _signs_by_id(self) -> dict[str, Sign]:
+        return {sign.id: sign for sign in self.signs}
 
     @cached_property
     def _media_by_id(self) -> dict[str | None, Media]:

@@ -15,7 +15,7 @@ from signrules.model.declaring import (
     whole_number,
 )
 from signrules.model.limits import MOST_LAYERS
-from signrules.model.passes import FEATURES, SIDES, SURFACES, Gap, HeadAboveBed
+from signrules.model.passes import FEATURES, SIDES, SURFACES, Gap, HeadAboveBed, HeadSetting
 
 EDGE, PICTOGRAM = "edge", "pictogram"
 MARKS = (EDGE, PICTOGRAM)
@@ -66,7 +66,7 @@ class LayerUse:
         default=None,
         metadata=short_name("the id of the pass that it makes", otherwise="the name of the layer"),
     )
-    gap: Gap | None = field(
+    gap: HeadSetting | None = field(
         default=None,
         metadata=table_by_key(
             {"extra": Gap, "head_above_bed": HeadAboveBed},

@@ -6,6 +6,8 @@ import datetime
 
 from attrs import frozen
 
+from signrules.model.quantities import Interval
+
 STATED, MEASURED, DATA_SHEET, ASSUMED = "stated", "measured", "data sheet", "assumed"
 KINDS_OF_ORIGIN = (STATED, MEASURED, DATA_SHEET, ASSUMED)
 
@@ -18,7 +20,8 @@ class Origin:
     job, such as "shop file signrules.toml"; empty where the job does. `date` is the day of a
     measurement, `readings` how many there were, `how` says how it was made, which data sheet, or
     why it is assumed. `low` and `high` are the ends of its uncertainty, where the
-    field itself holds no tolerance, and `unit` is theirs.
+    field itself holds no tolerance, and `unit` is theirs. `newest` is what a later measurement
+    found outside of what is stated, in the unit of the model, and `drift` says so in words.
     """
 
     kind: str = STATED
@@ -29,6 +32,8 @@ class Origin:
     low: float | None = None
     high: float | None = None
     unit: str = ""
+    newest: Interval | None = None
+    drift: str = ""
 
     @property
     def text(self) -> str:

@@ -15,6 +15,7 @@ from signrules.model.declaring import (
     ids_of,
     list_of,
     one_number_of,
+    one_or_more,
     one_word_of,
     own_kind,
     plain_number,
@@ -67,6 +68,11 @@ def _is_area(value: object) -> bool:
     return all(is_length(side) and side >= SMALLEST_MM for side in sides)
 
 
+def sign_of_feature(feature: str) -> str:
+    """The id of the sign of a feature such as "room-214.braille"."""
+    return feature.rpartition(".")[0]
+
+
 def area_of(meaning: str) -> Metadata:
     """A field that holds one area."""
     return own_kind("area", "four lengths [x, y, width, height]", _check_area, meaning)
@@ -95,21 +101,34 @@ class Gap:
         ),
     )
 
+    @property
+    def stated(self) -> Interval:
+        """The length that is stated, above the surface that is named; in mm."""
+        return self.extra
+
 
 @frozen
-class HeadAboveBed(Gap):
-    """The head plane itself is stated: `extra` is its height above the bed in mm, without any base
-    gap.
+class HeadAboveBed:
+    """The head plane itself is stated: its height above the bed in mm, without any base gap.
+
+    It is no `Gap` and has no `extra`: what holds a gap to a limit must not take a height for one.
     """
 
-    extra: Interval = field(
+    head_above_bed: Interval = field(
         metadata=toleranced_length(
-            "height of the head plane above the bed, without the base gap",
-            usual=(0.3, 60.0),
-            key="head_above_bed",
+            "height of the head plane above the bed, without the base gap", usual=(0.3, 60.0)
         )
     )
     above: str = field(default=BED, init=False)
+
+    @property
+    def stated(self) -> Interval:
+        """The length that is stated, above the bed; in mm."""
+        return self.head_above_bed
+
+
+HeadSetting = Gap | HeadAboveBed
+"""How the head is set for a pass: both have `above` and `stated`."""
 
 
 @frozen
@@ -166,7 +185,7 @@ class Pass:
         default=1.0,
         metadata=share_above_none("share of the areas that gets ink", usual=(0.02, 1.0)),
     )
-    gap: Gap | None = field(
+    gap: HeadSetting | None = field(
         default=None,
         metadata=table_by_key(
             {"extra": Gap, "head_above_bed": HeadAboveBed},
@@ -207,11 +226,13 @@ class Pass:
         default=None,
         metadata=ids_of("passes", "passes that it must register with", otherwise="see below"),
     )
-    builds: str | None = field(
-        default=None,
-        metadata=any_text(
-            'the feature that it builds: `"room-214.braille"`, `"room-214.raised"` or '
-            '`"room-214.visual"`; the pass is on the sheet of that sign'
+    builds: tuple[str, ...] = field(
+        default=(),
+        metadata=one_or_more(
+            any_text(""),
+            "a feature of a sign, or a list of them",
+            'the features that it builds: `"room-214.braille"`, `"room-214.raised"` or '
+            '`"room-214.visual"`, of signs on the sheet of the pass',
         ),
     )
     artwork: ArtworkSource | None = field(
@@ -222,6 +243,15 @@ class Pass:
             "where it was read from",
         ),
     )
+
+    @property
+    def built_signs(self) -> tuple[str, ...]:
+        """The ids of the signs of which it builds something."""
+        return tuple(dict.fromkeys(sign_of_feature(feature) for feature in self.builds))
+
+    def builds_any(self, kind: str) -> bool:
+        """Whether it builds a feature of one kind, of whatever sign: one of `FEATURES`."""
+        return any(feature.endswith(f".{kind}") for feature in self.builds)
 
 
 @frozen

@@ -129,6 +129,10 @@ class Braille:
             POSITIONS, "where it lies, seen from the whole of the text that it repeats"
         ),
     )
+    area: Area | None = field(
+        default=None,
+        metadata=area_of("where it lies on its sheet, for a pass that builds more of the sign"),
+    )
 
 
 @frozen
@@ -169,6 +173,10 @@ class Raised:
         default=None,
         metadata=toleranced_length("to raised borders and decoration", usual=(3.0, 300.0)),
     )
+    area: Area | None = field(
+        default=None,
+        metadata=area_of("where it lies on its sheet, for a pass that builds more of the sign"),
+    )
 
 
 @frozen
@@ -205,6 +213,10 @@ class Visual:
             "`raised` where these characters say once more, apart from the raised ones, what those"
             " say",
         ),
+    )
+    area: Area | None = field(
+        default=None,
+        metadata=area_of("where it lies on its sheet, for a pass that builds more of the sign"),
     )
 
 

@@ -11,8 +11,9 @@ from functools import cached_property
 
 from attrs import field, frozen
 
+from signrules.model.built_areas import areas_building
 from signrules.model.job import Job
-from signrules.model.passes import SIDES, Area
+from signrules.model.passes import SIDES, Area, sign_of_feature
 from signrules.model.quantities import GUARD_MM
 from signrules.physics.upright import bounding_area
 from signrules.physics.zones import Cover, Zone, zones_of
@@ -145,8 +146,8 @@ class Layout:
         """The side on which each sign lies: the front, unless all that builds it is on the back."""
         sides: dict[str, set[str]] = {sign.id: set() for sign in self.job.signs}
         for item in self.job.passes:
-            if item.builds is not None:
-                sides[item.builds.rpartition(".")[0]].add(item.side)
+            for sign in item.built_signs:
+                sides[sign].add(item.side)
         found = dict.fromkeys(sides, "front")
         for sign, some in sides.items():
             if some == {"back"}:
@@ -162,9 +163,13 @@ class Layout:
         """
         built: dict[tuple[str, str], dict[str, list[Area]]] = {}
         for item, sheet in zip(self.job.passes, self.media, strict=True):
-            if item.builds is not None and item.areas is not None:
-                some = built.setdefault((sheet.id, item.side), {})
-                some.setdefault(item.builds.rpartition(".")[0], []).extend(item.areas)
+            if item.areas is None:
+                continue
+            some = built.setdefault((sheet.id, item.side), {})
+            for feature in item.builds:
+                areas = areas_building(self.job, item, feature)
+                if areas is not None:
+                    some.setdefault(sign_of_feature(feature), []).extend(areas)
         found = {
             key: {sign: bounding_area(areas) for sign, areas in some.items()}
             for key, some in built.items()

@@ -10,7 +10,7 @@ from collections.abc import Collection
 from functools import cached_property, lru_cache
 
 from signrules.model.job import Job
-from signrules.model.passes import Gap
+from signrules.model.passes import HeadSetting
 from signrules.model.quantities import Interval
 from signrules.physics.bed_layout import Layout, Slots
 from signrules.physics.forms import Form
@@ -106,7 +106,7 @@ class Heights:
         """How far in mm a head plane lies above a bare sheet, with its bow and what may lift it."""
         return height_above(plane, self.ground, self.stacks, (media, lift, True), BARE)
 
-    def head_plane(self, at: int, gap: Gap, printed: Printed) -> HeadPlane:
+    def head_plane(self, at: int, gap: HeadSetting, printed: Printed) -> HeadPlane:
         """The head plane of a pass whose gap is set when `printed` stands.
 
         See `Standing.head_plane`.

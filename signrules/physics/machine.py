@@ -13,7 +13,7 @@ from typing import Any
 from attrs import frozen
 
 from signrules.model.job import Job
-from signrules.model.passes import Gap, Handling, Pass
+from signrules.model.passes import Handling, HeadSetting, Pass
 from signrules.model.quantities import GUARD_MM
 from signrules.physics.heights import HeadPlane, Heights
 from signrules.physics.standing import Standing
@@ -271,7 +271,7 @@ class Machine:
         """Whether two passes cannot register because nothing holds one of their sheets."""
         return any(self.heights.media[i].hold == "none" for i in (at, other))
 
-    def may_keep_after(self, at: int) -> tuple[Gap, str] | None:
+    def may_keep_after(self, at: int) -> tuple[HeadSetting, str] | None:
         """What the pass just before one must have stated, and on which sheet, to keep its plane.
 
         None for all but gaps stated over the build-up: any other gives the same plane again, or is
@@ -285,8 +285,8 @@ class Machine:
     def print_stated(
         self,
         at: int,
-        gap: Gap,
-        last: tuple[Gap, str, HeadPlane] | None,
+        gap: HeadSetting,
+        last: tuple[HeadSetting, str, HeadPlane] | None,
         standing: Standing,
         turned: Collection[str],
     ) -> HeadPlane:
@@ -315,7 +315,7 @@ class Machine:
         return self.sorted_by([(not soon,) for soon in due])
 
 
-def may_be_kept(gap: Gap) -> bool:
+def may_be_kept(gap: HeadSetting) -> bool:
     """Whether a stated gap may be left as the pass before set it.
 
     It may where it is set from what stands: that grows, so that set again it gives another plane.

@@ -7,7 +7,7 @@ from functools import cached_property
 
 from attrs import field, frozen
 
-from signrules.model.passes import Gap
+from signrules.model.passes import HeadSetting
 from signrules.model.quantities import GUARD_MM, Interval, greatest_of
 from signrules.physics.forms import Form, Unknown
 
@@ -20,7 +20,7 @@ class HeadPlane:
     """
 
     forms: tuple[Form, ...]
-    gap: Gap
+    gap: HeadSetting
     media: str
     known: dict[Hashable, Interval] = field(factory=dict, repr=False, init=False)
     """How far the plane lies above what has been asked for, by whatever name that goes."""

@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
 
+from attrs import evolve
+
+from signrules.model.passes import Area
 from signrules.model.quantities import Interval, greatest_of, least_of
 from signrules.physics.heights import Heights
 from signrules.physics.zones import Cover, Piece, Zone
 
 
-def feature_relief(heights: Heights, builders: Collection[int]) -> Interval | None:
+def feature_relief(
+    heights: Heights, builders: Collection[int], areas: Sequence[Area] | None = None
+) -> Interval | None:
     """Top of the stack at a feature minus top of the stack on the face beside it, in mm.
 
-    `builders` are the passes that build the feature, all on one side of one sheet. The top is the
-    highest stack within their areas. Where one of them covers its areas only in part, the face is
-    the lowest stack within those areas (the feature's own passes leave it bare); otherwise it is
-    whatever stands just outside their outline. A flood under both cancels.
+    `builders` are the passes that build the feature, all on one side of one sheet, `areas` those of
+    their areas that do, if not all. The top is the highest stack within these. Where a builder
+    covers its areas only in part, the face is the lowest stack within them (the feature's own
+    passes leave it bare); otherwise it is whatever stands just outside their outline. A flood under
+    both cancels.
 
     Where the feature stands on different ground in different places, the high end is the highest
     top over the lowest face; the low end is the least that any finished part of the feature rises
@@ -26,6 +32,8 @@ def feature_relief(heights: Heights, builders: Collection[int]) -> Interval | No
     first = min(builders)
     zones = heights.zones(heights.media[first].id, passes[first].side)
     inside = [zone for zone in zones if any(at in builders for at in zone.cover)]
+    if areas is not None:
+        inside = list(_zones_within(inside, areas))
     tops = [zone.cover for zone in inside]
     if any(passes[at].coverage < 1 for at in builders):
         beside = {top: {heights.full(top)} for top in tops}
@@ -44,6 +52,21 @@ def feature_relief(heights: Heights, builders: Collection[int]) -> Interval | No
         rises += _rises_of_part(heights, part, beside[part] or faces, firm)
     low = min(least_of(rises).low, whole.low)
     return Interval(low, max(whole.nominal, low), whole.high)
+
+
+def _zones_within(zones: Iterable[Zone], areas: Sequence[Area]) -> Iterator[Zone]:
+    """The zones as far as they lie in some areas; zones are cut along the edges of these."""
+    for zone in zones:
+        pieces = tuple(piece for piece in zone.pieces if _lies_in_any(piece, areas))
+        if pieces:
+            yield evolve(zone, pieces=pieces)
+
+
+def _lies_in_any(piece: Piece, areas: Sequence[Area]) -> bool:
+    x, y = (piece.x0 + piece.x1) / 2, (piece.y0 + piece.y1) / 2
+    return any(
+        area.x < x < area.x + area.width and area.y < y < area.y + area.height for area in areas
+    )
 
 
 def _rise_of_whole(heights: Heights, tops: Collection[Cover], faces: Iterable[Cover]) -> Interval:

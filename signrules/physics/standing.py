@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 
 from signrules.model.job import Job
-from signrules.model.passes import OTHER_SIDE, Gap
+from signrules.model.passes import OTHER_SIDE, HeadSetting
 from signrules.model.quantities import Interval, greatest_of, least_of
 from signrules.physics.bed_layout import Layout, SideLayout, Slots
 from signrules.physics.flatness import thickness_of
@@ -172,7 +172,7 @@ class Standing:
 
     # --- what a pass meets ------------------------------------------------------------------------
 
-    def head_plane(self, at: int, gap: Gap) -> HeadPlane:
+    def head_plane(self, at: int, gap: HeadSetting) -> HeadPlane:
         """The head plane of a pass whose gap is set now.
 
         Reference surface + base gap + extra; from the bed, the extra alone.
@@ -182,9 +182,9 @@ class Standing:
         if gap.above == "build-up":
             tops = self.tops_on(media, self.job.passes[at].side)
         # By its numbers, since a job has a gap object for every pass and few different ones.
-        key = (gap.extra.low, gap.extra.nominal, gap.extra.high, gap.above, media, tops)
+        key = (gap.stated.low, gap.stated.nominal, gap.stated.high, gap.above, media, tops)
         if key not in self._planes:
-            extra = Form.of(Unknown("extra", gap.extra))
+            extra = Form.of(Unknown("extra", gap.stated))
             above = extra
             if gap.above != "bed":
                 above = extra + Form.of(self.ground.base_gap) + self.ground.top(media)

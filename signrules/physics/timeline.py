@@ -13,7 +13,7 @@ from typing import Any
 
 from attrs import field, fields, frozen
 
-from signrules.model.passes import Gap
+from signrules.model.passes import Gap, HeadSetting
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.heights import HeadPlane, Throw
 from signrules.physics.landing import Window, alignment_window, fewest_alignments, landing_error
@@ -287,7 +287,7 @@ def _known_or_worst(error: float | None) -> float:
 
 
 def replay_items(
-    machine: Machine, order: Sequence[int], choices: Mapping[int, Gap | None]
+    machine: Machine, order: Sequence[int], choices: Mapping[int, HeadSetting | None]
 ) -> Timeline:
     """The replay of the items in an order.
 
@@ -311,13 +311,13 @@ def replay_items(
 
 
 class _Run:
-    def __init__(self, machine: Machine, choices: Mapping[int, Gap | None]) -> None:
+    def __init__(self, machine: Machine, choices: Mapping[int, HeadSetting | None]) -> None:
         self.machine, self.heights, self.choices = machine, machine.heights, choices
         self.standing = machine.heights.standing()
         self.turned = set(machine.job.loaded_back_up)
         self.load: str | None = None
         self.plane: HeadPlane | None = None
-        self.stated: tuple[Gap, str, HeadPlane] | None = None
+        self.stated: tuple[HeadSetting, str, HeadPlane] | None = None
         self.steps: list[Step] = []
         self.printings: dict[int, Printing] = {}
         self.moves: list[tuple[int, Move]] = []
@@ -395,7 +395,7 @@ class _Run:
         # A level plane over another sheet is set again too, for nothing: its tolerances are others.
         if paid or (self.plane is not None and not plane.is_as(self.plane)):
             gap = plane.gap
-            set_to = (gap.extra.nominal, gap.above, plane.media)
+            set_to = (gap.stated.nominal, gap.above, plane.media)
             self.steps.append(Step("gap", None, *set_to, printing=printing))
             self.gap_settings += paid
         self.steps.append(Step("print", item.id, printing=printing))

@@ -66,8 +66,8 @@ class Alike:
         self._over: dict[str, list[Pass]] = {item.id: [] for item in job.passes}
         self._passes = {item.id: item for item in job.passes}
         for item in job.passes:
-            if item.builds is not None:
-                self._builders[item.builds.partition(".")[0]].append(item)
+            for sign in item.built_signs:
+                self._builders[sign].append(item)
             for name in item.over:
                 self._over[name].append(item)
         self._contents: dict[Place, Hashable] = {}
@@ -207,8 +207,7 @@ class Alike:
         found = {("passes", id), ("media", self.job.media_of(item).id)}
         found |= {("passes", name) for name in item.over}
         found |= {("passes", other.id) for other in self._over[id]}
-        if item.builds is not None:
-            found.add(("signs", item.builds.partition(".")[0]))
+        found |= {("signs", sign) for sign in item.built_signs}
         return found
 
     def _content(self, row: Media | Pass | Handling | Sign) -> Hashable:
@@ -374,7 +373,7 @@ def own_content(row: Media | Pass | Handling | Sign) -> Hashable:
         braille = row.braille and evolve(row.braille, cells=None, proper=(), acronyms=())
         area = row.area and evolve(row.area, x=0.0, y=0.0)
         return evolve(row, id="", media=None, text=(), braille=braille, area=area)
-    builds = row.builds and row.builds.partition(".")[2]
+    builds = tuple(feature.rpartition(".")[2] for feature in row.builds)
     unnamed: dict[str, Any] = {
         "media": None,
         "over": (),

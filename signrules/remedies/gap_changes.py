@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from attrs import evolve
 
 from signrules.model.job import Job
-from signrules.model.passes import Gap, Pass
+from signrules.model.passes import Gap, HeadAboveBed, HeadSetting, Pass
 from signrules.model.printer import Spacers
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.wording import counted_things, number_text
@@ -114,7 +114,7 @@ def nearest_settable(check: Check, judged: Judged) -> Iterator[Change]:
         return
     item = judged.job.passes[at]
     assert item.gap is not None
-    stated = item.gap.extra.nominal
+    stated = item.gap.stated.nominal
     for extra in (
         _settable_from(judged, item.gap.above, stated),
         _settable_up_to(judged, item.gap.above, stated),
@@ -135,7 +135,7 @@ def fewer_layers(check: Check, judged: Judged) -> Iterator[Change]:
     for other in sorted(standing, reverse=True):
         item = job.passes[other]
         layer = job.ink_of(item).layer
-        if item.builds is not None:
+        if item.builds:
             layers = item.layers - layers_over(short, layer.high)
             if layers >= 1:
                 yield set_layers(job, item, layers)
@@ -184,15 +184,15 @@ def gap_words(job: Job, item: Pass) -> str:
     return gap_in_words(as_in(job, "passes", item).gap, job.media_of(item).id)
 
 
-def gap_in_words(gap: Gap | None, sheet: str) -> str:
+def gap_in_words(gap: HeadSetting | None, sheet: str) -> str:
     """A gap over a sheet in words."""
     if gap is None:
         return "the one that the planner chose"
     where = {"media": f"over {sheet}", "build-up": f"over the build-up on {sheet}"}
-    return f"{number_text(gap.extra.nominal)} mm {where.get(gap.above, 'above the bed')}"
+    return f"{number_text(gap.stated.nominal)} mm {where.get(gap.above, 'above the bed')}"
 
 
-def set_gap(job: Job, item: Pass, gap: Gap, *, tool: str = "") -> Change:
+def set_gap(job: Job, item: Pass, gap: HeadSetting, *, tool: str = "") -> Change:
     """Another gap for a pass of a job; `tool` says by what it is set."""
     words = gap_in_words(gap, job.media_of(item).id)
     return change_from(
@@ -202,15 +202,15 @@ def set_gap(job: Job, item: Pass, gap: Gap, *, tool: str = "") -> Change:
     )
 
 
-def spacer_words(job: Job, gap: Gap) -> str:
+def spacer_words(job: Job, gap: HeadSetting) -> str:
     """Which spacer a gap takes, where that is how gaps are set, to stand behind its words."""
     if not isinstance(job.printer.gap, Spacers) or gap.above == "bed":
         return ""
-    nominal = gap.extra.nominal
+    nominal = gap.stated.nominal
     return f" (the {number_text(nominal)} mm spacer)" if nominal else " (no spacer)"
 
 
-def _set_with_its_tool(job: Job, item: Pass, gap: Gap) -> Change:
+def _set_with_its_tool(job: Job, item: Pass, gap: HeadSetting) -> Change:
     return set_gap(job, item, gap, tool=spacer_words(job, gap))
 
 
@@ -220,11 +220,14 @@ def reference_surfaces(item: Pass) -> tuple[str, ...]:
     return tuple(dict.fromkeys((*stated, "media", "build-up")))
 
 
-def with_extra(item: Pass, reference: str, extra: float) -> Gap:
+def with_extra(item: Pass, reference: str, extra: float) -> HeadSetting:
     """A gap of another nominal extra; over the stated surface the stated tolerance is kept."""
     if item.gap is None or item.gap.above != reference:
         return Gap(Interval.exact(extra), reference)
-    return evolve(item.gap, extra=item.gap.extra.moved_to(extra))
+    moved = item.gap.stated.moved_to(extra)
+    if isinstance(item.gap, HeadAboveBed):
+        return evolve(item.gap, head_above_bed=moved)
+    return evolve(item.gap, extra=moved)
 
 
 def _settable_from(judged: Judged, reference: str, least: float) -> float | None:
@@ -243,21 +246,21 @@ def _settable_up_to(judged: Judged, reference: str, most: float) -> float | None
     return max((extra for extra in extras if extra <= most + GUARD_MM), default=None)
 
 
-def clearance_with(judged: Judged, at: int, gap: Gap, everything: bool) -> Interval:
+def clearance_with(judged: Judged, at: int, gap: HeadSetting, everything: bool) -> Interval:
     """The clearance of a pass with another gap: where the replay prints it, or once all stands."""
     heights = judged.timeline.machine.heights
     printed, turned = stands_before(judged, at, everything)
     return heights.clearance(at, plane_with(judged, at, gap, printed), {*printed, at}, turned)
 
 
-def throw_with(judged: Judged, at: int, gap: Gap) -> float:
+def throw_with(judged: Judged, at: int, gap: HeadSetting) -> float:
     """The largest throw that a pass would have with another gap where the replay prints it."""
     printed, _ = stands_before(judged, at, False)
     throw = judged.timeline.machine.heights.throw(at, plane_with(judged, at, gap, printed), printed)
     return throw.to_lowest.high
 
 
-def plane_with(judged: Judged, at: int, gap: Gap, printed: frozenset[int]) -> HeadPlane:
+def plane_with(judged: Judged, at: int, gap: HeadSetting, printed: frozenset[int]) -> HeadPlane:
     """The head plane of a pass with another gap, set when some passes stand."""
     return judged.timeline.machine.heights.head_plane(at, gap, printed)
 

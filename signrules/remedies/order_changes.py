@@ -167,7 +167,7 @@ def same_side(check: Check, judged: Judged) -> Iterator[Change]:
     """All that builds the braille of a sign, and what lands on it, on the side of its text."""
     builds = f"{subject_id(check)}.braille"
     for side in check.allowed:
-        wrong = [each for each in judged.job.passes if each.builds == builds and each.side != side]
+        wrong = [each for each in judged.job.passes if builds in each.builds and each.side != side]
         ids = _with_what_lands(judged.job, [each.id for each in wrong])
         yield change_of(
             f"Print {_listed_ids(ids)} on the {side} of the sheet.", _printed_on(ids, side)

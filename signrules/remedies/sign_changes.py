@@ -164,7 +164,7 @@ def plain_dome(check: Check, judged: Judged) -> Iterator[Change]:
     over = check.measured.high - check.limit[1]
     for item in judged.job.passes:
         layer = judged.job.ink_of(item).layer
-        if item.builds == f"{sign.id}.braille":
+        if f"{sign.id}.braille" in item.builds:
             count = item.layers - layers_over(over, layer.high)
             if count >= 1:
                 yield set_layers(judged.job, item, count)

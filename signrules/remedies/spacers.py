@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from attrs import evolve, frozen
 
 from signrules.model.job import Job
-from signrules.model.passes import Gap, Pass
+from signrules.model.passes import HeadSetting, Pass
 from signrules.model.printer import Spacers
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.wording import number_text
@@ -106,7 +106,7 @@ def _thickness_range(judged: Judged, at: int, surface: str, everything: bool) ->
     return Thickness(least, _thickest_spacer(judged, at, zero, least))
 
 
-def _thickest_spacer(judged: Judged, at: int, zero: Gap, least: float) -> float | None:
+def _thickest_spacer(judged: Judged, at: int, zero: HeadSetting, least: float) -> float | None:
     """The thickest spacer over whose throw drops reach and some alignment serves.
 
     None where nothing says how far drops reach.
@@ -124,7 +124,7 @@ def _thickest_spacer(judged: Judged, at: int, zero: Gap, least: float) -> float 
     return _last_served(judged, at, zero, least, most)
 
 
-def _last_served(judged: Judged, at: int, zero: Gap, least: float, most: float) -> float:
+def _last_served(judged: Judged, at: int, zero: HeadSetting, least: float, most: float) -> float:
     """The thickest spacer of a range that some alignment serves: with drag, large throws are hard.
 
     All of the range where even the thinnest is not served: that is then no matter of spacers.

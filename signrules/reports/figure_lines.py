@@ -16,13 +16,15 @@ _MOST_HANGING = 3
 
 
 def figure_lines(result: Evaluation, *, everything: bool = False) -> Iterator[str]:
-    """A line for each figure that is assumed, or on which a verdict hangs; the others counted.
+    """A line for each figure that is assumed, that has drifted, or on which a verdict hangs; the
+    others counted.
 
     With `everything` each figure that says where it comes from has a line of its own.
     """
     counted: dict[str, int] = {}
     for figure in result.figures:
-        is_quiet = figure.origin.kind != ASSUMED and not figure.hangs
+        is_doubted = figure.origin.kind == ASSUMED or bool(figure.origin.drift)
+        is_quiet = not is_doubted and not figure.hangs
         if is_quiet and not everything:
             source = _source_of(figure)
             counted[source] = counted.get(source, 0) + 1
@@ -34,6 +36,8 @@ def figure_lines(result: Evaluation, *, everything: bool = False) -> Iterator[st
 
 def _figure_line(figure: Figure) -> str:
     line = f"{figure.path}{_value_text(figure)}: {figure.origin.text}"
+    if figure.origin.drift:
+        line += f". {figure.origin.drift.rstrip('.')}"
     if not figure.hangs:
         return line
     named = [f"{rule} on {subject}" for rule, subject in figure.hangs[:_MOST_HANGING]]

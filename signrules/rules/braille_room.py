@@ -9,7 +9,9 @@ from collections.abc import Iterable, Iterator
 from attrs import frozen
 
 from signrules.braille.dot_layout import area_distance
-from signrules.model.passes import Area
+from signrules.model.built_areas import areas_building, unstated_place
+from signrules.model.job import Job
+from signrules.model.passes import Area, Pass
 from signrules.model.quantities import Interval
 from signrules.model.sign import Braille, Sign
 from signrules.physics.heights import Heights
@@ -118,22 +120,34 @@ def _clear_room_around(
     layout = heights.layout
     what = "the distance from the braille to the raised characters"
     sheet = layout.job.media_of(item).id
+    source = stated_by_the_job(path_of(item, "braille.clear_space"))
     for at in sorted(layout.passes_on[sheet, dots.side]):
         each = layout.job.passes[at]
-        if not (each.builds or "").endswith(".raised"):
-            continue
         # What was read from artwork was measured there, on the letters and not on rectangles.
         if each.artwork is not None and all(item.artwork is not None for item in dots.passes):
             continue
-        if each.areas is None:
-            yield missing(f"passes.{each.id}.areas", what)
-            continue
-        apart = apart_on_side(item, dots.areas, each.areas)
-        source = stated_by_the_job(path_of(item, "braille.clear_space"))
-        yield clear_space_check(
-            source, space, what, apart, settings.rounding, (f"passes.{each.id}",)
-        )
+        for areas, unstated in _raised_areas(layout.job, each):
+            if unstated is not None:
+                yield missing(unstated, what)
+                continue
+            apart = apart_on_side(item, dots.areas, areas)
+            subjects = (f"passes.{each.id}",)
+            yield clear_space_check(source, space, what, apart, settings.rounding, subjects)
     yield from _nearest_beside(item, heights, dots, space, settings)
+
+
+def _raised_areas(job: Job, item: Pass) -> Iterator[tuple[tuple[Area, ...], str | None]]:
+    """Where a pass builds raised characters, of each sign; or what would tell where."""
+    for feature in item.builds:
+        if not feature.endswith(".raised"):
+            continue
+        areas = areas_building(job, item, feature)
+        if areas is None:
+            yield (), unstated_place(job, item, feature)
+        elif item.areas is None:
+            yield (), f"passes.{item.id}.areas"
+        else:
+            yield areas, None
 
 
 def clear_space_check(

@@ -8,6 +8,7 @@ ends the process, or that catches the end of its time and goes on, cannot be hel
 from __future__ import annotations
 
 import dis
+import os
 import signal
 from collections.abc import Callable
 from typing import TypeVar
@@ -18,6 +19,11 @@ from signrules.rules.plugin_output import OutputAside
 T = TypeVar("T")
 _LONGEST = 500
 _ASIDE = OutputAside()
+_SIGNRULES = os.path.dirname(os.path.dirname(__file__)) + os.sep
+_CALLS_HOOKS = os.sep + "pluggy" + os.sep
+_PYTHON = os.path.dirname(os.__file__) + os.sep
+_INSTALLED = os.sep + "site-packages" + os.sep
+"""What others have installed lies within the folder of Python itself."""
 _RAISES = dis.opmap["RAISE_VARARGS"]
 
 
@@ -90,7 +96,33 @@ def describe_error(error: BaseException) -> str:
         if (interrupt := interrupt_in(worse)) is not None:
             raise interrupt from None
         text = f"(no text: {type(worse).__name__})"
-    return printable_line(f"{type(error).__name__}: {text}")
+    return printable_line(f"{type(error).__name__}: {text}") + _place_of(error)
+
+
+def _place_of(error: BaseException) -> str:
+    """The file and the line of someone else's code where it failed, in brackets; nothing where the
+    library found fault with an answer.
+
+    What this code has called in turn is passed over: the mistake is in the call.
+    """
+    own: tuple[str, int] | None = None
+    at = error.__traceback__
+    while at is not None:
+        file, line, at = at.tb_frame.f_code.co_filename, at.tb_lineno, at.tb_next
+        if _is_of_library(file):
+            continue
+        if own is None or os.path.dirname(file) == os.path.dirname(own[0]):
+            own = (file, line)
+    if own is None:
+        return ""
+    return printable_line(f" (line {own[1]} of {os.path.basename(own[0])})")
+
+
+def _is_of_library(file: str) -> bool:
+    """Whether a file is of signrules, of what calls hooks for it, or of Python itself."""
+    if file.startswith(_SIGNRULES) or _CALLS_HOOKS in file:
+        return True
+    return file.startswith(_PYTHON) and _INSTALLED not in file
 
 
 def printable_line(text: str) -> str:

@@ -68,7 +68,7 @@ def drawing_side(item: Sign, heights: Heights) -> Iterator[Draft]:
     text, what = _text_passes(item, heights)
     if not dots or not text:
         return
-    raised = any(each.builds == f"{item.id}.raised" for each in text)
+    raised = any(f"{item.id}.raised" in each.builds for each in text)
     advice = "" if raised else " What is read through a clear sheet may lie behind it."
     sides = tuple(dict.fromkeys(each.side for each in text))
     others = tuple(f"passes.{each.id}" for each in text)
@@ -88,11 +88,11 @@ def _text_passes(item: Sign, heights: Heights) -> tuple[tuple[Pass, ...], str]:
     """The passes that tell on which side a sign is read, and what they print in words."""
     job = heights.job
     for feature in ("raised", "visual"):
-        found = tuple(each for each in job.passes if each.builds == f"{item.id}.{feature}")
+        found = tuple(each for each in job.passes if f"{item.id}.{feature}" in each.builds)
         if found:
             return found, "its text"
     sheet = job.media_of(item).id
-    dots = {each.id for each in job.passes if (each.builds or "").endswith(".braille")}
+    dots = {each.id for each in job.passes if each.builds_any("braille")}
     rest = (
         each
         for each in job.passes

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator
 from attrs import frozen
 
 from signrules.braille.dot_layout import braille_layout
+from signrules.model.built_areas import areas_building, unstated_place
 from signrules.model.job import Job
 from signrules.model.passes import Area, Pass
 from signrules.model.quantities import GUARD_MM, Interval
@@ -43,10 +44,12 @@ class Drawn:
     """What some passes print of one part of a sign, all on one side of its sheet.
 
     `areas` are upright. What is printed lies somewhere within them: they may be larger than it.
+    `unstated` is the path of the first thing without which it is not known where that is.
     """
 
     passes: tuple[Pass, ...]
     areas: tuple[Area, ...]
+    unstated: str | None = None
 
     @property
     def side(self) -> str:
@@ -62,11 +65,6 @@ class Drawn:
     def box(self) -> Area:
         """The rectangle around all of it."""
         return bounding_area(self.areas)
-
-    @property
-    def unstated(self) -> str | None:
-        """The path of the first areas that a pass does not state; None where all are stated."""
-        return next((f"passes.{item.id}.areas" for item in self.passes if item.areas is None), None)
 
 
 def stated_against_drawn(
@@ -97,13 +95,33 @@ def stated_against_drawn(
 
 
 def drawn_part(sign: Sign, job: Job, feature: str) -> tuple[Drawn, ...]:
-    """What is printed of a part of a sign, one of `FEATURES`, on each side that has any of it."""
+    """What is printed of a part of a sign, one of `FEATURES`, on each side that has any of it.
+
+    A pass that builds it and has no area where it should lie prints none of it.
+    """
     found = []
     for group in builders_of(job, f"{sign.id}.{feature}"):
         passes = tuple(job.passes[at] for at in group)
-        areas = (area for item in passes for area in job.areas_of(item))
-        found.append(Drawn(passes, tuple(upright_area(area, sign.top) for area in areas)))
+        areas: list[Area] = []
+        for item in passes:
+            own = areas_building(job, item, f"{sign.id}.{feature}")
+            areas += job.areas_of(item) if own is None else own
+        if not areas:
+            continue
+        upright = tuple(upright_area(area, sign.top) for area in areas)
+        found.append(Drawn(passes, upright, _unstated_place(job, passes, f"{sign.id}.{feature}")))
     return tuple(found)
+
+
+def _unstated_place(job: Job, passes: tuple[Pass, ...], feature: str) -> str | None:
+    """The path of the first thing without which it is not known where passes print a part."""
+    for item in passes:
+        unstated = unstated_place(job, item, feature)
+        if unstated is not None:
+            return unstated
+        if item.areas is None:
+            return f"passes.{item.id}.areas"
+    return None
 
 
 def text_and_braille(sign: Sign, job: Job) -> Iterator[tuple[Drawn, Drawn]]:

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 
 from attrs import evolve
 
+from signrules.model.built_areas import areas_building, unstated_place
 from signrules.model.job import Job
-from signrules.model.passes import FEATURES, Area, Pass
+from signrules.model.passes import FEATURES, Area, sign_of_feature
 from signrules.model.sign import Sign
 from signrules.model.wording import shown_value
 from signrules.physics.bed_layout import Layout
@@ -24,6 +25,7 @@ def on_the_sign(item: Sign, layout: Layout, rounding: float) -> Iterator[Draft]:
     face = layout.faces[item.id]
     ground, _ = ground_of(item, layout, face)
     for feature in FEATURES:
+        yield from _none_drawn(item, layout.job, feature)
         what = f"the distance from the areas of its {feature} to the edge of the sign"
         for found in drawn_part(item, layout.job, feature):
             if found.side == face and found.unstated is not None:
@@ -42,6 +44,21 @@ def on_the_sign(item: Sign, layout: Layout, rounding: float) -> Iterator[Draft]:
                 yield _for_another_sign(evolve(draft, told=told), item, layout, face, rounding)
 
 
+def _none_drawn(item: Sign, job: Job, feature: str) -> Iterator[Draft]:
+    """A part that passes with areas of several signs are said to build, and do not."""
+    name = f"{item.id}.{feature}"
+    builders = [each for each in job.passes if name in each.builds]
+    if builders and all(areas_building(job, each, name) == () for each in builders):
+        yield check(
+            f"the areas that print its {feature}",
+            measured=0,
+            least=1,
+            unit="areas",
+            advice="Give the pass an area where the sign says that it lies, or correct that place.",
+            others=tuple(f"passes.{each.id}" for each in builders),
+        )
+
+
 def next_sign(item: Sign, layout: Layout, side: str, rounding: float) -> Iterator[Draft]:
     """The distance to the nearest other sign on a side of the sheet, which stands for them all."""
     places = _places(item, layout, side)
@@ -51,7 +68,7 @@ def next_sign(item: Sign, layout: Layout, side: str, rounding: float) -> Iterato
     what = "the distance from what is built of the sign to the next sign"
     own = places.get(item.id)
     if own is None:
-        unstated = (f"passes.{each.id}.areas" for each in _passes_building(item, layout.job, side))
+        unstated = _unstated_places(item, layout.job, side)
         yield from (missing(path, what) for path in unstated)
         return
     nearest = min(others, key=lambda id: distance_apart(own, others[id]))
@@ -108,8 +125,8 @@ def _belongs_to(other: Sign, item: Sign, job: Job, found: Drawn, feature: str) -
     theirs = [
         distance_apart(found.box, upright_area(area, item.top))
         for each in job.passes
-        if each.builds == f"{other.id}.{counterpart}" and each.side == found.side
-        for area in job.areas_of(each)
+        if f"{other.id}.{counterpart}" in each.builds and each.side == found.side
+        for area in areas_building(job, each, f"{other.id}.{counterpart}") or ()
     ]
     own = [
         distance_apart(found.box, each.box)
@@ -133,7 +150,11 @@ def _name_of(sign: Sign) -> str:
     return f"{sign.id} ({shown_value(text)})" if text else sign.id
 
 
-def _passes_building(item: Sign, job: Job, side: str) -> Iterator[Pass]:
+def _unstated_places(item: Sign, job: Job, side: str) -> Iterator[str]:
+    """For each pass that builds something of a sign, what would tell where that lies."""
     for each in job.passes:
-        if each.side == side and (each.builds or "").rpartition(".")[0] == item.id:
-            yield each
+        if each.side != side:
+            continue
+        for feature in each.builds:
+            if sign_of_feature(feature) == item.id:
+                yield unstated_place(job, each, feature) or f"passes.{each.id}.areas"

@@ -65,14 +65,14 @@ def _suspects(sign: Sign, heights: Heights, feature: str) -> tuple[list[Pass], s
         return [], ""
     sheet = job.media_of(sign).id
     printed = [each for each in job.passes if job.media_of(each).id == sheet]
-    idle = [each for each in printed if each.builds is None]
+    idle = [each for each in printed if not each.builds]
     found = [each for each in idle if _may_hold(each, sign, heights, feature)]
     if found:
         names = joined_names([each.id for each in found])
         builds = f"{sign.id}.{feature}"
         verb = "prints" if len(found) == 1 else "print"
         return found, f"{names} {verb} relief and no pass builds {builds}: state which one does"
-    others = [each.id for each in printed if (each.builds or "").endswith(f".{feature}")]
+    others = [each.id for each in printed if each.builds_any(feature)]
     if others:
         return [], f"{others[0]} prints that of another sign on the sheet, and no pass its own"
     return [], ""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from signrules.model.passes import Pass
+from signrules.model.passes import Gap, Pass
 from signrules.model.printer import Printer, Spacers, extras_beside, nearest_extra
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.wording import number_text
@@ -38,7 +38,7 @@ def gap_settable(
     A job that breaks it: an extra of 1 mm where there are spacers of 0.8 mm and 1.2 mm.
     One that meets it: an extra of 0.8 mm, or none.
     """
-    if item.gap is None or item.gap.above == "bed":
+    if not isinstance(item.gap, Gap):
         return
     stated = item.gap.extra.nominal
     nearest = nearest_extra(printer.gap, stated)

@@ -9,20 +9,22 @@ from collections.abc import Iterator, Mapping
 
 from attrs import frozen
 
+from signrules.model.built_areas import areas_building, unstated_place
 from signrules.model.job import Job
 from signrules.model.limits import MOST_LAYERS
-from signrules.model.passes import Pass
+from signrules.model.passes import Area, Pass
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sign import Sign
 from signrules.model.wording import counted_things
 from signrules.physics.heights import Heights
 from signrules.physics.relief import feature_relief
 from signrules.rules.binding_rows import rows_binding
-from signrules.rules.checks import Draft, Level, check, stated_by_the_job
+from signrules.rules.checks import Draft, Level, check, missing, stated_by_the_job
 from signrules.rules.dimensions import (
     judge_value,
     lacking_check,
     path_of,
+    source_of,
     stated_length,
 )
 from signrules.standards.dimension_tables import Row, Standard
@@ -44,7 +46,8 @@ def feature_heights(sign: Sign, heights: Heights, feature: str) -> Iterator[tupl
     quantity = RELIEFS[feature]
     measured = measured_heights(sign, quantity)
     groups = builders_of(heights.job, f"{sign.id}.{feature}")
-    for one in _predicted_reliefs(measured, stated_length(sign, quantity), heights, groups):
+    declared = stated_length(sign, quantity)
+    for one in _predicted_reliefs(measured, declared, heights, groups, f"{sign.id}.{feature}"):
         if one.value is not None:
             yield one.how, one.value
 
@@ -58,12 +61,15 @@ def measured_heights(sign: Sign, quantity: str) -> tuple[float, ...]:
 @frozen
 class _Relief:
     """One relief of a feature in mm and how it is known; None where there is no face to measure it
-    from.
+    from, where `unstated` would have to tell which areas build it, or where none of them lies on
+    the sign.
     """
 
     how: str
     value: Interval | None
     builders: tuple[int, ...] = ()
+    unstated: str | None = None
+    off_the_sign: bool = False
 
 
 def judge_relief(
@@ -85,7 +91,9 @@ def judge_relief(
     groups = builders_of(heights.job, f"{sign.id}.{feature}")
     if getattr(sign, feature) is None and not groups and not measured:
         return
-    found = list(_predicted_reliefs(measured, stated_length(sign, quantity), heights, groups))
+    declared = stated_length(sign, quantity)
+    name = f"{sign.id}.{feature}"
+    found = list(_predicted_reliefs(measured, declared, heights, groups, name))
     yield from _declared_differences(sign, quantity, what, found, heights)
     for standard, row in rows_binding(sign, standards, quantity):
         if not found:
@@ -103,7 +111,7 @@ def judge_relief(
 def is_built(sign: Sign, passes: Mapping[str, Pass], feature: str) -> bool:
     """Whether a pass of the job builds a feature of a sign: `braille` or `raised`."""
     builds = f"{sign.id}.{feature}"
-    return any(item.builds == builds for item in passes.values())
+    return any(builds in item.builds for item in passes.values())
 
 
 def has_feature(sign: Sign, passes: Mapping[str, Pass], feature: str) -> bool:
@@ -117,7 +125,7 @@ def builders_of(job: Job, builds: str) -> list[tuple[int, ...]]:
     """The passes that build a feature, those on one side of one sheet together."""
     groups: dict[tuple[str, str], list[int]] = {}
     for at, item in enumerate(job.passes):
-        if item.builds == builds:
+        if builds in item.builds:
             groups.setdefault((job.media_of(item).id, item.side), []).append(at)
     return [tuple(group) for group in groups.values()]
 
@@ -127,6 +135,7 @@ def _predicted_reliefs(
     declared: Interval | None,
     heights: Heights,
     groups: list[tuple[int, ...]],
+    feature: str,
 ) -> Iterator[_Relief]:
     """What passes build is what comes off the bed, so a statement counts only where nothing tells
     it.
@@ -134,11 +143,29 @@ def _predicted_reliefs(
     if measured:
         yield from (_Relief("measured", Interval.exact(value)) for value in dict.fromkeys(measured))
         return
-    built = [_Relief("predicted", feature_relief(heights, group), group) for group in groups]
+    built = [_predicted_relief(heights, group, feature) for group in groups]
     if declared is not None and all(one.value is None for one in built):
         yield _Relief("declared", declared)
     else:
         yield from built
+
+
+def _predicted_relief(heights: Heights, group: tuple[int, ...], feature: str) -> _Relief:
+    """The relief of a feature that passes on one side of a sheet build."""
+    job = heights.job
+    builders = [job.passes[at] for at in group]
+    if all(len(item.builds) == 1 for item in builders):
+        return _Relief("predicted", feature_relief(heights, group), group)
+    areas: list[Area] = []
+    for item in builders:
+        own = areas_building(job, item, feature)
+        if own is None:
+            unstated = unstated_place(job, item, feature)
+            return _Relief("predicted", None, group, unstated)
+        areas += own
+    if not areas:
+        return _Relief("predicted", None, group, off_the_sign=True)
+    return _Relief("predicted", feature_relief(heights, group, areas), group)
 
 
 def _declared_differences(
@@ -188,6 +215,12 @@ def _relief_check(
 ) -> Draft:
     passes = [heights.job.passes[at].id for at in one.builders]
     others = _builder_paths(one, heights)
+    if one.unstated is not None:
+        what = f"the {what} (which areas of {', '.join(passes)} build it)"
+        return missing(one.unstated, what, source=source_of(standard, row), level=Level(row.level))
+    if one.off_the_sign:
+        why = f"the {what} (no area of {', '.join(passes)} lies where it should)"
+        return lacking_check(sign, standard, row, quantity, why)
     if one.value is None:
         why = f"the {what} (no face lies beside it: {', '.join(passes)} cover the whole sheet)"
         return lacking_check(sign, standard, row, quantity, why)

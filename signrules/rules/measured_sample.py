@@ -85,7 +85,7 @@ def raised_measured_spread(
 
 def _layers_of_feature(passes: Mapping[str, Pass], feature: str) -> int | None:
     """The layers of the one pass that builds a feature; None where several do, or none."""
-    builders = [one.layers for one in passes.values() if one.builds == feature]
+    builders = [one.layers for one in passes.values() if feature in one.builds]
     return builders[0] if len(builders) == 1 else None
 
 

@@ -78,7 +78,7 @@ def _of(cover: Cover, members: frozenset[int]) -> Cover:
 
 def _is_tactile(heights: Heights, at: int) -> bool:
     """Whether a pass builds a tactile feature."""
-    return (heights.job.passes[at].builds or "").rpartition(".")[2] in TACTILE
+    return any(map(heights.job.passes[at].builds_any, TACTILE))
 
 
 def _areas_of(zone: Zone) -> tuple[Area, ...]:

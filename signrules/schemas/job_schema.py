@@ -183,6 +183,10 @@ def _value_shape(declared: Declared) -> Schema:
             return dict(tables[0])
         case "rows":
             return _list_schema(tables[0])
+        case "one or more":
+            assert declared.element is not None
+            one = _value_shape(declared.element)
+            return {"anyOf": [one, _list_schema(one)]}
         case "list":
             assert declared.element is not None
             return _list_schema(_value_shape(declared.element), declared.count) | _at_least_one(

@@ -181,7 +181,7 @@ class Cards:
     def _gap(self, number: int, step: Step) -> Card:
         printing = step.printing
         assert printing is not None
-        extra, media = printing.plane.gap.extra, clean_text(step.media or "")
+        extra, media = printing.plane.gap.stated, clean_text(step.media or "")
         surface = {"media": f"the top of {media}", "build-up": f"the highest ink on {media}"}.get(
             step.above or "", "the bed"
         )
@@ -321,17 +321,20 @@ class Cards:
         bowed = [sheet for sheet in map(job.media_named, scene.sheets) if sheet.bow.high > 0]
         for sheet in bowed[:6]:
             yield f"{clean_text(sheet.id)} stands off the bed by at most {mm_text(sheet.bow.high)}."
-        if item.builds is not None and self._last_building[item.builds] == printing.at:
+        done = [each for each in item.builds if self._last_building[each] == printing.at]
+        if done:
+            stands = "stands" if len(done) == 1 else "stand"
             yield (
-                f"{clean_text(item.builds)} stands up to {interval_text(printing.after)} above the"
+                f"{listed_things(done)} {stands} up to {interval_text(printing.after)} above the"
                 " bed."
             )
 
     @cached_property
-    def _last_building(self) -> dict[str | None, int]:
+    def _last_building(self) -> dict[str, int]:
         """The pass that is printed last of those that build a feature, by the feature."""
         in_order = sorted(self.timeline.positions, key=self.timeline.positions.__getitem__)
-        return {self.job.passes[at].builds: at for at in in_order if self.machine.is_pass(at)}
+        passes = [at for at in in_order if self.machine.is_pass(at)]
+        return {feature: at for at in passes for feature in self.job.passes[at].builds}
 
     # --- loads and handling -----------------------------------------------------------------------
 

@@ -7,6 +7,7 @@ import datetime
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cache
+from types import MappingProxyType
 from typing import Any
 
 from signrules.documents.lengths import parse_toleranced
@@ -21,7 +22,8 @@ Where = tuple[str | int, ...]
 _SPACES = {"media": "m", "inks": "i", "passes": "p", "handling": "p", "signs": "s"}
 _REFERENCES = {"ink": "inks", "media": "media"}
 _LISTED = ("over", "after", "registers_to")
-_NUMBER = re.compile(r"\d+(\.\d+)?([eE][+-]?\d+)?")
+_NUMBER = re.compile(r"(?<![A-Za-z])\d+(\.\d+)?([eE][+-]?\d+)?")
+"""A number, and not the exponent of a unit such as m2."""
 
 
 def renamed_document(document: Document) -> tuple[Document, Callable[[str], str]]:
@@ -50,8 +52,7 @@ def renamed_document(document: Document) -> tuple[Document, Callable[[str], str]
                 if key in row:
                     row[key] = [new["passes"][id] for id in row[key]]
             if "builds" in row:
-                sign, _, feature = row["builds"].rpartition(".")
-                row["builds"] = f"{new['signs'][sign]}.{feature}"
+                row["builds"] = with_other_signs(row["builds"], new["signs"].__getitem__)
     if "sequence" in made:
         made["sequence"] = [new["passes"][id] for id in made["sequence"]]
     old = {name: {after: before for before, after in found.items()} for name, found in new.items()}
@@ -66,6 +67,14 @@ def renamed_document(document: Document) -> tuple[Document, Callable[[str], str]
     return made, back
 
 
+def with_other_signs(builds: Any, other_id: Callable[[str], str]) -> Any:
+    """What a pass builds, one feature or a list of them, of signs that go by other ids."""
+    if not isinstance(builds, str):
+        return [with_other_signs(each, other_id) for each in builds]
+    sign, _, feature = builds.rpartition(".")
+    return f"{other_id(sign)}.{feature}"
+
+
 def _other_id(letter: str, number: int) -> str:
     """The id of a number; of few ids each is the beginning of the next, as room-2 is of room-21."""
     return letter + "1" * number if number <= _FEW_IDS else f"{letter}2{number:04d}"
@@ -75,7 +84,8 @@ _FEW_IDS = 12
 
 
 def rearranged_document(document: Document) -> Document:
-    """The document with its tables the other way round and the keys of each table too.
+    """The document with its tables the other way round, the keys of each table, and the lists in
+    them that mean the same in any order.
 
     Waivers are left out.
     """
@@ -88,9 +98,45 @@ def rearranged_document(document: Document) -> Document:
         return value
 
     made: Document = turned({key: value for key, value in document.items() if key != "waivers"})
+    for row in (*made.get("passes", ()), *made.get("handling", ())):
+        for key in ("areas", *_LISTED):
+            if key in row:
+                row[key] = row[key][::-1]
     for name in (*_SPACES, "alignments"):
         if name in made:
             made[name] = made[name][::-1]
+    return made
+
+
+def twinned_document(document: Document) -> Document:
+    """The document with each pass twice, the second of one layer more, and with an area more in
+    each that has any.
+
+    Waivers and a sequence are left out.
+    """
+    left_out = ("waivers", "sequence")
+    made = copy.deepcopy({key: value for key, value in document.items() if key not in left_out})
+    rows = []
+    for row in made["passes"]:
+        if "areas" in row:
+            x, y, width, height = row["areas"][0]
+            row["areas"].append([x, y, larger_value(width, 0.5), height])
+        twin = {**row, "id": f"{row['id']}-twin", "layers": row.get("layers", 1) + 1}
+        rows += [row, twin]
+    made["passes"] = rows
+    return made
+
+
+def larger_table(document: Document, name: str) -> Document:
+    """The document with each number of one of its tables larger by a tenth, but for places and
+    sizes: all lies where it did.
+    """
+    made = copy.deepcopy(document)
+    for where in leaves_of(document[name], (name,)):
+        value = value_at(document, where)
+        larger = None if isinstance(value, list) else larger_value(value, 1.1)
+        if larger is not None:
+            value_at(made, where[:-1])[where[-1]] = larger
     return made
 
 
@@ -195,6 +241,29 @@ def matches_pattern(path: str, pattern: str) -> bool:
     return len(parts) == len(wanted) and all(
         b in ("*", a) for a, b in zip(parts, wanted, strict=True)
     )
+
+
+OTHER_WAYS: Mapping[str, tuple[Any, ...]] = MappingProxyType(
+    {
+        "passes.gap": (
+            "auto",
+            {"extra": "0.3 mm", "above": "build-up"},
+            {"head_above_bed": "6 mm"},
+        ),
+        "printer.gap": (
+            {"control": "spacers", "spacers": []},
+            {"control": "dial", "max": "10 mm", "step": "0.1 mm"},
+        ),
+    }
+)
+"""What may be stated in several ways, by the place of the table: each of these ways."""
+
+
+def stated_otherwise(document: Document) -> Iterator[tuple[Where, Any]]:
+    """Where a document may state something in another way, and that way."""
+    for at in range(len(document["passes"])):
+        yield from ((("passes", at, "gap"), way) for way in OTHER_WAYS["passes.gap"])
+    yield from ((("printer", "gap"), way) for way in OTHER_WAYS["printer.gap"])
 
 
 def other_words(document: Document, where: Where) -> list[Any]:

@@ -40,6 +40,11 @@ GRADES = ("contracted", "uncontracted")
 NO_LANGUAGE = "zxx"
 """The code of what is in no language at all, ISO 639-2."""
 
+DEAD_LANGUAGES = ("enm", "egy", "frm", "fro", "dum")
+"""Middle English, Ancient Egyptian, Middle and Old French, Middle Dutch, ISO 639-2: their codes
+begin as those of living languages do, and no braille code is known of them (from memory).
+"""
+
 LANGUAGES = ("en", "fr", "de", NO_LANGUAGE)
 """Languages that a translator is asked for."""
 
@@ -247,6 +252,32 @@ def tells_grades_apart(hooks: Hooks, job: Job) -> Iterator[str]:
                 f"{line!r} in {grade} braille came to cells in the language {language!r}, which is"
                 " none: go by `language`, and give back None for those that are not translated"
             )
+    for grade, language in itertools.product(GRADES, DEAD_LANGUAGES):
+        if hooks.plugins.translate(LINES[1], grade, language)[0] is not None:
+            yield (
+                f"{LINES[1]!r} in {grade} braille came to cells in the language {language!r}:"
+                " compare the whole code, or all of it that stands before the first hyphen"
+            )
+
+
+def tells_lines_apart(hooks: Hooks, job: Job) -> Iterator[str]:
+    """A number and the letters that share its cells come to unlike cells.
+
+    A number has the cells of letters, behind a sign that says so: The Rules of Unified English
+    Braille, Second Edition 2013, section 6.
+    """
+    for (line, grade, language), cells in hooks.translated(job).items():
+        letters = line.translate(_LETTERS_OF_DIGITS)
+        if cells is None or letters == line:
+            continue
+        if cells == hooks.plugins.translate(letters, grade, language)[0]:
+            yield (
+                f"{line!r} and {letters!r} came to the same cells in {grade} braille: put the sign"
+                " for a number before one"
+            )
+
+
+_LETTERS_OF_DIGITS = str.maketrans("1234567890", "abcdefghij")
 
 
 LAWS: Mapping[str, Law] = MappingProxyType(
@@ -259,6 +290,7 @@ LAWS: Mapping[str, Law] = MappingProxyType(
         "counts nothing below zero": counts_nothing_below_zero,
         "translates into something": translates_into_something,
         "tells grades apart": tells_grades_apart,
+        "tells lines apart": tells_lines_apart,
     }
 )
 """The laws that are tried on each job, by name."""

@@ -16,13 +16,21 @@ from hypothesis import strategies as st
 from signrules.documents.writing import job_to_dict
 from signrules.model.job import Alignment, Job, Waiver
 from signrules.model.media import Ink, Media
-from signrules.model.passes import FEATURES, Area, ArtworkSource, Gap, Handling, Pass
+from signrules.model.passes import (
+    FEATURES,
+    Area,
+    Gap,
+    Handling,
+    HeadSetting,
+    Pass,
+)
 from signrules.model.printer import Dial, Minutes, MovingBed, Printer, Spacers
 from signrules.model.quantities import Interval
 from signrules.model.sign import Braille, Mounting, Raised, Sign, Surface
 from signrules.testing.strategies import (
     arbitrary_signs,
     areas,
+    artwork_sources,
     gaps,
     given,
     hundredths,
@@ -58,7 +66,7 @@ def _drawn_passes(
     sides: tuple[str, ...],
 ) -> list[Pass]:
     made: list[Pass] = []
-    some_gaps: st.SearchStrategy[Gap | None] = gaps(references)
+    some_gaps: st.SearchStrategy[HeadSetting | None] = gaps(references)
     if auto:
         some_gaps = st.none() | some_gaps
     for index in range(draw(st.integers(1, most))):
@@ -86,25 +94,24 @@ def _drawn_passes(
             over=draw(some_of(same)),
             after=draw(some_of(earlier)),
             registers_to=draw(st.none() | some_of(earlier)),
-            artwork=draw(maybe(_ARTWORK)),
+            artwork=draw(maybe(artwork_sources)),
         )
         if features[sheet.id]:
-            item = evolve(item, builds=draw(st.none() | st.sampled_from(features[sheet.id])))
+            item = evolve(item, builds=draw(_some_features(features[sheet.id])))
         made.append(item)
     return made
+
+
+def _some_features(features: list[str]) -> st.SearchStrategy[tuple[str, ...]]:
+    """None, one, or several of some features."""
+    several = st.lists(st.sampled_from(features), max_size=2, unique=True)
+    return several.map(tuple)
 
 
 def _tenths_of_mm(least: int, most: int) -> st.SearchStrategy[float]:
     return st.integers(least, most).map(lambda count: count / 10)
 
 
-_ARTWORK = st.builds(
-    ArtworkSource,
-    file=st.sampled_from(["sign.pdf", "folder/sign.svg"]),
-    page=st.integers(1, 3),
-    layer=st.sampled_from(["dots", "Layer 1"]),
-    fingerprint=st.integers(0, 16**64 - 1).map("sha256:{:064x}".format),
-)
 _DAYS = st.dates(datetime.date(2026, 1, 1), datetime.date(2026, 12, 31))
 _OF_A_PRINTER: Mapping[str, st.SearchStrategy[Any]] = MappingProxyType(
     {
@@ -342,7 +349,7 @@ def _sound_passes(draw: st.DrawFn) -> tuple[Pass, ...]:
             layers=draw(st.integers(23, 28)),
             coverage=0.3,
             gap=over_sheet,
-            builds="room.braille",
+            builds=("room.braille",),
         ),
         Pass(
             "letters",
@@ -351,7 +358,7 @@ def _sound_passes(draw: st.DrawFn) -> tuple[Pass, ...]:
             layers=draw(st.integers(29, 30)),
             coverage=0.4,
             gap=over_sheet,
-            builds="room.raised",
+            builds=("room.raised",),
         ),
         Pass(
             "ink-on-dots",

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from attrs import frozen
+from attrs import evolve, frozen
 
-from signrules.documents.fields import is_unknown
+from signrules.documents.fields import is_unknown, why_no_field
 from signrules.rules.checks import Check, Outcome
 from signrules.rules.engine import Facts, PlacedRule
 from signrules.testing.altered_documents import (
@@ -20,7 +20,7 @@ from signrules.testing.altered_documents import (
     without_value,
 )
 from signrules.testing.check_meaning import mean_alike, meaning_of
-from signrules.testing.run_rules import facts_of_document, run_placed
+from signrules.testing.run_rules import drafts_of, facts_of_document, run_placed
 from signrules.testing.trial import Trial
 
 MOST_LEAVES = 12
@@ -46,6 +46,17 @@ class LeftOut:
     outcomes: frozenset[Outcome]
 
 
+@frozen
+class Missed:
+    """What a rule says is missing where a field was left out, and what to write instead where the
+    job could never state that.
+    """
+
+    where: Where
+    missing: str
+    instead: str | None
+
+
 def is_never_silent(trial: Trial, one: PlacedRule) -> Iterator[str]:
     """Where a field that it depends on is left out it says so by `missing(...)`, and does not
     just say nothing.
@@ -67,7 +78,7 @@ def assumes_nothing(trial: Trial, one: PlacedRule) -> Iterator[str]:
         if judged and left.unknown and not _fits_any(left.path, trial.world.assumes):
             yield (
                 f"{left.subject}: without {left.path} it judges all the same; "
-                f"yield missing({left.path!r}), or name the field in assumes"
+                f"yield missing({left.path!r}) in its place, or name the field in assumes"
             )
 
 
@@ -84,10 +95,27 @@ def _left_out(trial: Trial, one: PlacedRule) -> list[LeftOut]:
     return found
 
 
+def fields_missed(trial: Trial, one: PlacedRule) -> list[Missed]:
+    """What a rule says is missing where one field or another was left out, and not before."""
+    _left_out(trial, one)
+    found: list[Missed] = trial.cache[one.rule.name, "missed"]
+    return found
+
+
+def _newly_missed(trial: Trial, one: PlacedRule, where: Where, told: list[Check]) -> list[Missed]:
+    known = {check.missing for check in trial.found(one)[0]}
+    fresh = dict.fromkeys(check.missing for check in told if check.missing is not None)
+    return [
+        Missed(where, path, why_no_field(trial.job, path)) for path in fresh if path not in known
+    ]
+
+
 def _leaving_out(trial: Trial, one: PlacedRule) -> Iterator[LeftOut]:
     checks = trial.found(one)[0]
     before = {c.subjects[0]: c for c in checks if c.outcome is not Outcome.UNASSESSED}
     silent_before = _subjects(trial, one) - {check.subjects[0] for check in checks}
+    missed: list[Missed] = []
+    trial.cache[one.rule.name, "missed"] = missed
     if not before and not silent_before:
         return
     places = [each for each in leaves_of(trial.document) if each[-1] not in ("id", "signrules")]
@@ -97,7 +125,10 @@ def _leaving_out(trial: Trial, one: PlacedRule) -> Iterator[LeftOut]:
         if facts is None:
             continue
         told: dict[str, set[Outcome]] = {}
-        for check in run_placed([one], facts)[0]:
+        without = run_placed([one], facts)[0]
+        missed += _newly_missed(trial, one, where, without)
+        says_so = {check.subjects[0] for check in without if check.missing == path}
+        for check in without:
             told.setdefault(check.subjects[0], set()).add(check.outcome)
         value = value_at(trial.document, where)
         unknown = where[-1] not in SAY_SOMETHING and is_unknown(facts.job, where)
@@ -111,6 +142,8 @@ def _leaving_out(trial: Trial, one: PlacedRule) -> Iterator[LeftOut]:
             )
         for subject, check in before.items():
             outcomes = frozenset(told.get(subject, ()))
+            if subject in says_so and unknown and _judges_the_same(trial, one, facts, subject):
+                yield LeftOut(path, subject, unknown, outcomes - {Outcome.UNASSESSED})
             # Where it says that something is missing there is nothing more to ask.
             open_ = Outcome.UNASSESSED in outcomes or (outcomes and not unknown)
             # A word that is still found where the field is gone was that of another field.
@@ -119,6 +152,21 @@ def _leaving_out(trial: Trial, one: PlacedRule) -> Iterator[LeftOut]:
             gone = unknown and not outcomes
             if not open_ and (found or gone or _reckons_with(trial, one, where, subject, unknown)):
                 yield LeftOut(path, subject, unknown, outcomes)
+
+
+def _judges_the_same(trial: Trial, one: PlacedRule, facts: Facts, subject: str) -> bool:
+    """Whether all that it judges of a subject it judges in other facts too, where it says that
+    something is missing: that is one verdict too many.
+    """
+    before, after = (_words_judged(one, each, subject) for each in (trial.facts("first"), facts))
+    return bool(before) and before == after
+
+
+def _words_judged(one: PlacedRule, facts: Facts, subject: str) -> list[str]:
+    """What the judged checks of a subject are about, one after the other."""
+    copied = one if one.settings is None else evolve(one, settings=evolve(one.settings))
+    found = drafts_of(copied, facts)
+    return [each.what for path, each in found if path == subject and each.measured is not None]
 
 
 def _facts_without(trial: Trial, where: Where, path: str) -> Facts | None:

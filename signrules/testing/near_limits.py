@@ -117,7 +117,7 @@ def _dot_height(draw: st.DrawFn) -> Job:
         layers=layers,
         coverage=0.3,
         gap=Gap(_exact(_THICK)),
-        builds="sign.braille",
+        builds=("sign.braille",),
     )
     sign = Sign("sign", braille=Braille(shape="domed"))
     layer = _exact(height / layers)

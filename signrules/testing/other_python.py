@@ -34,7 +34,8 @@ _WAIT_S = 120
 def hash_differences(
     rules: Sequence[Rule], documents: Sequence[Document]
 ) -> Iterator[tuple[str, str, Document]]:
-    """The rules that answer otherwise under another hash seed: name, how, and document of each.
+    """The rules that answer otherwise under another hash seed, or where the jobs are judged in
+    another order: name, how, and document of each.
 
     Rules that another Python cannot find again (those made inside a function or in a script that is
     run) are left out. Raises RuntimeError, with what it said, where another Python ends before it
@@ -43,25 +44,33 @@ def hash_differences(
     if ASKED in os.environ:
         # Asked by a module that another Python imports to find a rule: that would never end.
         return
-    asked = json.dumps(
-        {
-            "path": [entry for entry in sys.path if entry],
-            "rules": [_address_of_rule(rule) for rule in rules],
-            "documents": list(documents),
-        },
-        default=str,
-    )
+    asked, turned = (_asked_of_python(rules, each) for each in (documents, documents[::-1]))
     with ExitStack() as ending:
         running = [_started_python(seed) for seed in SEEDS]
+        # The second judges the jobs the other way round: what is kept from one job to the next and
+        # should not be shows where two of them are alike.
         for process in running:
             ending.enter_context(process)
             ending.callback(process.kill)
-        answers = [_answer_of(process, asked) for process in running]
+        first, second = (
+            _answer_of(process, text)
+            for process, text in zip(running, (asked, turned), strict=True)
+        )
     for rule in rules:
-        one, other = (answer.get(rule.name) for answer in answers)
-        for document, a, b in zip(documents, one or (), other or (), strict=False):
+        one, other = first.get(rule.name), second.get(rule.name)
+        for document, a, b in zip(documents, one or (), (other or ())[::-1], strict=False):
             if a != b:
-                yield rule.name, f"under two hash seeds it answered {a} and {b}", document
+                problem = f"under another hash seed, and after other jobs, it answered {a} and {b}"
+                yield rule.name, problem, document
+
+
+def _asked_of_python(rules: Sequence[Rule], documents: Sequence[Document]) -> str:
+    asked = {
+        "path": [entry for entry in sys.path if entry],
+        "rules": [_address_of_rule(rule) for rule in rules],
+        "documents": list(documents),
+    }
+    return json.dumps(asked, default=str)
 
 
 def _started_python(seed: str) -> subprocess.Popen[bytes]:

@@ -12,7 +12,7 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import NamedTuple
 
-from signrules.model import Area, Gap, Handling, Interval, Job, Media, Pass, Spacers
+from signrules.model import Area, Gap, Handling, HeadSetting, Interval, Job, Media, Pass, Spacers
 
 EPS = 1e-6
 """A nanometre, in mm."""
@@ -127,9 +127,9 @@ class Raster:
         self.values[unknown] = (0.0, 0.0, most)
         return {unknown: 1}
 
-    def plane(self, item: Pass, gap: Gap, printed: set[str]) -> list[Sum]:
+    def plane(self, item: Pass, gap: HeadSetting, printed: set[str]) -> list[Sum]:
         """The head plane that a gap gives: the highest of these sums."""
-        extra: Sum = {self._know(("extra", gap.extra), gap.extra): 1}
+        extra: Sum = {self._know(("extra", gap.stated), gap.stated): 1}
         media = self.media(item)
         if gap.above == "bed":
             return [extra]
@@ -213,7 +213,7 @@ class _State(NamedTuple):
     done: tuple[str, ...] = ()
     load: str | None = None
     plane: list[Sum] | None = None
-    stated: tuple[Gap, str, list[Sum]] | None = None
+    stated: tuple[HeadSetting, str, list[Sum]] | None = None
     turned: frozenset[str] = frozenset()
     moved: tuple[tuple[int, str, float], ...] = ()
     windows: tuple[tuple[float, float], ...] = ()

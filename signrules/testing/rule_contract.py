@@ -19,28 +19,39 @@ from signrules.errors import JobError, PathError
 from signrules.model.job import Job
 from signrules.model.wording import shown_value
 from signrules.plugins import Plugins, load_plugins
-from signrules.rules.checks import Outcome
+from signrules.rules.checks import Check, Level, Outcome
 from signrules.rules.declaration import Changes, job_changes_in, settings_in
 from signrules.rules.engine import Facts, PlacedRule
 from signrules.rules.settings import settings_from
 from signrules.testing import other_python
+from signrules.testing.altered_documents import Document, larger_table
+from signrules.testing.beside_copies import (
+    goes_by_no_exact_number,
+    judges_each_by_itself,
+    minds_no_waivers,
+    names_count_nowhere,
+    takes_what_is_stated,
+)
 from signrules.testing.broken import ContractBroken
 from signrules.testing.drawn_jobs import WORK, jobs_tried, problems_told
 from signrules.testing.jobs import arbitrary_jobs
+from signrules.testing.lost_checks import makes_no_check_in_vain
 from signrules.testing.near_limits import near_limit_jobs
-from signrules.testing.rule_laws import BREAKS, NEVER_BREAKS, NEVER_MENDS
+from signrules.testing.rule_laws import BREAKS, NEVER_BREAKS, NEVER_MENDS, law_in_words
 from signrules.testing.rule_laws import LAWS as ON_JOBS
 from signrules.testing.run_rules import Rules, facts_of, facts_of_document, placed_rules, run_placed
 from signrules.testing.setting_laws import settings_amiss
 from signrules.testing.trial import REFERENCE, Reference, Trial, World
 from signrules.testing.work_bounds import TooMuchWork
-from signrules.testing.work_growth import FEW, MANY, copies_of, grows_too_fast
+from signrules.testing.work_growth import FEW, MANY, chain_of, copies_of, grows_too_fast
 
 CLAIMS = (NEVER_MENDS, NEVER_BREAKS, BREAKS)
 TOLERANCES, CLAIMED, REFERRED = "minds tolerances", "keeps its claims", "agrees with the reference"
 EXAMPLES, SETTINGS, HASHES = "its examples hold", "its settings count", "answers alike elsewhere"
+LOST, ITSELF, STATED = "says what it makes", "judges each by itself", "takes what is stated"
+NAMES, WAIVED, EXACT = "goes by no names", "minds no waivers", "goes by no exact number"
 LAWS: Mapping[str, str] = MappingProxyType(
-    {name: " ".join((law.__doc__ or "").split()) for name, law in ON_JOBS.items()}
+    {name: law_in_words(law) for name, law in ON_JOBS.items()}
     | {
         EXAMPLES: (
             "What it says breaks it in the sample job breaks it, and what it says meets it"
@@ -54,6 +65,11 @@ LAWS: Mapping[str, str] = MappingProxyType(
             "Of ten times as many passes it takes no more than the square of the work, a hundred"
             " times as much, and of any job it comes to an end."
         ),
+        ITSELF: law_in_words(judges_each_by_itself),
+        STATED: law_in_words(takes_what_is_stated),
+        WAIVED: law_in_words(minds_no_waivers),
+        EXACT: law_in_words(goes_by_no_exact_number),
+        LOST: "Of each line that makes checks one at least is yielded, in some job.",
         HASHES: "It gives the same checks in another Python, where texts hash otherwise.",
     }
 )
@@ -107,11 +123,11 @@ def assert_rule_contract(
     if jobs is None:
         jobs = near_limit_jobs() | _small_arbitrary_jobs()
     seen = jobs_tried(jobs, max_examples, problems)
-    for name, problem, one, job in _on_examples(tried, world, skipped):
+    for name, problem, one, job in _on_examples(tried, world, skipped, seen):
         raise ContractBroken(name, one.rule.name, problem, job, LAWS[name])
     _demand_tried(world, skipped)
     if HASHES not in skipped:
-        documents = [_changed_sample({})[0], *(job_to_dict(job) for job in seen[-8:])]
+        documents = [*_alike_documents(), *(job_to_dict(job) for job in seen[-8:])]
         for rule, problem, document in other_python.hash_differences(
             [one.rule for one in tried], documents
         ):
@@ -193,7 +209,7 @@ _Failure = tuple[str, str, PlacedRule, Job]
 
 
 def _on_examples(
-    tried: tuple[PlacedRule, ...], world: World, skipped: Mapping[str, str]
+    tried: tuple[PlacedRule, ...], world: World, skipped: Mapping[str, str], drawn: list[Job]
 ) -> Iterator[_Failure]:
     """The laws on the sample job and the rules' own examples, where nothing needs to be drawn."""
     _, sample = _changed_sample({})
@@ -201,6 +217,7 @@ def _on_examples(
     for one in tried:
         try:
             yield from _on_examples_of(one, trial, skipped)
+            yield from _on_several_jobs(one, trial, skipped, drawn)
         except TooMuchWork as stopped:
             if WORK not in skipped:
                 yield WORK, str(stopped), one, sample
@@ -210,7 +227,7 @@ def _on_examples_of(
     one: PlacedRule, trial: Trial, skipped: Mapping[str, str]
 ) -> Iterator[_Failure]:
     """The laws on the examples of one rule, and on the sample job in `trial`."""
-    world, sample = trial.world, trial.job
+    world = trial.world
     if EXAMPLES not in skipped:
         yield from ((EXAMPLES, problem, one, job) for problem, job in _examples_hold(one, world))
     own = [Trial(job, world) for job in _example_jobs(one)]
@@ -221,13 +238,44 @@ def _on_examples_of(
             for some in tried_on:
                 for problem in problems_told(law(some, one)):
                     yield name, problem, one, some.job
-    jobs = [sample, *(some.job for some in own)]
-    if SETTINGS not in skipped and one.rule.settings is not None:
-        found = problems_told(settings_amiss(one, world, jobs))
-        yield from ((SETTINGS, problem, one, sample) for problem in found)
-    if WORK not in skipped:
-        found = problems_told(_excessive_work(one, world))
-        yield from ((WORK, problem, one, sample) for problem in found)
+
+
+def _on_several_jobs(
+    one: PlacedRule, trial: Trial, skipped: Mapping[str, str], drawn: list[Job]
+) -> Iterator[_Failure]:
+    """The laws that compare what one rule says of several jobs, made of the sample job in
+    `trial`.
+    """
+    world, sample = trial.world, trial.job
+    jobs = [sample, *_example_jobs(one)]
+    some_facts = (facts_of(job, world.plugins) for job in (*jobs, *drawn))
+    laws = {
+        NAMES: names_count_nowhere(trial, one),
+        ITSELF: judges_each_by_itself(trial, one),
+        STATED: takes_what_is_stated(trial, one),
+        WAIVED: minds_no_waivers(trial, one),
+        EXACT: goes_by_no_exact_number(trial, one),
+        LOST: makes_no_check_in_vain(one, some_facts),
+        SETTINGS: settings_amiss(one, world, jobs),
+        WORK: _excessive_work(one, world),
+    }
+    for name, found in laws.items():
+        if name not in skipped:
+            yield from ((name, problem, one, sample) for problem in problems_told(found))
+
+
+def _alike_documents() -> Iterator[Document]:
+    """The sample job, and jobs of the same ids with other numbers: what is kept from one job to
+    the next by too little of it is wrong for the next.
+    """
+    sample = sample_job()
+    for document in (sample, *(larger_table(sample, name) for name in _TABLES)):
+        with suppress(JobError):
+            job_from_dict(document)
+            yield document
+
+
+_TABLES = ("printer", "media", "inks", "signs")
 
 
 def _changed_sample(changes: Changes) -> tuple[dict[str, Any], Job]:
@@ -249,24 +297,29 @@ MOST_COPIED = 8
 
 def _excessive_work(one: PlacedRule, world: World) -> Iterator[str]:
     short = (job for job in _example_jobs(one) if len(job.passes) <= MOST_COPIED)
-    for document in (sample_job(), *map(job_to_dict, short)):
-        few, many = (_facts_of_copies(document, count, world) for count in (FEW, MANY))
+    grown = [(copies_of, document) for document in (sample_job(), *map(job_to_dict, short))]
+    for make, document in (*grown, (chain_of, sample_job())):
+        few, many = (_facts_kept(make(document, count), world) for count in (FEW, MANY))
         if few is not None and many is not None and grows_too_fast(one, few, many):
+            so = ", each over the two before it," if make is chain_of else ""
             yield (
-                f"of {len(many.job.passes)} passes it takes more than the square of the work that"
-                f" it takes of {len(few.job.passes)}: look at each pass once, or keep what was"
-                " found in a dict"
+                f"of {len(many.job.passes)} passes{so} it takes more than the square of the work"
+                f" that it takes of {len(few.job.passes)}: look at each pass once, or keep what"
+                " was found in a dict"
             )
             return
 
 
-def _facts_of_copies(document: Mapping[str, Any], count: int, world: World) -> Facts | None:
-    made = copies_of(document, count)
+def _facts_kept(made: Document, world: World) -> Facts | None:
     key = json.dumps(made, sort_keys=True, default=str)
     if key not in world.copies:
         world.copies[key] = facts_of_document(made, world.plugins)
     found: Facts | None = world.copies[key]
     return found
+
+
+def _is_bad(check: Check) -> bool:
+    return check.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)
 
 
 def _examples_hold(one: PlacedRule, world: World) -> Iterator[tuple[str, Job]]:
@@ -299,9 +352,16 @@ def _examples_hold(one: PlacedRule, world: World) -> Iterator[tuple[str, Job]]:
             set_so = evolve(one, settings=settings_from(rule.settings, of_settings))
         checks, faults = run_placed([set_so], facts)
         outcomes = {check.outcome for check in checks}
-        is_bad = bool(outcomes & {Outcome.BROKEN, Outcome.DOUBTFUL})
+        is_bad = any(map(_is_bad, checks))
         is_met = not is_bad and Outcome.MET in outcomes
         as_said = is_bad if name == "breaks" else is_met
+        only_notes = all(check.level is Level.NOTE for check in checks if _is_bad(check))
+        if is_bad and only_notes and rule.level is not Level.NOTE:
+            yield (
+                f"{name}={dict(changes)!r} breaks nothing but notes, and the rule is of the level"
+                f" {rule.level}",
+                job,
+            )
         if faults or not as_said:
             outcome = ", ".join(sorted(outcomes)) or "no check"
             said = "; ".join(fault.error for fault in faults) or outcome

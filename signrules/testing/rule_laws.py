@@ -5,23 +5,27 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterator, Mapping
 from types import MappingProxyType
+from typing import Any
 
 from attrs import evolve
 
 from signrules.builtin import signrules_rule_sets
 from signrules.documents.reading import job_from_dict
+from signrules.model.quantities import GUARD_MM
 from signrules.model.wording import shown_value
 from signrules.plain import check_to_dict
 from signrules.rules.checks import Check, Outcome
 from signrules.rules.engine import PlacedRule
 from signrules.testing.altered_documents import (
     Document,
+    Where,
     larger_value,
     leaves_of,
     matches_pattern,
     path_at,
     rearranged_document,
     renamed_document,
+    stated_otherwise,
     value_at,
     wider_length,
 )
@@ -53,21 +57,33 @@ _PROBES = ("clearance", "order", "throw", "registration")
 Law = Callable[[Trial, PlacedRule], Iterator[str]]
 
 
+def law_in_words(law: Callable[..., object]) -> str:
+    """What a law asks for, as its docstring says it, on one line."""
+    return " ".join((law.__doc__ or "").split())
+
+
 def raises_nothing(trial: Trial, one: PlacedRule) -> Iterator[str]:
     """It fails on no job that the model allows: whatever may be left out may be missing."""
     yield from (f"{fault.subject}: {fault.error}" for fault in trial.found(one)[1])
     if not trial.every_field:
         return
-    for where in leaves_of(trial.document):
+    for where, value in (*_extreme_values(trial.document), *stated_otherwise(trial.document)):
+        facts = trial.facts_with(where, value)
+        if facts is None:
+            continue
+        path = path_at(trial.document, where)
+        _, faults = run_placed([one], facts)
+        for fault in faults:
+            yield f"{fault.subject}: with {path} = {shown_value(value)}: {fault.error}"
+
+
+def _extreme_values(document: Document) -> Iterator[tuple[Where, Any]]:
+    """Each number of a document, far larger and far smaller."""
+    for where in leaves_of(document):
         for factor in EXTREMES:
-            value = larger_value(value_at(trial.document, where), factor)
-            facts = None if value is None else trial.facts_with(where, value)
-            if facts is None:
-                continue
-            path = path_at(trial.document, where)
-            _, faults = run_placed([one], facts)
-            for fault in faults:
-                yield f"{fault.subject}: with {path} = {shown_value(value)}: {fault.error}"
+            value = larger_value(value_at(document, where), factor)
+            if value is not None:
+                yield where, value
 
 
 def changes_nothing(trial: Trial, one: PlacedRule) -> Iterator[str]:
@@ -149,7 +165,7 @@ def can_be_written_down(trial: Trial, one: PlacedRule) -> Iterator[str]:
 
 def minds_tolerances(trial: Trial, one: PlacedRule) -> Iterator[str]:
     """Of a length with a tolerance that it depends on, the ends count: a wider tolerance changes
-    what it measures.
+    what it measures, and makes nothing better.
     """
     expected = meaning_of(one, trial.found(one)[0])
     if not any(check.measured is not None for check in trial.found(one)[0]):
@@ -161,6 +177,12 @@ def minds_tolerances(trial: Trial, one: PlacedRule) -> Iterator[str]:
             continue
         after = run_placed([one], facts)[0]
         if not mean_alike(meaning_of(one, after), expected):
+            if _gains_by_doubt(trial.found(one)[0], after):
+                path = path_at(trial.document, where)
+                yield (
+                    f"with {path} = {wide!r} it is further from its limit than before: of a length"
+                    " with a tolerance take the end that is nearer to the limit"
+                )
             if _takes_one_end(trial.found(one)[0], after):
                 path = path_at(trial.document, where)
                 yield (
@@ -177,6 +199,19 @@ def minds_tolerances(trial: Trial, one: PlacedRule) -> Iterator[str]:
                 f"it depends on {path}, and with {path} = {wide!r} nothing changes: use .low and"
                 " .high"
             )
+
+
+def _gains_by_doubt(before: list[Check], after: list[Check]) -> bool:
+    """Whether one number is better where less is known of the job, by the same limit."""
+    return len(before) == len(after) and any(
+        check.limit == earlier.limit
+        and check.measured is not None
+        and check.measured.is_exact
+        and check.margin is not None
+        and earlier.margin is not None
+        and check.margin > earlier.margin + GUARD_MM
+        for earlier, check in zip(before, after, strict=True)
+    )
 
 
 def _takes_one_end(before: list[Check], after: list[Check]) -> bool:

@@ -7,6 +7,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from itertools import chain
 from typing import Any
 
+from attrs import evolve
+
 from signrules.documents.reading import job_from_dict
 from signrules.errors import JobError, RuleError
 from signrules.evaluation.live import standards_of
@@ -135,9 +137,11 @@ def checks_of(
     if plugins is None:
         plugins = load_plugins()
     made = job if isinstance(job, Job) else job_from_dict(dict(job))
-    checks, faults = run_placed(
-        placed_rules(rules, settings), facts_of(made, plugins, planned=True)
-    )
+    # Foreign as in an evaluation: what they yield is looked at before it is believed.
+    placed = [
+        evolve(one, foreign=not _is_built_in(one.rule)) for one in placed_rules(rules, settings)
+    ]
+    checks, faults = run_placed(placed, facts_of(made, plugins, planned=True))
     if faults:
         raise RuleError("; ".join(str(fault) for fault in faults))
     return checks

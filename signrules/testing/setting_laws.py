@@ -18,13 +18,20 @@ from signrules.testing.other_values import other_values
 from signrules.testing.run_rules import facts_of, run_placed
 from signrules.testing.trial import World
 
-LENGTH = "mm"
-"""The unit that a limit and its setting share, or neither: a count goes by many names."""
+PHYSICAL = frozenset(
+    (
+        *("um", "mm", "cm", "m", "in", "mm/s", "m/s", "mm2", "m2"),
+        *("pL", "ml", "l", "mg", "g", "kg", "Pa", "kPa", "K", "degrees C", "%"),
+        *("s", "min", "minutes", "h", "hours", "days"),
+    )
+)
+"""Units that a limit and its setting share; a count goes by many names."""
 
 
 def settings_amiss(one: PlacedRule, world: World, jobs: Sequence[Job]) -> Iterator[str]:
     """What is wrong with the settings of a rule, on these jobs."""
-    assert one.rule.settings is not None
+    if one.rule.settings is None:
+        return
     facts = [facts_of(job, world.plugins) for job in jobs]
     for declared in settings_of(one.rule.settings):
         others = list(_with_values(one.settings, declared.name))
@@ -63,7 +70,7 @@ def _as_limit(
             taken = [number for number, limit in limits.items() if limit == number]
             if check.limit[end] != value or not taken:
                 continue
-            if check.unit != declared.unit and LENGTH in (check.unit, declared.unit):
+            if check.unit != declared.unit and PHYSICAL & {check.unit, declared.unit}:
                 yield (
                     f"setting {declared.name} is in {declared.unit!r}, and the check whose limit"
                     f" it is in {check.unit!r}: write the same unit in both"

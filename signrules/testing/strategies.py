@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 
 from signrules.model.declared import declared_fields
 from signrules.model.media import HOLDS, ROLES, Ink, Media
-from signrules.model.passes import BED, Area, Gap, HeadAboveBed
+from signrules.model.passes import BED, Area, ArtworkSource, Gap, HeadAboveBed, HeadSetting
 from signrules.model.printer import Dial, Minutes, Printer, Spacers
 from signrules.model.quantities import Interval
 from signrules.model.sign import (
@@ -155,7 +155,9 @@ def areas(draw: st.DrawFn, sheet: Media) -> Area:
 
 
 @st.composite
-def gaps(draw: st.DrawFn, references: tuple[str, ...] = ("media", "build-up", "bed")) -> Gap:
+def gaps(
+    draw: st.DrawFn, references: tuple[str, ...] = ("media", "build-up", "bed")
+) -> HeadSetting:
     """Stated gaps: an extra above a surface, or "bed" for the height of the head plane itself."""
     reference = draw(st.sampled_from(references))
     if reference == BED:
@@ -270,7 +272,11 @@ def _value_of(section: str, field: str) -> st.SearchStrategy[Any]:
 
 _VALUES: Mapping[str, Mapping[str, st.SearchStrategy[Any]]] = MappingProxyType(
     {
-        name: {field.name: _value_of(name, field.name) for field in attrs.fields(cls)}
+        name: {
+            field.name: _value_of(name, field.name)
+            for field in attrs.fields(cls)
+            if field.name != "area"
+        }
         for name, cls in SECTIONS.items()
     }
 )
@@ -283,6 +289,8 @@ def arbitrary_signs(draw: st.DrawFn, sheet: Media, id: str = "sign-0") -> Sign:
     for name in sorted(draw(stated(tuple(SECTIONS)))):
         some = draw(stated(tuple(_VALUES[name])))
         values = {key: draw(value) for key, value in _VALUES[name].items() if key in some}
+        if "area" in some:
+            values["area"] = draw(areas(sheet))
         for ends in (("lowest_tactile", "highest_tactile"), ("lowest_part", "highest_part")):
             if values.keys() >= set(ends):
                 low, high = sorted((values[end] for end in ends), key=lambda end: end.nominal)
@@ -309,3 +317,13 @@ def some_of(ids: Iterable[str]) -> st.SearchStrategy[tuple[str, ...]]:
     if not known:
         return st.just(())
     return st.lists(st.sampled_from(known), max_size=2, unique=True).map(tuple)
+
+
+artwork_sources = st.builds(
+    ArtworkSource,
+    file=st.sampled_from(["sign.pdf", "folder/sign.svg"]),
+    page=st.integers(1, 3),
+    layer=st.sampled_from(["dots", "Layer 1"]),
+    fingerprint=st.integers(0, 16**64 - 1).map("sha256:{:064x}".format),
+)
+"""Where a pass may have been read from."""

@@ -8,15 +8,21 @@ from collections.abc import Iterator
 from attrs import evolve
 
 from signrules.documents.fields import why_no_field
+from signrules.documents.toml import to_toml
+from signrules.documents.writing import job_to_dict
 from signrules.model.job import Job
 from signrules.model.wording import shown_value
 from signrules.rules.checks import Draft, Level, Outcome, Source
 from signrules.rules.engine import PlacedRule
+from signrules.testing.altered_documents import path_at
 from signrules.testing.check_meaning import outcome_of
+from signrules.testing.left_out import fields_missed
 from signrules.testing.run_rules import drafts_of
 from signrules.testing.trial import Trial
 
 _LONGEST = 2000
+_NOT_FILLED_IN = re.compile(r"\{[A-Za-z_][^{}]*\}|%\([a-z_]+\)|%[sdr]\b")
+"""What stands in a text where an f was forgotten before it, or what should be filled in."""
 
 
 def says_what_it_means(trial: Trial, one: PlacedRule) -> Iterator[str]:
@@ -24,6 +30,7 @@ def says_what_it_means(trial: Trial, one: PlacedRule) -> Iterator[str]:
     has; more than a note has a limit, and advice where it is broken."""
     copied = one if one.settings is None else evolve(one, settings=evolve(one.settings))
     told: list[tuple[str, Draft]] = []
+    words: dict[tuple[object, ...], Draft] = {}
     for subject, draft in drafts_of(copied, trial.facts("first")):
         if not isinstance(draft, Draft):
             yield (
@@ -37,22 +44,44 @@ def says_what_it_means(trial: Trial, one: PlacedRule) -> Iterator[str]:
         if once and (subject, draft) in told:
             yield f"{about}: is yielded twice"
         told.append((subject, draft))
+        alike = words.setdefault(_words_of(subject, draft), draft)
+        if once and alike != draft:
+            yield f"{about}: another one has the same words: say which of them each is about"
         if not (isinstance(draft.what, str) and draft.what.strip()):
             yield f"{subject}: a check does not say what it is about"
             continue
-        yield from (f"{about}: {problem}" for problem in _odd_words(one, draft))
+        yield from (f"{about}: {problem}" for problem in _odd_words(trial.job, one, draft))
         yield from (f"{about}: {problem}" for problem in _odd_paths(trial.job, draft))
         yield from (f"{about}: {problem}" for problem in _odd_limits(one, draft))
         yield from (f"{about}: {problem}" for problem in _other_unit(trial, one, draft))
+    for missed in fields_missed(trial, one):
+        if missed.instead is not None:
+            left_out = path_at(trial.document, missed.where)
+            yield f"without {left_out} it {_misses(missed.missing, missed.instead)}"
 
 
-def _odd_words(one: PlacedRule, draft: Draft) -> Iterator[str]:
+def _words_of(subject: str, draft: Draft) -> tuple[object, ...]:
+    """All by which the reader of a report tells a check from another of the same subject."""
+    limit = (draft.least, draft.most, draft.strictly, draft.unit, draft.allowed)
+    return subject, draft.what, draft.others, draft.source, draft.limit_text, draft.missing, limit
+
+
+def _misses(path: str, instead: str) -> str:
+    return f"misses {shown_value(path)}, which is no field of a job document: {instead}"
+
+
+def _odd_words(job: Job, one: PlacedRule, draft: Draft) -> Iterator[str]:
     for name, text in (("what", draft.what), ("unit", draft.unit), ("advice", draft.advice)):
         sound = isinstance(text, str) and len(text) <= _LONGEST and text.isprintable()
         if not sound:
             yield (
                 f"{name} is {shown_value(text)}, expected one line of at most {_LONGEST} characters"
             )
+    for text in (draft.what, draft.advice, draft.told, draft.limit_text or ""):
+        found = _NOT_FILLED_IN.search(str(text))
+        # A sign may have such a text on it.
+        if found is not None and found[0] not in to_toml(job_to_dict(job)):
+            yield f"says {shown_value(found[0])}: write f before a text with names to fill in"
     level, source = draft.level or Level.STOP, draft.source or one.rule.source
     if not (isinstance(level, Level) and isinstance(source, Source)):
         yield "expected a Level and a Source"
@@ -66,9 +95,7 @@ def _odd_paths(job: Job, draft: Draft) -> Iterator[str]:
                 " passes.ID"
             )
     if draft.missing is not None and (instead := why_no_field(job, draft.missing)):
-        yield (
-            f"misses {shown_value(draft.missing)}, which is no field of a job document: {instead}"
-        )
+        yield _misses(draft.missing, instead)
 
 
 def _is_subject(job: Job, path: str) -> bool:

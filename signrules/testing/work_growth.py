@@ -5,13 +5,14 @@ from __future__ import annotations
 import copy
 import sys
 from collections.abc import Iterator, Mapping
+from functools import partial
 from types import FrameType
 from typing import Any
 
 from attrs import evolve
 
 from signrules.rules.engine import Facts, PlacedRule
-from signrules.testing.altered_documents import Document
+from signrules.testing.altered_documents import Document, with_other_signs
 from signrules.testing.run_rules import drafts_of
 from signrules.testing.work_bounds import MOST_STEPS, TooMuchWork
 
@@ -81,6 +82,27 @@ def copies_of(document: Mapping[str, Any], count: int) -> Document:
     return made
 
 
+def chain_of(document: Mapping[str, Any], count: int) -> Document:
+    """The first sheet of a job with so many passes, each over the two before it, and nothing else
+    to do.
+
+    What follows each of the two down twice does twice the work with each pass more.
+    """
+    left_out = ("passes", "handling", "signs", "waivers", "sequence")
+    made: Document = {key: value for key, value in document.items() if key not in left_out}
+    sheet, ink = document["media"][0]["id"], document["inks"][0]["id"]
+    made["passes"] = [_chained_pass(number, sheet, ink) for number in range(count)]
+    return made
+
+
+def _chained_pass(number: int, sheet: str, ink: str) -> Document:
+    before = [f"pass-{lower}" for lower in range(max(0, number - 2), number)]
+    row: Document = {"id": f"pass-{number}", "media": sheet, "ink": ink, "over": before}
+    if number:
+        row["after"] = before[-1:]
+    return row
+
+
 def _copied_rows(rows: Any, document: Mapping[str, Any], number: int) -> Iterator[Document]:
     for each in rows:
         row = copy.deepcopy(dict(each))
@@ -95,8 +117,7 @@ def _copied_rows(rows: Any, document: Mapping[str, Any], number: int) -> Iterato
             elif key in row:
                 row[key] = _named_copy(row[key], number)
         if "builds" in row:
-            sign, _, feature = row["builds"].rpartition(".")
-            row["builds"] = f"{_named_copy(sign, number)}.{feature}"
+            row["builds"] = with_other_signs(row["builds"], partial(_named_copy, number=number))
         yield row
 
 

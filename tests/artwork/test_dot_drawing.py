@@ -65,7 +65,7 @@ def test_random_cells_are_drawn_and_read_back():
 def test_dots_lie_in_the_middle_of_what_builds_them():
     job = sample()
     feature = f"{job.signs[0].id}.braille"
-    [area] = next(item for item in job.passes if item.builds == feature).areas
+    [area] = next(item for item in job.passes if feature in item.builds).areas
     dots = circles_of(dots_svg(drawn_dots(job, standards=ADA)))
     middle = (min(x for x, _, _ in dots) + max(x for x, _, _ in dots)) / 2
     assert middle == pytest.approx(area.x + area.width / 2, abs=1e-4)
@@ -84,7 +84,7 @@ def test_dots_without_any_standard_are_refused():
 
 def test_without_areas_dots_lie_in_the_area_of_the_sign_or_the_sheet():
     job = sample()
-    bare = evolve(job, passes=tuple(evolve(item, builds=None) for item in job.passes))
+    bare = evolve(job, passes=tuple(evolve(item, builds=()) for item in job.passes))
     placed = signrules.Area(10, 20, 100, 50)
     signed = evolve(bare, signs=(evolve(bare.signs[0], area=placed),))
     assert middle_of(signed) == pytest.approx((60, 45), abs=1e-4)
@@ -165,3 +165,23 @@ def test_one_of_several_sheets_is_named():
 
 def test_one_line_needs_no_distance_of_lines():
     assert drawn_dots(sample(line_spacing=None)).signs[0].layout.count > 0
+
+
+def test_of_a_pass_for_several_signs_the_areas_on_the_sign_count():
+    job = sample()
+    feature = f"{job.signs[0].id}.braille"
+    areas = (signrules.Area(10, 10, 60, 8), signrules.Area(110, 10, 60, 8))
+    passes = tuple(
+        evolve(item, areas=areas, builds=(feature, "other.braille"))
+        if feature in item.builds
+        else evolve(item, builds=())
+        for item in job.passes
+    )
+    here = evolve(job.signs[0], area=signrules.Area(100, 0, 90, 50))
+    other = evolve(here, id="other", area=signrules.Area(0, 0, 90, 50))
+    two = evolve(job, passes=passes, signs=(here, other))
+    middles = [
+        (drawn.layout.extents.x + drawn.layout.extents.width / 2)
+        for drawn in drawn_dots(two, standards=ADA).signs
+    ]
+    assert middles == pytest.approx([140, 40], abs=1e-4)

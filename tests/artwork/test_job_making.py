@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from attrs import evolve
 from drawn_artwork import (
@@ -61,7 +63,7 @@ def test_a_drawing_becomes_a_job():
     assert passes["ground"].areas == (signrules.Area(0, 0, 200, 200),)
     assert passes["ground"].coverage == 1
     assert (passes["dots"].ink, passes["dots"].layers) == ("clear", 24)
-    assert passes["dots"].builds == "sign.braille"
+    assert passes["dots"].builds == ("sign.braille",)
     assert passes["Raised letters"].over == ("ground",)
     assert passes["dots"].artwork == ArtworkSource("sign.pdf", 1, "Dots", FINGERPRINT)
     [sign] = job.signs
@@ -147,6 +149,13 @@ def test_several_cut_edges_are_several_signs():
         ("sign-1", "⠎⠞⠁⠋⠋"),
         ("sign-2", "⠗⠕⠕⠍"),
     ]
+    [dots_pass] = [item for item in job.passes if item.builds]
+    assert dots_pass.builds == ("sign-1.braille", "sign-2.braille")
+    # Rectangles on both signs, and ink as drawn: 1.55 mm dots.
+    covered = sum(area.width * area.height for area in dots_pass.areas)
+    assert {area.x > 100 for area in dots_pass.areas} == {True, False}
+    ink = len(dots.shapes) * math.pi / 4 * 1.55**2
+    assert dots_pass.coverage * covered == pytest.approx(ink, rel=1e-2)
     outside = evolve(dots, shapes=(*dots.shapes, *dot_shapes([(50, 20)])))
     with pytest.raises(ArtworkError, match=r"a shape at 50\.0, 20\.0"):
         job_from_artwork(artwork_of(GROUND, outside, edges), shop_with())
@@ -454,6 +463,6 @@ def test_a_hole_in_a_cut_area_is_no_edge():
 
 
 def test_cells_that_nothing_reads_are_left_to_the_rules():
-    dots = braille_layer(("⠿⠿⠗",))
+    dots = braille_layer(("⠸⠼⠸⠼",))
     [sign] = job_from_artwork(artwork_of(dots, RAISED), shop_with()).signs
-    assert sign.braille.cells == "⠿⠿⠗"
+    assert sign.braille.cells == "⠸⠼⠸⠼"

@@ -66,9 +66,11 @@ def building(made: list[Pass], signs: list[Sign]) -> list[Pass]:
     found = []
     for item in made:
         feature = BUILDS.get(item.id.partition("-")[2])
-        builds = f"{first[item.media]}.{feature}" if feature and item.media in first else None
+        builds: tuple[str, ...] = ()
+        if feature and item.media in first:
+            builds = (f"{first[item.media]}.{feature}",)
         found.append(evolve(item, builds=builds))
-    built = {item.builds for item in found}
+    built = {feature for item in found for feature in item.builds}
     for at, one in enumerate(signs):
         if f"{one.id}.braille" in built and one.braille is not None:
             one = evolve(one, braille=evolve(one.braille, dot_height=None))

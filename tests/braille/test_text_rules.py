@@ -400,8 +400,8 @@ def test_no_numbers_no_check():
 
 # --- fit ------------------------------------------------------------------------------------------
 
-DOTS = Pass("dots", "clear", areas=(Area(40, 30, 60, 8),), builds="room.braille")
-LETTERS = Pass("letters", "clear", areas=(Area(40, 48, 100, 30),), builds="room.raised")
+DOTS = Pass("dots", "clear", areas=(Area(40, 30, 60, 8),), builds=("room.braille",))
+LETTERS = Pass("letters", "clear", areas=(Area(40, 48, 100, 30),), builds=("room.raised",))
 NINE = sign(["ROOM 214"], "⠗⠕⠕⠍⠀⠼⠃⠁⠙", **DIMENSIONS)
 
 
@@ -474,7 +474,7 @@ BESIDE = "the distance from the braille to what else stands up beside it"
 )
 def test_a_bar_that_builds_nothing_stands_up_beside_the_dots(area, apart):
     # 28 layers of 30 um: as tall as the dots, so a finger takes its edge for some.
-    bar = at(TALL, *area, id="bar", layers=28, builds=None)
+    bar = at(TALL, *area, id="bar", layers=28, builds=())
     found = by_what(judged("fit", NINE, passes=(TALL, bar)))[BESIDE]
     assert found.measured.nominal == pytest.approx(apart)
     assert found.outcome.value == ("MET" if apart >= 10 else "BROKEN")
@@ -485,22 +485,22 @@ def test_a_bar_that_builds_nothing_stands_up_beside_the_dots(area, apart):
 @pytest.mark.parametrize(("layers", "judges"), [(2, False), (3, True)])
 def test_what_is_lower_than_a_tenth_of_the_dots_does_not_stand_up(layers, judges):
     # Dots of 24 layers of at least 27 um are at least 0.648 mm; layers are meant to be 30 um.
-    thin = at(TALL, 40, 39, 60, 5, id="thin", layers=layers, builds=None)
+    thin = at(TALL, 40, 39, 60, 5, id="thin", layers=layers, builds=())
     assert (BESIDE in by_what(judged("fit", NINE, passes=(TALL, thin)))) is judges
 
 
 def test_what_lies_under_all_of_the_braille_is_its_face():
-    flood = at(TALL, 30, 20, 80, 30, id="flood", layers=28, builds=None)
+    flood = at(TALL, 30, 20, 80, 30, id="flood", layers=28, builds=())
     assert BESIDE not in by_what(judged("fit", NINE, passes=(flood, TALL)))
     # A second flood on a part of the first, which ends 2 mm above the dots.
-    step = at(TALL, 30, 40, 80, 10, id="step", layers=28, builds=None)
+    step = at(TALL, 30, 40, 80, 10, id="step", layers=28, builds=())
     found = by_what(judged("fit", NINE, passes=(flood, step, TALL)))[BESIDE]
     assert (found.outcome.value, found.measured.nominal) == ("BROKEN", 2)
 
 
 def test_a_bar_on_the_other_side_and_ink_on_the_dots_are_not_beside():
-    bar = at(TALL, 30, 39, 140, 5, id="bar", layers=28, builds=None, side="back")
-    tops = evolve(TALL, id="tops", layers=28, builds=None)
+    bar = at(TALL, 30, 39, 140, 5, id="bar", layers=28, builds=(), side="back")
+    tops = evolve(TALL, id="tops", layers=28, builds=())
     assert BESIDE not in by_what(judged("fit", NINE, passes=(TALL, bar, tops)))
 
 
@@ -546,7 +546,7 @@ def test_braille_on_both_sides_goes_into_the_areas_of_each():
 
 
 def test_a_sign_that_no_pass_builds_is_not_judged():
-    assert judged("fit", NINE) == judged("fit", NINE, passes=(evolve(DOTS, builds=None),)) == []
+    assert judged("fit", NINE) == judged("fit", NINE, passes=(evolve(DOTS, builds=()),)) == []
     assert judged("fit", Sign("room"), passes=(DOTS,)) == []
 
 

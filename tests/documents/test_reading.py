@@ -64,7 +64,7 @@ def test_every_key_is_read() -> None:
         None,
         22,
         0.25,
-        "stairs.braille",
+        ("stairs.braille",),
     )
     assert bumps.areas == (Area(20.0, 30.0, 60.0, 8.0), Area(20.0, 60.0, 60.0, 8.0))
     assert tint.gap == Gap(Interval.exact(0.5), "build-up")

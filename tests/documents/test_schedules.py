@@ -57,7 +57,7 @@ def test_each_row_makes_a_job():
     assert stairs.signs[0].kind == "stairs"
     assert stairs.standards == ("us-ada-2010", "iso-17049-2013")
     assert boiler.standards == store.standards == ("us-ada-2010",)
-    assert stairs.passes[1].builds == "A-2.braille"
+    assert stairs.passes[1].builds == ("A-2.braille",)
 
 
 def test_cells_are_those_of_the_row_and_never_those_of_the_template():
@@ -103,8 +103,8 @@ def test_other_signs_and_what_builds_them_stay():
     made = jobs_from_schedule(ROWS, job)[0]
     assert [sign.id for sign in made.signs] == ["A-1", "room-two"]
     assert [item.builds for item in made.passes if item.builds] == [
-        "A-1.braille",
-        "room-two.raised",
+        ("A-1.braille",),
+        ("room-two.raised",),
     ]
 
 

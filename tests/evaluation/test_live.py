@@ -60,7 +60,7 @@ def edits(draw, job):
                     evolve(item, coverage=0.5),
                     evolve(item, gap=None),
                     evolve(item, crisp_on="highest"),
-                    evolve(item, builds=None),
+                    evolve(item, builds=()),
                     evolve(item, sheet_temperature=30.0),
                 ]
             )

@@ -9,7 +9,9 @@ import os
 import pytest
 from attrs import evolve
 from measuring.examples import EXAMPLES, measured
+from scenario import sign_job
 
+import signrules
 from signrules import (
     Interval,
     ReadingsError,
@@ -18,10 +20,12 @@ from signrules import (
     drift,
     measure,
     read_records,
+    read_shop,
     record_of,
     records_path,
 )
-from signrules.measuring.drifting import history_text
+from signrules.cli import main
+from signrules.measuring.drifting import history_text, shop_with_drift
 from signrules.measuring.history_picture import history_svg
 from signrules.measuring.records import pooled_readings
 
@@ -249,3 +253,67 @@ def test_the_plot_shows_every_record_and_the_stated_tolerance(shop):
     assert [top <= height <= bottom for height in heights[1:]] == [True, True, False]
     with pytest.raises(ReadingsError, match="expected a record of base-gap"):
         history_svg(records, "base-gap")
+
+
+# --- drift as a finding of a job ------------------------------------------------------------------
+
+
+SHOP = """
+signrules = 1
+[printers.flatbed]
+drop_speed = { is = "5.8 m/s", measured = 2027-02-01 }
+"""
+
+
+def job_of(tmp_path, shop):
+    document = sign_job()
+    del document["printer"]["drop_speed"]
+    document["printer"]["use"] = "flatbed"
+    path = tmp_path / "job.json"
+    path.write_text(json.dumps(document))
+    shop.write_text(SHOP)
+    return path
+
+
+def checked(job, shop, capsys):
+    status = main(["check", str(job), "--shop", str(shop), "--format", "json"])
+    return status, json.loads(capsys.readouterr().out)
+
+
+def test_a_figure_that_drifted_is_told_with_what_hangs_on_it(shop, tmp_path, capsys):
+    # At 5.8 m/s the alignment on record serves; what was found later is a fraction of that.
+    job = job_of(tmp_path, shop)
+    _, before = checked(job, shop, capsys)
+    (figure,) = (one for one in before["figures"] if one["path"] == "printer.drop_speed")
+    assert figure["drift"] == ""
+    kept(shop, (2, 5.8, True), (3, 2.0, False))
+    _, after = checked(job, shop, capsys)
+    (figure,) = (one for one in after["figures"] if one["path"] == "printer.drop_speed")
+    assert figure["drift"].startswith("drop-speed of printers.flatbed: 2.00 m/s")
+    main(["check", str(job), "--shop", str(shop)])
+    assert "lies outside what was stated on 2027-02-01" in capsys.readouterr().out
+
+
+def test_a_verdict_that_hangs_on_a_drift_is_not_settled(shop):
+    # A base gap of 1.5 mm clears dots of 0.72 mm set from the sheet with 1 mm; 0.6 mm does not.
+    shop.write_text('signrules = 1\n[printers.flatbed]\nbase_gap = "1.5 mm +- 0.05 mm"\n')
+    document = sign_job()
+    del document["printer"]["base_gap"]
+    document["printer"]["use"] = "flatbed"
+    records = kept(shop, (2, 1.5, True), (3, 0.6, False), figure="base-gap")
+    stated = read_shop(shop)
+    for own, settled in ((stated, True), (shop_with_drift(stated, records), False)):
+        job = signrules.job_from_dict(document, shop=own)
+        result = signrules.evaluate(job, shop=own)
+        (figure,) = (one for one in result.figures if one.path == "printer.base_gap")
+        assert bool(figure.hangs) is not settled
+        if not settled:
+            assert not result.settled
+            assert ("clearance.margin", "passes.dots") in figure.hangs
+
+
+@pytest.mark.parametrize("changes", [[(2, 5.8, True)], [(2, 5.8, True), (3, 2.0, True)], []])
+def test_what_is_stated_anew_or_was_measured_once_has_not_drifted(shop, changes):
+    shop.write_text(SHOP)
+    records = kept(shop, *changes) if changes else read_records(records_path(shop))
+    assert shop_with_drift(read_shop(shop), records) == read_shop(shop)

@@ -60,7 +60,7 @@ def test_an_area_that_is_none(area):
 def test_a_pass_builds_visual_characters_and_nothing_that_signs_have_not():
     document = sign_job()
     document["passes"][0]["builds"] = "room.visual"
-    assert signrules.job_from_dict(document).passes[0].builds == "room.visual"
+    assert signrules.job_from_dict(document).passes[0].builds == ("room.visual",)
     document["passes"][0]["builds"] = "room.border"
     with pytest.raises(signrules.JobError, match="braille or raised or visual"):
         signrules.job_from_dict(document)

@@ -15,7 +15,7 @@ def side_check(job):
 
 
 def test_dots_and_what_lands_on_them_go_to_the_side_of_the_text():
-    dots = Pass("dots", "clear", areas=DOTS.areas, builds="room.braille", side="back")
+    dots = Pass("dots", "clear", areas=DOTS.areas, builds=("room.braille",), side="back")
     tops = Pass("tops", "black", areas=DOTS.areas, over=("dots",), side="back")
     check = side_check(job_of(SIGN, passes=(dots, tops, LETTERS)))
     first = check.remedies[0]
@@ -26,7 +26,7 @@ def test_dots_and_what_lands_on_them_go_to_the_side_of_the_text():
 
 def test_it_is_told_where_there_is_no_safe_order():
     # Nothing turns the sheet over, so the back cannot be printed.
-    dots = Pass("dots", "clear", areas=DOTS.areas, builds="room.braille", side="back")
+    dots = Pass("dots", "clear", areas=DOTS.areas, builds=("room.braille",), side="back")
     result = signrules.evaluate(job_of(SIGN, passes=(dots, LETTERS)))
     assert not result.ok
     (lying,) = [c for c in result.checks if c.rule == "order.side" and c.is_bad]

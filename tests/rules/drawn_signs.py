@@ -9,8 +9,8 @@ import signrules
 from signrules.model.passes import Area, Pass
 from signrules.model.sign import Braille, Raised, Sign
 
-DOTS = Pass("dots", "clear", areas=(Area(40, 30, 60, 8),), builds="room.braille")
-LETTERS = Pass("letters", "clear", areas=(Area(40, 48, 100, 25),), builds="room.raised")
+DOTS = Pass("dots", "clear", areas=(Area(40, 30, 60, 8),), builds=("room.braille",))
+LETTERS = Pass("letters", "clear", areas=(Area(40, 48, 100, 25),), builds=("room.raised",))
 BRAILLE = Braille(
     cells="⠗⠕⠕⠍⠀⠼⠃⠁⠙",
     dot_diameter=mm(1.5),

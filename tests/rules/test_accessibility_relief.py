@@ -18,9 +18,9 @@ from signrules.model.sign import Braille, Measured, Raised, Sign
 from signrules.physics.heights import Heights
 from signrules.physics.relief import feature_relief
 
-DOT = Pass("dots", "clear", areas=DOTS, layers=24, coverage=0.3, builds="room-214.braille")
+DOT = Pass("dots", "clear", areas=DOTS, layers=24, coverage=0.3, builds=("room-214.braille",))
 LETTERS = Pass(
-    "letters", "clear", areas=(Area(20, 60, 100, 30),), layers=28, builds="room-214.raised"
+    "letters", "clear", areas=(Area(20, 60, 100, 30),), layers=28, builds=("room-214.raised",)
 )
 FLOOD = Pass("flood", "clear", layers=3)
 SIGN = Sign("room-214", braille=Braille(), raised=None)
@@ -341,7 +341,7 @@ def test_a_feature_is_judged_for_its_relief_even_without_its_section():
     (dome,) = judged(job_of(bare, passes=(DOT,)), rule="braille.dome")
     assert dome.missing == "signs.room-214.braille.dot_diameter"
     assert dots(bare) == []
-    other = evolve(DOT, builds="room-9.braille")
+    other = evolve(DOT, builds=("room-9.braille",))
     job = job_of(bare, Sign("room-9"), passes=(other,))
     assert [check.subjects[0] for check in judged(job, ada(), rule="braille.dot-height")] == [
         "signs.room-9"

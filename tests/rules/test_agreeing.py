@@ -14,7 +14,7 @@ from signrules.model.sign import Mounting, Pictogram, Raised, Sign, Visual
 # --- the side of the sheet -----------------------------------------------------------------------
 
 BACK = evolve(DOTS, side="back")
-WORDS = Pass("words", "black", areas=(Area(40, 48, 100, 25),), builds="room.visual")
+WORDS = Pass("words", "black", areas=(Area(40, 48, 100, 25),), builds=("room.visual",))
 
 
 def test_braille_on_the_side_of_its_raised_text():

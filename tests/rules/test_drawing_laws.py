@@ -56,8 +56,8 @@ def printed(draw):
     braille = draw(st.sampled_from([Braille(), BRAILLE]))
     sign = Sign("room", text=("ROOM",), raised=raised, braille=braille)
     passes = (
-        Pass("dots", "clear", areas=(around(dots),), builds="room.braille"),
-        Pass("letters", "clear", areas=(around(text),), builds="room.raised"),
+        Pass("dots", "clear", areas=(around(dots),), builds=("room.braille",)),
+        Pass("letters", "clear", areas=(around(text),), builds=("room.raised",)),
     )
     return sign, passes, text.y - dots.y - dots.height, text, dots
 

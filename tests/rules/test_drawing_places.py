@@ -86,7 +86,7 @@ def test_lines_whose_height_cannot_be_told_are_not_judged(change):
 
 def test_visual_characters_go_into_their_areas():
     sign = Sign("room", text=("ROOM 214",), visual=Visual(height=mm(30)))
-    words = Pass("words", "black", builds="room.visual", areas=(Area(40, 48, 100, 25),))
+    words = Pass("words", "black", builds=("room.visual",), areas=(Area(40, 48, 100, 25),))
     assert outcomes(found("visual-height", sign, words)) == ["BROKEN"]
     assert outcomes(found("visual-height", sign, at(words, (40, 48, 100, 30)))) == ["MET"]
     # Letters that are left open in a ground, or printed somewhere on the sheet.
@@ -121,7 +121,9 @@ EAST = (at(DOTS, (110, 30, 60, 8)), at(LETTERS, (110, 48, 80, 25)))
 
 def other(item):
     """The same for another sign."""
-    return evolve(item, id=f"{item.id}-b", builds=item.builds.replace("room", "b"))
+    return evolve(
+        item, id=f"{item.id}-b", builds=tuple(each.replace("room", "b") for each in item.builds)
+    )
 
 
 WEST = (at(DOTS, (10, 30, 60, 8)), at(LETTERS, (10, 48, 80, 25)))
@@ -174,7 +176,7 @@ def test_signs_above_each_other():
 
 def test_the_nearest_of_several_signs_stands_for_all():
     third = evolve(SIGN, id="c")
-    far = at(DOTS, (10, 150, 20, 8), id="dots-c", builds="c.braille")
+    far = at(DOTS, (10, 150, 20, 8), id="dots-c", builds=("c.braille",))
     first = places((A, B, third), *WEST, *map(other, EAST), far)[0]
     assert first.subjects == ("signs.room", "signs.b")
 

@@ -30,6 +30,9 @@ WITHOUT_USUAL = {
     "Media.at": PLACE,
     "Media.located_at": PLACE,
     "Sign.area": PLACE,
+    "Braille.area": PLACE,
+    "Raised.area": PLACE,
+    "Visual.area": PLACE,
     "Pass.areas": PLACE,
     "Pass.directions": "one of two numbers, both usual",
 }

@@ -12,7 +12,7 @@ from signrules.model.sign import Measured, Raised, Sign
 
 # Ink of 30 um a layer: 25 layers are 0.75 mm. The cells take 53.5 by 6.3 mm, as in test_drawing.
 TALL = evolve(DOTS, layers=25)
-IDLE = evolve(TALL, builds=None)
+IDLE = evolve(TALL, builds=())
 STATED = evolve(
     SIGN,
     kind="permanent-room",
@@ -73,7 +73,7 @@ def test_dots_of_another_sign_on_the_sheet():
 
 
 def test_letters():
-    idle = evolve(LETTERS, builds=None, layers=30)
+    idle = evolve(LETTERS, builds=(), layers=30)
     checks = judged(job_of(STATED, passes=(idle,)), ada(), rule="raised.depth")
     assert [check.missing for check in checks] == ["passes.letters.builds"]
 

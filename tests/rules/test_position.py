@@ -38,7 +38,7 @@ def test_a_place_that_nothing_tells_is_not_assessed():
 
 def built(*parts: str) -> list[Pass]:
     return [
-        Pass(part, "clear", areas=(Area(0, 0, 10, 10),), builds=f"door.{part}") for part in parts
+        Pass(part, "clear", areas=(Area(0, 0, 10, 10),), builds=(f"door.{part}",)) for part in parts
     ]
 
 

@@ -37,7 +37,7 @@ def parts(checks):
 
 
 def builder(part: str) -> Pass:
-    return Pass(part, "clear", areas=(Area(0, 0, 10, 10),), builds=f"door.{part}")
+    return Pass(part, "clear", areas=(Area(0, 0, 10, 10),), builds=(f"door.{part}",))
 
 
 def exit_sign(**changes) -> Sign:

@@ -162,7 +162,7 @@ def test_what_is_not_stated_is_not_named():
 
 def test_what_a_pass_builds_is_stated():
     passes = tuple(
-        Pass(part, "clear", areas=(Area(0, at, 10, 10),), builds=f"door.{part}")
+        Pass(part, "clear", areas=(Area(0, at, 10, 10),), builds=(f"door.{part}",))
         for part, at in (("braille", 0), ("raised", 20))
     )
     said = silent(

@@ -32,8 +32,10 @@ ASSUMES = (
     "signs.*.braille.grade",
     # A sign without a kind is held to every row, the strictest included.
     "signs.*.kind",
-    # Without it drops fly as if there were no air, which is the least error there can be.
+    # Without these drops fly as if there were no air, which is the least error there can be.
     "printer.drop_volume",
+    "printer.drop_density",
+    "printer.absorbed_dose",  # No lamp is said to warm a sheet: it is as warm as the room.
     # Where neither of the two is stated, the areas of braille and text tell.
     "signs.*.braille.position",
     "signs.*.braille.below_text",

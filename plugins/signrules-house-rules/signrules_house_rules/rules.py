@@ -11,6 +11,7 @@ from attrs import frozen
 
 from signrules import (
     Draft,
+    Gap,
     Ink,
     Job,
     Level,
@@ -54,7 +55,7 @@ def spacer(item: Pass, settings: Rack) -> Iterator[Draft]:
     A job that breaks it: dots at 2 mm over the sheet.
     One that meets it: dots at 1.3 mm over the sheet.
     """
-    if item.gap is not None and item.gap.extra.nominal > 0:
+    if isinstance(item.gap, Gap) and item.gap.extra.nominal > 0:
         yield check(
             "the spacer",
             measured=item.gap.extra,

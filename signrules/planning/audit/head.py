@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from signrules.model.job import Job
 from signrules.model.media import Media
-from signrules.model.passes import Gap, Pass
+from signrules.model.passes import Gap, HeadSetting, Pass
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.heights import HeadPlane
 from signrules.physics.standing import Standing
@@ -29,7 +29,7 @@ class Head:
         self.plane: HeadPlane | None = None
         self.settings = 0
         self.paid = self.kept = False
-        self._stated: tuple[Gap, str] | None = None
+        self._stated: tuple[HeadSetting, str] | None = None
 
     def take_plane(
         self,
@@ -61,7 +61,7 @@ class Head:
         self,
         at: int,
         item: Pass,
-        gap: Gap,
+        gap: HeadSetting,
         sheet: Media,
         setting: Step | None,
     ) -> HeadPlane | None:
@@ -91,8 +91,8 @@ class Head:
         self._is_set_as(item, gap, sheet, setting)
         return self.standing.head_plane(at, gap)
 
-    def _is_set_as(self, item: Pass, gap: Gap, sheet: Media, setting: Step) -> None:
-        same_extra = is_near(setting.extra, gap.extra.nominal)
+    def _is_set_as(self, item: Pass, gap: HeadSetting, sheet: Media, setting: Step) -> None:
+        same_extra = is_near(setting.extra, gap.stated.nominal)
         if not same_extra or setting.above != gap.above or setting.media != sheet.id:
             self.findings.tell(f"the gap step before {item.id} is not that of its head plane")
 

@@ -119,9 +119,9 @@ def _most_clearance(
     fresh = gaps.fresh(at, heights.standing_after(printed))
     one, gap = gaps.most_room(fresh)
     most = machine.job.printer.max_throw
-    if not flies_far_enough(one.throw + gap.extra.nominal, most):
+    if not flies_far_enough(one.throw + gap.stated.nominal, most):
         return None
-    return heights.clearance(at, one.plane, {*printed, at}, turned).low + gap.extra.nominal
+    return heights.clearance(at, one.plane, {*printed, at}, turned).low + gap.stated.nominal
 
 
 def _not_registered(machine: Machine, others: list[int], at: int) -> str:

@@ -180,7 +180,7 @@ def part_of(machine: Machine, kept: Sequence[int]) -> Machine:
         return tuple(name for name in names if name in ids)
 
     passes = tuple(
-        evolve(item, over=among(item.over), after=among(item.after), registers_to=None, builds=None)
+        evolve(item, over=among(item.over), after=among(item.after), registers_to=None, builds=())
         for item in machine.job.passes
         if item.id in ids
     )

@@ -191,7 +191,7 @@ def _lopsided_together(machine: Machine) -> float:
     job = machine.job
     thickness = 2 * max(_lopsided_by(thickness_of(sheet)) for sheet in job.media)
     gaps = (item.gap for item in job.passes)
-    extra = max((_lopsided_by(gap.extra) for gap in gaps if gap is not None), default=0.0)
+    extra = max((_lopsided_by(gap.stated) for gap in gaps if gap is not None), default=0.0)
     return (thickness + _lopsided_by(job.printer.base_gap) + extra) / 2
 
 

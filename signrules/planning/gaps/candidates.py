@@ -25,7 +25,7 @@ from functools import cached_property
 
 from attrs import frozen
 
-from signrules.model.passes import Gap
+from signrules.model.passes import Gap, HeadSetting
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.forms import Form, Unknown
 from signrules.physics.landing import Window, alignment_window, drop_of
@@ -98,7 +98,7 @@ class OpenGaps:
             found.append(Fresh(plane, throw, extras.onto(self.job.passes[at].crisp_on)))
         return tuple(found)
 
-    def settable(self, fresh: Fresh, clearance: float) -> Iterator[Gap]:
+    def settable(self, fresh: Fresh, clearance: float) -> Iterator[HeadSetting]:
         """The gaps worth trying over one reference, the lowest first.
 
         `clearance` in mm is that at extra 0.
@@ -112,31 +112,31 @@ class OpenGaps:
             if first < number <= last:
                 yield self._gap(number, fresh)
 
-    def plane_of(self, fresh: Fresh, gap: Gap) -> HeadPlane:
+    def plane_of(self, fresh: Fresh, gap: HeadSetting) -> HeadPlane:
         """The plane of a gap, from that at extra 0 over the same reference; always one object."""
-        key = (fresh.plane.key, gap.extra.nominal)
+        key = (fresh.plane.key, gap.stated.nominal)
         if key not in self._planes:
-            raised = Form.of(Unknown("extra", gap.extra))
+            raised = Form.of(Unknown("extra", gap.stated))
             without = Form.of(Unknown("extra", ZERO))
             forms = tuple(form - without + raised for form in fresh.plane.forms)
             self._planes[key] = HeadPlane(forms, gap, fresh.plane.media)
         return self._planes[key]
 
-    def most_room(self, fresh: Iterable[Fresh]) -> tuple[Fresh, Gap]:
+    def most_room(self, fresh: Iterable[Fresh]) -> tuple[Fresh, HeadSetting]:
         """The gap that leaves most room of those that do not clear, if drops reach over it."""
-        best: tuple[bool, float, Fresh, Gap] | None = None
+        best: tuple[bool, float, Fresh, HeadSetting] | None = None
         for one in fresh:
             last = self._last_reaching(one.throw)
             # Where drops reach over none of the gaps, the highest leaves the most room.
             number = last if last >= 0 else len(self.extras) - 1
             gap = self._gap(number, one)
-            height = one.plane.height.nominal + gap.extra.nominal
+            height = one.plane.height.nominal + gap.stated.nominal
             if best is None or (last >= 0, height) > best[:2]:
                 best = (last >= 0, height, one, gap)
         assert best is not None
         return best[2], best[3]
 
-    def _gap(self, number: int, fresh: Fresh) -> Gap:
+    def _gap(self, number: int, fresh: Fresh) -> HeadSetting:
         return Gap(self._exact[number], fresh.plane.gap.above)
 
     def _first_clear(self, clearance: float) -> int:
@@ -248,7 +248,7 @@ class OpenGaps:
     def _stated_extras(self, plane: HeadPlane) -> set[Interval]:
         """The extras that passes state over the surface of a plane."""
         gaps = (item.gap for item in self.job.passes if item.gap is not None)
-        return {gap.extra for gap in gaps if gap.above == plane.gap.above}
+        return {gap.stated for gap in gaps if gap.above == plane.gap.above}
 
     def _stated_from_bed(self) -> list[HeadPlane]:
         """The planes that passes state from the bed."""
@@ -267,7 +267,7 @@ class OpenGaps:
         """The heights of planes that are stated, or set to clear something or for an alignment."""
         found = set(self._fixed_heights)
         extras = {
-            item.gap.extra.nominal
+            item.gap.stated.nominal
             for item in self.job.passes
             if item.gap is not None and item.gap.above == "build-up"
         }

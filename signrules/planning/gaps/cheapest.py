@@ -15,7 +15,7 @@ from functools import cache
 
 from attrs import frozen
 
-from signrules.model.passes import Gap
+from signrules.model.passes import HeadSetting
 from signrules.physics.heights import HeadPlane
 from signrules.physics.machine import Machine, may_be_kept
 from signrules.physics.planes import settings_between
@@ -25,7 +25,7 @@ from signrules.planning.gaps.order_walk import Mark, Option, Place, Places
 from signrules.planning.gaps.plane_reaches import SLACK_MM, Reach, fewest_planes
 from signrules.planning.setup_cost import Costs
 
-Choices = Mapping[int, Gap | None]
+Choices = Mapping[int, HeadSetting | None]
 """For each pass with an open gap the gap that is set for it, or None where the head plane is kept.
 """
 
@@ -58,7 +58,7 @@ class _Way:
     plane: HeadPlane | None = None
     mark: Mark | None = None
     needs: Needs = frozenset()
-    gap: Gap | None = None
+    gap: HeadSetting | None = None
     earlier: _Way | None = None
 
 
@@ -123,7 +123,7 @@ class CheapestGaps:
 
 def _gaps_of_way(order: Sequence[int], machine: Machine, way: _Way | None) -> Choices:
     """The gaps of a way through an order."""
-    found: dict[int, Gap | None] = {}
+    found: dict[int, HeadSetting | None] = {}
     for at in reversed([at for at in order if machine.is_pass(at)]):
         assert way is not None
         if machine.job.passes[at].gap is None:

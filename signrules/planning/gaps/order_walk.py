@@ -6,7 +6,7 @@ from collections.abc import Hashable, Iterator, Sequence
 
 from attrs import field, frozen
 
-from signrules.model.passes import Gap, HeadAboveBed
+from signrules.model.passes import HeadAboveBed, HeadSetting
 from signrules.model.quantities import Interval
 from signrules.physics.heights import HeadPlane
 from signrules.physics.landing import Window, alignment_window
@@ -16,7 +16,7 @@ from signrules.planning.gaps.alignment_records import Records
 from signrules.planning.gaps.candidates import Fresh, OpenGaps
 from signrules.planning.gaps.plane_reaches import ANYWHERE, SLACK_MM, Reach
 
-Mark = tuple[Gap, str]
+Mark = tuple[HeadSetting, str]
 """A gap as a pass states it, and on which sheet."""
 
 
@@ -28,7 +28,7 @@ class Option:
     """
 
     plane: HeadPlane
-    gap: Gap | None
+    gap: HeadSetting | None
     is_safe: bool
     window: Window | None
 
@@ -75,7 +75,12 @@ class Places:
         return found
 
     def _option(
-        self, at: int, landing: Landing, obstacles: Obstacles, plane: HeadPlane, gap: Gap | None
+        self,
+        at: int,
+        landing: Landing,
+        obstacles: Obstacles,
+        plane: HeadPlane,
+        gap: HeadSetting | None,
     ) -> Option:
         is_safe = self._is_safe(at, obstacles, landing, plane)
         return Option(plane, gap, is_safe, self._window(at, landing, plane))
@@ -133,7 +138,7 @@ class Places:
             for gap in self.open_gaps.settable(one, clearance):
                 has_safe = True
                 plane = self.open_gaps.plane_of(one, gap)
-                yield Option(plane, gap, True, self._missing(at, one.crisp + gap.extra))
+                yield Option(plane, gap, True, self._missing(at, one.crisp + gap.stated))
         if not has_safe:
             one, gap = self.open_gaps.most_room(fresh)
             plane = self.open_gaps.plane_of(one, gap)

@@ -9,7 +9,7 @@ from collections.abc import Collection, Iterable
 from itertools import chain, product
 
 from signrules.job_graphs import before_within
-from signrules.model.passes import Gap
+from signrules.model.passes import HeadSetting
 from signrules.model.quantities import GUARD_MM
 from signrules.physics.heights import HeadPlane
 from signrules.physics.machine import Machine
@@ -125,7 +125,7 @@ def planes_over_build_up(
     The lowest is set over what must stand when a pass of the same gap comes, and kept; the highest
     is set over all that can stand.
     """
-    alike: dict[tuple[Gap, str], list[int]] = {}
+    alike: dict[tuple[HeadSetting, str], list[int]] = {}
     for at in sorted(active):
         if not machine.is_pass(at):
             continue
@@ -167,7 +167,7 @@ class _Settable:
                 if gap is None:
                     extras.add(printer.gap.extras()[-1])
                 elif gap.above == "build-up":
-                    extras.add(gap.extra.nominal)
+                    extras.add(gap.stated.nominal)
             if extras:
                 top = heights.ground.top(media).interval().nominal
                 bare = top + printer.base_gap.nominal + max(extras)

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from attrs import frozen
 
-from signrules.model.passes import Gap
+from signrules.model.passes import HeadSetting
 from signrules.physics.machine import Machine
 from signrules.physics.timeline import Timeline, replay_items
 from signrules.planning.gaps.cheapest import WAYS, CheapestGaps, Rank
@@ -22,7 +22,7 @@ class Attempt:
     """A safe order with a gap for each pass that leaves it open, its replay and its cost."""
 
     order: Order
-    choices: Mapping[int, Gap | None]
+    choices: Mapping[int, HeadSetting | None]
     timeline: Timeline
     cost: Cost
 
@@ -72,7 +72,7 @@ class Attempts:
         changes = sum(one != other for one, other in pairwise(some))
         return bool(some) + changes + sum(self.machine.counts_as_load(at) for at in order)
 
-    def with_gaps(self, order: Order, choices: Mapping[int, Gap | None]) -> Attempt | None:
+    def with_gaps(self, order: Order, choices: Mapping[int, HeadSetting | None]) -> Attempt | None:
         """The order with gaps that are known already."""
         self._replayed += len(order)
         timeline = replay_items(self.machine, order, choices)

@@ -18,7 +18,7 @@ from attrs import evolve, frozen, has
 from signrules.model.declared import declared_fields
 from signrules.model.job import Job
 from signrules.model.media import Ink, Media
-from signrules.model.passes import Gap, Handling, Pass
+from signrules.model.passes import Handling, HeadSetting, Pass
 from signrules.model.quantities import Interval
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, Precedence
@@ -59,7 +59,9 @@ class Canonical:
         place = {at: number for number, at in enumerate(self.origin_of)}
         return tuple(place[at] for at in order)
 
-    def choices_to_origin(self, choices: Mapping[int, Gap | None]) -> dict[int, Gap | None]:
+    def choices_to_origin(
+        self, choices: Mapping[int, HeadSetting | None]
+    ) -> dict[int, HeadSetting | None]:
         """The gaps that were chosen, by the items of the origin."""
         return {self.origin_of[at]: gap for at, gap in choices.items()}
 
@@ -196,8 +198,8 @@ def _value_key(value: Any) -> Key:
         return ()
     if isinstance(value, Interval):
         return value.low, value.nominal, value.high
-    if isinstance(value, Gap):
-        return value.above, *_value_key(value.extra)
+    if isinstance(value, HeadSetting):
+        return value.above, *_value_key(value.stated)
     if isinstance(value, tuple):
         return tuple(_value_key(each) for each in value)
     if has(type(value)):

@@ -105,7 +105,7 @@ def _kinds_of_passes(machine: Machine) -> list[int]:
             over=(),
             after=(),
             registers_to=None,
-            builds=None,
+            builds=(),
             artwork=None,
         )
         kinds.append(numbers.setdefault(kind, len(numbers)))

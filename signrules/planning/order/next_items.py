@@ -11,7 +11,7 @@ from functools import cache
 
 from attrs import evolve, frozen
 
-from signrules.model.passes import Gap
+from signrules.model.passes import HeadSetting
 from signrules.model.quantities import GUARD_MM
 from signrules.physics.heights import HeadPlane
 from signrules.physics.landing import Window
@@ -39,7 +39,7 @@ class State:
     done: int = 0
     load: str | None = None
     plane: int | None = None
-    stated: tuple[Gap, str] | None = None
+    stated: tuple[HeadSetting, str] | None = None
     shifts: tuple[tuple[int, float], ...] = ()
     needs: Needs = frozenset()
 
@@ -52,7 +52,7 @@ class NextItem:
     """
 
     at: int
-    gap: Gap | None
+    gap: HeadSetting | None
     after: State
     loads: int
     settings: int
@@ -195,7 +195,7 @@ class NextItems:
 
     def _planes(
         self, state: State, at: int, turned: frozenset[str]
-    ) -> Iterator[tuple[Gap | None, int]]:
+    ) -> Iterator[tuple[HeadSetting | None, int]]:
         """The head planes with which a pass is safe next, each with the gap of an open one."""
         stated, printed = self.job.passes[at].gap, state.done & self._in_band[at]
         if stated is not None:
@@ -220,8 +220,8 @@ class NextItems:
         return self._safe(at, state.plane, state.done & self._in_band[at], turned)
 
     def _stated_planes(
-        self, state: State, at: int, stated: Gap, turned: frozenset[str]
-    ) -> Iterator[tuple[Gap | None, int]]:
+        self, state: State, at: int, stated: HeadSetting, turned: frozenset[str]
+    ) -> Iterator[tuple[HeadSetting | None, int]]:
         printed = state.done & self._in_band[at]
         mark = self.machine.may_keep_after(at)
         kept, is_stated_again = state.plane, mark is not None and state.stated == mark
@@ -234,7 +234,7 @@ class NextItems:
 
     def _fresh_unshared(
         self, at: int, printed: int, turned: frozenset[str]
-    ) -> tuple[tuple[Gap, int], ...]:
+    ) -> tuple[tuple[HeadSetting, int], ...]:
         """The gaps worth trying for an open one, set again, that clear and reach."""
         own = printed & self._on_own_media[at]
         standing = self.heights.standing_after(self._printed(own))
@@ -246,7 +246,7 @@ class NextItems:
                 found.append((gap, self._set_plane(at, gap, own)))
         return tuple(found)
 
-    def _set_plane_unshared(self, at: int, gap: Gap, printed: int) -> int:
+    def _set_plane_unshared(self, at: int, gap: HeadSetting, printed: int) -> int:
         plane = self.heights.head_plane(at, gap, self._printed(printed))
         if plane.key not in self._plane_numbers:
             self._plane_numbers[plane.key] = len(self.planes)

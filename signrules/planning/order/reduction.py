@@ -165,7 +165,7 @@ class _Reduction:
         # Set over the highest stack, the gap leaves the same room over it however high that is: in
         # the way are only the pass's own ink, the bow of the sheet and what lifts it.
         gap, media = self.planes[at].gap, self.heights.media[at]
-        free = self.job.printer.base_gap.low + gap.extra.low - media.bow.high - self._lift(at)
+        free = self.job.printer.base_gap.low + gap.stated.low - media.bow.high - self._lift(at)
         room_left = floor((free - least_clearance(self.heights)) * PER_MM + 0.5)
         return self.thick[at] <= room_left
 

@@ -14,7 +14,7 @@ from collections.abc import Hashable
 
 from attrs import frozen
 
-from signrules.model.passes import Gap
+from signrules.model.passes import HeadSetting
 from signrules.physics.machine import Machine
 from signrules.planning.bitmasks import all_of, bits_of
 from signrules.planning.order.bounds import Head, LeastLeft
@@ -22,7 +22,7 @@ from signrules.planning.order.next_items import NextItem, NextItems, State
 from signrules.planning.order.twins import TwinStates
 from signrules.planning.setup_cost import Cost
 
-Choices = dict[int, Gap | None]
+Choices = dict[int, HeadSetting | None]
 """For each pass with an open gap the gap that is set for it, or None where the head plane is kept.
 """
 

@@ -72,7 +72,7 @@ def _item_signature(machine: Machine, at: int, place: dict[int, int]) -> Hashabl
             over=(),
             areas=areas,
             registers_to=names,
-            builds=None,
+            builds=(),
             artwork=None,
         )
         partners = _relation_to(machine.named_partners[at], place)

@@ -1,0 +1,63 @@
+"""Which areas of a pass build a feature of a sign.
+
+A pass that builds one feature builds it in all of its areas. Of several signs it builds those parts
+that lie on each; of several features of one sign those that lie where the sign says each is.
+"""
+
+from __future__ import annotations
+
+from signrules.model.job import Job
+from signrules.model.passes import Area, Pass, sign_of_feature
+from signrules.model.quantities import GUARD_MM
+
+
+def areas_building(job: Job, item: Pass, feature: str) -> tuple[Area, ...] | None:
+    """The areas of a pass that build a feature, as "room-214.braille".
+
+    None where the job does not tell: see `unstated_place`. Empty where none lies there.
+    """
+    if unstated_place(job, item, feature) is not None:
+        return None
+    areas = job.areas_of(item)
+    if len(item.builds) == 1:
+        return areas
+    place = _place_of(job, item, feature)
+    assert place is not None
+    return tuple(area for area in areas if _overlap(area, place))
+
+
+def unstated_place(job: Job, item: Pass, feature: str) -> str | None:
+    """The path of what would tell which areas of a pass build a feature; None if that is known."""
+    if len(item.builds) == 1:
+        return None
+    place = _place_of(job, item, feature)
+    if place is None:
+        return f"signs.{_path_of_place(item, feature)}"
+    return f"passes.{item.id}.areas" if item.areas is None else None
+
+
+def _place_of(job: Job, item: Pass, feature: str) -> Area | None:
+    """Where a feature is said to lie: by itself, or with all of its sign if that has no other."""
+    sign = job.sign_named(sign_of_feature(feature))
+    part = getattr(sign, feature.rpartition(".")[2])
+    if part is not None and part.area is not None:
+        own: Area = part.area
+        return own
+    return None if _shares_its_sign(item, feature) else sign.area
+
+
+def _path_of_place(item: Pass, feature: str) -> str:
+    if _shares_its_sign(item, feature):
+        return f"{feature}.area"
+    return f"{sign_of_feature(feature)}.area"
+
+
+def _shares_its_sign(item: Pass, feature: str) -> bool:
+    """Whether a pass builds another feature of the same sign."""
+    return [sign_of_feature(each) for each in item.builds].count(sign_of_feature(feature)) > 1
+
+
+def _overlap(one: Area, other: Area) -> bool:
+    across = min(one.x + one.width, other.x + other.width) - max(one.x, other.x)
+    along = min(one.y + one.height, other.y + other.height) - max(one.y, other.y)
+    return across > GUARD_MM and along > GUARD_MM
