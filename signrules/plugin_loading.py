@@ -1,5 +1,5 @@
-"""What one plugin brings, asked for and checked: rule sets, standards, printers, materials, and
-hooks to ask later.
+"""What one plugin brings, asked for and checked: rule sets, standards, printers, materials, readers
+of artwork, and hooks to ask later.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ import pluggy
 from attrs import frozen
 
 from signrules import hookspecs
+from signrules.artwork.reader import ArtworkReader
 from signrules.catalogue.materials import Material
 from signrules.errors import PluginError
 from signrules.model.wording import listed_names, nearest_name, shown_value
@@ -75,6 +76,7 @@ class Brought:
     standards: tuple[Standard, ...]
     printers: Mapping[str, Mapping[str, Any]]
     materials: tuple[Material, ...]
+    readers: tuple[ArtworkReader, ...]
     later: Mapping[str, Callable[..., Any]]
     settings: Any = None
 
@@ -127,13 +129,19 @@ def _brought_by(name: str, version: str, origin: str, plugin: Any) -> Brought:
     standards = answers.listed("signrules_standards", Standard)
     materials = answers.listed("signrules_materials", Material)
     printers = answers.tables("signrules_printers")
+    readers = answers.listed("signrules_read_artwork", ArtworkReader)
     _demand_usable(standards, printers)
-    adds = _names_brought(rule_sets, standards, printers, materials)
+    for reader in readers:
+        _demand_usable_reader(reader)
+    adds = (
+        *_names_brought(rule_sets, standards, printers, materials),
+        *(f"reader of {suffix}" for reader in readers for suffix in reader.suffixes),
+    )
     of_hooks = () if settings is None else settings_of(type(settings))
     unusual = tuple(unusual_numbers(standards, printers, materials))
-    loaded = Loaded(name, version, origin, hooks, api, tuple(adds), of_hooks, unusual)
+    loaded = Loaded(name, version, origin, hooks, api, adds, of_hooks, unusual)
     later = {hook: getattr(manager.hook, hook) for hook in LATER if hook in hooks}
-    return Brought(loaded, rule_sets, standards, printers, materials, later, settings)
+    return Brought(loaded, rule_sets, standards, printers, materials, readers, later, settings)
 
 
 def _registered_hooks(manager: pluggy.PluginManager, name: str, plugin: Any) -> tuple[str, ...]:
@@ -183,6 +191,19 @@ def _demand_usable(
     for standard in standards:
         for why in why_contradictory(standard):
             raise PluginError(f"the standard {standard.id} cannot be met: {why}")
+
+
+def _demand_usable_reader(reader: ArtworkReader) -> None:
+    """Raises PluginError for a reader of no suffix, or of one that no name ends in."""
+    suffixes = reader.suffixes
+    sound = isinstance(suffixes, tuple) and suffixes and callable(reader.read)
+    if not sound or not all(
+        is_sound_text(each) and each.startswith(".") and each == each.lower() for each in suffixes
+    ):
+        raise PluginError(
+            f"signrules_read_artwork gave back a reader of {shown_value(suffixes)}, expected a"
+            " tuple of suffixes in lower case such as '.pdf', and a function that reads"
+        )
 
 
 def _demand_hook(hook: str, known: Sequence[str], own: Any) -> None:

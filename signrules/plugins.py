@@ -13,6 +13,7 @@ from attrs import evolve, field, frozen
 
 import signrules.builtin
 from signrules import plugin_sources
+from signrules.artwork.reader import ArtworkReader
 from signrules.catalogue.materials import Material
 from signrules.errors import PluginError
 from signrules.hook_answers import (
@@ -84,7 +85,8 @@ class Recipe:
 
 @frozen(eq=False)
 class Plugins:
-    """What plugins bring, checked: rules, standards, printers, materials; and those that failed.
+    """What plugins bring, checked: rules, standards, printers, materials, readers of artwork by the
+    suffix that they read; and those that failed.
 
     Rules are functions and cannot travel to another process. What is pickled is how they were
     loaded, and unpickling loads them again: PluginError where that gives others, or where a plugin
@@ -98,6 +100,7 @@ class Plugins:
     standards: Mapping[str, Standard]
     printers: Mapping[str, Mapping[str, Any]]
     materials: Mapping[str, Material]
+    readers: Mapping[str, ArtworkReader] = field(factory=dict)
     _later: tuple[Brought, ...] = field(repr=False, default=())
     _recipe: Recipe = field(repr=False, factory=Recipe)
 
@@ -374,11 +377,13 @@ def _brought_together(brought: Sequence[Brought], failed: Sequence[Failed]) -> P
     rules: list[PlacedRule] = []
     printers: dict[str, Mapping[str, Any]] = {}
     materials: dict[str, Material] = {}
+    readers: dict[str, ArtworkReader] = {}
     for one in everything:
         rule_sets += one.rule_sets
         rules += _placed_rules(one)
         printers |= one.printers
         materials |= {each.id: each for each in one.materials}
+        readers |= {suffix: each for each in one.readers for suffix in each.suffixes}
     return Plugins(
         tuple(one.loaded for one in brought),
         tuple(failed),
@@ -387,6 +392,7 @@ def _brought_together(brought: Sequence[Brought], failed: Sequence[Failed]) -> P
         MappingProxyType(compared_tables(amended_tables(tables), tables)),
         MappingProxyType(printers),
         MappingProxyType(materials),
+        MappingProxyType(readers),
         tuple(one for one in everything if one.later or one.settings is not None),
     )
 

@@ -61,7 +61,7 @@ def _plugin_lines(plugins: Plugins) -> Iterator[str]:
         yield f"{failed.name} ({failed.origin}) FAILED: {failed.error}"
 
 
-_KINDS = ("rule", "standard", "printer", "material")
+_KINDS = ("rule", "standard", "printer", "material", "reader")
 
 
 def _to_dict(plugins: Plugins) -> dict[str, Any]:

@@ -12,10 +12,12 @@ from attrs import evolve, field, frozen
 
 from signrules.catalogue.materials import Material
 from signrules.documents.figures import split_figures
+from signrules.documents.layer_rows import read_layer_rows
 from signrules.documents.refusal import Refused, joined_path, nearest_known, path_label
 from signrules.documents.table_reader import read_field, read_table, unknown_key
 from signrules.errors import DocumentFault
 from signrules.model.job import Alignment
+from signrules.model.layer_uses import LayerUse
 from signrules.model.media import Ink, Media
 from signrules.model.origins import Origin
 from signrules.model.printer import Printer
@@ -49,6 +51,7 @@ class Stock:
     alignments: tuple[Mapping[str, Any], ...] = ()
     materials: Mapping[str, Material] = field(factory=dict)
     origins: Mapping[str, Origin] = field(factory=dict)
+    layers: tuple[LayerUse, ...] = ()
 
     def origin_of(self, path: str) -> Origin:
         """Where a value of the shop file comes from."""
@@ -67,7 +70,10 @@ def read_stock(document: Mapping[str, Any], name: str, faults: list[DocumentFaul
     }
     alignments = _read_alignments(document.get("alignments", []), owned["printers"], faults)
     materials = _read_materials(document.get("materials", {}), name, faults)
-    return Stock(name, alignments=alignments, materials=materials, origins=origins, **owned)
+    layers = read_layer_rows(document.get("layers", []), owned["inks"], faults)
+    return Stock(
+        name, alignments=alignments, materials=materials, origins=origins, layers=layers, **owned
+    )
 
 
 def _read_owned(

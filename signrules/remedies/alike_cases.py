@@ -380,6 +380,7 @@ def own_content(row: Media | Pass | Handling | Sign) -> Hashable:
         "after": (),
         "registers_to": None,
         "builds": builds,
+        "artwork": None,
     }
     return evolve(row, id="", areas=_shape_of_areas(row.areas), **unnamed)
 

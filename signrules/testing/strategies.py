@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 
 from signrules.model.declared import declared_fields
 from signrules.model.media import HOLDS, ROLES, Ink, Media
-from signrules.model.passes import BED, Area, Gap, HeadAboveBed, HeadSetting
+from signrules.model.passes import BED, Area, ArtworkSource, Gap, HeadAboveBed, HeadSetting
 from signrules.model.printer import Dial, Minutes, Printer, Spacers
 from signrules.model.quantities import Interval
 from signrules.model.sign import (
@@ -317,3 +317,13 @@ def some_of(ids: Iterable[str]) -> st.SearchStrategy[tuple[str, ...]]:
     if not known:
         return st.just(())
     return st.lists(st.sampled_from(known), max_size=2, unique=True).map(tuple)
+
+
+artwork_sources = st.builds(
+    ArtworkSource,
+    file=st.sampled_from(["sign.pdf", "folder/sign.svg"]),
+    page=st.integers(1, 3),
+    layer=st.sampled_from(["dots", "Layer 1"]),
+    fingerprint=st.integers(0, 16**64 - 1).map("sha256:{:064x}".format),
+)
+"""Where a pass may have been read from."""

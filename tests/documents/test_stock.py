@@ -275,3 +275,10 @@ def test_an_ink_of_the_shop_that_a_pass_misspells():
     assert fault.path == "passes[1].ink"
     assert "of this job or of" in fault.expected
     assert fault.expected.endswith("the nearest is 'clear'")
+
+
+def test_a_job_with_a_printer_of_the_shop_is_written_and_read():
+    shop = signrules.shop_from_dict({"signrules": 1, "printers": {"own": sample_job()["printer"]}})
+    document = sample_job() | {"printer": "own"}
+    job = signrules.job_from_dict(document, shop=shop)
+    assert signrules.job_from_dict(signrules.job_to_dict(job)) == job

@@ -32,7 +32,7 @@ ROUNDS = 8
 steps away.
 """
 
-NO_DIFFERENCE_OF_PASSES = ("id", "media", "over", "after", "builds")
+NO_DIFFERENCE_OF_PASSES = ("id", "media", "over", "after", "builds", "artwork")
 """Fields that tell no pass from another: names, and precedence, which is compared as a graph."""
 
 NO_DIFFERENCE_OF_HANDLING = ("id", "media", "after")
