@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from signrules.model.passes import SURFACES_BELOW, Gap
+from signrules.model.passes import SURFACES_BELOW, Gap, HeadAboveBed
 from signrules.model.printer import nearest_extra
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.machine import Machine, clears_head, flies_far_enough
@@ -24,9 +24,9 @@ ZERO = Interval.exact(0.0)
 def over_own_sheet(
     machine: Machine,
     order: Sequence[int],
-    choices: Mapping[int, Gap | None],
+    choices: Mapping[int, Gap | HeadAboveBed | None],
     timeline: Timeline,
-) -> Mapping[int, Gap | None]:
+) -> Mapping[int, Gap | HeadAboveBed | None]:
     """The choices with each plane that is kept from another sheet set over the pass's own one.
 
     `timeline` is the replay with these choices. A plane that no gap gives over its own sheet, or
