@@ -270,3 +270,17 @@ def test_a_file_on_another_drive_is_named_in_full(place, monkeypatch):
     shop = signrules.read_shop("signrules.json")
     [item] = signrules.read_job("new.toml", shop=shop).passes
     assert item.artwork.file == str(place / "art.drawn")
+
+
+def test_cells_that_the_core_cannot_read_are_put_to_translators(place):
+    document = signrules.sample_job()
+    document["signs"][0]["braille"]["cells"] = "⠸⠼⠸⠼"
+    signrules.write_job(signrules.job_from_dict(document), "old.toml")
+    asked = place / "asked.py"
+    asked.write_text(
+        "from pathlib import Path\nfrom signrules import hookimpl\n\n\n@hookimpl\n"
+        "def signrules_translate_braille(text):\n    Path('asked.txt').write_text(text)\n"
+    )
+    art = drawn(place)
+    assert run("read", art, "-o", "new.toml", "--text", "Zzz", "--plugin", "asked.py") == 0
+    assert (place / "asked.txt").read_text().lower() == "zzz"
