@@ -202,7 +202,7 @@ def _name_from(file: str, folder: str) -> str:
         return os.path.abspath(file)
 
 
-def _translated(plugins: Plugins, text: str, grade: str) -> str | None:
+def _translated(plugins: Plugins, grade: str, text: str) -> str | None:
     return plugins.translate(text, grade)[0]
 
 
