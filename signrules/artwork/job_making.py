@@ -52,7 +52,7 @@ BLEED_MM = 0.01
 """Ink that reaches further over the sheet is told."""
 
 
-def untranslated(text: str, grade: str) -> str | None:
+def untranslated(grade: str, text: str) -> str | None:
     """In the place of a translator where there is none."""
     return None
 
@@ -65,7 +65,7 @@ class ArtworkChoices:
     `name` go into the job as they are. `pages` are the numbers of the pages that are taken, all
     where it is None, each on a sheet of its own. `text` is what the letters of the only sign say,
     where they are outlines. `limits` bound how much more than the ink areas
-    cover. `translate` turns a line of text into cells in a grade, as a plugin does.
+    cover. `translate` makes cells of a grade and a line of text, as a plugin does.
     """
 
     printer: str | None = None

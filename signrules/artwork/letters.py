@@ -38,6 +38,9 @@ no published source.
 SAME_BASELINE = 0.1
 """Runs whose baselines differ by less than this share of their em are of one line."""
 
+MOST_SHAPES = 5000
+"""Of more outlines than these none is taken for a letter."""
+
 AROUND_OTHERS = 0.8
 """A shape that reaches over this much of all others both ways is a border."""
 
@@ -236,6 +239,8 @@ STYLES_BY_RANK = ("script", "decorative", "italic", "serif", "sans-serif")
 
 
 def _measured_outlines(shapes: Sequence[Shape]) -> LetterMeasures:
+    if len(shapes) > MOST_SHAPES:
+        return LetterMeasures(from_outlines=True)
     lines = _lines_of_shapes(without_borders(shapes)[0])
     if not lines:
         return LetterMeasures(from_outlines=True)

@@ -77,9 +77,11 @@ def sign_sections(
         ("raised", raised, drawing.raised),
         ("visual", visual, drawing.visual),
     ):
-        if layers and (keys := _letter_keys(name, letters, layers[0])):
+        if not layers:
+            continue
+        found.notes.extend(_notes_on_letters(name, letters, layers[0]))
+        if keys := _letter_keys(name, letters, layers[0]):
             found.keys[name] = keys
-            found.notes.extend(_notes_on_letters(name, letters, layers[0]))
     clear = _border_clearance(drawing.raised)
     if clear is not None and "raised" in found.keys:
         found.keys["raised"]["clear_space"] = _figure(clear, drawing.raised[0])
@@ -244,7 +246,9 @@ NOTED_TURN = 0.05
 
 
 def _notes_on_letters(name: str, letters: LetterMeasures, mapped: MappedLayer) -> Iterable[str]:
-    if letters.from_outlines:
+    if letters.from_outlines and letters.height is None:
+        yield f"{mapped.words}: there are too many outlines to measure the {name} characters"
+    elif letters.from_outlines:
         yield (
             f"{mapped.words}: the {name} characters are outlines, which tell neither text nor style"
             " nor the width of O; height and stroke are those of the letters drawn"

@@ -85,14 +85,15 @@ def _read_artwork(options: argparse.Namespace) -> int:
     choices = _choices_of(options, plugins)
     tasks = _tasks_of(options, plugins)
     make = partial(_made_job, choices=choices, shop=shop, plugins=plugins)
-    status = FINE
+    statuses = []
     with ProgressLine() as line:
         for number, (target, made) in enumerate(_made_jobs(tasks, make, options.workers), 1):
             line.hide()
-            status = max(status, _write(target, made, options))
+            statuses.append(_write(target, made, options))
             line.show(f"{number} of {len(tasks)} jobs")
-    print(NOT_READ)
-    return status
+    if FINE in statuses:
+        print(NOT_READ)
+    return max(statuses)
 
 
 def _choices_of(options: argparse.Namespace, plugins: Plugins) -> ArtworkChoices:
@@ -201,7 +202,7 @@ def _name_from(file: str, folder: str) -> str:
         return os.path.abspath(file)
 
 
-def _translated(plugins: Plugins, text: str, grade: str) -> str | None:
+def _translated(plugins: Plugins, grade: str, text: str) -> str | None:
     return plugins.translate(text, grade)[0]
 
 

@@ -1,6 +1,7 @@
 """The commands read, draw and font, and what check says of artwork that has changed.
 
-Artwork is SVG here, read by a plugin of the test that knows circles and rectangles alone.
+Artwork is SVG by another suffix here, read by a plugin of the test that knows circles and
+rectangles alone.
 """
 
 from __future__ import annotations
@@ -58,7 +59,7 @@ def read(name, data):
 
 @hookimpl
 def signrules_read_artwork():
-    return [ArtworkReader((".svg",), read)]
+    return [ArtworkReader((".drawn",), read)]
 """
 
 
@@ -78,8 +79,10 @@ def run(*arguments):
     return main([*arguments, "--plugin", "reader.py", "--shop", "signrules.json"])
 
 
-def drawn(place, name="art.svg"):
-    assert run("draw", "old.toml", "-o", name) == 0
+def drawn(place, name="art.drawn"):
+    """The dots of the sample job, in a file of a suffix that no other plugin reads."""
+    assert run("draw", "old.toml", "-o", "dots.svg") == 0
+    (place / "dots.svg").rename(place / name)
     return name
 
 
@@ -95,7 +98,7 @@ def test_dots_are_drawn_and_read_into_a_job(place, capsys):
     old = signrules.read_job("old.toml")
     assert job.signs[0].braille.cells == old.signs[0].braille.cells
     assert job.signs[0].kind == "permanent-room"
-    assert job.passes[0].artwork.file == "art.svg"
+    assert job.passes[0].artwork.file == "art.drawn"
 
 
 def test_check_says_when_artwork_has_changed(place, capsys):
@@ -106,18 +109,18 @@ def test_check_says_when_artwork_has_changed(place, capsys):
     assert "changed" not in capsys.readouterr().err
     (place / art).write_text((place / art).read_text() + "\n")
     assert run("check", "new.toml", "--format", "json") == 1
-    said = "new.toml: art.svg has changed since dots were read from it"
+    said = "new.toml: art.drawn has changed since dots were read from it"
     assert said in capsys.readouterr().err
     (place / art).unlink()
     assert run("check", "new.toml") == before
-    assert "art.svg cannot be read" in capsys.readouterr().err
+    assert "art.drawn cannot be read" in capsys.readouterr().err
 
 
 def test_the_run_sheet_names_the_artwork_of_a_pass(place):
     run("read", drawn(place), "-o", "new.toml")
     run("sheet", "new.toml", "-o", "new.html")
     page = (place / "new.html").read_text("utf-8")
-    assert "art.svg" in page
+    assert "art.drawn" in page
     assert "layer Braille" in page
 
 
@@ -126,17 +129,17 @@ def test_a_folder_gives_a_job_for_each_file(place, capsys, workers):
     (place / "art").mkdir()
     (place / "jobs").mkdir()
     for name in ("b", "a"):
-        drawn(place, f"art/{name}.svg")
-    (place / "art" / "broken.svg").write_text("<svg")
+        drawn(place, f"art/{name}.drawn")
+    (place / "art" / "broken.drawn").write_text("<svg")
     capsys.readouterr()
     assert run("read", "art", "-o", "jobs", "--jobs", workers) == 2
     captured = capsys.readouterr()
     assert captured.out.index("a.toml: 1 pass") < captured.out.index("b.toml: 1 pass")
-    assert "broken.svg" in captured.err
+    assert "broken.drawn" in captured.err
     assert sorted(each.name for each in (place / "jobs").iterdir()) == ["a.toml", "b.toml"]
     shop = signrules.read_shop("signrules.json")
     job = signrules.read_job("jobs/a.toml", shop=shop)
-    assert job.passes[0].artwork.file == "../art/a.svg"
+    assert job.passes[0].artwork.file == "../art/a.drawn"
 
 
 def test_nothing_is_written_over_a_job_unless_it_is_asked_for(place, capsys):
@@ -160,24 +163,24 @@ def test_nothing_is_written_over_a_job_unless_it_is_asked_for(place, capsys):
 )
 def test_what_cannot_be_read_is_told(place, capsys, content, said):
     if content is not None:
-        (place / "bad.svg").write_text(content)
-    assert run("read", "bad.svg", "-o", "new.toml") == 2
+        (place / "bad.drawn").write_text(content)
+    assert run("read", "bad.drawn", "-o", "new.toml") == 2
     err = capsys.readouterr().err
     assert said in err
-    assert "bad.svg" in err
+    assert "bad.drawn" in err
     assert not (place / "new.toml").exists()
 
 
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [
-        (["art.png", "-o", "new.toml"], "'.png', which no plugin reads"),
-        (["art.svg", "-o", "nowhere"], "a folder that is there"),
-        (["art.svg", "other/art.svg", "-o", "jobs"], "names that differ"),
+        (["art.other", "-o", "new.toml"], "'.other', which no plugin reads"),
+        (["art.drawn", "-o", "nowhere"], "a folder that is there"),
+        (["art.drawn", "other/art.drawn", "-o", "jobs"], "names that differ"),
         (["jobs", "-o", "new.toml"], "a folder without artwork"),
-        (["art.svg", "-o", "new.toml", "--sheet", "steel"], "acrylic"),
-        (["art.svg", "-o", "new.toml", "--page", "4"], "page 4"),
-        (["art.svg", "-o", "new.toml", "--standard", "us-ada"], "us-ada"),
+        (["art.drawn", "-o", "new.toml", "--sheet", "steel"], "acrylic"),
+        (["art.drawn", "-o", "new.toml", "--page", "4"], "page 4"),
+        (["art.drawn", "-o", "new.toml", "--standard", "us-ada"], "us-ada"),
     ],
 )
 def test_choices_that_cannot_be_are_told(place, capsys, arguments, said):
@@ -195,7 +198,7 @@ def test_other_kinds_of_drawings_are_refused(place, capsys, suffix):
 
 def test_dots_are_drawn_as_pdf(place):
     pytest.importorskip("pikepdf")
-    drawn(place, "dots.pdf")
+    assert run("draw", "old.toml", "-o", "dots.pdf") == 0
     assert (place / "dots.pdf").read_bytes().startswith(b"%PDF-")
 
 
@@ -228,8 +231,8 @@ def test_what_is_no_font_is_told(place, capsys, name):
 
 
 def test_a_reader_needs_a_suffix(place, capsys):
-    (place / "reader.py").write_text(PLUGIN.replace('(".svg",)', '("svg",)'), encoding="utf-8")
-    assert run("read", "art.svg", "-o", "new.toml") == 2
+    (place / "reader.py").write_text(PLUGIN.replace('(".drawn",)', '("drawn",)'), encoding="utf-8")
+    assert run("read", "art.drawn", "-o", "new.toml") == 2
     plugins = signrules.load_plugins(files=["reader.py"])
     assert "suffixes in lower case" in str(plugins.failed[0].error)
 
@@ -240,16 +243,18 @@ def test_text_of_outlines_is_compared_with_the_braille(place, capsys):
     shop = signrules.read_shop("signrules.json")
     assert signrules.read_job("new.toml", shop=shop).signs[0].text == ("Xyz",)
     svg = (place / art).read_text()
-    (place / "far.svg").write_text(svg.replace('<g id="Braille"', '<g id="Sizes"/><g id="Braille"'))
+    (place / "far.drawn").write_text(
+        svg.replace('<g id="Braille"', '<g id="Sizes"/><g id="Braille"')
+    )
     capsys.readouterr()
-    assert run("read", "far.svg", "-o", "far.toml") == 0
+    assert run("read", "far.drawn", "-o", "far.toml") == 0
     assert "'Sizes' is left out: dimensions for the customer" in capsys.readouterr().out
 
 
 def test_huge_files_are_refused(place, capsys, monkeypatch):
     drawn(place)
     monkeypatch.setattr("signrules.artwork_files.MOST_BYTES", 10)
-    assert run("read", "art.svg", "-o", "new.toml") == 2
+    assert run("read", "art.drawn", "-o", "new.toml") == 2
     assert "bytes, expected at most 0 MiB" in capsys.readouterr().err
 
 
@@ -261,7 +266,21 @@ def test_a_file_on_another_drive_is_named_in_full(place, monkeypatch):
 
     with monkeypatch.context() as patched:
         patched.setattr("os.path.relpath", refused)
-        assert run("read", "art.svg", "-o", "new.toml") == 0
+        assert run("read", "art.drawn", "-o", "new.toml") == 0
     shop = signrules.read_shop("signrules.json")
     [item] = signrules.read_job("new.toml", shop=shop).passes
-    assert item.artwork.file == str(place / "art.svg")
+    assert item.artwork.file == str(place / "art.drawn")
+
+
+def test_cells_that_the_core_cannot_read_are_put_to_translators(place):
+    document = signrules.sample_job()
+    document["signs"][0]["braille"]["cells"] = "⠸⠼⠸⠼"
+    signrules.write_job(signrules.job_from_dict(document), "old.toml")
+    asked = place / "asked.py"
+    asked.write_text(
+        "from pathlib import Path\nfrom signrules import hookimpl\n\n\n@hookimpl\n"
+        "def signrules_translate_braille(text):\n    Path('asked.txt').write_text(text)\n"
+    )
+    art = drawn(place)
+    assert run("read", art, "-o", "new.toml", "--text", "Zzz", "--plugin", "asked.py") == 0
+    assert (place / "asked.txt").read_text().lower() == "zzz"

@@ -135,7 +135,7 @@ def test_the_pdf_has_a_layer_for_the_processing_step():
         [group] = pdf.Root.OCProperties.OCGs
         assert group.GTS_Metadata.GTS_ProcStepsGroup == "/Braille"
         [page] = pdf.pages
-        size = [float(each) * 25.4 / 72 for each in page.MediaBox[2:]]
+        size = [float(each) * 25.4 / 72 for each in list(page.MediaBox)[2:]]
         assert size == pytest.approx(list(drawn_size(drawing)), abs=1e-3)
         operators = [str(op.operator) for op in pikepdf.parse_content_stream(page)]
     assert operators[:3] == ["BDC", "cs", "scn"]

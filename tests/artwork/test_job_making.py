@@ -466,3 +466,10 @@ def test_cells_that_nothing_reads_are_left_to_the_rules():
     dots = braille_layer(("⠸⠼⠸⠼",))
     [sign] = job_from_artwork(artwork_of(dots, RAISED), shop_with()).signs
     assert sign.braille.cells == "⠸⠼⠸⠼"
+
+
+def test_very_many_outlines_are_not_measured_and_that_is_told():
+    specks = [rectangle(at % 100, at // 100, 0.5, 0.5) for at in range(5001)]
+    made = document_from_artwork(artwork_of(layer_of("Raised", *specks)), shop_with())
+    assert "raised" not in made.document["signs"][0]
+    assert any("too many outlines" in note for note in made.notes)

@@ -12,7 +12,7 @@ LINES = ("⠗⠕⠕⠍⠀⠼⠃⠁⠙", "⠎⠞⠁⠋⠋")
 TEXT = ("ROOM 214", "STAFF")
 
 
-def untranslated(text, grade):
+def untranslated(grade, text):
     """No translator: English is read by the core itself."""
     return
 
