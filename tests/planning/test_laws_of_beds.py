@@ -96,7 +96,7 @@ def no_dearer_than_a_sequence(job: Job, order: tuple[int, ...]) -> None:
 
 
 @settings(max_examples=effort(10), phases=NOT_SHRUNK)
-@given(drawn_beds(stated=False, most=16), st.sampled_from(sorted(CONSTRUCTIVE)))
+@given(drawn_beds(stated=False, most=12), st.sampled_from(sorted(CONSTRUCTIVE)))
 def test_no_dearer_than_the_sequence_that_is_judged(job, rule):
     no_dearer_than_a_sequence(job, CONSTRUCTIVE[rule](job))
 
