@@ -30,7 +30,9 @@ from signrules.artwork.mapping import (
 )
 from signrules.artwork.placing import (
     SignFrame,
+    notes_on_frames,
     parts_of_layer,
+    shifted_frame,
     shifted_layer,
     sign_frames,
 )
@@ -166,8 +168,9 @@ class _Maker:
         row, (x, y) = self._sheet(number, mapped, frames)
         if (x, y) != (0.0, 0.0):
             mapped = [moved_to(each, shifted_layer(each.layer, -x, -y)) for each in mapped]
-            frames = sign_frames(mapped)
+            frames = [shifted_frame(frame, -x, -y) for frame in frames]
         self.media.append(row)
+        self.notes += notes_on_frames(mapped, frames)
         ids = self._sign_ids(number, frames)
         self._add_passes(mapped, frames, ids, row)
         of_signs = [parts_of_layer(each.layer, frames)[0] for each in mapped]

@@ -12,7 +12,7 @@ from itertools import pairwise
 from statistics import median
 from typing import Any
 
-from attrs import evolve, frozen
+from attrs import evolve, field, frozen
 
 from signrules.artwork.drawing import FontMeasures, Shape, TextRun
 from signrules.artwork.fonts import style_of_font
@@ -28,7 +28,14 @@ SAME_LINE = 0.3
 """Parts that share this much of the height of the lower one are of one line."""
 
 WORD_GAP = 0.25
-"""A gap wider than this share of the height is one between words, where no text tells."""
+"""No gap between words is narrower than this share of the height. Common practice, no published
+source.
+"""
+
+TIMES_AS_WIDE = 2.0
+"""Where no text tells, the narrowest gap between words is at least so many times as wide as the
+widest one between letters. Common practice, no published source.
+"""
 
 ROUND_OVERSHOOT = 0.04
 """Round letters reach over flat ones by no more than this share of their height. Common practice,
@@ -50,7 +57,9 @@ class LetterMeasures:
     """What is measured of the letters of a layer, each from the least to the most.
 
     `text` are its lines from the top down; `baseline` is the lowest baseline, `top` the highest
-    top. `from_outlines` says that no text told.
+    top. `from_outlines` says that no text told. `guessed_gaps` are wide gaps of which no text tells
+    whether they lie within a word: those of `word_spacing` that are taken for ends of words by
+    their width alone, and those of `spacing` that might be ends of words.
     """
 
     text: tuple[str, ...] = ()
@@ -65,6 +74,7 @@ class LetterMeasures:
     baseline: float | None = None
     top: float | None = None
     from_outlines: bool = False
+    guessed_gaps: tuple[float, ...] = ()
 
 
 @frozen
@@ -79,12 +89,17 @@ class _Letter:
         return bounds
 
 
-def measured_letters(shapes: Sequence[Shape], texts: Sequence[TextRun]) -> LetterMeasures:
-    """The letters of a layer: of its text where it has some, else of its outlines."""
+def measured_letters(
+    shapes: Sequence[Shape], texts: Sequence[TextRun], stated_text: Sequence[str] = ()
+) -> LetterMeasures:
+    """The letters of a layer: of its text where it has some, else of its outlines.
+
+    `stated_text` are the lines that outlines say; they tell which gaps lie between words.
+    """
     written = [run for run in texts if run.text.strip()]
     if written:
         return _measured_text(written)
-    return _measured_outlines([shape for shape in shapes if shape.tint > 0])
+    return _measured_outlines([shape for shape in shapes if shape.tint > 0], stated_text)
 
 
 def without_borders(shapes: Sequence[Shape]) -> tuple[list[Shape], list[Shape]]:
@@ -117,7 +132,7 @@ def _reaches_over(region: Any, everything: Sequence[float]) -> bool:
 def _measured_text(runs: Sequence[TextRun]) -> LetterMeasures:
     lines = _lines_of_runs(runs)
     heights = [run.em * run.font.cap_height for run in runs if run.font and run.font.cap_height]
-    spacing, words = _gaps_of_runs(runs)
+    gaps = _gaps_of_runs(runs)
     places = [_place(run)[1] for line in lines for run in line[:1]]
     text = tuple(" ".join(run.text.strip() for run in line) for line in lines)
     tops = [y for run in runs for shape in run.shapes for _, y in shape.outline]
@@ -126,8 +141,8 @@ def _measured_text(runs: Sequence[TextRun]) -> LetterMeasures:
         height=_spread(heights),
         stroke=_spread(_shares(runs, "stroke_share")),
         width=_spread(_shares(runs, "width_share")),
-        spacing=_spread(spacing),
-        word_spacing=_spread(words),
+        spacing=_spread(gaps.within),
+        word_spacing=_spread(gaps.between),
         line_spacing=_spread([one - other for one, other in pairwise(places)]),
         case=case_of("".join(text)),
         style=_style_of([run.font for run in runs]),
@@ -163,20 +178,41 @@ def _lines_of_runs(runs: Sequence[TextRun]) -> list[list[TextRun]]:
     return [sorted(line, key=lambda run: _place(run)[0]) for line in lines]
 
 
-def _gaps_of_runs(runs: Iterable[TextRun]) -> tuple[list[float], list[float]]:
-    """Gaps between letters of words, and between words."""
-    within, between = [], []
-    for run in runs:
-        letters = _letters_of(run.shapes, -run.angle)
-        written = [char for char in run.text if not char.isspace()]
+@frozen
+class _SortedGaps:
+    """Gaps between letters of a word, gaps between words, and those that could be either."""
+
+    within: list[float] = field(factory=list)
+    between: list[float] = field(factory=list)
+    guessed: list[float] = field(factory=list)
+
+    def sort(self, letters: Sequence[_Letter], height: float, text: str | None) -> None:
+        """Add the gaps of a line; `text` is what it says, None where nobody knows."""
         gaps = _gaps(letters)
-        if len(letters) == len(written):
-            ends = _ends_of_words(run.text)
-        else:
-            ends = _wide_gaps(gaps, run.em)
-        within += [gap for at, gap in enumerate(gaps) if at not in ends]
-        between += [gap for at, gap in enumerate(gaps) if at in ends]
-    return within, between
+        ends = _wide_gaps(gaps, height) if text is None else _told_ends(gaps, text)
+        self.within.extend(gap for at, gap in enumerate(gaps) if at not in ends)
+        self.between.extend(gaps[at] for at in sorted(ends))
+        if text is None:
+            self.guessed.extend(gap for gap in gaps if gap > WORD_GAP * height)
+
+
+def _gaps_of_runs(runs: Iterable[TextRun]) -> _SortedGaps:
+    found = _SortedGaps()
+    for run in runs:
+        found.sort(_letters_of(run.shapes, -run.angle), run.em, run.text)
+    return found
+
+
+def _told_ends(gaps: Sequence[float], text: str) -> set[int]:
+    """After which letters a word ends, by what a line says.
+
+    Where letters touch or consist of several parts, as many of the widest gaps as it has ends.
+    """
+    ends = _ends_of_words(text)
+    if len(gaps) + 1 == len("".join(text.split())):
+        return ends
+    widest = sorted(range(len(gaps)), key=lambda at: -gaps[at])
+    return set(widest[: len(ends)])
 
 
 def _ends_of_words(text: str) -> set[int]:
@@ -189,7 +225,14 @@ def _ends_of_words(text: str) -> set[int]:
 
 
 def _wide_gaps(gaps: Sequence[float], height: float) -> set[int]:
-    return {at for at, gap in enumerate(gaps) if gap > WORD_GAP * height}
+    """After which letters a word may end, by the widths of gaps alone.
+
+    They fall into two groups, clearly apart; where they do not, no gap is one between words.
+    """
+    for narrow, wide in pairwise(sorted(gaps)):
+        if wide > WORD_GAP * height and wide > TIMES_AS_WIDE * narrow:
+            return {at for at, gap in enumerate(gaps) if gap >= wide}
+    return set()
 
 
 def _letters_of(shapes: Iterable[Shape], degrees: float = 0.0) -> list[_Letter]:
@@ -238,30 +281,31 @@ def _style_of(fonts: Sequence[FontMeasures | None]) -> str | None:
 STYLES_BY_RANK = ("script", "decorative", "italic", "serif", "sans-serif")
 
 
-def _measured_outlines(shapes: Sequence[Shape]) -> LetterMeasures:
+def _measured_outlines(shapes: Sequence[Shape], stated_text: Sequence[str]) -> LetterMeasures:
     if len(shapes) > MOST_SHAPES:
         return LetterMeasures(from_outlines=True)
     lines = _lines_of_shapes(without_borders(shapes)[0])
     if not lines:
         return LetterMeasures(from_outlines=True)
     heights = [_height_of_line(line) for line in lines]
-    within, between = [], []
-    for line, height in zip(lines, heights, strict=True):
-        gaps = _gaps(line)
-        ends = _wide_gaps(gaps, height)
-        within += [gap for at, gap in enumerate(gaps) if at not in ends]
-        between += [gap for at, gap in enumerate(gaps) if at in ends]
+    told: Sequence[str | None] = [None] * len(lines)
+    if len(stated_text) == len(lines):
+        told = stated_text
+    gaps = _SortedGaps()
+    for line, height, text in zip(lines, heights, told, strict=True):
+        gaps.sort(line, height, text)
     strokes = [stroke_of([letter.region for letter in line]) for line in lines]
     feet = [median(letter.box[1] for letter in line) for line in lines]
     return LetterMeasures(
         height=_spread(heights),
         stroke=_spread([stroke for stroke in strokes if stroke is not None]),
-        spacing=_spread(within),
-        word_spacing=_spread(between),
+        spacing=_spread(gaps.within),
+        word_spacing=_spread(gaps.between),
         line_spacing=_spread([one - other for one, other in pairwise(feet)]),
         baseline=min(feet),
         top=max(letter.box[3] for line in lines for letter in line),
         from_outlines=True,
+        guessed_gaps=tuple(gaps.guessed),
     )
 
 
@@ -291,6 +335,11 @@ def _lines_of_shapes(shapes: Sequence[Shape]) -> list[list[_Letter]]:
 
 
 def _grouped(regions: Sequence[Any]) -> list[_Letter]:
+    return [_Letter(shapely_part().union_all(group)) for group in _region_groups(regions)]
+
+
+def _region_groups(regions: Sequence[Any]) -> list[list[Any]]:
+    """Regions by the letter that they are parts of, from left to right."""
     groups: list[list[Any]] = []
     solid = [region for region in regions if region.area > 0]
     for region in sorted(solid, key=lambda each: each.bounds[0]):
@@ -298,7 +347,14 @@ def _grouped(regions: Sequence[Any]) -> list[_Letter]:
             groups[-1].append(region)
         else:
             groups.append([region])
-    return [_Letter(shapely_part().union_all(group)) for group in groups]
+    return groups
+
+
+def shapes_by_letter(run: TextRun) -> list[list[Shape]]:
+    """The shapes of a run by the letter that they draw, in the order of its text."""
+    regions = [region_of(_turned_shape(shape, -run.angle)) for shape in run.shapes]
+    drawn_by = {id(region): shape for region, shape in zip(regions, run.shapes, strict=True)}
+    return [[drawn_by[id(region)] for region in group] for group in _region_groups(regions)]
 
 
 def _spread(values: Sequence[float]) -> Interval | None:

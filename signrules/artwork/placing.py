@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from attrs import evolve, frozen
 
+from signrules.artwork.cut_lines import cut_edges
 from signrules.artwork.drawing import ArtworkLayer, Point, Shape, TextRun
-from signrules.artwork.geometry import region_of
-from signrules.artwork.libraries import shapely_part
+from signrules.artwork.geometry import turned
+from signrules.artwork.letters import shapes_by_letter
 from signrules.artwork.mapping import MappedLayer, layers_that_mark
+from signrules.errors import ArtworkError
 from signrules.model.layer_uses import EDGE
 from signrules.model.passes import Area
-
-THIN_LINE = 0.8
-"""A ring whose hole takes more than this share of it is a line that is drawn: the edge lies in its
-middle."""
 
 
 @frozen
@@ -34,51 +32,32 @@ class SignFrame:
         return 0 <= x <= self.edge.width and 0 <= y <= self.edge.height
 
 
-def sign_frames(mapped: Iterable[MappedLayer]) -> list[SignFrame]:
+def sign_frames(mapped: Sequence[MappedLayer]) -> list[SignFrame]:
     """The signs of a page, from the top down and from left to right: one for each cut edge that
     lies in no other, or one for the page.
+
+    Raises ArtworkError for cut lines that close no edge, and for edges too small for a sign.
     """
-    shapes = [shape for each in layers_that_mark(mapped, EDGE) for shape in each.layer.inked()]
-    edges = _outermost([_edge_of(shape) for shape in shapes])
-    if not edges:
+    marking = layers_that_mark(mapped, EDGE)
+    shapes = [shape for each in marking for shape in each.layer.inked()]
+    if not shapes:
         return [SignFrame(1)]
-    ordered = sorted(edges, key=lambda edge: (-round(edge.y + edge.height), edge.x))
-    return [SignFrame(number, edge) for number, edge in enumerate(ordered, 1)]
+    first = marking[0]
+    page = Area(0.0, 0.0, first.page.width, first.page.height)
+    found = cut_edges(shapes, page, first.place)
+    if found.faults:
+        raise ArtworkError(list(found.faults), first.artwork.file)
+    ordered = sorted(found.edges, key=lambda edge: (-round(edge.y + edge.height), edge.x))
+    frames = [SignFrame(number, edge) for number, edge in enumerate(ordered, 1)]
+    return frames or [SignFrame(1)]
 
 
-def _edge_of(shape: Shape) -> Area | None:
-    """The rectangle around an edge that is drawn as an area or as a line."""
-    region = region_of(shape)
-    if region.area <= 0:
-        return None
-    bounds = region.bounds
-    outline = shapely_part().Polygon(shape.outline)
-    holes = [shapely_part().Polygon(ring) for ring in shape.holes if len(ring) > 2]
-    for hole in holes:
-        if hole.area > THIN_LINE * outline.area:
-            pairs = zip(bounds, hole.bounds, strict=True)
-            bounds = tuple((outer + inner) / 2 for outer, inner in pairs)
-    left, low, right, high = (round(each, 3) for each in bounds)
-    return Area(left, low, round(right - left, 3), round(high - low, 3))
-
-
-def _outermost(edges: Iterable[Area | None]) -> list[Area]:
-    """Edges that lie in no other, each once: what lies inside is a hole in the sign."""
-    kept: list[Area] = []
-    solid = [edge for edge in edges if edge is not None]
-    for edge in sorted(solid, key=lambda each: -each.width * each.height):
-        if not any(_lies_in(edge, other) for other in kept):
-            kept.append(edge)
-    return kept
-
-
-def _lies_in(area: Area, other: Area) -> bool:
-    return (
-        area.x >= other.x
-        and area.y >= other.y
-        and area.x + area.width <= other.x + other.width
-        and area.y + area.height <= other.y + other.height
-    )
+def shifted_frame(frame: SignFrame, x: float, y: float) -> SignFrame:
+    """A frame moved by x and y."""
+    if frame.edge is None:
+        return frame
+    edge = evolve(frame.edge, x=round(frame.edge.x + x, 3), y=round(frame.edge.y + y, 3))
+    return evolve(frame, edge=edge)
 
 
 def area_around(areas: Sequence[Area]) -> Area:
@@ -87,6 +66,25 @@ def area_around(areas: Sequence[Area]) -> Area:
     right = max(area.x + area.width for area in areas)
     high = max(area.y + area.height for area in areas)
     return Area(left, low, right - left, high - low)
+
+
+def notes_on_frames(mapped: Sequence[MappedLayer], frames: Sequence[SignFrame]) -> list[str]:
+    """What whoever prints must know of where signs lie: no cut line, texts across an edge."""
+    if not mapped:
+        return []
+    notes = []
+    first = mapped[0]
+    if frames[0].edge is None:
+        size = f"{first.page.width:g} x {first.page.height:g} mm"
+        notes.append(
+            f"{first.artwork.file}, page {first.page.number}: no cut line is drawn, so the whole"
+            f" page of {size} is taken for the sign"
+        )
+    for each in mapped:
+        if each.use.builds:
+            texts = texts_over_edges(each.layer, frames)
+            notes += [f"{each.words}: the text {text!r} reaches over a cut edge" for text in texts]
+    return notes
 
 
 def parts_of_layer(
@@ -103,7 +101,7 @@ def parts_of_layer(
             shapes[at].append(shape)
         elif shape.outline:
             outside.append(place)
-    for run in layer.texts:
+    for run in _split_runs(layer, frames):
         place = middle_of(run.shapes) if run.shapes else run.baseline
         at = _frame_at(place, frames)
         if at is None:
@@ -115,6 +113,67 @@ def parts_of_layer(
         for some, runs in zip(shapes, texts, strict=True)
     ]
     return parts, outside
+
+
+def _split_runs(layer: ArtworkLayer, frames: Sequence[SignFrame]) -> list[TextRun]:
+    return [piece for run in layer.texts for piece in split_run(run, frames)]
+
+
+def split_run(run: TextRun, frames: Sequence[SignFrame]) -> list[TextRun]:
+    """A run by the signs on which its words lie: neighbours of a sheet may stand on one line.
+
+    A run whose letters do not match its text stays whole.
+    """
+    if len(_frames_of(run.shapes, frames)) < 2:
+        return [run]
+    letters = shapes_by_letter(run)
+    words = run.text.split()
+    if sum(map(len, words)) != len(letters):
+        return [run]
+    pieces: list[tuple[int | None, list[str], list[Shape]]] = []
+    start = 0
+    for word in words:
+        drawn = [shape for letter in letters[start : start + len(word)] for shape in letter]
+        start += len(word)
+        at = _frame_at(middle_of(drawn), frames)
+        if pieces and pieces[-1][0] == at:
+            pieces[-1][1].append(word)
+            pieces[-1][2].extend(drawn)
+        else:
+            pieces.append((at, [word], drawn))
+    return [_piece_of(run, " ".join(said), drawn) for _, said, drawn in pieces]
+
+
+def _piece_of(run: TextRun, text: str, shapes: Sequence[Shape]) -> TextRun:
+    """A part of a run, with the place on its baseline where the part starts."""
+    corners = [turned(corner, -run.angle) for shape in shapes for corner in shape.outline]
+    start = (min(x for x, _ in corners), turned(run.baseline, -run.angle)[1])
+    baseline = turned(start, run.angle)
+    return evolve(run, text=text, baseline=baseline, shapes=tuple(shapes))
+
+
+def _frames_of(shapes: Sequence[Shape], frames: Sequence[SignFrame]) -> set[int | None]:
+    """On which signs shapes lie; None is beside all of them."""
+    places = [middle_of([shape]) for shape in shapes if shape.outline]
+    return {_frame_at(place, frames) for place in places}
+
+
+def texts_over_edges(layer: ArtworkLayer, frames: Sequence[SignFrame]) -> list[str]:
+    """What runs say that lie partly on one sign and partly elsewhere."""
+    return [
+        piece.text.strip()
+        for piece in _split_runs(layer, frames)
+        if len({_frame_at(corner, frames) for corner in _corners_around(piece.shapes)}) > 1
+    ]
+
+
+def _corners_around(shapes: Sequence[Shape]) -> list[Point]:
+    """The corners of the rectangle around some shapes; none where they have no corner."""
+    corners = [corner for shape in shapes for corner in shape.outline]
+    if not corners:
+        return []
+    across, along = [x for x, _ in corners], [y for _, y in corners]
+    return [(x, y) for x in (min(across), max(across)) for y in (min(along), max(along))]
 
 
 def _frame_at(place: Point, frames: Sequence[SignFrame]) -> int | None:

@@ -61,8 +61,8 @@ def sign_sections(
     tells that it is mirrored or on its head.
     """
     found = SignSections()
-    raised = _letters_of(drawing.raised)
-    visual = _letters_of(drawing.visual)
+    raised = _letters_of(drawing.raised, stated_text)
+    visual = _letters_of(drawing.visual, stated_text)
     text = raised.text or visual.text or stated_text
     if raised.from_outlines and raised.height is not None:
         raised = evolve(raised, case=case_of("".join(stated_text)))
@@ -91,10 +91,10 @@ def sign_sections(
     return found
 
 
-def _letters_of(layers: Sequence[MappedLayer]) -> LetterMeasures:
+def _letters_of(layers: Sequence[MappedLayer], stated_text: Sequence[str]) -> LetterMeasures:
     shapes = [shape for each in layers for shape in each.layer.shapes]
     texts = [run for each in layers for run in each.layer.texts]
-    return measured_letters(shapes, texts)
+    return measured_letters(shapes, texts, stated_text)
 
 
 def _shapes_of(layers: Iterable[MappedLayer]) -> list[Shape]:
@@ -253,6 +253,21 @@ def _notes_on_letters(name: str, letters: LetterMeasures, mapped: MappedLayer) -
             f"{mapped.words}: the {name} characters are outlines, which tell neither text nor style"
             " nor the width of O; height and stroke are those of the letters drawn"
         )
+    if letters.guessed_gaps:
+        yield _guessed_in_words(name, letters, mapped)
+
+
+def _guessed_in_words(name: str, letters: LetterMeasures, mapped: MappedLayer) -> str:
+    least, most = min(letters.guessed_gaps), max(letters.guessed_gaps)
+    words = letters.word_spacing
+    if words is None:
+        taken = "as gaps between letters"
+    else:
+        taken = f"as gaps between words where they are {words.low:.3f} mm or wider"
+    return (
+        f"{mapped.words}: no text tells which gaps of the {name} characters lie between words;"
+        f" those from {least:.3f} to {most:.3f} mm are taken {taken}. State the text of each line"
+    )
 
 
 def _around_all(values: Sequence[Interval]) -> Interval:
