@@ -34,6 +34,15 @@ class ChangedArtwork:
             return f"{self.file} cannot be read, so nobody knows whether {names} still fit it"
         return f"{self.file} has changed since {names} were read from it: read it again"
 
+    def to_dict(self) -> dict[str, object]:
+        """Plain data, ready for JSON."""
+        return {
+            "file": self.file,
+            "passes": list(self.passes),
+            "lost": self.lost,
+            "text": str(self),
+        }
+
 
 def changed_artwork(
     passes: Iterable[Pass], fingerprints: Mapping[str, str] | Callable[[str], str | None]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from pathlib import PurePath
 from typing import Any
 
@@ -30,6 +30,7 @@ from signrules.artwork.mapping import (
 )
 from signrules.artwork.placing import (
     SignFrame,
+    notes_on_bleed,
     notes_on_frames,
     parts_of_layer,
     shifted_frame,
@@ -50,9 +51,6 @@ from signrules.model.wording import NOTHING, listed_names, shown_value
 
 SHARE_DECIMALS = 6
 """Coverage is stated to a millionth."""
-
-BLEED_MM = 0.01
-"""Ink that reaches further over the sheet is told."""
 
 
 def untranslated(grade: str, text: str) -> str | None:
@@ -87,7 +85,10 @@ NO_CHOICES = ArtworkChoices()
 
 @frozen
 class ArtworkJob:
-    """A job document made of drawings, and notes on what whoever prints it should know."""
+    """A job document made of drawings, and notes on what whoever prints it should know.
+
+    Those that bear on the verdict stand in the document too, as `read_notes`.
+    """
 
     document: Mapping[str, Any]
     notes: tuple[str, ...] = ()
@@ -143,6 +144,7 @@ class _Maker:
     passes: list[dict[str, Any]] = field(factory=list)
     signs: list[dict[str, Any]] = field(factory=list)
     notes: list[str] = field(factory=list)
+    kept_notes: list[str] = field(factory=list)
     places: dict[str, Area] = field(factory=dict)
 
     @property
@@ -170,7 +172,7 @@ class _Maker:
             mapped = [moved_to(each, shifted_layer(each.layer, -x, -y)) for each in mapped]
             frames = [shifted_frame(frame, -x, -y) for frame in frames]
         self.media.append(row)
-        self.notes += notes_on_frames(mapped, frames)
+        self.kept_notes += notes_on_frames(mapped, frames)
         ids = self._sign_ids(number, frames)
         self._add_passes(mapped, frames, ids, row)
         of_signs = [parts_of_layer(each.layer, frames)[0] for each in mapped]
@@ -188,9 +190,9 @@ class _Maker:
                 if page.number == number:
                     layers, notes = mapped_layers(drawing, page, self.stock)
                     found += layers
-                    for layer in page.layers:
-                        notes += layer.disagreements
+                    told = [each for layer in page.layers for each in layer.disagreements]
                     self.notes += [f"{drawing.file}: {note}" for note in notes]
+                    self.kept_notes += [f"{drawing.file}: {note}" for note in told]
         return found
 
     def _sheet(
@@ -298,7 +300,7 @@ class _Maker:
                 f"{mapped.words}: {len(found.areas)} rectangles cover"
                 f" {100 * found.area_excess:.0f} % more than what is near ink"
             )
-        self.notes += _notes_on_bleed(mapped, within)
+        self.notes += notes_on_bleed(mapped, within)
         return found
 
     def _add_sign(
@@ -324,6 +326,7 @@ class _Maker:
             row["area"] = _written_area(frame.edge)
         self.signs.append(row | sections.keys)
         self.notes += sections.notes
+        self.kept_notes += sections.kept_notes
 
     def made(self) -> ArtworkJob:
         """The document, once all pages are in it."""
@@ -342,8 +345,11 @@ class _Maker:
         if choices.standards:
             document["standards"] = list(choices.standards)
         document |= {"media": self.media, "passes": self.passes, "signs": self.signs}
+        kept = list(dict.fromkeys(self.kept_notes))
+        if kept:
+            document["read_notes"] = kept
         own = [f"{each.file}: {note}" for each in self.drawings for note in each.notes]
-        return ArtworkJob(document, tuple(dict.fromkeys([*own, *self.notes])))
+        return ArtworkJob(document, tuple(dict.fromkeys([*own, *self.notes, *kept])))
 
 
 def _chosen(id: str | None, entries: Mapping[str, Any], noun: str, file: str) -> str:
@@ -388,13 +394,3 @@ def _pass_row(id: str, mapped: MappedLayer, covered: CoveredAreas, sheet: str) -
             row[key] = getattr(use, key)
     row["artwork"] = write_table(mapped.source)
     return row
-
-
-def _notes_on_bleed(mapped: MappedLayer, sheet: Area) -> Iterable[str]:
-    """How far ink reaches over the sheet, where it does."""
-    corners = [corner for shape in mapped.layer.inked() for corner in shape.outline]
-    if not corners:
-        return
-    over = max(max(-x, x - sheet.width, -y, y - sheet.height) for x, y in corners)
-    if over > BLEED_MM:
-        yield f"{mapped.words}: {over:.1f} mm reach over the sheet and are left out"

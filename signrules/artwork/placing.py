@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from attrs import evolve, frozen
@@ -15,6 +15,9 @@ from signrules.artwork.mapping import MappedLayer, layers_that_mark
 from signrules.errors import ArtworkError
 from signrules.model.layer_uses import EDGE
 from signrules.model.passes import Area
+
+BLEED_MM = 0.01
+"""Ink that reaches further over the sheet is told."""
 
 
 @frozen
@@ -85,6 +88,16 @@ def notes_on_frames(mapped: Sequence[MappedLayer], frames: Sequence[SignFrame]) 
             texts = texts_over_edges(each.layer, frames)
             notes += [f"{each.words}: the text {text!r} reaches over a cut edge" for text in texts]
     return notes
+
+
+def notes_on_bleed(mapped: MappedLayer, sheet: Area) -> Iterable[str]:
+    """How far ink reaches over the sheet, where it does."""
+    corners = [corner for shape in mapped.layer.inked() for corner in shape.outline]
+    if not corners:
+        return
+    over = max(max(-x, x - sheet.width, -y, y - sheet.height) for x, y in corners)
+    if over > BLEED_MM:
+        yield f"{mapped.words}: {over:.1f} mm reach over the sheet and are left out"
 
 
 def parts_of_layer(

@@ -45,10 +45,14 @@ class SignDrawing:
 
 @frozen
 class SignSections:
-    """The keys of a sign in a job document, and notes for whoever reads the artwork."""
+    """The keys of a sign in a job document, and notes for whoever reads the artwork.
+
+    `kept_notes` are those that bear on the verdict.
+    """
 
     keys: dict[str, Any] = field(factory=dict)
     notes: list[str] = field(factory=list)
+    kept_notes: list[str] = field(factory=list)
 
 
 def sign_sections(
@@ -71,7 +75,7 @@ def sign_sections(
     reading = _braille_of(drawing.braille)
     if reading.blocks:
         found.keys["braille"] = _braille_keys(reading, drawing, raised)
-        found.notes.extend(_notes_on_braille(reading, drawing.braille[0]))
+        found.kept_notes.extend(_notes_on_braille(reading, drawing.braille[0]))
         _demand_upright(reading, text, translate, drawing.braille[0])
     for name, letters, layers in (
         ("raised", raised, drawing.raised),
@@ -80,6 +84,7 @@ def sign_sections(
         if not layers:
             continue
         found.notes.extend(_notes_on_letters(name, letters, layers[0]))
+        found.kept_notes.extend(_notes_on_gaps(name, letters, layers[0]))
         if keys := _letter_keys(name, letters, layers[0]):
             found.keys[name] = keys
     clear = _border_clearance(drawing.raised)
@@ -87,7 +92,7 @@ def sign_sections(
         found.keys["raised"]["clear_space"] = _figure(clear, drawing.raised[0])
     if drawing.pictogram:
         found.keys["pictogram"] = _pictogram_keys(drawing.pictogram)
-        found.notes.extend(_notes_on_pictogram(drawing))
+        found.kept_notes.extend(_notes_on_pictogram(drawing))
     return found
 
 
@@ -229,7 +234,8 @@ def _notes_on_pictogram(drawing: SignDrawing) -> Iterable[str]:
         ("visual characters", drawing.visual),
     ):
         if layers and union_of(_shapes_of(layers)).intersection(area).area > 0:
-            yield f"{layers[0].words}: {name} lie in the field of the pictogram"
+            verb = "lies" if name == "braille" else "lie"
+            yield f"{layers[0].words}: {name} {verb} in the field of the pictogram"
 
 
 def _notes_on_braille(reading: BrailleReading, mapped: MappedLayer) -> Iterable[str]:
@@ -253,21 +259,20 @@ def _notes_on_letters(name: str, letters: LetterMeasures, mapped: MappedLayer) -
             f"{mapped.words}: the {name} characters are outlines, which tell neither text nor style"
             " nor the width of O; height and stroke are those of the letters drawn"
         )
-    if letters.guessed_gaps:
-        yield _guessed_in_words(name, letters, mapped)
 
 
-def _guessed_in_words(name: str, letters: LetterMeasures, mapped: MappedLayer) -> str:
-    least, most = min(letters.guessed_gaps), max(letters.guessed_gaps)
-    words = letters.word_spacing
-    if words is None:
-        taken = "as gaps between letters"
+def _notes_on_gaps(name: str, letters: LetterMeasures, mapped: MappedLayer) -> Iterable[str]:
+    """What was taken for granted of gaps of outlines."""
+    if not letters.guessed_gaps:
+        return
+    unknown = f"{mapped.words}: no text tells which gaps of the {name} characters lie between words"
+    if letters.word_spacing is None:
+        yield f"{unknown}; all are taken as gaps between letters. State the text of each line"
     else:
-        taken = f"as gaps between words where they are {words.low:.3f} mm or wider"
-    return (
-        f"{mapped.words}: no text tells which gaps of the {name} characters lie between words;"
-        f" those from {least:.3f} to {most:.3f} mm are taken {taken}. State the text of each line"
-    )
+        yield (
+            f"{unknown}; those of {letters.word_spacing.low:.3f} mm and more are taken for such."
+            " State the text of each line"
+        )
 
 
 def _around_all(values: Sequence[Interval]) -> Interval:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import os
 import sys
 from collections.abc import Callable
 from contextlib import closing
@@ -20,18 +19,20 @@ from signrules.cli.many_files import (
 from signrules.cli.mend_option import mend_file, refuse_early
 from signrules.cli.shared_options import (
     BAD_INPUT,
-    BROKEN,
     FINE,
     INCOMPLETE,
     Commands,
     add_planner_options,
     add_shared,
     add_shop_options,
+    changes_of_artwork,
     plugins_of,
     print_json,
     print_json_line,
     print_xml,
+    read_passes,
     status_of,
+    status_of_changes,
 )
 from signrules.errors import NotEvaluated, SignrulesError
 from signrules.reports.colour import CHOICES, wants_colour
@@ -100,6 +101,7 @@ class _Output:
         self.status = FINE
         self._options, self._plugins, self._format = options, plugins, options.format
         self._reports: list[tuple[str, Any]] = []
+        self._changed: dict[str, tuple[str, ...]] = {}
         self._between = ""
 
     @property
@@ -123,15 +125,20 @@ class _Output:
     def take(self, path: str, made: Any) -> None:
         """What `reduce` has made of an evaluation."""
         if isinstance(made, tuple):
-            status, report, read_passes = made
+            status, report, passes = made
         else:
             status, report = _exit_status(made, self._options.strict), made
-            read_passes = _read_passes(made)
-        self.status = max(self.status, status, _tell_changed_artwork(path, read_passes))
+            passes = read_passes(made.job)
+        changed = changes_of_artwork(path, passes)
+        self.status = max(self.status, status, status_of_changes(changed))
         if self._format == "text":
             # Whoever reads along gets it at once.
             print(self._heading(path) + report, end="", flush=True)
-        elif self._format == "jsonl":
+            return
+        if changed and isinstance(report, dict):
+            report["changed_artwork"] = [each.to_dict() for each in changed]
+        self._changed[path] = tuple(map(str, changed))
+        if self._format == "jsonl":
             print_json_line({"file": path, "report": report})
         else:
             self._reports.append((path, report))
@@ -164,7 +171,8 @@ class _Output:
         if self._format == "sarif":
             from signrules.reports.sarif import sarif
 
-            print_json(sarif(dict(self._reports), plugins=self._plugins))
+            log = sarif(dict(self._reports), plugins=self._plugins, warnings=self._changed)
+            print_json(log)
         elif self._format == "junit":
             from signrules.reports.junit import junit
 
@@ -184,27 +192,7 @@ def _whole_text(result: Evaluation) -> Evaluation:
 
 
 def _data_of(result: Evaluation, *, strict: bool) -> tuple[int, dict[str, Any], tuple[Pass, ...]]:
-    return _exit_status(result, strict), result.to_dict(), _read_passes(result)
-
-
-def _read_passes(result: Evaluation) -> tuple[Pass, ...]:
-    """The passes that were read from artwork."""
-    return tuple(item for item in result.job.passes if item.artwork is not None)
-
-
-def _tell_changed_artwork(path: str, passes: tuple[Pass, ...]) -> int:
-    """Say on standard error which artwork is not as it was when a job was read from it; the exit
-    status for it.
-    """
-    if not passes:
-        return FINE
-    from signrules.artwork_files import changed_files
-    from signrules.reports.text_report import plain_text
-
-    changed = changed_files(passes, os.path.dirname(path) or ".")
-    for each in changed:
-        print(plain_text(f"{path}: {each}"), file=sys.stderr)
-    return BROKEN if any(not each.lost for each in changed) else FINE
+    return _exit_status(result, strict), result.to_dict(), read_passes(result.job)
 
 
 def _text_of_result(
@@ -216,7 +204,7 @@ def _text_of_result(
     return (
         _exit_status(result, strict),
         f"{text}\nPlugins: {plain_text(others) or 'none besides the built-in sets'}\n",
-        _read_passes(result),
+        read_passes(result.job),
     )
 
 

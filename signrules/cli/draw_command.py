@@ -13,6 +13,7 @@ from signrules.cli.shared_options import (
     demand_other_file,
     plugins_of,
     shop_of,
+    status_with_artwork,
     write_whole,
     write_whole_bytes,
 )
@@ -61,4 +62,4 @@ def _draw_dots(options: argparse.Namespace) -> int:
     for drawn in drawing.signs:
         for note in drawn.notes:
             print(plain_text(f"  {note}"))
-    return FINE
+    return status_with_artwork(options.job, job, FINE)

@@ -15,6 +15,7 @@ from signrules.cli.shared_options import (
     say_verdict,
     say_why_not_safe,
     status_of,
+    status_with_artwork,
 )
 from signrules.errors import SignrulesError
 
@@ -59,7 +60,7 @@ def _run_estimate(options: argparse.Namespace) -> int:
         say_why_not_safe(result)
     if result.plan is None:
         say_terms(result)
-        return status_of(result, fine=False)
+        return status_with_artwork(options.job, result.job, status_of(result, fine=False))
     found = estimate(result, rates)
     if options.format == "json":
         print_json(found.to_dict())
@@ -72,4 +73,5 @@ def _run_estimate(options: argparse.Namespace) -> int:
         )  # The stream ends lines as the system does.
     else:
         sys.stdout.write(estimate_text(found))
-    return status_of(result, fine=rates is None or found.complete)
+    status = status_of(result, fine=rates is None or found.complete)
+    return status_with_artwork(options.job, result.job, status)

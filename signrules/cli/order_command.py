@@ -16,6 +16,7 @@ from signrules.cli.shared_options import (
     say_verdict,
     say_why_not_safe,
     status_of,
+    status_with_artwork,
 )
 
 if TYPE_CHECKING:
@@ -52,13 +53,15 @@ def _print_order(options: argparse.Namespace) -> int:
     from signrules.reports.text_report import plain_text
 
     result = evaluated_file(options.job, plugins_of(options), options)
+    status = status_of(result, fine=result.order_is_safe)
+    status = status_with_artwork(options.job, result.job, status)
     if options.format == "json":
         data = result.to_dict()
         wanted = {key: data[key] for key in KEYS}
         if options.why:
             wanted["why"] = _why_text(result)
         print_json(wanted)
-        return status_of(result, fine=result.order_is_safe)
+        return status
     say_verdict(result)
     if result.order_is_safe:
         why: dict[str, str] = {}
@@ -69,7 +72,7 @@ def _print_order(options: argparse.Namespace) -> int:
         say_why_not_safe(result)
     say_terms(result)
     say_cautions()
-    return status_of(result, fine=result.order_is_safe)
+    return status
 
 
 def _why_text(result: Evaluation) -> list[dict[str, str]]:

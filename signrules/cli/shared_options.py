@@ -15,7 +15,10 @@ from signrules.cli.progress_line import ProgressLine
 from signrules.errors import SignrulesError
 
 if TYPE_CHECKING:
+    from signrules.artwork.fingerprints import ChangedArtwork
     from signrules.evaluation import Evaluation
+    from signrules.model.job import Job
+    from signrules.model.passes import Pass
     from signrules.plugins import Plugins
     from signrules.shop import Shop
 
@@ -235,6 +238,36 @@ def say_why_not_safe(result: Evaluation) -> None:
     if result.conflict is not None:
         for fault in result.faults:
             print(plain_text(f"Failed while judging: {fault}"), file=sys.stderr)
+
+
+def read_passes(job: Job) -> tuple[Pass, ...]:
+    """The passes that were read from artwork."""
+    return tuple(item for item in job.passes if item.artwork is not None)
+
+
+def changes_of_artwork(path: str, passes: tuple[Pass, ...]) -> tuple[ChangedArtwork, ...]:
+    """Artwork that is not as it was when the job of a file was read from it; said on standard
+    error.
+    """
+    if not passes:
+        return ()
+    from signrules.artwork_files import changed_files
+    from signrules.reports.text_report import plain_text
+
+    changed = changed_files(passes, os.path.dirname(path) or ".")
+    for each in changed:
+        print(plain_text(f"{path}: {each}"), file=sys.stderr)
+    return changed
+
+
+def status_of_changes(changed: Sequence[ChangedArtwork]) -> int:
+    """The exit status for artwork that has changed; what cannot be read may be as it was."""
+    return BROKEN if any(not each.lost for each in changed) else FINE
+
+
+def status_with_artwork(path: str, job: Job, status: int) -> int:
+    """An exit status, or that for artwork which has changed since a job was read, if higher."""
+    return max(status, status_of_changes(changes_of_artwork(path, read_passes(job))))
 
 
 def status_of(result: Evaluation, *, fine: bool) -> int:

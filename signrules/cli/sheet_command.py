@@ -11,6 +11,7 @@ from signrules.cli.shared_options import (
     evaluated_file,
     plugins_of,
     status_of,
+    status_with_artwork,
     write_whole,
 )
 
@@ -37,4 +38,5 @@ def _write_sheet(options: argparse.Namespace) -> int:
     result = evaluated_file(options.job, plugins_of(options), options)
     write_whole(options.output, run_sheet(result))
     print(plain_text(f"{options.output}: {result.verdict}"))
-    return status_of(result, fine=result.ok)
+    status = status_of(result, fine=result.ok)
+    return status_with_artwork(options.job, result.job, status)

@@ -205,6 +205,7 @@ class Evaluation:
                 fault_to_dict(fault) | {"reason": reason} for fault, reason in self.accepted
             ],
             "shop": self.shop.to_dict(),
+            "read_notes": list(self.job.read_notes),
             "figures": [figure.to_dict() for figure in self.figures],
             "quantities": {name: rounded_number(value) for name, value in self.quantities.items()},
             "cautions": [str(caution) for caution in CAUTIONS],

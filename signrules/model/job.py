@@ -129,6 +129,14 @@ class Job:
         default=(), metadata=rows_of(Waiver, "findings that someone answers for")
     )
     name: str = field(default="", metadata=any_text("what the report calls the job"))
+    read_notes: tuple[str, ...] = field(
+        default=(),
+        metadata=list_of(
+            any_text(""),
+            "a list of texts",
+            "what was taken for granted when the job was read from artwork; the report shows it",
+        ),
+    )
     origins: Mapping[str, Origin] = field(factory=dict, eq=False, repr=False)
 
     def __attrs_post_init__(self) -> None:

@@ -7,7 +7,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -45,6 +45,7 @@ def sarif(
     plugins: Plugins | None = None,
     base: Path | None = None,
     remedies: bool = True,
+    warnings: Mapping[str, Sequence[str]] | None = None,
 ) -> dict[str, Any]:
     """A SARIF log of one run: what came of each file, by its path.
 
@@ -55,7 +56,8 @@ def sarif(
     not evaluated. The property `verdicts` of the run has for each file its verdict and whether it
     is settled. What the shop has set is told as notifications on the configuration. With
     `remedies`, which take trial evaluations, the property `remedies` of a result says in words
-    what would meet the check.
+    what would meet the check. `warnings` are told of a file beside what came of it, and so is
+    what was taken for granted when its job was read from artwork.
     """
     base = (base or Path.cwd()).absolute()
     known = {placed.rule.name: placed.rule for placed in (plugins or load_plugins()).rules}
@@ -68,6 +70,8 @@ def sarif(
             log.document(source, outcome)
         else:
             log.unsuccessful(source, str(outcome))
+        for text in (warnings or {}).get(path, ()):
+            log.notify(source, "warning", text)
     return log.to_dict()
 
 
@@ -130,10 +134,16 @@ class _Log:
         for fault, reason in result.accepted:
             self._notify(source, fault, "warning", in_full(fault, reason), successful=True)
         if offered.not_tried:
-            note = {"level": "note", "message": _sarif_message(one_line(not_tried(offered)))}
-            self.notifications.append(
-                note | {"locations": [_sarif_location(source, "", source.region(""))]}
-            )
+            self.notify(source, "note", not_tried(offered))
+        for text in result.job.read_notes:
+            self.notify(source, "note", text)
+
+    def notify(self, source: Source, level: str, text: str) -> None:
+        """Tell something of a file as a whole."""
+        place = _sarif_location(source, "", source.region(""))
+        self.notifications.append(
+            {"level": level, "message": _sarif_message(one_line(text)), "locations": [place]}
+        )
 
     def document(self, source: Source, error: JobError) -> None:
         for fault in error.faults:

@@ -80,6 +80,7 @@ def _report_lines(result: Evaluation, everything: bool, colour: bool) -> Iterato
     for title, lines in on_terms(result.accepted, result.shop):
         yield from sections.titled(title, lines)
     yield from _problem_lines(result, sections)
+    yield from sections.titled("Taken for granted when artwork was read", result.job.read_notes)
     if result.plan is not None:
         yield from sections.titled(_plan_title(result), _numbered_steps(result.plan.steps, result))
     yield from sections.titled("Not checked", map(not_checked, result.unassessed))
