@@ -239,7 +239,7 @@ class _Maker:
             built = {key: self._covered(part, size) for key, part in parts.items()}
             covered = covered_together(built.values())
             if not covered.areas:
-                self.notes.append(f"{each.words}: nothing is inked, so there is no pass")
+                self.kept_notes.append(f"{each.words}: nothing is inked, so there is no pass")
                 continue
             id = free_id(base, taken)
             taken.add(id)

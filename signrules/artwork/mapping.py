@@ -83,10 +83,12 @@ def mapped_layers(
             found.append(MappedLayer(layer, page, artwork, use))
             if use.leave_out is not None:
                 notes.append(f"{where} is left out: {use.leave_out}")
+            elif use.marks is not None and not any(layer.inked()):
+                notes.append(f"{where}: nothing of it lies on the page, so it marks no {use.marks}")
         elif any(True for _ in layer.inked()):
             faults.append(DocumentFault(where, _what_it_is(layer), _what_maps_it(layer, stock)))
         else:
-            notes.append(f"{where} is empty and left out")
+            notes.append(f"{where} is empty on this page and left out")
     if faults:
         raise ArtworkError(faults, artwork.file)
     return found, notes

@@ -116,6 +116,54 @@ def test_check_says_when_artwork_has_changed(place, capsys):
     assert "art.drawn cannot be read" in capsys.readouterr().err
 
 
+def test_every_command_on_a_job_says_when_artwork_has_changed(place, capsys):
+    art = drawn(place)
+    run("read", art, "-o", "new.toml")
+    commands = [
+        ("sheet", "new.toml", "-o", "new.html"),
+        ("order", "new.toml"),
+        ("estimate", "new.toml"),
+        ("draw", "new.toml", "-o", "dots.svg"),
+    ]
+    for command in commands:
+        capsys.readouterr()
+        run(*command)
+        assert "has changed" not in capsys.readouterr().err
+    (place / art).write_text((place / art).read_text() + "\n")
+    for command in commands:
+        assert run(*command) == 1, command
+        assert "new.toml: art.drawn has changed since" in capsys.readouterr().err
+
+
+def test_json_and_sarif_of_check_have_changed_artwork(place, capsys):
+    art = drawn(place)
+    run("read", art, "-o", "new.toml")
+    capsys.readouterr()
+    run("check", "new.toml", "--format", "json")
+    assert "changed_artwork" not in json.loads(capsys.readouterr().out)
+    (place / art).write_text((place / art).read_text() + "\n")
+    run("check", "new.toml", "--format", "json")
+    [changed] = json.loads(capsys.readouterr().out)["changed_artwork"]
+    assert (changed["file"], changed["lost"]) == (art, False)
+    assert "dots" in changed["passes"]
+    run("check", "new.toml", "--format", "sarif")
+    [log] = json.loads(capsys.readouterr().out)["runs"]
+    told = log["invocations"][0]["toolExecutionNotifications"]
+    warnings = [each["message"]["text"] for each in told if each["level"] == "warning"]
+    assert [text for text in warnings if "art.drawn has changed" in text]
+
+
+def test_check_shows_what_was_taken_for_granted(place, capsys):
+    run("read", drawn(place), "-o", "new.toml")
+    job = signrules.read_job("new.toml", shop=signrules.read_shop("signrules.toml"))
+    capsys.readouterr()
+    run("check", "new.toml")
+    report = capsys.readouterr().out
+    assert job.read_notes
+    assert "Taken for granted when artwork was read:" in report
+    assert all(note in report for note in job.read_notes)
+
+
 def test_the_run_sheet_names_the_artwork_of_a_pass(place):
     run("read", drawn(place), "-o", "new.toml")
     run("sheet", "new.toml", "-o", "new.html")

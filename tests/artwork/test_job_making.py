@@ -473,3 +473,16 @@ def test_very_many_outlines_are_not_measured_and_that_is_told():
     made = document_from_artwork(artwork_of(layer_of("Raised", *specks)), shop_with())
     assert "raised" not in made.document["signs"][0]
     assert any("too many outlines" in note for note in made.notes)
+
+
+def test_layers_without_anything_on_them_are_told():
+    """One with an ink, whose pass is missing then, and one that should mark the edge."""
+    empty_edge = evolve(EDGE, shapes=())
+    made = document_from_artwork(
+        artwork_of(GROUND, layer_of("Raised letters"), empty_edge), shop_with()
+    )
+    kept = made.document["read_notes"]
+    assert any(
+        "layer Raised letters: nothing is inked, so there is no pass" in note for note in kept
+    )
+    assert any("nothing of it lies on the page, so it marks no edge" in note for note in made.notes)

@@ -170,3 +170,38 @@ def test_borders_are_found_among_shapes_without_area():
     empty, letter = Shape(()), letter_i(0, 0)
     assert without_borders([empty, letter]) == ([empty, letter], [])
     assert without_borders([]) == ([], [])
+
+
+def row_of_stems(*gaps):
+    """Stems with these gaps between them."""
+    places = [0.0]
+    for gap in gaps:
+        places.append(places[-1] + STROKE + gap)
+    return [letter_i(x, 0) for x in places]
+
+
+def test_a_stated_text_tells_which_gaps_lie_between_words():
+    shapes = row_of_stems(4, 13, 4, 15)
+    found = measured_letters(shapes, (), ("IIII I",))
+    is_about(found.spacing, 4, 13)
+    is_about(found.word_spacing, 15)
+    assert found.guessed_gaps == ()
+
+
+def test_as_many_gaps_are_between_words_as_the_text_has_where_letters_touch():
+    shapes = row_of_stems(0, 4, 9, 15)
+    # Six characters for five pieces of outline: the widest gap is the one between words.
+    is_about(measured_letters(shapes, (), ("IIII II",)).word_spacing, 15)
+
+
+def test_wide_gaps_that_are_all_alike_lie_within_a_word():
+    found = measured_letters(row_of_stems(11, 14, 12), ())
+    is_about(found.spacing, 11, 14)
+    assert found.word_spacing is None
+    assert found.guessed_gaps == pytest.approx((11, 14, 12))
+
+
+def test_the_only_gap_of_a_line_lies_within_a_word():
+    found = measured_letters(row_of_stems(20), ())
+    is_about(found.spacing, 20)
+    assert found.word_spacing is None

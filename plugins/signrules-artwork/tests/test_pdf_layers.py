@@ -184,3 +184,15 @@ def test_a_shown_layer_that_is_not_printed_is_told():
     group["/Usage"] = Dictionary(Print=Dictionary(PrintState=Name.OFF))
     data = pdf_with(pdf, on("L0", dot(10)), Dictionary(Properties=Dictionary(L0=group)))
     assert any("Guides" in note for note in read_pdf("a", data).notes)
+
+
+def test_layers_on_which_nothing_is_drawn_are_there_and_empty():
+    """One without operators, and one whose only dot lies beside the page of 100 by 50 mm."""
+    content = on("L0", dot(10)) + on("L2", dot(300))
+    found = by_name(read_layered(content, [("Dots",), ("White", "White"), ("Far",)]))
+    assert list(map(len, (found["Dots"].shapes, found["White"].shapes, found["Far"].shapes))) == [
+        1,
+        0,
+        0,
+    ]
+    assert found["White"].step == "White"

@@ -326,3 +326,16 @@ def test_pictures_in_the_file_are_inked_and_others_are_not_fetched():
     assert bounds_of(artwork) == (15, 30, 25, 35)
     assert artwork.pixel == pytest.approx(1)
     assert sum("not fetched" in note for note in artwork.notes) == 2
+
+
+def test_groups_on_which_nothing_is_drawn_are_layers_too():
+    circle = '<circle cx="{}" cy="10" r="2"/>'
+    groups = (
+        f'<g id="dots">{circle.format(10)}</g><g id="none"/><g id="far">{circle.format(300)}</g>'
+    )
+    found = by_name(read_svg("drawn.svg", svg(groups)))
+    assert {name: len(layer.shapes) for name, layer in found.items()} == {
+        "dots": 1,
+        "none": 0,
+        "far": 0,
+    }

@@ -6,12 +6,13 @@ hand).
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from typing import Any
 
 import pikepdf
 from attrs import frozen
 
+from signrules.artwork.drawing import ArtworkLayer
 from signrules_artwork.faults import Reading
 from signrules_artwork.pdf.objects import entry, object_key, plain_name, text_of
 
@@ -78,6 +79,14 @@ class LayerGroups:
             if group is not None and group.step is not None:
                 return group.step, group.step_type
         return None, None
+
+    def empty_layers(self, drawn: Collection[str]) -> list[ArtworkLayer]:
+        """The groups that the file lists and draws nothing on; `drawn` are the keys of others."""
+        return [
+            ArtworkLayer(each.name, (), (), each.step, each.step_type, hidden=each.hidden)
+            for key, each in self.by_key.items()
+            if key not in drawn
+        ]
 
     def is_hidden(self, chain: Chain) -> bool:
         """Whether the file shows nothing of what lies in a chain when it is opened."""

@@ -42,9 +42,13 @@ def read_pdf(name: str, data: bytes) -> Artwork:
             raise artwork_error("", f"{count:,} pages", f"at most {MOST_PAGES:,}: split the file")
         check = RenderedCheck(data, reading)
         pages = []
+        drawn: set[str] = set()
         for number, page in enumerate(pdf.pages, 1):
             reading.where = f"page {number}"
-            pages.append(_read_page(page, number, groups, reading, check))
+            pages.append(_read_page(page, number, groups, reading, check, drawn))
+        if pages:
+            empty = groups.empty_layers(drawn)
+            pages[0] = evolve(pages[0], layers=(*pages[0].layers, *empty))
     return Artwork(
         name,
         "sha256:" + hashlib.sha256(data).hexdigest(),
@@ -78,11 +82,14 @@ def _read_page(
     groups: LayerGroups,
     reading: Reading,
     check: RenderedCheck,
+    drawn: set[str],
 ) -> ArtworkPage:
+    """One page; the keys of the groups on which it draws something come into `drawn`."""
     frame = page_frame(page.obj, reading)
     reading.note(f"{reading.where}: the origin is the lower left corner of its {frame.origin_box}")
     walk = walked_page(page, frame, groups, reading)
     layers = layers_by_group(walk) if groups.by_key else layers_by_colorant(walk)
+    drawn.update(key.removeprefix("-") for chain in layers for key in chain)
     checked = _checked(PageCheck(number - 1, frame, walk.painted), layers, groups, check)
     if entry(page.obj, "/Annots") is not None and len(page.obj["/Annots"]):
         reading.note(f"{reading.where}: annotations and form fields are not read")

@@ -135,6 +135,8 @@ def _layers(walk: SvgWalk, groups: dict[str, tuple[Any, str]]) -> list[ArtworkLa
         return _colour_layers(walk)
     keys = dict.fromkeys(mark.layer for mark in walk.painted)
     keys |= dict.fromkeys(layer for writing in walk.writings for layer in writing.layers)
+    around = {parent for element, _ in groups.values() for parent in element.iterancestors()}
+    keys |= {(key,): None for key, (element, _) in groups.items() if element not in around}
     layers = []
     for key in sorted(keys, key=lambda key: int(key[0]) if key else -1):
         group, name = groups[key[0]] if key else ({}, OUTSIDE_LAYERS)
