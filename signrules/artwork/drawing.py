@@ -36,8 +36,8 @@ class FontMeasures:
 
     `cap_height` is the height of I, `x_height` that of x, in shares of the em. `stroke_share` is
     the stroke of I over its height, `width_share` the width of O over the height of I: the figures
-    that the ADA Standards limit (703.2.4, 703.2.6, 703.5.5). None where the font has no such
-    letter.
+    that the ADA Standards limit (703.2.4, 703.2.6, 703.5.5). Of a font without I, letters
+    that are alike tell: see `measure_font`. None where the font has no letter that tells.
     `flourish` is "script" or "decorative" where the font calls itself so.
     """
 

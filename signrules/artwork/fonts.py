@@ -32,6 +32,17 @@ MAC_ITALIC = 1 << 1
 SELECTED_ITALIC, SELECTED_OBLIQUE = 1 << 0, 1 << 9
 """Bits of macStyle (head) and of fsSelection (OS/2)."""
 
+FLAT_CAPITALS = "IHLTEFKXZBDPR"
+"""Capitals that end flat on the baseline and at the height of I, in the order in which they are
+asked: a font that is embedded for one text holds the letters of that text alone. Common practice,
+no published source.
+"""
+
+STEMS = "ILT"
+"""Capitals that are one upright stem at half their height. Those of one font are alike (common
+practice, no published source).
+"""
+
 CHORDS_PER_CURVE = 64
 """Chords that a curve of an outline is cut into where the stroke is measured."""
 
@@ -39,11 +50,12 @@ CHORDS_PER_CURVE = 64
 def measure_font(
     data: bytes, name: str, *, glyphs: Mapping[str, str | int] | None = None
 ) -> FontMeasures:
-    """What a font says of its letters I, O and x, and of its style; see `FontMeasures`.
+    """What a font says of its capitals, of x, and of its style; see `FontMeasures`.
 
     `data` is a TrueType or OpenType font, the first one of a collection, or a bare CFF font as PDF
     embeds it. `glyphs` are names or numbers of its glyphs by letter, where it has no character map
-    of its own. The stroke is that of I at half its height, square to the stem.
+    of its own. Of a font without I, other capitals with flat ends tell the height. The stroke is
+    that of the stem of I, else of L or T, at half its height, square to it.
 
     Raises ArtworkError for what is no such font, SignrulesError where fontTools is not installed.
     """
@@ -92,7 +104,7 @@ def _opened_cff(data: bytes) -> _Font:
 def _outlines_of(font: _Font, glyphs: Mapping[str, str | int]) -> dict[str, list[list[Point]]]:
     """The closed lines of the letters that are measured; those that the font has."""
     found = {}
-    for letter in "IOx":
+    for letter in dict.fromkeys(f"{FLAT_CAPITALS}{STEMS}Ox"):
         named = glyphs.get(letter, font.characters.get(ord(letter), letter))
         if isinstance(named, int):
             named = font.order[named]
@@ -103,8 +115,9 @@ def _outlines_of(font: _Font, glyphs: Mapping[str, str | int]) -> dict[str, list
 
 def _measures(name: str, font: _Font, outlines: Mapping[str, list[list[Point]]]) -> FontMeasures:
     sizes = {letter: _size_of(rings) for letter, rings in outlines.items() if rings}
-    height = sizes["I"][1] if "I" in sizes else None
-    stroke = _stroke_of(outlines["I"], font.tables) if height else None
+    height = next((sizes[each][1] for each in FLAT_CAPITALS if each in sizes), None)
+    stem = next((each for each in STEMS if each in sizes), None)
+    stroke = _stroke_of(outlines[stem], font.tables) if stem else None
     return FontMeasures(
         name,
         cap_height=height / font.em if height else None,
@@ -125,7 +138,7 @@ def _size_of(rings: list[list[Point]]) -> tuple[float, float]:
 
 
 def _stroke_of(rings: list[list[Point]], tables: Mapping[str, Any]) -> float:
-    """How wide I is at half its height, square to its stem."""
+    """How wide the stem of a letter is at half its height, square to itself."""
     lowest = min(y for ring in rings for _, y in ring)
     across = _inked_length(rings, lowest + _size_of(rings)[1] / 2)
     angle = float(tables["post"].italicAngle) if "post" in tables else 0.0

@@ -40,11 +40,11 @@ def test_one_run_over_two_signs_is_the_text_of_each():
     assert right.raised.word_spacing is None
 
 
-def test_a_word_across_a_cut_edge_is_told():
+def test_text_across_a_cut_edge_is_told():
     run = TextRun("11 12", (50.0, 140.0), 36.0, 0.0, SANS, bars(50, 57, 81, 88))
     made = document_from_artwork(sheet_of(run), shop_from_dict(SHOP))
     assert any(
-        "the text '12' reaches over a cut edge" in note for note in made.document["read_notes"]
+        "the text '11 12' reaches over a cut edge" in note for note in made.document["read_notes"]
     )
 
 
