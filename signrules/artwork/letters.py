@@ -7,7 +7,7 @@ None. All of it is geometry, on the letters as they are drawn.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 from statistics import median
 from typing import Any
@@ -59,7 +59,8 @@ class LetterMeasures:
     `text` are its lines from the top down; `baseline` is the lowest baseline, `top` the highest
     top. `from_outlines` says that no text told. `guessed_gaps` are wide gaps of which no text tells
     whether they lie within a word: those of `word_spacing` that are taken for ends of words by
-    their width alone, and those of `spacing` that might be ends of words.
+    their width alone, and those of `spacing` that might be ends of words. `lacking` says of which
+    text the font does not tell a figure, and why.
     """
 
     text: tuple[str, ...] = ()
@@ -75,6 +76,7 @@ class LetterMeasures:
     top: float | None = None
     from_outlines: bool = False
     guessed_gaps: tuple[float, ...] = ()
+    lacking: tuple[str, ...] = ()
 
 
 @frozen
@@ -139,7 +141,7 @@ def _measured_text(runs: Sequence[TextRun]) -> LetterMeasures:
     return LetterMeasures(
         text=text,
         height=_spread(heights),
-        stroke=_spread(_shares(runs, "stroke_share")),
+        stroke=_spread([*_shares(runs, "stroke_share"), *_drawn_strokes(runs)]),
         width=_spread(_shares(runs, "width_share")),
         spacing=_spread(gaps.within),
         word_spacing=_spread(gaps.between),
@@ -148,7 +150,31 @@ def _measured_text(runs: Sequence[TextRun]) -> LetterMeasures:
         style=_style_of([run.font for run in runs]),
         baseline=min(run.baseline[1] for run in runs),
         top=max(tops, default=None),
+        lacking=tuple(_lacking_of(runs)),
     )
+
+
+def _drawn_strokes(runs: Iterable[TextRun]) -> list[float]:
+    """The strokes of the letters drawn, of runs whose fonts do not tell."""
+    silent = [run for run in runs if run.font is None or not run.font.stroke_share]
+    letters = [_letters_of(run.shapes, -run.angle) for run in silent]
+    strokes = [stroke_of([letter.region for letter in each]) for each in letters]
+    return [stroke for stroke in strokes if stroke is not None]
+
+
+def _lacking_of(runs: Iterable[TextRun]) -> Iterator[str]:
+    """What the embedded fonts of runs do not tell, in words."""
+    for run in runs:
+        if run.font is None:
+            continue
+        for share, letters, figure in (
+            ("cap_height", "I or another flat capital", "the height"),
+            ("stroke_share", "I, L or T", "the stroke"),
+            ("width_share", "O", "the width of O"),
+        ):
+            if not getattr(run.font, share):
+                text = run.text.strip()
+                yield f"{text!r} does not tell {figure}: its font is in the file without {letters}"
 
 
 def _shares(runs: Iterable[TextRun], name: str) -> list[float]:

@@ -62,7 +62,8 @@ def sign_sections(
 
     Raises ArtworkError where its braille cannot be taken for cells: dots that are stray, doubled,
     touching or of another size, shapes that are none, lines that run upwards; and where the text
-    tells that it is mirrored or on its head.
+    tells that it is mirrored or on its head. Also where the file holds another text than is
+    stated.
     """
     found = SignSections()
     raised = _letters_of(drawing.raised, stated_text)
@@ -70,6 +71,7 @@ def sign_sections(
     text = raised.text or visual.text or stated_text
     if raised.from_outlines and raised.height is not None:
         raised = evolve(raised, case=case_of("".join(stated_text)))
+    _demand_the_text_drawn(raised.text or visual.text, stated_text, drawing)
     if text:
         found.keys["text"] = list(text)
     reading = _braille_of(drawing.braille)
@@ -84,7 +86,7 @@ def sign_sections(
         if not layers:
             continue
         found.notes.extend(_notes_on_letters(name, letters, layers[0]))
-        found.kept_notes.extend(_notes_on_gaps(name, letters, layers[0]))
+        found.kept_notes.extend(_notes_on_figures(name, letters, layers[0]))
         if keys := _letter_keys(name, letters, layers[0]):
             found.keys[name] = keys
     clear = _border_clearance(drawing.raised)
@@ -94,6 +96,18 @@ def sign_sections(
         found.keys["pictogram"] = _pictogram_keys(drawing.pictogram)
         found.kept_notes.extend(_notes_on_pictogram(drawing))
     return found
+
+
+def _demand_the_text_drawn(
+    drawn: Sequence[str], stated: Sequence[str], drawing: SignDrawing
+) -> None:
+    """Raises ArtworkError where the file holds a text and another one is stated."""
+    if not drawn or not stated or " ".join(drawn).split() == " ".join(stated).split():
+        return
+    mapped = [*drawing.raised, *drawing.visual][0]
+    expected = f"the text that is stated, {' / '.join(stated)!r}; leave it out or mend the drawing"
+    fault = DocumentFault(mapped.place, f"the text {' / '.join(drawn)!r}", expected)
+    raise ArtworkError([fault], mapped.artwork.file)
 
 
 def _letters_of(layers: Sequence[MappedLayer], stated_text: Sequence[str]) -> LetterMeasures:
@@ -261,8 +275,9 @@ def _notes_on_letters(name: str, letters: LetterMeasures, mapped: MappedLayer) -
         )
 
 
-def _notes_on_gaps(name: str, letters: LetterMeasures, mapped: MappedLayer) -> Iterable[str]:
-    """What was taken for granted of gaps of outlines."""
+def _notes_on_figures(name: str, letters: LetterMeasures, mapped: MappedLayer) -> Iterable[str]:
+    """What was taken for granted of gaps of outlines, and what fonts do not tell."""
+    yield from (f"{mapped.words}: {lacking}" for lacking in letters.lacking)
     if not letters.guessed_gaps:
         return
     unknown = f"{mapped.words}: no text tells which gaps of the {name} characters lie between words"

@@ -118,3 +118,22 @@ def test_installed_fonts(path, stroke, width):
     assert found.stroke_share == pytest.approx(stroke, abs=6e-4)
     assert found.width_share == pytest.approx(width, abs=6e-4)
     assert (found.serif, found.slanted) == (False, False)
+
+
+def test_a_font_without_i_is_measured_by_letters_that_are_alike():
+    """An L of 700 units with a stem of 90 and a foot of 80, and an R."""
+    builder = FontBuilder(1000, isTTF=True)
+    builder.setupGlyphOrder([".notdef", "L", "R"])
+    pens = {name: TTGlyphPen(None) for name in (".notdef", "L", "R")}
+    draw_bar(pens["L"], 0, 0, 90, 700)
+    draw_bar(pens["L"], 90, 0, 400, 80)
+    draw_bar(pens["R"], 0, 0, 300, 690)
+    builder.setupGlyf({name: pen.glyph() for name, pen in pens.items()})
+    builder.setupHorizontalMetrics(dict.fromkeys(pens, (600, 0)))
+    builder.setupHorizontalHeader()
+    builder.setupPost()
+    stream = io.BytesIO()
+    builder.save(stream)
+    found = measure_font(stream.getvalue(), "subset")
+    assert found.stroke_share == pytest.approx(90 / 700)
+    assert found.width_share is None

@@ -486,3 +486,13 @@ def test_layers_without_anything_on_them_are_told():
         "layer Raised letters: nothing is inked, so there is no pass" in note for note in kept
     )
     assert any("nothing of it lies on the page, so it marks no edge" in note for note in made.notes)
+
+
+def test_a_stated_text_that_is_not_the_one_drawn_is_refused():
+    with pytest.raises(
+        ArtworkError, match="the text 'ROOM', expected the text that is stated, 'DOOR'"
+    ):
+        job_from_artwork(SIGN, shop_with(), ArtworkChoices(text=("DOOR",)))
+    assert job_from_artwork(SIGN, shop_with(), ArtworkChoices(text=("ROOM",))).signs[0].text == (
+        "ROOM",
+    )

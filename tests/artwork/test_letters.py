@@ -205,3 +205,16 @@ def test_the_only_gap_of_a_line_lies_within_a_word():
     found = measured_letters(row_of_stems(20), ())
     is_about(found.spacing, 20)
     assert found.word_spacing is None
+
+
+def test_a_font_without_its_stems_leaves_the_stroke_to_what_is_drawn():
+    subset = FontMeasures("Invented Sans", cap_height=0.7)
+    shapes = [letter_i(0, 0), letter_i(7, 0)]
+    found = measured_letters((), [run("MM", 0, font=subset, shapes=shapes)])
+    is_about(found.stroke, STROKE)
+    assert found.width is None
+    assert found.lacking == (
+        "'MM' does not tell the stroke: its font is in the file without I, L or T",
+        "'MM' does not tell the width of O: its font is in the file without O",
+    )
+    assert measured_letters((), [run("II", 0, shapes=shapes)]).lacking == ()
