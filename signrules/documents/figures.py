@@ -104,13 +104,19 @@ def _plain_value(value: object, declared: Declared | None, path: str, found: Fig
         if declared.kind == BY_NAME:
             return _plain_lengths(value, path, found)
         return _plain_table(value, tuple(declared.tables.values()), path, found)
-    if isinstance(value, list | tuple) and declared.kind == "rows":
-        classes = tuple(declared.tables.values())
+    classes = _classes_of_rows(declared)
+    if isinstance(value, list | tuple) and classes:
         return [
             _plain_table(row, classes, _path_of_row(row, path, at), found)
             for at, row in enumerate(value)
         ]
     return value
+
+
+def _classes_of_rows(declared: Declared) -> tuple[type, ...]:
+    """What the tables of a list become; none for a list of plain values."""
+    rows = declared if declared.kind == "rows" else declared.element
+    return tuple(rows.tables.values()) if rows is not None else ()
 
 
 def _plain_lengths(table: Mapping[Any, Any], path: str, found: Figures) -> dict[Any, Any]:

@@ -294,6 +294,11 @@ def lengths_by_name(meaning: str, *, usual: Usual = None) -> Metadata:
     return _declared("lengths by name", meaning, _check_lengths_by_name, unit="mm", usual=usual)
 
 
+def texts_by_name(meaning: str) -> Metadata:
+    """A table of texts, each under a short name of the shop's own."""
+    return _declared("texts by name", meaning, _check_texts_by_name)
+
+
 def table_of(cls: type, noun: str, meaning: str = "", *, otherwise: str = "") -> Metadata:
     """A table that becomes an instance of a class."""
     check = must_be(noun, lambda value: isinstance(value, cls))
@@ -359,6 +364,12 @@ def least_length(least: float) -> str:
 
 def _is_expansion(value: object) -> bool:
     return isinstance(value, Interval) and value.low >= 0 and value.high <= MOST_EXPANSION
+
+
+def _check_texts_by_name(value: Any) -> Iterator[tuple[str, object, str]]:
+    for name, text in value:
+        if not is_short_name(name) or not is_said(text):
+            yield f".{name}", text, "a text that is not blank, under a short name"
 
 
 def _check_lengths_by_name(value: Any) -> Iterator[tuple[str, object, str]]:
