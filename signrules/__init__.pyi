@@ -39,7 +39,6 @@ from signrules.catalogue.materials import Material as Material
 from signrules.catalogue.materials import sample_job as sample_job
 from signrules.documents import job_from_dict as job_from_dict
 from signrules.documents import job_to_dict as job_to_dict
-from signrules.documents import jobs_from_schedule as jobs_from_schedule
 from signrules.documents import read_job as read_job
 from signrules.documents import write_job as write_job
 from signrules.documents.document_changes import changed as changed
@@ -53,6 +52,7 @@ from signrules.errors import PluginError as PluginError
 from signrules.errors import RatesError as RatesError
 from signrules.errors import ReadingsError as ReadingsError
 from signrules.errors import RuleError as RuleError
+from signrules.errors import ScheduleError as ScheduleError
 from signrules.errors import ShopError as ShopError
 from signrules.errors import SignrulesError as SignrulesError
 from signrules.estimating import Estimate as Estimate
@@ -154,6 +154,9 @@ from signrules.rules.declaration import rule as rule
 from signrules.rules.engine import Fault as Fault
 from signrules.rules.remedy import Remedy as Remedy
 from signrules.rules.settings import setting as setting
+from signrules.schedules.jobs import ScheduledJob as ScheduledJob
+from signrules.schedules.jobs import ScheduledJobs as ScheduledJobs
+from signrules.schedules.jobs import jobs_from_schedule as jobs_from_schedule
 from signrules.schemas import SchemaError as SchemaError
 from signrules.schemas import schema as schema
 from signrules.sheet.page import run_sheet as run_sheet
