@@ -34,12 +34,13 @@ from signrules.schedules.columns import (
 )
 from signrules.schedules.filling import FilledType, RowFaults, filled_type
 from signrules.schedules.placing import (
+    PlacedSign,
     SignPlace,
     parts_off_the_sign,
     passes_of,
     placed_sign,
 )
-from signrules.schedules.records import records_of
+from signrules.schedules.records import is_schedule_text, records_of
 from signrules.standards.common_ranges import Together, together
 from signrules.standards.dimension_tables import Standard
 
@@ -51,12 +52,17 @@ NO_COLUMNS: Mapping[str, str] = {}
 
 @frozen
 class ScheduledJob:
-    """The job of one row of a schedule: a sign of a type, `quantity` times."""
+    """The job of one row of a schedule: a sign of a type, `quantity` times.
+
+    `document` is the job as plain data that names what it takes from the shop, `job` what comes of
+    it.
+    """
 
     row: int
     type: str
     quantity: int
     job: Job
+    document: Mapping[str, Any] = field(repr=False)
 
 
 @frozen
@@ -92,10 +98,9 @@ def jobs_from_schedule(
     mapped = {**dict(stock.schedule.columns), **columns}
     asked = names_asked_for(stock.sign_types, stock.schedule)
     headings = tuple(sought_headings(mapped, asked).values())
-    origin = schedule if isinstance(schedule, str) and "\n" not in schedule else ""
-    origin = os.fspath(schedule) if isinstance(schedule, os.PathLike) else origin
+    origin = "" if is_schedule_text(schedule) else os.fspath(schedule)
     try:
-        records, origin = records_of(schedule, headings, stock.schedule.worksheet)
+        records = records_of(schedule, headings, stock.schedule.worksheet)
     except Refused as refused:
         raise ScheduleError(refused.faults, origin) from None
     numeric = names_of_numbers(stock.sign_types, stock.schedule)
@@ -164,35 +169,41 @@ class _Maker:
         filled = filled_type(type, types[type], row, faults)
         if filled is None or faults.found:
             return
-        document = self._document(filled, id, printer, faults)
-        if document is None:
-            return
-        if not quantity:
-            self.notes.append(f"row {row.number}: the quantity is 0, so no job is made")
-            return
         try:
+            document = self._document(filled, id, printer)
             job = job_from_dict(document, plugins=self.plugins, shop=self.shop)
+        except Refused as refused:
+            faults.of_type(list(refused.faults), types[type], filled.path)
         except JobError as error:
-            faults.of_type(list(_of_type(error.faults, filled)), filled.table, filled.path)
+            faults.of_type(list(_of_type(error.faults, filled)), types[type], filled.path)
         else:
-            yield ScheduledJob(row.number, type, quantity, job)
+            if quantity:
+                yield ScheduledJob(row.number, type, quantity, job, document)
+            else:
+                self.notes.append(f"row {row.number}: the quantity is 0, so no job is made")
 
-    def _document(
-        self, filled: FilledType, id: str, printer: str, faults: RowFaults
-    ) -> dict[str, Any] | None:
-        """The job document of one sign on a blank of its own; None with a fault that is added."""
-        size = self._size_of(filled, faults)
-        if size is None:
-            return None
-        braille = self._braille(filled, faults)
-        if braille is None and filled.sign_type.braille is not None:
-            return None
+    def _document(self, filled: FilledType, id: str, printer: str) -> dict[str, Any]:
+        """The job document of one sign on a blank of its own. Raises Refused, with paths into the
+        shop file.
+        """
+        size = self._size_of(filled)
+        braille = self._braille(filled)
         place = SignPlace(SHEET, (0.0, 0.0), size[0])
         placed = placed_sign(filled, braille, id, place, size)
         off = list(parts_off_the_sign(placed, filled, place, size))
         if off:
-            faults.of_type(off, self.stock.sign_types[filled.id], filled.path)
-            return None
+            raise Refused(off)
+        return self._whole_document(filled, id, printer, size, placed)
+
+    def _whole_document(
+        self,
+        filled: FilledType,
+        id: str,
+        printer: str,
+        size: tuple[float, float],
+        placed: PlacedSign,
+    ) -> dict[str, Any]:
+        """The job document of a sign that lies on a blank of its size."""
         document: dict[str, Any] = {
             "signrules": VERSION,
             "name": id,
@@ -208,86 +219,73 @@ class _Maker:
             document["registration_tolerance"] = tolerance
         return document
 
-    def _size_of(self, filled: FilledType, faults: RowFaults) -> tuple[float, float] | None:
-        """The size of a sign: that of its type, else that of its sheet."""
+    def _size_of(self, filled: FilledType) -> tuple[float, float]:
+        """The size of a sign: that of its type, else that of its sheet. Raises Refused."""
         sheet = self.stock.sheets.get(filled.sign_type.sheet)
         if sheet is None:
+            found = shown_value(filled.sign_type.sheet)
             expected = f"one of the sheets of the shop: {listed_names(list(self.stock.sheets))}"
-            fault = DocumentFault(
-                f"{filled.path}.sheet", shown_value(filled.sign_type.sheet), expected
-            )
-            faults.of_type([fault], self.stock.sign_types[filled.id], filled.path)
-            return None
-        stock_size = None
-        if "size" in sheet:
-            stock_size = tuple(parse_length(each) for each in sheet["size"])
-        size = filled.sign_type.size or stock_size
+            raise _refusal(filled, "sheet", found, expected)
+        of_sheet = _stated_size(sheet)
+        size = filled.sign_type.size or of_sheet
         if size is None:
-            fault = DocumentFault(f"{filled.path}.size", NOTHING, "a size, or a sheet that has one")
-            faults.of_type([fault], self.stock.sign_types[filled.id], filled.path)
-            return None
-        if stock_size is not None and not _fits(size, stock_size):
+            raise _refusal(filled, "size", NOTHING, "a size, or a sheet that has one")
+        if of_sheet is not None and not _fits(size, of_sheet):
             found = f"a sign of {size[0]:g} mm by {size[1]:g} mm"
-            expected = f"one that its sheet holds, {stock_size[0]:g} mm by {stock_size[1]:g} mm"
-            fault = DocumentFault(f"{filled.path}.size", found, expected)
-            faults.of_type([fault], self.stock.sign_types[filled.id], filled.path)
-            return None
-        return size[0], size[1]
+            expected = f"one that its sheet holds, {of_sheet[0]:g} mm by {of_sheet[1]:g} mm"
+            raise _refusal(filled, "size", found, expected)
+        return size
 
-    def _braille(self, filled: FilledType, faults: RowFaults) -> Braille | None:
-        """The braille of a sign with its cells and lengths; None without any, or with a fault."""
+    def _braille(self, filled: FilledType) -> Braille | None:
+        """The braille of a sign with its cells and lengths, if it has any. Raises Refused."""
         sign_type = filled.sign_type
         if sign_type.braille is None:
             return None
-        table = self.stock.sign_types[filled.id]
-        ranges = self._ranges_of(sign_type.standards, filled, faults)
-        cells = cells_of(sign_type, self._translate, ranges)
-        if cells is None:
-            text = shown_text(sign_type.text)
-            expected = (
-                f"cells for {text!r}: cells from a column, or a plugin that translates"
-                f" {sign_type.braille.language!r}"
-            )
-            where = f"{filled.path}.braille.cells"
-            faults.of_type([DocumentFault(where, NOTHING, expected)], table, filled.path)
-            return None
-        if not is_braille(cells):
-            expected = "Unicode braille patterns (U+2800 to U+28FF)"
-            fault = DocumentFault(f"{filled.path}.cells", shown_value(cells), expected)
-            faults.of_type([fault], table, filled.path)
-            return None
+        try:
+            ranges = self._ranges_of(sign_type.standards)
+        except SignrulesError as error:
+            raise _refusal(filled, "standards", "an unknown standard", str(error)) from None
+        cells = self._cells(filled, ranges)
         braille = evolve(sign_type.braille, cells=cells)
         if sign_type.dots is None:
             return braille
         try:
-            with_all = with_lengths(braille, ranges)
+            laid = with_lengths(braille, ranges)
         except SignrulesError as error:
             expected = f"the lengths of its dots, or a standard that says them ({error})"
-            fault = DocumentFault(f"{filled.path}.braille", "not all lengths", expected)
-            faults.of_type([fault], table, filled.path)
-            return None
-        if with_all.from_standard:
-            names = ", ".join(with_all.from_standard)
+            raise _refusal(filled, "braille", "not all lengths", expected) from None
+        if laid.from_standard:
+            names = ", ".join(laid.from_standard)
             standards = ", ".join(sign_type.standards)
-            self.notes.append(
-                f"{filled.path}.braille: {names} are in the middle of what {standards} allows"
+            where = f"{filled.path}.braille"
+            self.notes.append(f"{where}: {names} in the middle of what {standards} allows")
+        return laid.braille
+
+    def _cells(self, filled: FilledType, ranges: Together | None) -> str:
+        """The cells of a sign that has braille. Raises Refused where there are none."""
+        sign_type = filled.sign_type
+        assert sign_type.braille is not None
+        cells = cells_of(sign_type, self._translate, ranges)
+        if cells is None:
+            language = sign_type.braille.language
+            expected = (
+                f"cells for {shown_text(sign_type.text)!r}: a column for the key cells of the"
+                f" type, or a plugin that translates {language!r} and knows these words"
             )
-        return with_all.braille
+            raise _refusal(filled, "braille.cells", NOTHING, expected)
+        if not is_braille(cells):
+            expected = "Unicode braille patterns (U+2800 to U+28FF)"
+            raise _refusal(filled, "cells", shown_value(cells), expected)
+        return cells
 
-    def _ranges_of(
-        self, standards: tuple[str, ...], filled: FilledType, faults: RowFaults
-    ) -> Together | None:
-        """What some standards allow together; None where there are none or one is not known.
-
-        One that is not known is told when the job is judged.
+    def _ranges_of(self, standards: tuple[str, ...]) -> Together | None:
+        """What some standards allow together; None without any. Raises SignrulesError for one that
+        nobody knows.
         """
         if standards not in self._ranges:
             known: Mapping[str, Standard] = getattr(self.plugins, "standards", {})
-            try:
-                chosen = [known.get(id, id) for id in standards]
-                self._ranges[standards] = together(chosen) if chosen else None
-            except SignrulesError:
-                self._ranges[standards] = None
+            chosen = [known.get(id, id) for id in standards]
+            self._ranges[standards] = together(chosen) if chosen else None
         return self._ranges[standards]
 
     def _translate(self, line: str, grade: str, language: str) -> str | None:
@@ -304,6 +302,19 @@ class _Maker:
         cells, failed = translate(line, grade, language)
         self.notes += [f"a translator failed: {each}" for each in failed]
         return cells if isinstance(cells, str) else None
+
+
+def _refusal(filled: FilledType, inside: str, found: str, expected: str) -> Refused:
+    """The refusal of what a filled type says at a place."""
+    return Refused([DocumentFault(f"{filled.path}.{inside}", found, expected)])
+
+
+def _stated_size(sheet: Mapping[str, Any]) -> tuple[float, float] | None:
+    """The size of a stock sheet; None where it states none."""
+    if "size" not in sheet:
+        return None
+    width, height = (parse_length(each) for each in sheet["size"])
+    return width, height
 
 
 def _fits(size: Sequence[float], sheet: Sequence[float]) -> bool:

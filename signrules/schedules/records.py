@@ -51,19 +51,24 @@ class Records:
     padded: bool = False
 
 
+def is_schedule_text(schedule: str | os.PathLike[str]) -> bool:
+    """Whether a schedule is given as its text: one with a line end in it, or an empty one."""
+    return isinstance(schedule, str) and (not schedule or "\n" in schedule or "\r" in schedule)
+
+
 def records_of(
     schedule: str | os.PathLike[str], headings: Sequence[str], worksheet: str | None
-) -> tuple[Records, str]:
-    """The records of a schedule, and the name of its file; empty for a text.
+) -> Records:
+    """The records of a schedule, a file or its text.
 
-    A text with a line end in it is a schedule itself. `headings` are those that are looked for: the
-    separator is the one that makes most of them. Raises Refused where nothing can be read.
+    `headings` are those that are looked for: the separator is the one that makes most of them.
+    Raises Refused where nothing can be read.
     """
-    if isinstance(schedule, str) and (not schedule or "\n" in schedule or "\r" in schedule):
-        demand_size(len(schedule.encode("utf-8", "surrogatepass")), "a text")
-        return csv_records(schedule.removeprefix("\ufeff"), headings), ""
-    path = Path(schedule)
-    return file_records(path, headings, worksheet), os.fspath(schedule)
+    if is_schedule_text(schedule):
+        text = str(schedule)
+        demand_size(len(text.encode("utf-8", "surrogatepass")), "a text")
+        return csv_records(text.removeprefix("\ufeff"), headings)
+    return file_records(Path(schedule), headings, worksheet)
 
 
 def file_records(path: Path, headings: Sequence[str], worksheet: str | None) -> Records:
