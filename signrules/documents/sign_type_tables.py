@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping
 from typing import Any
 
+from signrules.documents.fields import fields_by_key
 from signrules.documents.figures import split_figures
 from signrules.documents.placeholders import (
     is_placeholder_name,
@@ -17,8 +18,14 @@ from signrules.documents.placeholders import (
     without_placeholders,
 )
 from signrules.documents.refusal import Refused, joined_path, nearest_known, path_label
-from signrules.documents.table_reader import read_table, read_what_can_be
+from signrules.documents.table_reader import (
+    keys_of,
+    read_table,
+    read_what_can_be,
+    unknown_key,
+)
 from signrules.errors import DocumentFault
+from signrules.model.limits import is_id
 from signrules.model.sign_types import USUAL_SCHEDULE, ScheduleUse, SignType, TypePass
 from signrules.model.wording import NOTHING, listed_names, shown_value
 
@@ -40,6 +47,9 @@ def read_sign_types(
         if not isinstance(table, Mapping):
             faults.append(DocumentFault(path, shown_value(table), "a table"))
             continue
+        if not is_id(id):
+            expected = "an id: text without any of . [ ] and control characters"
+            faults.append(DocumentFault(path, shown_value(id), expected))
         faults += _faults_of_type(table, path, sheets, inks)
         read[str(id)] = table
     return read
@@ -49,6 +59,7 @@ def _faults_of_type(
     table: Mapping[str, Any], path: str, sheets: Collection[str], inks: Collection[str]
 ) -> Iterator[DocumentFault]:
     yield from misnamed_placeholders(table, path)
+    yield from _unknown_waiting(table, SignType, path)
     stated = without_placeholders(table)
     figures = split_figures(stated, SignType, path)
     yield from figures.faults
@@ -60,6 +71,27 @@ def _faults_of_type(
     yield from _unknown_names(stated, path, sheets, inks)
     if sign_type is not None:
         yield from faults_between(sign_type, path, waiting=table)
+
+
+def _unknown_waiting(table: Mapping[str, Any], cls: type, path: str) -> Iterator[DocumentFault]:
+    """Keys that no such table has and whose texts wait for words, so that nobody reads them yet."""
+    fields = fields_by_key(cls)
+    for key, value in table.items():
+        where = joined_path(path, path_label(key))
+        if key not in fields:
+            if any(True for _ in placeholders_of(value)):
+                yield unknown_key(key, path, keys_of(cls))
+            continue
+        declared = fields[key][1]
+        rows = declared.element or declared
+        inner = next(iter(rows.tables.values()), None)
+        if inner is None or rows.kind != "table":
+            continue
+        if isinstance(value, Mapping):
+            yield from _unknown_waiting(value, inner, where)
+        for at, row in enumerate(value if isinstance(value, list | tuple) else ()):
+            if isinstance(row, Mapping):
+                yield from _unknown_waiting(row, inner, f"{where}[{at}]")
 
 
 def _waits_at(fault: DocumentFault, table: Mapping[str, Any], path: str) -> bool:

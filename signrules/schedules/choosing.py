@@ -90,6 +90,8 @@ def type_of_row(
     if near:
         expected += f"; the nearest is {shown_value(near)}"
     found = shown_value(named) if named else NOTHING
+    if not named:
+        expected += "; schedule.type names the column, or rules in schedule.types choose"
     faults.add(_places(use.type, faults), found, expected)
     return None
 

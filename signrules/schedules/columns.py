@@ -27,12 +27,14 @@ LINE_END = "\n"
 class ScheduleRow:
     """One door: the number of its row, and the words in its cells by the names of columns.
 
-    `numbers` are the same words, with decimal points where the column holds numbers.
+    `numbers` are the same words, with decimal points where the column holds numbers. `spoiled`
+    says whether one of its cells has a fault that is told.
     """
 
     number: int
     words: Mapping[str, str]
     numbers: Mapping[str, str]
+    spoiled: bool = False
 
 
 @frozen
@@ -72,7 +74,10 @@ def schedule_rows(
         expected = f"a header row with columns such as {listed_names(list(headings.values()))}"
         fault = DocumentFault("row 1", NOTHING, expected)
         return ScheduleRows(1, {}, faults=(*records.faults, fault))
-    faults = [*records.faults, *_faults_of_header(head, headings, columns)]
+    of_header = list(_faults_of_header(head, headings, columns))
+    if of_header:
+        return ScheduleRows(head.number, {}, faults=(*records.faults, *of_header))
+    faults = list(records.faults)
     places = _places_of(head, headings)
     below = [row for row in records.rows if row.number > head.number and not row.is_blank]
     whole = []
@@ -135,16 +140,18 @@ def _read_cells(
     read: list[ScheduleRow] = []
     faults: list[DocumentFault] = []
     for row in rows:
-        words = {}
+        words: dict[str, str] = {}
+        spoiled = False
         for name, place in places.items():
             word = row.cells[place] if place < len(row.cells) else ""
             words[name] = _in_line_ends(word)
             bad = _unprinted(words[name])
             if bad is not None:
                 where = f"row {row.number}, column {headings[name]}"
+                spoiled = True
                 found = f"a control character (U+{ord(bad):04X})"
                 faults.append(DocumentFault(where, found, "text that can be printed"))
-        read.append(ScheduleRow(row.number, words, words))
+        read.append(ScheduleRow(row.number, words, words, spoiled))
     return read, faults
 
 
@@ -169,6 +176,7 @@ def _with_numbers(
     faults: list[DocumentFault] = []
     notes: list[str] = []
     numbers = {row.number: dict(row.words) for row in rows}
+    spoiled = {row.number for row in rows if row.spoiled}
     for name in headings:
         if name not in numeric:
             continue
@@ -177,9 +185,11 @@ def _with_numbers(
         faults += column.faults
         if column.commas:
             notes.append(f"column {headings[name]!r}: its commas are decimal")
+        spoiled |= column.spoiled
         for number, word in column.words.items():
             numbers[number][name] = word
-    return [evolve(row, numbers=numbers[row.number]) for row in rows], faults, notes
+    read = [evolve(row, numbers=numbers[row.number], spoiled=row.number in spoiled) for row in rows]
+    return read, faults, notes
 
 
 def _notes_on_rows(rows: Sequence[SheetRecord], head: SheetRecord, doors: int) -> Iterator[str]:

@@ -18,11 +18,15 @@ _EITHER = re.compile(r"[1-9][0-9]{0,2},[0-9]{3}", re.ASCII)
 
 @frozen
 class NumberColumn:
-    """The cells of a column that holds numbers, by row, with decimal points."""
+    """The cells of a column that holds numbers, by row, with decimal points.
+
+    `commas` says whether any stood for a point, `spoiled` are the rows with a fault.
+    """
 
     words: dict[int, str]
     faults: tuple[DocumentFault, ...] = ()
     commas: bool = False
+    spoiled: frozenset[int] = frozenset()
 
 
 def with_points(cells: dict[int, str], heading: str, decimal: str | None) -> NumberColumn:
@@ -36,6 +40,7 @@ def with_points(cells: dict[int, str], heading: str, decimal: str | None) -> Num
     commas = decimal == "comma" or (decimal is None and _tells_commas(numbers))
     words: dict[int, str] = {}
     faults: list[DocumentFault] = []
+    spoiled: set[int] = set()
     changed = False
     for row, cell in cells.items():
         words[row] = cell
@@ -48,7 +53,8 @@ def with_points(cells: dict[int, str], heading: str, decimal: str | None) -> Num
                 continue
             place = f"row {row}, column {heading}"
             faults.append(DocumentFault(place, shown_value(number), _expected(number, decimal)))
-    return NumberColumn(words, tuple(faults), changed)
+            spoiled.add(row)
+    return NumberColumn(words, tuple(faults), changed, frozenset(spoiled))
 
 
 def _tells_commas(numbers: Sequence[str]) -> bool:

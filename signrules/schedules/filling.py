@@ -74,13 +74,19 @@ class RowFaults:
             found = words.get(each.name, "")
             if found or each.optional:
                 return found
-            expected = f"a word for {{{each.name}}} of {where}"
-            if each.name not in self._rows.headings:
-                expected += f", so a column {each.name!r} or one that is mapped to {each.name}"
-            self.add(self.column(each.name), NOTHING, expected)
+            if each.name in self._rows.headings:
+                self.add(self.column(each.name), NOTHING, f"a word for {{{each.name}}} of {where}")
+            else:
+                self._add_missing(each.name, where)
             return ""
 
         return word
+
+    def _add_missing(self, name: str, where: str) -> None:
+        """The fault of a column that no row has, at the header."""
+        place = f"row {self._rows.header}, column {name}"
+        expected = f"a column {name!r}, or one that is mapped to {name}: {where} asks for it"
+        self.found.append(DocumentFault(place, NOTHING, expected))
 
     def of_type(self, faults: list[DocumentFault], table: Mapping[str, Any], path: str) -> None:
         """Faults in a filled type: at the columns whose words stand there, else at the type."""
@@ -114,7 +120,7 @@ def filled_type(
     path = f"sign_types.{id}"
     before = len(faults.found)
     filled = dict(_filled_keys(table, row, faults, path))
-    if len(faults.found) > before:
+    if len(faults.found) > before or row.spoiled:
         return None
     figures = split_figures(filled, SignType, path)
     try:

@@ -122,17 +122,19 @@ class _Maker:
     rows: ScheduleRows
     faults: list[DocumentFault] = field(factory=list)
     notes: list[str] = field(factory=list)
+    _told: set[DocumentFault] = field(factory=set)
     _ids: dict[str, int] = field(factory=dict)
     _ranges: dict[tuple[str, ...], Together | None] = field(factory=dict)
     _translated: dict[tuple[str, str, str], str | None] = field(factory=dict)
 
     def jobs(self) -> Iterator[ScheduledJob]:
         """The job of each row without a fault."""
-        self.faults += self.rows.faults
+        self._add(self.rows.faults)
         printer = self._printer()
         if not self.stock.sign_types:
             expected = "a shop file with a table [sign_types.ID]"
             self.faults.append(DocumentFault("sign_types", NOTHING, expected))
+        if not printer or not self.stock.sign_types:
             return
         for name, path in missing_columns(self.stock.schedule, self.rows.headings):
             place = f"row {self.rows.header}, column {name}"
@@ -140,7 +142,14 @@ class _Maker:
         for row in self.rows.rows:
             faults = RowFaults(row, self.rows)
             yield from self._job_of_row(row, printer, faults)
-            self.faults += faults.found
+            self._add(faults.found)
+
+    def _add(self, faults: Sequence[DocumentFault]) -> None:
+        """Faults of a row; those of the header, which every row has, once."""
+        for fault in faults:
+            if fault not in self._told:
+                self._told.add(fault)
+                self.faults.append(fault)
 
     def _printer(self) -> str:
         """The printer that the schedule names, or the only one of the shop."""
