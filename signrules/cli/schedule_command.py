@@ -16,7 +16,7 @@ from signrules.cli.shared_options import (
     plugins_of,
     shop_of,
 )
-from signrules.errors import DocumentFault, ScheduleError
+from signrules.errors import DocumentFault, ScheduleError, SignrulesError
 
 if TYPE_CHECKING:
     from signrules.schedules.jobs import ScheduledJob
@@ -32,7 +32,7 @@ def add_command(commands: Commands) -> None:
     )
     schedule.add_argument("job", metavar="SCHEDULE", help="a CSV file, or a workbook (.xlsx)")
     schedule.add_argument(
-        "-o", "--output", required=True, metavar="FOLDER", help="where the jobs go; it is there"
+        "-o", "--output", required=True, metavar="FOLDER", help="where the jobs go"
     )
     schedule.add_argument(
         "--column",
@@ -64,9 +64,6 @@ def _write_jobs(options: argparse.Namespace) -> int:
     from signrules.reports.text_report import plain_text
     from signrules.schedules.jobs import jobs_from_schedule
 
-    folder = Path(options.output)
-    if not folder.is_dir():
-        raise ScheduleError([DocumentFault("", "no folder", "a folder that is there")], str(folder))
     plugins = plugins_of(options)
     made = jobs_from_schedule(
         Path(options.job),
@@ -74,13 +71,25 @@ def _write_jobs(options: argparse.Namespace) -> int:
         columns=dict(options.column),
         plugins=plugins,
     )
+    targets = _targets(_own_folder(options.output), made.jobs)
     write = write_document if options.replace else write_new_document
-    for target, each in zip(_targets(folder, made.jobs), made.jobs, strict=True):
+    for target, each in zip(targets, made.jobs, strict=True):
         write(each.document, str(target))
         times = "" if each.quantity == 1 else f", {each.quantity} times"
         print(plain_text(f"{target.as_posix()}: {each.type}, row {each.row}{times}"))
     print(plain_text("\n".join(f"  {note}" for note in made.notes)))
     return FINE
+
+
+def _own_folder(name: str) -> Path:
+    """A folder, made where it is not there. Raises SignrulesError where that cannot be done."""
+    folder = Path(name)
+    try:
+        folder.mkdir(exist_ok=True)
+    except OSError as error:
+        found = error.strerror or str(error)
+        raise SignrulesError(f"{name}: found {found}, expected a folder, or room for one") from None
+    return folder
 
 
 def _targets(folder: Path, jobs: Sequence[ScheduledJob]) -> list[Path]:

@@ -82,7 +82,8 @@ def classes_within(cls: type) -> dict[type, None]:
     """The classes that the tables of a class become, and the tables of theirs, in their order."""
     found: dict[type, None] = {}
     for declared in declared_fields(cls).values():
-        for inner in declared.tables.values():
+        rows = declared.element or declared
+        for inner in rows.tables.values():
             found |= {inner: None} | classes_within(inner)
     return found
 

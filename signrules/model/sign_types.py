@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from attrs import field, frozen
 
-from signrules.model.declared import declared_as
+from signrules.model.declared import Metadata, declared_as
 from signrules.model.declaring import (
     any_text,
     id_of,
@@ -103,6 +103,11 @@ class DotPlace:
     )
 
 
+def _section(name: str) -> Metadata:
+    """A table that a sign of the type has too."""
+    return declared_as(Sign, name, "as that of a sign")
+
+
 @frozen
 class SignType:
     """A sign that is made again and again, filled with the words of one row of a schedule."""
@@ -138,12 +143,12 @@ class SignType:
             DotPlace, "a table with at", "where the dots begin", otherwise="`braille.area`"
         ),
     )
-    braille: Braille | None = field(default=None, metadata=declared_as(Sign, "braille"))
-    raised: Raised | None = field(default=None, metadata=declared_as(Sign, "raised"))
-    visual: Visual | None = field(default=None, metadata=declared_as(Sign, "visual"))
-    pictogram: Pictogram | None = field(default=None, metadata=declared_as(Sign, "pictogram"))
-    surface: Surface | None = field(default=None, metadata=declared_as(Sign, "surface"))
-    mounting: Mounting | None = field(default=None, metadata=declared_as(Sign, "mounting"))
+    braille: Braille | None = field(default=None, metadata=_section("braille"))
+    raised: Raised | None = field(default=None, metadata=_section("raised"))
+    visual: Visual | None = field(default=None, metadata=_section("visual"))
+    pictogram: Pictogram | None = field(default=None, metadata=_section("pictogram"))
+    surface: Surface | None = field(default=None, metadata=_section("surface"))
+    mounting: Mounting | None = field(default=None, metadata=_section("mounting"))
 
 
 @frozen

@@ -57,10 +57,19 @@ def test_faults_of_the_schedule(folder: Path, capsys: pytest.CaptureFixture[str]
     assert not list((folder / "jobs").iterdir())
 
 
-def test_a_folder_that_is_not_there(folder: Path, capsys: pytest.CaptureFixture[str]):
+def test_the_folder_is_made_once_there_are_jobs(folder: Path):
     (folder / "jobs").rmdir()
     assert run(folder) == 2
-    assert "no folder" in capsys.readouterr().err
+    assert not (folder / "jobs").exists()
+    assert run(folder, "--column", "room=Number") == 0
+    assert len(list((folder / "jobs").iterdir())) == 2
+
+
+def test_what_is_no_folder(folder: Path, capsys: pytest.CaptureFixture[str]):
+    (folder / "jobs").rmdir()
+    (folder / "jobs").write_text("a file")
+    assert run(folder, "--column", "room=Number") == 2
+    assert "expected a folder, or room for one" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize("option", ["room", "room=", "room no=Number", "=Number"])
