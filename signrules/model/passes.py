@@ -19,6 +19,7 @@ from signrules.model.declaring import (
     one_word_of,
     own_kind,
     plain_number,
+    plugin_tables,
     share_above_none,
     short_name,
     table_by_key,
@@ -26,6 +27,7 @@ from signrules.model.declaring import (
     whole_number,
 )
 from signrules.model.limits import CELSIUS, MOST_LAYERS, SMALLEST_MM, is_length
+from signrules.model.plugin_data import PluginData
 from signrules.model.quantities import Interval
 
 SURFACES_BELOW = ("media", "build-up")
@@ -215,6 +217,9 @@ class Pass:
             'the features that it builds: `"room-214.braille"`, `"room-214.raised"` or '
             '`"room-214.visual"`, of signs on the sheet of the pass',
         ),
+    )
+    data: PluginData = field(
+        default=(), metadata=plugin_tables("what it says to plugins, a table for each by its name")
     )
 
     @property

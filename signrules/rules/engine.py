@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING, Any
 
 from attrs import evolve, frozen
 
+from signrules.documents.plugin_tables import NO_CLASSES, DataClasses, OwnData
+from signrules.errors import RuleError
 from signrules.model.job import Alignment, Job
 from signrules.model.media import Ink, Media
 from signrules.model.passes import Handling, Pass
@@ -95,6 +97,7 @@ class Facts:
         ordered: bool,
         materials: Mapping[str, Material] = MappingProxyType({}),
         translate: Translate = no_translation,
+        own_data: Mapping[str, OwnData] = MappingProxyType({}),
     ) -> None:
         self.job = job
         self.timeline = timeline
@@ -103,6 +106,7 @@ class Facts:
         self.standards = standards
         self.materials = materials
         self.translate = translate
+        self.own_data = own_data
         self._ordered = ordered
 
     def copied(self) -> Facts:
@@ -116,6 +120,7 @@ class Facts:
             ordered=self._ordered,
             materials=MappingProxyType(materials),
             translate=self.translate,
+            own_data=self.own_data,
         )
 
     def equals(self, other: Facts) -> bool:
@@ -208,6 +213,27 @@ class Facts:
                     for other in self.machine.partners(at):
                         if at < other:
                             yield f"passes.{item.id}", (item, self.job.passes[other])
+
+    def given_to(self, rule: Rule, item: Any) -> dict[str, Any]:
+        """What a rule gets for its parameters, but for its settings."""
+        return {
+            name: self._data_for(rule) if name == "data" else self.reading(name, item)
+            for name in rule.reads
+            if name != "settings"
+        }
+
+    def data_classes(self, rule: Rule) -> DataClasses:
+        """The classes of the data of the plugin that brings a rule."""
+        own = self.own_data.get(rule.name)
+        return NO_CLASSES if own is None else {own.plugin: own.classes}
+
+    def _data_for(self, rule: Rule) -> OwnData:
+        if rule.name not in self.own_data:
+            raise RuleError(
+                f"rule {rule.name}: it asks for data, and no plugin that is loaded brings the rule"
+                " and declares any (signrules_data)"
+            )
+        return self.own_data[rule.name]
 
     def reading(self, name: str, item: Any) -> Any:
         """What a rule gets for one of its parameters."""
@@ -350,7 +376,7 @@ class _Asking:
 def _drafts_of_subject(placed: PlacedRule, item: Any, facts: Facts, most: int) -> list[Draft]:
     """What a rule yields about one subject: at most one more than so many."""
     rule = placed.rule
-    given = {name: facts.reading(name, item) for name in rule.reads if name != "settings"}
+    given = facts.given_to(rule, item)
     if rule.settings is not None:
         given["settings"] = rule.settings() if placed.settings is None else evolve(placed.settings)
     steps = nothing_returned(rule(**given))
@@ -359,14 +385,15 @@ def _drafts_of_subject(placed: PlacedRule, item: Any, facts: Facts, most: int) -
     finally:
         # Here and not whenever it is collected: closing runs code of the rule too.
         steps.close()
+    own = facts.data_classes(rule)
     for draft in drafts:
         if placed.foreign:
-            demand_sound(draft, facts.job)
+            demand_sound(draft, facts.job, own)
         elif not isinstance(draft, Draft):
             raise TypeError(
                 f"expected check(...), one_of(...) or missing(...), got {shown_value(draft)}"
             )
-        demand_missing(draft, facts.job)
+        demand_missing(draft, facts.job, own)
     return drafts
 
 
