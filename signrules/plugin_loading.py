@@ -13,7 +13,7 @@ from itertools import islice
 from typing import Any, TypeVar
 
 import pluggy
-from attrs import frozen
+from attrs import field, frozen
 
 from signrules import hookspecs
 from signrules.catalogue.materials import Material
@@ -22,6 +22,8 @@ from signrules.model.wording import listed_names, nearest_name, shown_value
 from signrules.rules.checks import Level, Source
 from signrules.rules.containment import Contained, call_contained, printable_line
 from signrules.rules.declaration import READS, SUBJECTS, Rule, RuleSet
+from signrules.rules.declared_data import declared_data
+from signrules.rules.engine import Fault
 from signrules.rules.overlooked_hooks import (
     copied_version,
     in_no_set,
@@ -51,7 +53,8 @@ _VERSION = re.compile(r"([0-9]+)\.([0-9]+)\Z")
 class Loaded:
     """One plugin that was loaded: its name and version, where it came from, the version of the API
     for which it was written ("" where it does not say), which hooks it implements, what it adds,
-    the settings of its hooks, and which of its numbers look like those of another unit."""
+    the settings of its hooks, which of its numbers look like those of another unit, and the classes
+    of its data by place."""
 
     name: str
     version: str
@@ -61,6 +64,26 @@ class Loaded:
     adds: tuple[str, ...] = ()
     settings: tuple[Setting, ...] = ()
     unusual: tuple[str, ...] = ()
+    data: Mapping[str, type] = field(factory=dict, hash=False)
+
+
+@frozen
+class Failed:
+    """One plugin that was asked for and could not be used."""
+
+    name: str
+    version: str
+    origin: str
+    error: str
+
+    @property
+    def perhaps(self) -> str:
+        """What to say where something is missing that this plugin might have brought."""
+        return f"it may be one of the plugin {self.name}, which was not loaded: {self.error}"
+
+    def fault(self) -> Fault:
+        """The failed plugin as a fault of an evaluation."""
+        return Fault("(loading)", self.name, self.version, self.origin, self.error)
 
 
 @frozen(eq=False)
@@ -114,6 +137,7 @@ def _brought_by(name: str, version: str, origin: str, plugin: Any) -> Brought:
     version = version or printable_line(str(getattr(plugin, "__version__", "")))
     api = _api_version(plugin)
     settings = _hook_settings(plugin)
+    data = _own_data(plugin)
     manager = pluggy.PluginManager(hookspecs.PROJECT)
     manager.add_hookspecs(hookspecs)
     hooks = _registered_hooks(manager, name, plugin)
@@ -122,6 +146,7 @@ def _brought_by(name: str, version: str, origin: str, plugin: Any) -> Brought:
     rules = [one for some in rule_sets for one in some.rules]
     for one in rules:
         _demand_sound_rule(one)
+        _demand_data(one, data)
     for slip in in_no_set(plugin, rules):
         raise PluginError(slip)
     standards = answers.listed("signrules_standards", Standard)
@@ -131,7 +156,7 @@ def _brought_by(name: str, version: str, origin: str, plugin: Any) -> Brought:
     adds = _names_brought(rule_sets, standards, printers, materials)
     of_hooks = () if settings is None else settings_of(type(settings))
     unusual = tuple(unusual_numbers(standards, printers, materials))
-    loaded = Loaded(name, version, origin, hooks, api, tuple(adds), of_hooks, unusual)
+    loaded = Loaded(name, version, origin, hooks, api, tuple(adds), of_hooks, unusual, data)
     later = {hook: getattr(manager.hook, hook) for hook in LATER if hook in hooks}
     return Brought(loaded, rule_sets, standards, printers, materials, later, settings)
 
@@ -144,7 +169,7 @@ def _registered_hooks(manager: pluggy.PluginManager, name: str, plugin: Any) -> 
     hooks_there = {hook: caller.spec.argnames for hook, caller in vars(manager.hook).items()}
     for hook, known in hooks_there.items():
         _demand_hook(hook, known, getattr(plugin, hook, NOTHING))
-    names = (*hooks_there, "signrules_api", "signrules_settings")
+    names = (*hooks_there, "signrules_api", "signrules_settings", "signrules_data")
     mark = f"{hookspecs.PROJECT}_impl"
     slips = (
         *overlooked_names(plugin, names, mark),
@@ -265,6 +290,23 @@ def _hook_settings(plugin: object) -> Any:
         return call_contained(stated)
     except Contained as failure:
         raise PluginError(f"signrules_settings: {failure}") from None
+
+
+def _own_data(plugin: object) -> Mapping[str, type]:
+    """The classes of the data of a plugin by place; none where it declares none."""
+    try:
+        return call_contained(lambda: declared_data(getattr(plugin, "signrules_data", {})))
+    except Contained as failure:
+        raise PluginError(f"signrules_data: {failure}") from None
+
+
+def _demand_data(rule: Rule, data: Mapping[str, type]) -> None:
+    """Raises PluginError where a rule asks for data and its plugin declares none."""
+    if "data" in rule.reads and not data:
+        raise PluginError(
+            f"the rule {rule.name} asks for data, and the plugin declares none: name their classes"
+            " in signrules_data"
+        )
 
 
 class _Answers:

@@ -14,6 +14,7 @@ from attrs import evolve, field, frozen
 import signrules.builtin
 from signrules import plugin_sources
 from signrules.catalogue.materials import Material
+from signrules.documents.plugin_tables import OwnData
 from signrules.errors import PluginError
 from signrules.hook_answers import (
     cells_from,
@@ -26,6 +27,7 @@ from signrules.model.job import Job
 from signrules.model.wording import listed_names, nearest_name, shown_value
 from signrules.plugin_loading import (
     Brought,
+    Failed,
     Loaded,
     bring_plugin,
     demand_each_once,
@@ -47,27 +49,8 @@ from signrules.standards.looser_tables import compared_tables
 __all__ = ["BUILT_IN", "GROUP", "Failed", "Loaded", "Plugins", "load_plugins"]
 
 BUILT_IN = "signrules"
-OWN_SETS = ("waivers", "document")
+OWN_SETS = ("waivers", "document", "data")
 """Sets besides those of rules by which reports name what signrules itself has found."""
-
-
-@frozen
-class Failed:
-    """One plugin that was asked for and could not be used."""
-
-    name: str
-    version: str
-    origin: str
-    error: str
-
-    @property
-    def perhaps(self) -> str:
-        """What to say where something is missing that this plugin might have brought."""
-        return f"it may be one of the plugin {self.name}, which was not loaded: {self.error}"
-
-    def fault(self) -> Fault:
-        """The failed plugin as a fault of an evaluation."""
-        return Fault("(loading)", self.name, self.version, self.origin, self.error)
 
 
 @frozen(eq=False)
@@ -149,6 +132,21 @@ class Plugins:
             one.loaded.name: type(one.settings) for one in self._later if one.settings is not None
         }
         return {one.name: own.get(one.name) for one in self.loaded}
+
+    @property
+    def data(self) -> Mapping[str, Mapping[str, type]]:
+        """The classes of the data of plugins, by plugin and place."""
+        return {one.name: one.data for one in self.loaded}
+
+    @property
+    def data_by_rule(self) -> Mapping[str, OwnData]:
+        """The data that each rule may ask for: that of its own plugin, where this declares any."""
+        classes = {name: own for name, own in self.data.items() if own}
+        return {
+            placed.rule.name: OwnData(placed.plugin, classes[placed.plugin])
+            for placed in self.rules
+            if placed.plugin in classes
+        }
 
     def configured(self, shop: Shop) -> Plugins:
         """These plugins, with the settings that a shop has set for their hooks.
@@ -238,7 +236,8 @@ class Plugins:
     def _implementing(self, hook: str) -> Iterator[tuple[Loaded, Callable[..., Any]]]:
         for one in self._later:
             if hook in one.later:
-                yield one.loaded, partial(one.later[hook], settings=one.settings)
+                data = OwnData(one.loaded.name, one.loaded.data)
+                yield one.loaded, partial(one.later[hook], settings=one.settings, data=data)
 
 
 def load_plugins(

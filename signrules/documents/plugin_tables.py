@@ -20,7 +20,7 @@ from signrules.model.media import Media
 from signrules.model.passes import Pass
 from signrules.model.plugin_data import tables_in
 from signrules.model.sign import Sign
-from signrules.model.wording import listed_names, shown_value
+from signrules.model.wording import shown_value
 
 PLACES: Mapping[str, type] = MappingProxyType(
     {"job": Job, "media": Media, "pass": Pass, "sign": Sign}
@@ -76,6 +76,9 @@ class OwnData:
         return read_table(tables[self.plugin], self.classes[place])
 
 
+NO_OWN_DATA: Mapping[str, OwnData] = MappingProxyType({})
+
+
 def data_by_plugin(part: Any, classes: DataClasses) -> dict[str, Any]:
     """What a job, a sheet, a pass or a sign holds for each plugin whose classes are known."""
     return {plugin: OwnData(plugin, own).of(part) for plugin, own in classes.items()}
@@ -117,7 +120,7 @@ def faults_of_tables(
             continue
         own = classes[stated.plugin]
         if stated.place not in own:
-            places = listed_names(list(own)) if own else "nothing"
+            places = ", ".join(own) or "nothing"
             expected = f"no table of {stated.plugin} here: it declares data of {places}"
             yield DocumentFault(stated.own_path, shown_value(dict(stated.table)), expected)
             continue

@@ -1,8 +1,8 @@
 """What a job says to plugins: tables of their own, beside the fields that the model declares.
 
-The model holds such a table as JSON text. So a job can be read, compared, hashed and sent to another
-process where the plugin is not loaded, and nobody changes it by the way. Who has the plugin makes
-an instance of its class of it: see `signrules.documents.plugin_tables`.
+The model holds such a table as JSON text. So a job can be read, compared, hashed and sent to
+another process where the plugin is not loaded, and nobody changes it by the way. Who has the plugin
+makes an instance of its class of it: see `signrules.documents.plugin_tables`.
 """
 
 from __future__ import annotations

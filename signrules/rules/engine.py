@@ -5,7 +5,7 @@ goes wrong.
 from __future__ import annotations
 
 import pickle
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cached_property, partial
 from itertools import islice
 from types import MappingProxyType
@@ -13,8 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from attrs import evolve, frozen
 
-from signrules.documents.plugin_tables import NO_CLASSES, DataClasses, OwnData
-from signrules.errors import RuleError
+from signrules.documents.plugin_tables import NO_OWN_DATA, OwnData
 from signrules.model.job import Alignment, Job
 from signrules.model.media import Ink, Media
 from signrules.model.passes import Handling, Pass
@@ -29,7 +28,9 @@ from signrules.rules.check_messages import check_message
 from signrules.rules.checks import Check, Draft, Level
 from signrules.rules.containment import Contained, call_contained
 from signrules.rules.declaration import Rule
+from signrules.rules.own_data import OF_THE_RULE, classes_of_plugin, own_data_of
 from signrules.rules.sound_drafts import demand_missing, demand_sound, nothing_returned
+from signrules.rules.translating import Translate, no_translation
 
 if TYPE_CHECKING:
     import networkx
@@ -54,15 +55,6 @@ class Fault:
     def __str__(self) -> str:
         plugin = f"{self.plugin} {self.version}".rstrip()
         return f"{self.rule} (plugin {plugin}) failed on {self.subject}: {self.error}"
-
-
-Translate = Callable[[str, str, str], str | None]
-"""From a line of text, a grade and a language to braille cells; None where nobody translates."""
-
-
-def no_translation(text: str, grade: str, language: str) -> str | None:
-    """What there is without a translator."""
-    return None
 
 
 @frozen
@@ -97,7 +89,7 @@ class Facts:
         ordered: bool,
         materials: Mapping[str, Material] = MappingProxyType({}),
         translate: Translate = no_translation,
-        own_data: Mapping[str, OwnData] = MappingProxyType({}),
+        own_data: Mapping[str, OwnData] = NO_OWN_DATA,
     ) -> None:
         self.job = job
         self.timeline = timeline
@@ -216,24 +208,8 @@ class Facts:
 
     def given_to(self, rule: Rule, item: Any) -> dict[str, Any]:
         """What a rule gets for its parameters, but for its settings."""
-        return {
-            name: self._data_for(rule) if name == "data" else self.reading(name, item)
-            for name in rule.reads
-            if name != "settings"
-        }
-
-    def data_classes(self, rule: Rule) -> DataClasses:
-        """The classes of the data of the plugin that brings a rule."""
-        own = self.own_data.get(rule.name)
-        return NO_CLASSES if own is None else {own.plugin: own.classes}
-
-    def _data_for(self, rule: Rule) -> OwnData:
-        if rule.name not in self.own_data:
-            raise RuleError(
-                f"rule {rule.name}: it asks for data, and no plugin that is loaded brings the rule"
-                " and declares any (signrules_data)"
-            )
-        return self.own_data[rule.name]
+        given = {name: self.reading(name, item) for name in rule.reads if name not in OF_THE_RULE}
+        return given | ({"data": own_data_of(rule, self.own_data)} if "data" in rule.reads else {})
 
     def reading(self, name: str, item: Any) -> Any:
         """What a rule gets for one of its parameters."""
@@ -385,7 +361,7 @@ def _drafts_of_subject(placed: PlacedRule, item: Any, facts: Facts, most: int) -
     finally:
         # Here and not whenever it is collected: closing runs code of the rule too.
         steps.close()
-    own = facts.data_classes(rule)
+    own = classes_of_plugin(rule, facts.own_data)
     for draft in drafts:
         if placed.foreign:
             demand_sound(draft, facts.job, own)

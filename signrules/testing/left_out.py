@@ -106,7 +106,9 @@ def _newly_missed(trial: Trial, one: PlacedRule, where: Where, told: list[Check]
     known = {check.missing for check in trial.found(one)[0]}
     fresh = dict.fromkeys(check.missing for check in told if check.missing is not None)
     return [
-        Missed(where, path, why_no_field(trial.job, path)) for path in fresh if path not in known
+        Missed(where, path, why_no_field(trial.job, path, trial.world.plugins.data))
+        for path in fresh
+        if path not in known
     ]
 
 
@@ -131,7 +133,9 @@ def _leaving_out(trial: Trial, one: PlacedRule) -> Iterator[LeftOut]:
         for check in without:
             told.setdefault(check.subjects[0], set()).add(check.outcome)
         value = value_at(trial.document, where)
-        unknown = where[-1] not in SAY_SOMETHING and is_unknown(facts.job, where)
+        unknown = where[-1] not in SAY_SOMETHING and is_unknown(
+            facts.job, where, trial.world.plugins.data
+        )
         if unknown:
             # Where nothing was said of a subject that states it, nothing is known without it.
             new = {subject: frozenset(told.get(subject, ())) for subject in silent_before}
