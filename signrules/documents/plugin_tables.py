@@ -6,7 +6,7 @@ plugin is loaded, and is plain data everywhere else.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
@@ -15,6 +15,7 @@ from attrs import field, frozen
 from signrules.documents.refusal import Refused, path_label
 from signrules.documents.table_reader import read_table
 from signrules.errors import DocumentFault
+from signrules.model.declared import declared_fields, document_key
 from signrules.model.job import Job
 from signrules.model.media import Media
 from signrules.model.passes import Pass
@@ -109,6 +110,21 @@ def tables_of_job(job: Job) -> Iterator[StatedTable]:
     for path, place, data in parts:
         for plugin, table in tables_in(data).items():
             yield StatedTable(path, place, plugin, table)
+
+
+def words_declared(where: Sequence[str | int], classes: DataClasses) -> tuple[object, ...]:
+    """The words that a plugin declares for the value at some keys and positions of a document."""
+    place, inside = "job", list(where)
+    if inside[0] in _ROWS:
+        place, inside = _ROWS[str(inside[0])], inside[2:]
+    if len(inside) != 3 or inside[0] != "data":
+        return ()
+    _, plugin, key = inside
+    cls = classes.get(str(plugin), {}).get(place)
+    if cls is None:
+        return ()
+    words = {document_key(cls, name): each.words for name, each in declared_fields(cls).items()}
+    return words.get(str(key), ())
 
 
 def faults_of_tables(

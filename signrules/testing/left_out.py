@@ -186,8 +186,11 @@ def _facts_without(trial: Trial, where: Where, path: str) -> Facts | None:
 def _some_places(trial: Trial, places: list[Where]) -> list[Where]:
     if trial.every_field or len(places) <= MOST_LEAVES:
         return places
-    start = trial.pick % len(places)
-    return [*places[start:], *places[:start]][:MOST_LEAVES]
+    # Data of plugins stand in examples alone, since no job that is drawn has any.
+    own = [where for where in places if "data" in where]
+    others = [where for where in places if "data" not in where]
+    start = trial.pick % max(1, len(others))
+    return [*own, *[*others[start:], *others[:start]][:MOST_LEAVES]]
 
 
 def _subjects(trial: Trial, one: PlacedRule) -> set[str]:
@@ -212,7 +215,8 @@ def _reckons_with(
         facts = None if other is None else trial.facts_with(where, other)
         if facts is not None:
             return _judges_otherwise(one, facts, subject, mine, may_vanish)
-    found = (trial.facts_with(where, word) for word in other_words(trial.document, where))
+    words = other_words(trial.document, where, trial.world.plugins.data)
+    found = (trial.facts_with(where, word) for word in words)
     return any(
         facts is not None and _judges_otherwise(one, facts, subject, mine, may_vanish)
         for facts in found
