@@ -18,6 +18,7 @@ from attrs import field, frozen
 from signrules import hookspecs
 from signrules.catalogue.materials import Material
 from signrules.errors import PluginError
+from signrules.model.limits import is_id
 from signrules.model.wording import listed_names, nearest_name, shown_value
 from signrules.rules.checks import Level, Source
 from signrules.rules.containment import Contained, call_contained, printable_line
@@ -45,6 +46,9 @@ MOST_ITEMS = 10_000
 NOTHING = object()
 """In place of a hook that a plugin does not have."""
 
+_OWN_NAMES = ("signrules_api", "signrules_settings", "signrules_data", "signrules_data_name")
+"""What is read of a plugin beside its hooks."""
+
 T = TypeVar("T")
 _VERSION = re.compile(r"([0-9]+)\.([0-9]+)\Z")
 
@@ -53,8 +57,8 @@ _VERSION = re.compile(r"([0-9]+)\.([0-9]+)\Z")
 class Loaded:
     """One plugin that was loaded: its name and version, where it came from, the version of the API
     for which it was written ("" where it does not say), which hooks it implements, what it adds,
-    the settings of its hooks, which of its numbers look like those of another unit, and the classes
-    of its data by place."""
+    the settings of its hooks, which of its numbers look like those of another unit, the classes of
+    its data by place, and by which name documents hold these."""
 
     name: str
     version: str
@@ -65,6 +69,7 @@ class Loaded:
     settings: tuple[Setting, ...] = ()
     unusual: tuple[str, ...] = ()
     data: Mapping[str, type] = field(factory=dict, hash=False)
+    data_name: str = ""
 
 
 @frozen
@@ -153,10 +158,15 @@ def _brought_by(name: str, version: str, origin: str, plugin: Any) -> Brought:
     materials = answers.listed("signrules_materials", Material)
     printers = answers.tables("signrules_printers")
     _demand_usable(standards, printers)
-    adds = _names_brought(rule_sets, standards, printers, materials)
+    adds = list(_names_brought(rule_sets, standards, printers, materials))
+    data_name = _data_name(plugin, name, data)
+    if data:
+        adds.append(f"data {data_name}")
     of_hooks = () if settings is None else settings_of(type(settings))
     unusual = tuple(unusual_numbers(standards, printers, materials))
-    loaded = Loaded(name, version, origin, hooks, api, tuple(adds), of_hooks, unusual, data)
+    loaded = Loaded(
+        name, version, origin, hooks, api, tuple(adds), of_hooks, unusual, data, data_name
+    )
     later = {hook: getattr(manager.hook, hook) for hook in LATER if hook in hooks}
     return Brought(loaded, rule_sets, standards, printers, materials, later, settings)
 
@@ -169,7 +179,7 @@ def _registered_hooks(manager: pluggy.PluginManager, name: str, plugin: Any) -> 
     hooks_there = {hook: caller.spec.argnames for hook, caller in vars(manager.hook).items()}
     for hook, known in hooks_there.items():
         _demand_hook(hook, known, getattr(plugin, hook, NOTHING))
-    names = (*hooks_there, "signrules_api", "signrules_settings", "signrules_data")
+    names = (*hooks_there, *_OWN_NAMES)
     mark = f"{hookspecs.PROJECT}_impl"
     slips = (
         *overlooked_names(plugin, names, mark),
@@ -298,6 +308,20 @@ def _own_data(plugin: object) -> Mapping[str, type]:
         return call_contained(lambda: declared_data(getattr(plugin, "signrules_data", {})))
     except Contained as failure:
         raise PluginError(f"signrules_data: {failure}") from None
+
+
+def _data_name(plugin: object, name: str, data: Mapping[str, type]) -> str:
+    """By which name documents hold the data of a plugin: its own, if it states no other.
+
+    Raises PluginError for a name that no path can have.
+    """
+    stated = call_contained(lambda: getattr(plugin, "signrules_data_name", name))
+    if data and not is_id(stated):
+        raise PluginError(
+            f"its data are called {shown_value(stated)}, expected a name without any of . [ ]: state"
+            " one in signrules_data_name"
+        )
+    return stated if isinstance(stated, str) else name
 
 
 def _demand_data(rule: Rule, data: Mapping[str, type]) -> None:

@@ -135,17 +135,15 @@ class Plugins:
 
     @property
     def data(self) -> Mapping[str, Mapping[str, type]]:
-        """The classes of the data of plugins, by plugin and place."""
-        return {one.name: one.data for one in self.loaded}
+        """The classes of the data of plugins, by the name of the data and by place."""
+        return {one.data_name: one.data for one in self.loaded}
 
     @property
     def data_by_rule(self) -> Mapping[str, OwnData]:
         """The data that each rule may ask for: that of its own plugin, where this declares any."""
-        classes = {name: own for name, own in self.data.items() if own}
+        own = {one.name: OwnData(one.data_name, one.data) for one in self.loaded if one.data}
         return {
-            placed.rule.name: OwnData(placed.plugin, classes[placed.plugin])
-            for placed in self.rules
-            if placed.plugin in classes
+            placed.rule.name: own[placed.plugin] for placed in self.rules if placed.plugin in own
         }
 
     def configured(self, shop: Shop) -> Plugins:
@@ -236,7 +234,7 @@ class Plugins:
     def _implementing(self, hook: str) -> Iterator[tuple[Loaded, Callable[..., Any]]]:
         for one in self._later:
             if hook in one.later:
-                data = OwnData(one.loaded.name, one.loaded.data)
+                data = OwnData(one.loaded.data_name, one.loaded.data)
                 yield one.loaded, partial(one.later[hook], settings=one.settings, data=data)
 
 

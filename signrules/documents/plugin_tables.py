@@ -56,10 +56,10 @@ class StatedTable:
 @frozen
 class OwnData:
     """What jobs hold for one plugin: rules and hooks of that plugin ask for it by the parameter
-    `data`.
+    `data`. `name` is what documents call it by: `[data.NAME]`.
     """
 
-    plugin: str
+    name: str
     classes: Mapping[str, type] = field(factory=dict)
 
     def of(self, part: Job | Media | Pass | Sign) -> Any:
@@ -72,9 +72,9 @@ class OwnData:
         if place is None:
             raise TypeError(f"found {shown_value(part)}, expected a job, a sheet, a pass or a sign")
         tables = tables_in(part.data)
-        if place not in self.classes or self.plugin not in tables:
+        if place not in self.classes or self.name not in tables:
             return None
-        return read_table(tables[self.plugin], self.classes[place])
+        return read_table(tables[self.name], self.classes[place])
 
 
 NO_OWN_DATA: Mapping[str, OwnData] = MappingProxyType({})
