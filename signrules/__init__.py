@@ -12,12 +12,37 @@ from importlib import import_module
 __version__ = "0.1.0"
 
 _HOMES = {
+    "artwork.areas": ("AreaLimits", "CoveredAreas", "covering_areas"),
+    "artwork.braille_blocks": ("BrailleBlock", "BrailleReading", "read_braille"),
+    "artwork.dot_drawing": ("DotDrawing", "DrawnSign", "dots_svg", "drawn_dots"),
+    "artwork.dots": ("Dot", "DotFault"),
+    "artwork.drawing": (
+        "Artwork",
+        "ArtworkLayer",
+        "ArtworkPage",
+        "FontMeasures",
+        "Shape",
+        "TextRun",
+    ),
+    "artwork.fingerprints": ("ChangedArtwork", "changed_artwork", "fingerprint_of"),
+    "artwork.font_clauses": ("FontClause", "FontUse", "font_uses"),
+    "artwork.fonts": ("measure_font",),
+    "artwork.job_making": (
+        "ArtworkChoices",
+        "ArtworkJob",
+        "document_from_artwork",
+        "job_from_artwork",
+    ),
+    "artwork.letters": ("LetterMeasures", "measured_letters"),
+    "artwork.reader": ("ArtworkReader",),
+    "artwork_files": ("read_artwork",),
     "braille.dot_layout": ("BrailleLayout", "braille_layout"),
     "catalogue.materials": ("Material", "sample_job"),
     "documents": ("job_from_dict", "job_to_dict", "jobs_from_schedule", "read_job", "write_job"),
     "documents.document_changes": ("changed",),
     "documents.plugin_tables": ("OwnData",),
     "errors": (
+        "ArtworkError",
         "DocumentFault",
         "JobError",
         "NotEvaluated",
@@ -61,6 +86,7 @@ _HOMES = {
     "model": (
         "Alignment",
         "Area",
+        "ArtworkSource",
         "Braille",
         "Dial",
         "Gap",
@@ -69,6 +95,7 @@ _HOMES = {
         "Ink",
         "Interval",
         "Job",
+        "LayerUse",
         "Measured",
         "Media",
         "Minutes",

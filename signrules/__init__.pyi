@@ -1,5 +1,38 @@
 """What signrules exports, for type checkers; the names are those of `_HOMES` in `__init__.py`."""
 
+from signrules.artwork.areas import AreaLimits as AreaLimits
+from signrules.artwork.areas import CoveredAreas as CoveredAreas
+from signrules.artwork.areas import covering_areas as covering_areas
+from signrules.artwork.braille_blocks import BrailleBlock as BrailleBlock
+from signrules.artwork.braille_blocks import BrailleReading as BrailleReading
+from signrules.artwork.braille_blocks import read_braille as read_braille
+from signrules.artwork.dot_drawing import DotDrawing as DotDrawing
+from signrules.artwork.dot_drawing import DrawnSign as DrawnSign
+from signrules.artwork.dot_drawing import dots_svg as dots_svg
+from signrules.artwork.dot_drawing import drawn_dots as drawn_dots
+from signrules.artwork.dots import Dot as Dot
+from signrules.artwork.dots import DotFault as DotFault
+from signrules.artwork.drawing import Artwork as Artwork
+from signrules.artwork.drawing import ArtworkLayer as ArtworkLayer
+from signrules.artwork.drawing import ArtworkPage as ArtworkPage
+from signrules.artwork.drawing import FontMeasures as FontMeasures
+from signrules.artwork.drawing import Shape as Shape
+from signrules.artwork.drawing import TextRun as TextRun
+from signrules.artwork.fingerprints import ChangedArtwork as ChangedArtwork
+from signrules.artwork.fingerprints import changed_artwork as changed_artwork
+from signrules.artwork.fingerprints import fingerprint_of as fingerprint_of
+from signrules.artwork.font_clauses import FontClause as FontClause
+from signrules.artwork.font_clauses import FontUse as FontUse
+from signrules.artwork.font_clauses import font_uses as font_uses
+from signrules.artwork.fonts import measure_font as measure_font
+from signrules.artwork.job_making import ArtworkChoices as ArtworkChoices
+from signrules.artwork.job_making import ArtworkJob as ArtworkJob
+from signrules.artwork.job_making import document_from_artwork as document_from_artwork
+from signrules.artwork.job_making import job_from_artwork as job_from_artwork
+from signrules.artwork.letters import LetterMeasures as LetterMeasures
+from signrules.artwork.letters import measured_letters as measured_letters
+from signrules.artwork.reader import ArtworkReader as ArtworkReader
+from signrules.artwork_files import read_artwork as read_artwork
 from signrules.braille.dot_layout import BrailleLayout as BrailleLayout
 from signrules.braille.dot_layout import braille_layout as braille_layout
 from signrules.catalogue.materials import Material as Material
@@ -11,6 +44,7 @@ from signrules.documents import read_job as read_job
 from signrules.documents import write_job as write_job
 from signrules.documents.document_changes import changed as changed
 from signrules.documents.plugin_tables import OwnData as OwnData
+from signrules.errors import ArtworkError as ArtworkError
 from signrules.errors import DocumentFault as DocumentFault
 from signrules.errors import JobError as JobError
 from signrules.errors import NotEvaluated as NotEvaluated
@@ -54,6 +88,7 @@ from signrules.measuring import records_path as records_path
 from signrules.measuring import shop_with_drift as shop_with_drift
 from signrules.model import Alignment as Alignment
 from signrules.model import Area as Area
+from signrules.model import ArtworkSource as ArtworkSource
 from signrules.model import Braille as Braille
 from signrules.model import Dial as Dial
 from signrules.model import Gap as Gap
@@ -62,6 +97,7 @@ from signrules.model import HeadAboveBed as HeadAboveBed
 from signrules.model import Ink as Ink
 from signrules.model import Interval as Interval
 from signrules.model import Job as Job
+from signrules.model import LayerUse as LayerUse
 from signrules.model import Measured as Measured
 from signrules.model import Media as Media
 from signrules.model import Minutes as Minutes

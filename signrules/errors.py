@@ -148,6 +148,12 @@ class ReadingsError(DocumentError):
     kind = "readings"
 
 
+class ArtworkError(DocumentError):
+    """A file of drawings that cannot be read, or that cannot be made into a job."""
+
+    kind = "artwork"
+
+
 class RuleError(SignrulesError):
     """A rule that is declared wrongly: a bad name, an unknown parameter, a missing docstring."""
 

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import pluggy
 
 if TYPE_CHECKING:
+    from signrules.artwork.reader import ArtworkReader
     from signrules.catalogue.materials import Material
     from signrules.documents.plugin_tables import OwnData
     from signrules.model.job import Job
@@ -92,3 +93,8 @@ def signrules_quantities(  # type: ignore[empty-body]
     underscores, such as
     `masking_film_m2`, and no one else's.
     """
+
+
+@hookspec
+def signrules_read_artwork() -> Iterable[ArtworkReader]:  # type: ignore[empty-body]
+    """Readers of files of drawings, each with the suffixes that it reads."""

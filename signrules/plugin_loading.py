@@ -1,5 +1,5 @@
-"""What one plugin brings, asked for and checked: rule sets, standards, printers, materials, and
-hooks to ask later.
+"""What one plugin brings, asked for and checked: rule sets, standards, printers, materials, readers
+of artwork, and hooks to ask later.
 """
 
 from __future__ import annotations
@@ -16,15 +16,15 @@ import pluggy
 from attrs import field, frozen
 
 from signrules import hookspecs
+from signrules.artwork.reader import ArtworkReader
 from signrules.catalogue.materials import Material
+from signrules.documents.plugin_tables import OwnData
 from signrules.errors import PluginError
-from signrules.model.limits import is_id
 from signrules.model.wording import listed_names, nearest_name, shown_value
 from signrules.rules.checks import Level, Source
 from signrules.rules.containment import Contained, call_contained, printable_line
 from signrules.rules.declaration import READS, SUBJECTS, Rule, RuleSet
-from signrules.rules.declared_data import declared_data
-from signrules.rules.engine import Fault
+from signrules.rules.declared_data import data_of_plugin, demand_declared_data
 from signrules.rules.overlooked_hooks import (
     copied_version,
     in_no_set,
@@ -57,8 +57,9 @@ _VERSION = re.compile(r"([0-9]+)\.([0-9]+)\Z")
 class Loaded:
     """One plugin that was loaded: its name and version, where it came from, the version of the API
     for which it was written ("" where it does not say), which hooks it implements, what it adds,
-    the settings of its hooks, which of its numbers look like those of another unit, the classes of
-    its data by place, and by which name documents hold these."""
+    the settings of its hooks, which of its numbers look like those of another unit, and its
+    data.
+    """
 
     name: str
     version: str
@@ -68,27 +69,7 @@ class Loaded:
     adds: tuple[str, ...] = ()
     settings: tuple[Setting, ...] = ()
     unusual: tuple[str, ...] = ()
-    data: Mapping[str, type] = field(factory=dict, hash=False)
-    data_name: str = ""
-
-
-@frozen
-class Failed:
-    """One plugin that was asked for and could not be used."""
-
-    name: str
-    version: str
-    origin: str
-    error: str
-
-    @property
-    def perhaps(self) -> str:
-        """What to say where something is missing that this plugin might have brought."""
-        return f"it may be one of the plugin {self.name}, which was not loaded: {self.error}"
-
-    def fault(self) -> Fault:
-        """The failed plugin as a fault of an evaluation."""
-        return Fault("(loading)", self.name, self.version, self.origin, self.error)
+    data: OwnData = field(default=OwnData(""), hash=False)
 
 
 @frozen(eq=False)
@@ -103,6 +84,7 @@ class Brought:
     standards: tuple[Standard, ...]
     printers: Mapping[str, Mapping[str, Any]]
     materials: tuple[Material, ...]
+    readers: tuple[ArtworkReader, ...]
     later: Mapping[str, Callable[..., Any]]
     settings: Any = None
 
@@ -142,7 +124,7 @@ def _brought_by(name: str, version: str, origin: str, plugin: Any) -> Brought:
     version = version or printable_line(str(getattr(plugin, "__version__", "")))
     api = _api_version(plugin)
     settings = _hook_settings(plugin)
-    data = _own_data(plugin)
+    data = _own_data(plugin, name)
     manager = pluggy.PluginManager(hookspecs.PROJECT)
     manager.add_hookspecs(hookspecs)
     hooks = _registered_hooks(manager, name, plugin)
@@ -151,24 +133,26 @@ def _brought_by(name: str, version: str, origin: str, plugin: Any) -> Brought:
     rules = [one for some in rule_sets for one in some.rules]
     for one in rules:
         _demand_sound_rule(one)
-        _demand_data(one, data)
+        demand_declared_data(one, data)
     for slip in in_no_set(plugin, rules):
         raise PluginError(slip)
     standards = answers.listed("signrules_standards", Standard)
     materials = answers.listed("signrules_materials", Material)
     printers = answers.tables("signrules_printers")
+    readers = answers.listed("signrules_read_artwork", ArtworkReader)
     _demand_usable(standards, printers)
-    adds = list(_names_brought(rule_sets, standards, printers, materials))
-    data_name = _data_name(plugin, name, data)
-    if data:
-        adds.append(f"data {data_name}")
+    for reader in readers:
+        _demand_usable_reader(reader)
+    adds = (
+        *_names_brought(rule_sets, standards, printers, materials),
+        *(f"reader of {suffix}" for reader in readers for suffix in reader.suffixes),
+        *([f"data {data.name}"] if data.classes else []),
+    )
     of_hooks = () if settings is None else settings_of(type(settings))
     unusual = tuple(unusual_numbers(standards, printers, materials))
-    loaded = Loaded(
-        name, version, origin, hooks, api, tuple(adds), of_hooks, unusual, data, data_name
-    )
+    loaded = Loaded(name, version, origin, hooks, api, adds, of_hooks, unusual, data)
     later = {hook: getattr(manager.hook, hook) for hook in LATER if hook in hooks}
-    return Brought(loaded, rule_sets, standards, printers, materials, later, settings)
+    return Brought(loaded, rule_sets, standards, printers, materials, readers, later, settings)
 
 
 def _registered_hooks(manager: pluggy.PluginManager, name: str, plugin: Any) -> tuple[str, ...]:
@@ -218,6 +202,19 @@ def _demand_usable(
     for standard in standards:
         for why in why_contradictory(standard):
             raise PluginError(f"the standard {standard.id} cannot be met: {why}")
+
+
+def _demand_usable_reader(reader: ArtworkReader) -> None:
+    """Raises PluginError for a reader of no suffix, or of one that no name ends in."""
+    suffixes = reader.suffixes
+    sound = isinstance(suffixes, tuple) and suffixes and callable(reader.read)
+    if not sound or not all(
+        is_sound_text(each) and each.startswith(".") and each == each.lower() for each in suffixes
+    ):
+        raise PluginError(
+            f"signrules_read_artwork gave back a reader of {shown_value(suffixes)}, expected a"
+            " tuple of suffixes in lower case such as '.pdf', and a function that reads"
+        )
 
 
 def _demand_hook(hook: str, known: Sequence[str], own: Any) -> None:
@@ -302,35 +299,12 @@ def _hook_settings(plugin: object) -> Any:
         raise PluginError(f"signrules_settings: {failure}") from None
 
 
-def _own_data(plugin: object) -> Mapping[str, type]:
-    """The classes of the data of a plugin by place; none where it declares none."""
+def _own_data(plugin: object, name: str) -> OwnData:
+    """The data of a plugin: their name in documents, and their classes by place."""
     try:
-        return call_contained(lambda: declared_data(getattr(plugin, "signrules_data", {})))
+        return call_contained(lambda: data_of_plugin(plugin, name))
     except Contained as failure:
         raise PluginError(f"signrules_data: {failure}") from None
-
-
-def _data_name(plugin: object, name: str, data: Mapping[str, type]) -> str:
-    """By which name documents hold the data of a plugin: its own, if it states no other.
-
-    Raises PluginError for a name that no path can have.
-    """
-    stated = call_contained(lambda: getattr(plugin, "signrules_data_name", name))
-    if data and not is_id(stated):
-        raise PluginError(
-            f"its data are called {shown_value(stated)}, expected a name without any of . [ ]: state"
-            " one in signrules_data_name"
-        )
-    return stated if isinstance(stated, str) else name
-
-
-def _demand_data(rule: Rule, data: Mapping[str, type]) -> None:
-    """Raises PluginError where a rule asks for data and its plugin declares none."""
-    if "data" in rule.reads and not data:
-        raise PluginError(
-            f"the rule {rule.name} asks for data, and the plugin declares none: name their classes"
-            " in signrules_data"
-        )
 
 
 class _Answers:

@@ -13,6 +13,7 @@ from attrs import evolve, field, frozen
 
 import signrules.builtin
 from signrules import plugin_sources
+from signrules.artwork.reader import ArtworkReader
 from signrules.catalogue.materials import Material
 from signrules.documents.plugin_tables import OwnData
 from signrules.errors import PluginError
@@ -27,13 +28,12 @@ from signrules.model.job import Job
 from signrules.model.wording import listed_names, nearest_name, shown_value
 from signrules.plugin_loading import (
     Brought,
-    Failed,
     Loaded,
     bring_plugin,
     demand_each_once,
     demand_known_names,
 )
-from signrules.plugin_sources import GROUP, module_from, name_of, pack_plugin, unpack_plugin
+from signrules.plugin_sources import GROUP, Failed, module_from, name_of, pack_plugin, unpack_plugin
 from signrules.rules.containment import Contained, call_contained
 from signrules.rules.declaration import Rule, RuleSet
 from signrules.rules.engine import Fault, PlacedRule
@@ -67,7 +67,8 @@ class Recipe:
 
 @frozen(eq=False)
 class Plugins:
-    """What plugins bring, checked: rules, standards, printers, materials; and those that failed.
+    """What plugins bring, checked: rules, standards, printers, materials, readers of artwork by the
+    suffix that they read; and those that failed.
 
     Rules are functions and cannot travel to another process. What is pickled is how they were
     loaded, and unpickling loads them again: PluginError where that gives others, or where a plugin
@@ -81,6 +82,7 @@ class Plugins:
     standards: Mapping[str, Standard]
     printers: Mapping[str, Mapping[str, Any]]
     materials: Mapping[str, Material]
+    readers: Mapping[str, ArtworkReader] = field(factory=dict)
     _later: tuple[Brought, ...] = field(repr=False, default=())
     _recipe: Recipe = field(repr=False, factory=Recipe)
 
@@ -136,12 +138,12 @@ class Plugins:
     @property
     def data(self) -> Mapping[str, Mapping[str, type]]:
         """The classes of the data of plugins, by the name of the data and by place."""
-        return {one.data_name: one.data for one in self.loaded}
+        return {one.data.name: one.data.classes for one in self.loaded}
 
     @property
     def data_by_rule(self) -> Mapping[str, OwnData]:
         """The data that each rule may ask for: that of its own plugin, where this declares any."""
-        own = {one.name: OwnData(one.data_name, one.data) for one in self.loaded if one.data}
+        own = {one.name: one.data for one in self.loaded if one.data.classes}
         return {
             placed.rule.name: own[placed.plugin] for placed in self.rules if placed.plugin in own
         }
@@ -234,8 +236,8 @@ class Plugins:
     def _implementing(self, hook: str) -> Iterator[tuple[Loaded, Callable[..., Any]]]:
         for one in self._later:
             if hook in one.later:
-                data = OwnData(one.loaded.data_name, one.loaded.data)
-                yield one.loaded, partial(one.later[hook], settings=one.settings, data=data)
+                given = {"settings": one.settings, "data": one.loaded.data}
+                yield one.loaded, partial(one.later[hook], **given)
 
 
 def load_plugins(
@@ -371,11 +373,13 @@ def _brought_together(brought: Sequence[Brought], failed: Sequence[Failed]) -> P
     rules: list[PlacedRule] = []
     printers: dict[str, Mapping[str, Any]] = {}
     materials: dict[str, Material] = {}
+    readers: dict[str, ArtworkReader] = {}
     for one in everything:
         rule_sets += one.rule_sets
         rules += _placed_rules(one)
         printers |= one.printers
         materials |= {each.id: each for each in one.materials}
+        readers |= {suffix: each for each in one.readers for suffix in each.suffixes}
     return Plugins(
         tuple(one.loaded for one in brought),
         tuple(failed),
@@ -384,6 +388,7 @@ def _brought_together(brought: Sequence[Brought], failed: Sequence[Failed]) -> P
         MappingProxyType(compared_tables(amended_tables(tables), tables)),
         MappingProxyType(printers),
         MappingProxyType(materials),
+        MappingProxyType(readers),
         tuple(one for one in everything if one.later or one.settings is not None),
     )
 

@@ -519,6 +519,21 @@ def test_a_rule_that_asks_for_data_needs_a_plugin_that_declares_some():
         signrules.testing.checks_of(drying, sample_job())
 
 
+def test_a_plugin_may_name_its_data_itself_however_it_is_loaded():
+    plugin = quay(name="invented.quay")
+    (failed,) = load_plugins(objects=[plugin]).failed
+    assert "state a name without any of . [ ] in signrules_data_name" in failed.error
+    plugin.signrules_data_name = "quay"
+    plugins = load_plugins(objects=[plugin])
+    assert list(plugins.data) == ["signrules", "quay"]
+    assert [
+        each.outcome for each in said({"passes.dots.data": {"quay": {"minutes": 2}}}, plugins)
+    ] == ["BROKEN"]
+    twice = "data quay is brought twice, by invented.quay and quay"
+    with pytest.raises(signrules.PluginError, match=re.escape(twice)):
+        load_plugins(objects=[plugin, quay(rules=())])
+
+
 def test_a_slip_in_the_name_of_the_attribute_is_told():
     plugin = quay(rules=(), data=None)
     plugin.signrules_dat = CLASSES

@@ -18,11 +18,14 @@ from typing import TextIO
 from signrules import __version__
 from signrules.cli import (
     check_command,
+    draw_command,
     estimate_command,
+    font_command,
     graph_command,
     measure_command,
     order_command,
     plugins_command,
+    read_command,
     rules_commands,
     schema_command,
     sheet_command,
@@ -42,8 +45,11 @@ INTERRUPTED, READER_GONE = 130, 141
 COMMANDS = (
     check_command,
     order_command,
+    read_command,
+    draw_command,
     rules_commands,
     standards_command,
+    font_command,
     plugins_command,
     sheet_command,
     estimate_command,

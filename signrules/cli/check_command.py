@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 from collections.abc import Callable
 from contextlib import closing
@@ -19,6 +20,7 @@ from signrules.cli.many_files import (
 from signrules.cli.mend_option import mend_file, refuse_early
 from signrules.cli.shared_options import (
     BAD_INPUT,
+    BROKEN,
     FINE,
     INCOMPLETE,
     Commands,
@@ -36,12 +38,14 @@ from signrules.reports.colour import CHOICES, wants_colour
 
 if TYPE_CHECKING:
     from signrules.evaluation import Evaluation
+    from signrules.model.passes import Pass
     from signrules.plugins import Plugins
 
 STATUSES = (
     "Exit status: 0 nothing of level STOP is broken or doubtful; 1 something is, or no order works,"
-    " or with --strict a check of level STOP could not be made; 2 the input is at fault; 3 a rule"
-    " or plugin failed. Of several jobs it is the highest."
+    " or with --strict a check of level STOP could not be made, or artwork has changed since its"
+    " job was read from it; 2 the input is at fault; 3 a rule or plugin failed."
+    " Of several jobs it is the highest."
 )
 
 
@@ -119,10 +123,11 @@ class _Output:
     def take(self, path: str, made: Any) -> None:
         """What `reduce` has made of an evaluation."""
         if isinstance(made, tuple):
-            status, report = made
+            status, report, read_passes = made
         else:
             status, report = _exit_status(made, self._options.strict), made
-        self.status = max(self.status, status)
+            read_passes = _read_passes(made)
+        self.status = max(self.status, status, _tell_changed_artwork(path, read_passes))
         if self._format == "text":
             # Whoever reads along gets it at once.
             print(self._heading(path) + report, end="", flush=True)
@@ -178,19 +183,40 @@ def _whole_text(result: Evaluation) -> Evaluation:
     return result
 
 
-def _data_of(result: Evaluation, *, strict: bool) -> tuple[int, dict[str, Any]]:
-    return _exit_status(result, strict), result.to_dict()
+def _data_of(result: Evaluation, *, strict: bool) -> tuple[int, dict[str, Any], tuple[Pass, ...]]:
+    return _exit_status(result, strict), result.to_dict(), _read_passes(result)
+
+
+def _read_passes(result: Evaluation) -> tuple[Pass, ...]:
+    """The passes that were read from artwork."""
+    return tuple(item for item in result.job.passes if item.artwork is not None)
+
+
+def _tell_changed_artwork(path: str, passes: tuple[Pass, ...]) -> int:
+    """Say on standard error which artwork is not as it was when a job was read from it; the exit
+    status for it.
+    """
+    if not passes:
+        return FINE
+    from signrules.artwork_files import changed_files
+    from signrules.reports.text_report import plain_text
+
+    changed = changed_files(passes, os.path.dirname(path) or ".")
+    for each in changed:
+        print(plain_text(f"{path}: {each}"), file=sys.stderr)
+    return BROKEN if any(not each.lost for each in changed) else FINE
 
 
 def _text_of_result(
     result: Evaluation, *, strict: bool, everything: bool, colour: bool, others: str
-) -> tuple[int, str]:
+) -> tuple[int, str, tuple[Pass, ...]]:
     from signrules.reports.text_report import evaluation_text, plain_text
 
     text = evaluation_text(result, everything=everything, colour=colour)
     return (
         _exit_status(result, strict),
         f"{text}\nPlugins: {plain_text(others) or 'none besides the built-in sets'}\n",
+        _read_passes(result),
     )
 
 

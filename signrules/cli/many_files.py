@@ -36,14 +36,15 @@ def add_many_options(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--jobs",
         dest="workers",
-        type=_count_option,
+        type=count_option,
         default=1,
         metavar="N",
         help="processes that evaluate",
     )
 
 
-def _count_option(text: str) -> int:
+def count_option(text: str) -> int:
+    """How many workers an option says. Raises ArgumentTypeError."""
     if not (text.isascii() and text.isdigit() and 1 <= int(text[:9]) <= MOST_WORKERS):
         raise argparse.ArgumentTypeError(
             f"found {text[:20]!r}, expected a whole number from 1 to {MOST_WORKERS}"
@@ -120,7 +121,7 @@ def judged_files(
     with ProgressLine() as line, ExitStack() as stack:
         executor, ahead = None, None
         if workers > 1:
-            executor = stack.enter_context(_worker_processes(workers))
+            executor = stack.enter_context(worker_processes(workers))
             ahead = AHEAD * workers
         else:
             reduce = _told_reduction(reduce, line)
@@ -181,7 +182,8 @@ def _fault_to_dict(fault: DocumentFault) -> dict[str, Any]:
 
 
 @contextmanager
-def _worker_processes(workers: int) -> Iterator[_Submits]:
+def worker_processes(workers: int) -> Iterator[_Submits]:
+    """Fresh processes, and what sends them work."""
     import multiprocessing
     from concurrent.futures import ProcessPoolExecutor
 

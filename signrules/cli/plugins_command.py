@@ -15,8 +15,9 @@ from signrules.cli.shared_options import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterator
 
+    from signrules.documents.plugin_tables import OwnData
     from signrules.plugins import Plugins
 
 
@@ -62,8 +63,8 @@ def _plugin_lines(plugins: Plugins) -> Iterator[str]:
         yield f"{failed.name} ({failed.origin}) FAILED: {failed.error}"
 
 
-def _data_lines(data: Mapping[str, type]) -> Iterator[str]:
-    for place, cls in data.items():
+def _data_lines(data: OwnData) -> Iterator[str]:
+    for place, cls in data.classes.items():
         for each in _data_keys(cls):
             yield f"  data of a {_PLACES[place]}, {each['key']} ({each['type']}): {each['meaning']}"
 
@@ -84,7 +85,7 @@ def _data_keys(cls: type) -> list[dict[str, str]]:
 
 
 _PLACES = {"job": "job", "media": "sheet", "pass": "pass", "sign": "sign"}
-_KINDS = ("rule", "standard", "printer", "material")
+_KINDS = ("rule", "standard", "printer", "material", "reader")
 
 
 def _to_dict(plugins: Plugins) -> dict[str, Any]:
@@ -100,7 +101,8 @@ def _to_dict(plugins: Plugins) -> dict[str, Any]:
                 "hooks": list(one.hooks),
                 "adds": list(one.adds),
                 "settings": settings_schema(one.settings),
-                "data": {place: _data_keys(cls) for place, cls in one.data.items()},
+                "data": {place: _data_keys(cls) for place, cls in one.data.classes.items()},
+                "data_name": one.data.name,
                 "unusual": list(one.unusual),
             }
             for one in plugins.loaded

@@ -278,14 +278,19 @@ def demand_other_file(output: str, job: str) -> None:
 
 
 def write_whole(target: str, text: str) -> None:
-    """Write a file so that it is there in full or not at all.
+    """Write a file of text so that it is there in full or not at all.
 
     Raises SignrulesError where that cannot be done.
     """
+    write_whole_bytes(target, text.encode())
+
+
+def write_whole_bytes(target: str, data: bytes) -> None:
+    """The same for any file."""
     from signrules.documents.whole_files import put_in_place
 
     try:
-        put_in_place(Path(target), text.encode())
+        put_in_place(Path(target), data)
     except (OSError, ValueError) as error:
         found = getattr(error, "strerror", None) or str(error)
         raise SignrulesError(

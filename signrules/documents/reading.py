@@ -75,7 +75,7 @@ def job_from_dict(mapping: object, *, plugins: object = None, shop: object = Non
     reader.faults += figures.faults + merged.faults
     classes = getattr(plugins, "data", {})
     reader.faults += faults_of_tables(tables_of_document(merged.document), classes)
-    reader.unfilled = tuple(merged.unfilled)
+    reader.unfilled, reader.told = tuple(merged.unfilled), tuple(merged.told)
     return reader.job(merged.origins | figures.origins)
 
 
@@ -104,6 +104,7 @@ class _Reader:
     ) -> None:
         self._of_shop = of_shop
         self.unfilled: tuple[str, ...] = ()
+        self.told: tuple[str, ...] = ()
         self.document = document
         self._unloaded = "".join(f"; {why}" for why in unloaded)
         self._stated_printers = printers
@@ -119,10 +120,9 @@ class _Reader:
         if not self.faults:
             values |= {name: tuple(table.items.values()) for name, table in tables.items()}
             return Job(printer=printer, origins=origins, **values)
-        raise JobError(
-            self._own_faults()
-            + inconsistencies_of_parts(Parts(printer, tables, values.get("sequence")))
-        )
+        between = inconsistencies_of_parts(Parts(printer, tables, values.get("sequence")))
+        untold = [fault for fault in between if fault.path not in self.told]
+        raise JobError(self._own_faults() + untold)
 
     def _own_faults(self) -> list[DocumentFault]:
         """The faults, without what is missing where an entry of the shop was not found."""

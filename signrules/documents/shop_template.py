@@ -50,6 +50,13 @@ _TAIL = """
 # extra = "0 mm"
 # date = 2027-02-03
 
+# What becomes of the layers of artwork. See docs/artwork.md.
+# [[layers]]
+# step = "Braille"    # or name = "raised*", colorant = "gold*"
+# ink = "clear"    # or marks = "edge", leave_out = "the reason"
+# layers = 24    # an example of the form
+# builds = "braille"
+
 # A rate table: prices as texts, such as "0.85". See docs/estimate.md.
 # [rates]
 

@@ -12,14 +12,16 @@ from attrs import evolve, field, frozen
 
 from signrules.catalogue.materials import Material
 from signrules.documents.figures import split_figures
+from signrules.documents.layer_rows import read_layer_rows
 from signrules.documents.refusal import Refused, joined_path, nearest_known, path_label
 from signrules.documents.table_reader import read_field, read_table, unknown_key
 from signrules.errors import DocumentFault
 from signrules.model.job import Alignment
+from signrules.model.layer_uses import LayerUse
 from signrules.model.media import Ink, Media
 from signrules.model.origins import Origin
 from signrules.model.printer import Printer
-from signrules.model.wording import NOTHING, listed_names, shown_value
+from signrules.model.wording import NOTHING, listed_names, nearest_name, shown_value
 
 USE = "use"
 """The key by which a table of a job names one of the shop."""
@@ -49,6 +51,7 @@ class Stock:
     alignments: tuple[Mapping[str, Any], ...] = ()
     materials: Mapping[str, Material] = field(factory=dict)
     origins: Mapping[str, Origin] = field(factory=dict)
+    layers: tuple[LayerUse, ...] = ()
 
     def origin_of(self, path: str) -> Origin:
         """Where a value of the shop file comes from."""
@@ -67,7 +70,10 @@ def read_stock(document: Mapping[str, Any], name: str, faults: list[DocumentFaul
     }
     alignments = _read_alignments(document.get("alignments", []), owned["printers"], faults)
     materials = _read_materials(document.get("materials", {}), name, faults)
-    return Stock(name, alignments=alignments, materials=materials, origins=origins, **owned)
+    layers = read_layer_rows(document.get("layers", []), owned["inks"], faults)
+    return Stock(
+        name, alignments=alignments, materials=materials, origins=origins, layers=layers, **owned
+    )
 
 
 def _read_owned(
@@ -168,13 +174,15 @@ def _read_materials(
 class Merged:
     """A job document in which what it names is filled in, and where those values come from.
 
-    `unfilled` are the paths of rows that name what the shop does not have.
+    `unfilled` are the paths of rows that name what the shop does not have, `told` those of values
+    that are among the faults already.
     """
 
     document: dict[str, Any]
     origins: dict[str, Origin]
     faults: list[DocumentFault]
     unfilled: list[str] = field(factory=list)
+    told: list[str] = field(factory=list)
 
 
 def with_stock(document: Mapping[str, Any], stock: Stock) -> Merged:
@@ -188,6 +196,7 @@ def with_stock(document: Mapping[str, Any], stock: Stock) -> Merged:
     merged = Merged(dict(document), {}, [])
     _merge_printer(merged, stock)
     _merge_rows(merged, "inks", "inks", _listed_inks(document, stock), stock)
+    _suggest_inks(merged, stock)
     _merge_rows(merged, "media", "sheets", document.get("media"), stock)
     return merged
 
@@ -229,6 +238,26 @@ def _listed_inks(document: Mapping[str, Any], stock: Stock) -> object:
             listed.append({"id": ink, USE: ink})
             known.add(ink)
     return listed or document.get("inks")
+
+
+def _suggest_inks(merged: Merged, stock: Stock) -> None:
+    """A fault for each pass whose ink nobody has and the shop has one of nearly that name."""
+    rows, passes = merged.document.get("inks"), merged.document.get("passes")
+    if not stock.inks or not isinstance(passes, list | tuple):
+        return
+    known = set(_texts_under("id", rows if isinstance(rows, list | tuple) else ()))
+    names = tuple(dict.fromkeys((*known, *stock.inks)))
+    for at, row in enumerate(passes):
+        ink = row.get("ink") if isinstance(row, Mapping) else None
+        if not isinstance(ink, str) or ink in known:
+            continue
+        near = nearest_name(ink, names)
+        if near is not None:
+            expected = f"the id of an ink of this job or of {stock.name}; the nearest is"
+            path = f"passes[{at}].ink"
+            fault = DocumentFault(path, shown_value(ink), f"{expected} {shown_value(near)}")
+            merged.faults.append(fault)
+            merged.told.append(path)
 
 
 def _texts_under(key: str, rows: Iterable[Any]) -> Iterator[str]:

@@ -39,8 +39,13 @@ def job_to_dict(job: Job) -> dict[str, Any]:
 
 
 def _write_origin(document: dict[str, Any], path: str, origin: Origin) -> None:
-    """Put a figure table in the place of a value; what is a default is not there and stays so."""
+    """Put a figure table in the place of a value; what is a default is not there and stays so.
+
+    The word that chooses what a table is stays a word.
+    """
     *parts, last = path_parts(path)
+    if last == "control":
+        return
     holder: Any = document
     for part in parts:
         holder = _inside(holder, part)
@@ -64,7 +69,16 @@ def write_job(job: Job, path: str | os.PathLike[str]) -> None:
     Raises JobError, with the file's name as its origin, where the suffix is another or the file
     cannot be written.
     """
-    _write_document(job_to_dict(job), path, put_in_place)
+    write_document(job_to_dict(job), path)
+
+
+def write_document(document: Mapping[str, Any], path: str | os.PathLike[str]) -> None:
+    """Writes a document as TOML or JSON, in the place of what stands there; all of it or nothing.
+
+    Raises JobError, with the file's name as its origin, where the suffix is another or the file
+    cannot be written.
+    """
+    _write_document(document, path, put_in_place)
 
 
 def write_new_document(document: Mapping[str, Any], path: str | os.PathLike[str]) -> None:

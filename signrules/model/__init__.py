@@ -1,8 +1,17 @@
 """What a job is: frozen classes that hold and check values, and compute nothing."""
 
 from signrules.model.job import Alignment, Job, Waiver
+from signrules.model.layer_uses import LayerUse
 from signrules.model.media import Ink, Media
-from signrules.model.passes import Area, Gap, Handling, HeadAboveBed, HeadSetting, Pass
+from signrules.model.passes import (
+    Area,
+    ArtworkSource,
+    Gap,
+    Handling,
+    HeadAboveBed,
+    HeadSetting,
+    Pass,
+)
 from signrules.model.printer import Dial, Minutes, MovingBed, Printer, Spacers
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sign import (
@@ -20,6 +29,7 @@ __all__ = [
     "GUARD_MM",
     "Alignment",
     "Area",
+    "ArtworkSource",
     "Braille",
     "Dial",
     "Gap",
@@ -29,6 +39,7 @@ __all__ = [
     "Ink",
     "Interval",
     "Job",
+    "LayerUse",
     "Measured",
     "Media",
     "Minutes",

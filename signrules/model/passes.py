@@ -20,9 +20,11 @@ from signrules.model.declaring import (
     own_kind,
     plain_number,
     plugin_tables,
+    said_text,
     share_above_none,
     short_name,
     table_by_key,
+    table_of,
     toleranced_length,
     whole_number,
 )
@@ -41,6 +43,7 @@ OTHER_SIDE = {"front": "back", "back": "front"}
 SURFACES = ("lowest", "highest")
 HANDLINGS = ("reload", "flip", "release", "pause")
 FEATURES = ("braille", "raised", "visual")
+MOST_PAGES = 1_000_000
 
 
 @frozen
@@ -131,6 +134,22 @@ HeadSetting = Gap | HeadAboveBed
 
 
 @frozen
+class ArtworkSource:
+    """The layer of a file of drawings from which a pass was read, and the file's SHA-256 then."""
+
+    file: str = field(metadata=said_text("name of the file, from the folder of the job"))
+    page: int = field(
+        metadata=whole_number("the number of a page", 1, MOST_PAGES, "counted from 1")
+    )
+    layer: str = field(metadata=any_text("the layer, or the colorant of a file without layers"))
+    fingerprint: str = field(
+        metadata=said_text(
+            "SHA-256 of the file when it was read, as `sha256:` and 64 hexadecimal digits"
+        )
+    )
+
+
+@frozen
 class Pass:
     """One print sent to the machine.
 
@@ -216,6 +235,14 @@ class Pass:
             "a feature of a sign, or a list of them",
             'the features that it builds: `"room-214.braille"`, `"room-214.raised"` or '
             '`"room-214.visual"`, of signs on the sheet of the pass',
+        ),
+    )
+    artwork: ArtworkSource | None = field(
+        default=None,
+        metadata=table_of(
+            ArtworkSource,
+            "a table with file, page, layer and fingerprint",
+            "where it was read from",
         ),
     )
     data: PluginData = field(

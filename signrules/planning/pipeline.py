@@ -1,22 +1,32 @@
-"""From a machine to a plan or a conflict: one pipeline.
+"""From a machine to a plan or a conflict, stage by stage, in the order of `Pipeline.run`.
 
 1. Describe: the job in canonical order (`order/canonical`), and what any safe order costs at the
    least (`order/bounds`).
-2. Constructive orders: told at once, by the changeover core (`order/reduction`,
+2. What needs no search: a circle of items that come before each other, a side that nothing turns up
+   (`conflict/finding`).
+3. Orders that are known: a sequence of the job's own, the plan of an earlier job.
+4. Constructive orders: told at once, by the changeover core (`order/reduction`,
    `order/plane_runs`), of very many passes from the end (`order/peeling`), by simple rules
    (`order/constructive`), and the declared one. Open gaps get the gaps first to hand
    (`gaps/cheapest`).
-3. Improvement: small changes to the best of them (`order/improvement`).
-4. A closer look: all gaps that may make an order of the second stage cheaper.
-5. Exact search: for anything cheaper, or for any order where none was found yet
+5. Improvement: small changes to the best of them (`order/improvement`).
+6. A closer look: all gaps that may make an order of the fourth stage cheaper, and small changes to
+   the best again.
+7. Each sheet by itself, where no order was found: does one of several sheets have any?
+8. Exact search: for anything cheaper, or for any order where none was found yet
    (`order/step_search`).
-6. Ties: of orders that cost the same, the one nearest to the declared order (`order/ties`), each
+9. Ties: of orders that cost the same, the one nearest to the declared order (`order/ties`), each
    plane set over the sheet that is printed on (`gaps/own_sheet`).
-7. The plan; or the conflict (`conflict/`); or, where the budget ends before either is known, "none
-   found".
 
-No stage returns less than the one before it, and each ends as soon as an order costs what any order
-costs at the least. Budgets count states and not time, so that no answer depends on the machine.
+Then comes the plan; or the conflict (`conflict/`); or, where the budget ends before either is
+known, "none found".
+
+No stage makes the plan dearer, and each ends as soon as an order costs what any order costs at the
+least. Budgets count states and not time, so that no answer depends on the machine.
+
+Alignments are no items of an order. They are made before the first load, so a plan counts them and
+nothing here tells when one is made. Loads are the first part of what a plan costs; how many a shop
+allows is for a rule on the plan to say.
 """
 
 from __future__ import annotations
@@ -33,7 +43,7 @@ from signrules.planning.conflict.finding import (
     deadlock_of_stuck,
 )
 from signrules.planning.conflict.shrinking import Deadlock, smallest_deadlock
-from signrules.planning.gaps.cheapest import WAYS, WAYS_A_STATE, Choices
+from signrules.planning.gaps.cheapest import WAYS, WAYS_A_STATE, WIDE, Choices
 from signrules.planning.gaps.most_room import with_most_room
 from signrules.planning.gaps.own_sheet import over_own_sheet
 from signrules.planning.order.attempts import Attempt, Attempts, Order
@@ -229,10 +239,10 @@ class Pipeline:
 
     # --- improvement and search ----------------------------------------------------------------
 
-    def _improve(self) -> None:
+    def _improve(self, ways: int = 0) -> None:
         if self.best is not None and self._states_left():
             share = self.budget // IMPROVEMENT_SHARE
-            self.best = improved_order(self.attempts, self.best, self.least, share)
+            self.best = improved_order(self.attempts, self.best, self.least, share, ways)
 
     def _try_the_declared_order(self) -> None:
         """Where no rule found an order that is proven, the document may know a better one.
@@ -247,7 +257,6 @@ class Pipeline:
         """Open gaps: all ways through the orders tried, and through the declared one for free."""
         if not self.machine.has_open_gaps:
             return
-        before = self.best
         for order in dict.fromkeys(self._tried):
             if not self._states_left() or self._is_proven():
                 break
@@ -256,8 +265,8 @@ class Pipeline:
             states = self.states
             self._try_closely(self.declared)
             self._searched += states - self.states
-        if self.best is not before and not self._is_proven():
-            self._improve()
+        if not self._is_proven():
+            self._improve(WIDE)
 
     def _try_closely(self, order: Order) -> None:
         ways = max(1, min(WAYS, self._states_left() * WAYS_A_STATE))

@@ -46,7 +46,7 @@ def plan_job(machine: Machine, budget: int = BUDGET, known: Outcome | None = Non
     view = canonical_machine(machine) if len(machine.items) <= LARGE else as_declared(machine)
     declared = view.from_origin(machine.declared_order())
     pipeline = Pipeline(view.machine, declared, budget)
-    best = pipeline.run([view.from_origin(order) for order in _known_order(machine, known)])
+    best = pipeline.run([view.from_origin(order) for order in _known_orders(machine, known)])
     if machine.job.sequence is not None:
         order = tuple(machine.index[name] for name in machine.job.sequence)
         found = None if best is None else _plan_of(view, pipeline, best)
@@ -73,8 +73,12 @@ def replay_order(machine: Machine, order: Order) -> Timeline:
     return replay_items(machine, order, own)
 
 
-def _known_order(machine: Machine, known: Outcome | None) -> Iterator[Order]:
-    """The order of an earlier plan, if it is one of the same items."""
+def _known_orders(machine: Machine, known: Outcome | None) -> Iterator[Order]:
+    """The job's own sequence, beside which no dearer plan should stand; the order of an earlier
+    plan, if it is one of the same items.
+    """
+    if machine.job.sequence is not None:
+        yield tuple(machine.index[name] for name in machine.job.sequence)
     if known is not None and known.plan is not None:
         names = known.plan.order
         if set(names) == machine.index.keys():

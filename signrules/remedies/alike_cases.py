@@ -381,6 +381,7 @@ def own_content(row: Media | Pass | Handling | Sign) -> Hashable:
         "registers_to": None,
         "builds": builds,
         "data": (),
+        "artwork": None,
     }
     return evolve(row, id="", areas=_shape_of_areas(row.areas), **unnamed)
 

@@ -179,6 +179,15 @@ def set_layers(job: Job, item: Pass, layers: int) -> Change:
     return change_from(job, said, of_item("passes", item.id, layers=layers))
 
 
+def set_ink(job: Job, item: Pass, ink: str) -> Change:
+    """Another ink for a pass of a job."""
+
+    def said(job: Job) -> str:
+        return f"Print {item.id} in {ink} instead of {as_in(job, 'passes', item).ink}."
+
+    return change_from(job, said, of_item("passes", item.id, ink=ink))
+
+
 def gap_words(job: Job, item: Pass) -> str:
     """The gap of a pass in words, as it stands in a job."""
     return gap_in_words(as_in(job, "passes", item).gap, job.media_of(item).id)

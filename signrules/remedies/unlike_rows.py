@@ -14,6 +14,7 @@ from typing import Any
 from attrs import evolve
 
 from signrules.model.job import Job
+from signrules.model.media import Media
 from signrules.model.passes import Pass
 from signrules.model.sign import Sign
 from signrules.remedies.alike_cases import (
@@ -26,9 +27,10 @@ from signrules.remedies.alike_cases import (
     own_content,
     repeating_edit,
 )
-from signrules.remedies.candidates import Change, Judged, change_from
-from signrules.remedies.gap_changes import left_to_the_planner, set_gap, set_layers
+from signrules.remedies.candidates import Change, Judged, change_from, change_of, of_item
+from signrules.remedies.gap_changes import left_to_the_planner, set_gap, set_ink, set_layers
 from signrules.remedies.makers import changes_for, changes_for_conflict, needs_no_plan
+from signrules.remedies.order_of_likes import order_of_likes
 from signrules.remedies.sign_changes import restated_sign
 from signrules.rules.checks import Check
 
@@ -42,7 +44,7 @@ FACTS = ("cells", "grade", "language", "proper", "acronyms", "viewing_distance")
 
 def candidate_changes(check: Check, judged: Judged, alike: Alike) -> Iterator[Change]:
     """Candidate changes for a finding: as its likes have it, then those that are computed."""
-    tables = ("signs",) if needs_no_plan(check) else ("passes", "signs")
+    tables = ("signs",) if needs_no_plan(check) else ("media", "passes", "signs")
     return chain(
         _changes_as_likes(alike, judged, alike.related([check]), tables), changes_for(check, judged)
     )
@@ -51,8 +53,10 @@ def candidate_changes(check: Check, judged: Judged, alike: Alike) -> Iterator[Ch
 def candidates_for_conflict(judged: Judged, alike: Alike) -> Iterator[Change]:
     """Candidate changes where there is no safe order."""
     subjects = () if judged.conflict is None else judged.conflict.subjects
+    near = alike.near(subjects)
     return chain(
-        _changes_as_likes(alike, judged, alike.near(subjects), ("passes",)),
+        _changes_as_likes(alike, judged, near, ("media", "passes")),
+        order_of_likes(judged.job, sorted(id for table, id in near if table == "media")),
         changes_for_conflict(judged),
     )
 
@@ -96,6 +100,10 @@ def _as_likes(job: Job, row: Any, leaves: Leaves) -> Change | None:
     ((path, (old, new)),) = leaves.items()
     if isinstance(row, Pass) and path == ("layers",):
         return set_layers(job, row, new)
+    if isinstance(row, Pass) and path == ("ink",):
+        return set_ink(job, row, new)
+    if isinstance(row, Media) and path == ("up",):
+        return change_of(f"Load {row.id} {new} up.", of_item("media", row.id, up=new))
     if isinstance(row, Sign) and _is_chosen(path) and old is not None and new is not None:
         return restated_sign(job, row, (path[0], path[1]), new)
     return None

@@ -1,4 +1,4 @@
-"""The tables of docs/job-document.md, made from the declarations of the fields.
+"""The tables of fields in docs/job-document.md and docs/shop-file.md, made from the declarations.
 
     python -m signrules.reports.field_tables docs/job-document.md
 
@@ -21,6 +21,7 @@ from signrules.model.declared import (
     document_key,
 )
 from signrules.model.declaring import grouped_digits, least_length
+from signrules.model.layer_uses import LayerUse
 from signrules.model.limits import LARGEST_MM
 
 _BLOCK = re.compile(r"<!-- fields: (\w+) -->\n.*?<!-- end of fields -->", re.DOTALL)
@@ -30,9 +31,9 @@ _CONTROL_MEANING = "the control that the table is of"
 def page_with_fields(page: str) -> str:
     """The page with every block of fields made again.
 
-    Raises KeyError for a block that names no class of a job document.
+    Raises KeyError for a block that names no class of a job document or of rows of a shop file.
     """
-    classes = {cls.__name__: cls for cls in (Job, *classes_within(Job))}
+    classes = {cls.__name__: cls for cls in (Job, *classes_within(Job), LayerUse)}
 
     def made_anew(block: re.Match[str]) -> str:
         name = block[1]

@@ -47,14 +47,11 @@ class SheetGrowth:
     @property
     def size(self) -> Interval:
         """How far the print on the sheet has moved, in mm."""
-        low, nominal, high = (
-            getattr(
-                thermal.thermal_growth(self.expansion, self.distance, getattr(self.warmer, end)),
-                end,
-            )
-            for end in ("low", "nominal", "high")
+        least, meant, most = (
+            thermal.thermal_growth(self.expansion, self.distance, kelvin)
+            for kelvin in (self.warmer.low, self.warmer.nominal, self.warmer.high)
         )
-        return Interval(low, nominal, high)
+        return Interval(least.low, meant.nominal, most.high)
 
 
 @frozen

@@ -68,7 +68,8 @@ def braille_fit(item: Sign, heights: Heights, settings: Fitting) -> Iterator[Dra
     there can be. The cells are laid out at their nominal spacings, as the areas are drawn. Ink
     counts as standing up if it rises above the face of the braille by more than a share of the dot
     height. The edge of the sheet does not count as a raised border, and the braille of other signs
-    is not compared. A sign whose braille no pass builds is not judged.
+    is not compared. A sign whose braille no pass builds is not judged. Where dots and characters
+    were both read from artwork, their distance was measured there, and is not compared again.
 
     Why it matters: a line that is too long is cut off or crowds what stands beside it, and artwork
     shows neither.
@@ -122,6 +123,9 @@ def _clear_room_around(
     source = stated_by_the_job(path_of(item, "braille.clear_space"))
     for at in sorted(layout.passes_on[sheet, dots.side]):
         each = layout.job.passes[at]
+        # What was read from artwork was measured there, on the letters and not on rectangles.
+        if each.artwork is not None and all(item.artwork is not None for item in dots.passes):
+            continue
         for areas, unstated in _raised_areas(layout.job, each):
             if unstated is not None:
                 yield missing(unstated, what)

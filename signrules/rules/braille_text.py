@@ -80,8 +80,11 @@ def braille_text(item: Sign, standards: Standards, translate: Translate) -> Iter
     wanted = (word for _, row in rows_limiting(standards, "braille.grade") for word in row.words)
     for grade in dict.fromkeys(stated or wanted):
         what = f"the {grade} braille"
-        if braille.cells is None or not words_of(item.text):
-            yield missing(path_of(item, "braille.cells" if braille.cells is None else "text"), what)
+        if braille.cells is None:
+            yield missing(path_of(item, "braille.cells"), what)
+            continue
+        if not words_of(item.text):
+            yield missing(path_of(item, "text"), what)
             continue
         yield _compared_cells(item, braille, braille.cells, grade, translate)
 
@@ -204,7 +207,9 @@ def braille_capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
 
 
 def _capitals_check(wrong: list[int], words: list[str], standard: Standard, row: Row) -> Draft:
-    where = joined_names([f"word {at + 1} ({words[at]})" for at in wrong]) if wrong else ""
+    where = ""
+    if wrong:
+        where = joined_names([f"word {at + 1} ({words[at]})" for at in wrong])
     draft = check(
         "the number of words with capitals that nothing in the text gives a reason for",
         measured=len(wrong),
@@ -271,11 +276,13 @@ def braille_numbers(item: Sign, standards: Standards) -> Iterator[Draft]:
         draft = _why_unread(item, braille, what) or _compared_numbers(what, found, wanted)
         english = is_english(braille.language)
         stated = list(rows_binding(item, standards, "braille.numbers"))
+        if not stated and english:
+            yield draft
+        elif not stated:
+            yield evolve(draft, level=Level.REVIEW)
         for standard, row in stated:
             level = Level(row.level) if english else Level.REVIEW
             yield evolve(draft, source=source_of(standard, row), level=level)
-        if not stated:
-            yield draft if english else evolve(draft, level=Level.REVIEW)
 
 
 def _compared_numbers(what: str, found: list[str], wanted: list[str]) -> Draft:

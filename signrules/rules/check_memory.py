@@ -59,11 +59,9 @@ class Memory:
         if self.facts is None or rule.name not in self.found:
             return {}
         reads = set(rule.reads) - OF_THE_SUBJECT - ALWAYS_THE_SAME
-        return (
-            self.found[rule.name]
-            if all(_is_unchanged(name, self.facts, facts) for name in reads)
-            else {}
-        )
+        if not all(_is_unchanged(name, self.facts, facts) for name in reads):
+            return {}
+        return self.found[rule.name]
 
     def holds_whole(self, rule: Rule, facts: Facts) -> bool:
         """Whether the subjects are the same too."""

@@ -112,15 +112,24 @@ class Draft:
         """
         if self.measured is None:
             return Outcome.UNASSESSED
-        guard = -GUARD_MM if self.strictly else GUARD_MM
         low, high = self.measured.low, self.measured.high
-        least = float("-inf") if self.least is None else self.least - guard
-        most = float("inf") if self.most is None else self.most + guard
-        within = (low > least and high < most) if self.strictly else (low >= least and high <= most)
+        least, most = self._guarded_limits()
+        if self.strictly:
+            within = low > least and high < most
+            beyond = high <= least or low >= most
+        else:
+            within = low >= least and high <= most
+            beyond = high < least or low > most
         if within:
             return Outcome.MET
-        beyond = (high <= least or low >= most) if self.strictly else (high < least or low > most)
         return Outcome.BROKEN if beyond else Outcome.DOUBTFUL
+
+    def _guarded_limits(self) -> tuple[float, float]:
+        """The limits, a nanometre wider where they include what lies on them, and else narrower."""
+        guard = -GUARD_MM if self.strictly else GUARD_MM
+        least = float("-inf") if self.least is None else self.least - guard
+        most = float("inf") if self.most is None else self.most + guard
+        return least, most
 
     @property
     def margin(self) -> float | None:
@@ -174,10 +183,12 @@ def check(
     if not isinstance(measured, Interval | int | float):
         raise ValueError(f"{what}: measured={measured!r}, expected a number or an Interval")
     value = measured if isinstance(measured, Interval) else Interval.exact(measured)
+    if above is not None:
+        least = above
     return Draft(
         what,
         value,
-        least if above is None else above,
+        least,
         most,
         above is not None,
         "mm" if unit is None else unit,

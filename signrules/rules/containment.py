@@ -128,7 +128,12 @@ def _is_of_library(file: str) -> bool:
 def printable_line(text: str) -> str:
     """A text of any length and of any characters as one line that can be printed and encoded."""
     short = text if len(text) <= _LONGEST else f"{text[:_LONGEST]}..."
-    return "".join(
-        each if each.isprintable() else " " if each in "\n\t" else f"\\u{ord(each):04x}"
-        for each in short
-    )
+    return "".join(map(_printable, short))
+
+
+def _printable(character: str) -> str:
+    if character.isprintable():
+        return character
+    if character in "\n\t":
+        return " "
+    return f"\\u{ord(character):04x}"

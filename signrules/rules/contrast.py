@@ -84,8 +84,9 @@ def contrast_reflectance(item: Sign, standards: tuple[Standard, ...]) -> Iterato
     """
     for standard, row in rows_binding(item, standards, CONTRAST):
         formula = row.contrast or "weber"
-        by = "" if formula == "weber" else f" ({formula})"
-        what = f"the contrast of characters and background{by}"
+        what = "the contrast of characters and background"
+        if formula != "weber":
+            what += f" ({formula})"
 
         def contrast(characters: float, background: float, formula: str = formula) -> Interval:
             return Interval.exact(CONTRASTS[formula](characters, background))

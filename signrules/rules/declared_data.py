@@ -9,15 +9,42 @@ from typing import Any
 import attrs
 
 from signrules.documents.kinds import KINDS
-from signrules.documents.plugin_tables import PLACES
-from signrules.errors import RuleError
+from signrules.documents.plugin_tables import PLACES, OwnData
+from signrules.errors import PluginError, RuleError
 from signrules.model.declared import Declared, declared_fields
+from signrules.model.limits import is_id
 from signrules.model.wording import nearest_name, shown_value
+from signrules.rules.declaration import Rule
 
 _OF_THE_JOB = ("id", "id of", "plugin tables")
 """Kinds that mean something in the model alone."""
 
 _KINDS = (*(kind for kind in KINDS if kind not in _OF_THE_JOB), "list", "one or more", "table")
+
+
+def data_of_plugin(plugin: object, name: str) -> OwnData:
+    """The data of a plugin: by which name documents hold them, and their classes by place.
+
+    The name is that of the plugin unless it states one. Raises RuleError for a name that no path
+    can have, and for what `declared_data` refuses.
+    """
+    classes = declared_data(getattr(plugin, "signrules_data", {}))
+    stated = getattr(plugin, "signrules_data_name", name)
+    if classes and not is_id(stated):
+        raise RuleError(
+            f"documents cannot hold data of {shown_value(stated)}: state a name without any of"
+            " . [ ] in signrules_data_name"
+        )
+    return OwnData(stated, classes)
+
+
+def demand_declared_data(rule: Rule, data: OwnData) -> None:
+    """Raises PluginError where a rule asks for data and its plugin declares none."""
+    if "data" in rule.reads and not data.classes:
+        raise PluginError(
+            f"the rule {rule.name} asks for data, and the plugin declares none: name their classes"
+            " in signrules_data"
+        )
 
 
 def declared_data(stated: Any) -> Mapping[str, type]:

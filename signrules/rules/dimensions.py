@@ -54,8 +54,9 @@ def judge_length(
 
 
 def _is_too_little(draft: Draft) -> bool:
-    low = None if draft.measured is None else draft.measured.low
-    return low is not None and draft.least is not None and low < draft.least - GUARD_MM
+    if draft.measured is None or draft.least is None:
+        return False
+    return draft.measured.low < draft.least - GUARD_MM
 
 
 def rows_limiting(standards: Iterable[Standard], quantity: str) -> Iterator[tuple[Standard, Row]]:
@@ -91,15 +92,15 @@ def judge_value(
     measured, hint = value, ""
     if row.of is not None:
         reference = stated_length(sign, row.of)
-        if reference is None or reference.low <= GUARD_MM:
-            draft = lacking_check(sign, standard, row, row.of, f"{what} against {in_words(row.of)}")
-            return (
-                draft
-                if reference is None
-                else evolve(draft, advice=f"{in_words(row.of)} that is stated may be 0")
-            )
+        lacking = f"{what} against {in_words(row.of)}"
+        if reference is None:
+            return lacking_check(sign, standard, row, row.of, lacking)
+        if reference.low <= GUARD_MM:
+            draft = lacking_check(sign, standard, row, row.of, lacking)
+            return evolve(draft, advice=f"{in_words(row.of)} that is stated may be 0")
         measured = ratio_of_lengths(value, reference, row)
-        what = f"{what}, as {'a share' if row.unit == '%' else 'a multiple'} of {in_words(row.of)},"
+        part = "a share" if row.unit == "%" else "a multiple"
+        what = f"{what}, as {part} of {in_words(row.of)},"
         hint = _in_mm(row, reference)
     return check(
         what,
@@ -145,9 +146,9 @@ def ratio_of_lengths(value: Interval, reference: Interval, row: Row) -> Interval
     scale = 100.0 if row.unit == "%" else 1.0
     limits = [bound.number / scale for bound in (row.least, row.most) if bound is not None]
 
-    def over(length: float, by: float) -> float:
-        at = next((limit for limit in limits if abs(length - limit * by) <= GUARD_MM), None)
-        return scale * (length / by if at is None else at)
+    def over(length: float, other: float) -> float:
+        on_limit = (limit for limit in limits if abs(length - limit * other) <= GUARD_MM)
+        return scale * next(on_limit, length / other)
 
     low, high = over(value.low, reference.high), over(value.high, reference.low)
     low, high = min(low, high), max(low, high)
@@ -197,16 +198,15 @@ def _rounding(bound: Written, unit: str) -> str:
 
 def _in_mm(row: Row, reference: Interval) -> str:
     scale = 100.0 if row.unit == "%" else 1.0
-    least = (
-        None if row.least is None else f"{exact_text(row.least.number / scale * reference.high)} mm"
-    )
-    most = None if row.most is None else f"{exact_text(row.most.number / scale * reference.low)} mm"
+    least = most = None
+    if row.least is not None:
+        least = f"{exact_text(row.least.number / scale * reference.high)} mm"
+    if row.most is not None:
+        most = f"{exact_text(row.most.number / scale * reference.low)} mm"
     words = in_words(row.of or "")
-    size = (
-        exact_text(reference.low)
-        if reference.is_exact
-        else f"{exact_text(reference.low)} to {exact_text(reference.high)}"
-    )
+    size = exact_text(reference.low)
+    if not reference.is_exact:
+        size += f" to {exact_text(reference.high)}"
     return f"With {words} at {size} mm, that is {range_words(least, most)}."
 
 

@@ -159,14 +159,17 @@ _SPAN = "the distance from the lowest tactile baseline up to the highest"
 def _spanned_height(
     apart: Interval, least: float, most: float | None, settings: Hanging, others: tuple[str, ...]
 ) -> Draft:
-    shown = quantity_text(least if most is None else Interval.between(least, most), "mm")
+    if most is None:
+        shown = f"at least {quantity_text(least, 'mm')}"
+    else:
+        shown = quantity_text(Interval.between(least, most), "mm")
     return stated_against_drawn(
         _SPAN,
         apart,
         least,
         most,
         rounding=settings.rounding,
-        limit_text=f"text and braille take {'at least ' if most is None else ''}{shown}",
+        limit_text=f"text and braille take {shown}",
         advice="Correct the height that is wrong, or the drawing.",
         others=others,
     )
@@ -183,7 +186,9 @@ def _drawn_span(item: Sign, text: Drawn, dots: Drawn) -> Interval:
     """From the lowest baseline of the braille up to the highest of the text, as the areas allow."""
     assert item.braille is not None
     letter = letter_height(item, item.raised)
-    highest = text.box.y + text.box.height - (0.0 if letter is None else letter.low)
+    highest = text.box.y + text.box.height
+    if letter is not None:
+        highest -= letter.low
     lowest_text = text.box.y + line_steps(item, item.raised)
     foot = foot_of_cells(item.braille)
     top = dots.box.y + dots.box.height - _rows_height(item)
@@ -314,8 +319,9 @@ def _stacked_heights(
     if text := text_height(item):
         parts["its raised text"] = text
     if _lies_below(item) and (cells := cells_height(item.braille)):
-        gap = None if item.braille is None else item.braille.below_text
-        parts["its braille"] = cells + (0.0 if gap is None else gap.low)
+        if item.braille is not None and item.braille.below_text is not None:
+            cells += item.braille.below_text.low
+        parts["its braille"] = cells
     field = item.pictogram
     designates = any(True for _ in rows_binding(item, standards, "pictogram.field_height"))
     if field is not None and field.field_height is not None and designates:

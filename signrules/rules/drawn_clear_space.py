@@ -135,11 +135,10 @@ def _most_apart(item: Sign, drawn: Drawn, feature: str, others: Iterable[Area]) 
     """
     turned = [upright_area(area, item.top) for area in others]
     places = [_corners_within(area, *size) for area, size in _least_sizes(item, drawn, feature)]
-    return min(
-        max(area_distance(place, other) for place in corners)
-        for corners in places
-        for other in turned
-    )
+    farthest = []
+    for corners, other in itertools.product(places, turned):
+        farthest.append(max(area_distance(place, other) for place in corners))
+    return min(farthest)
 
 
 def _least_sizes(

@@ -82,11 +82,13 @@ def stated_against_drawn(
 
     A statement agrees where its tolerance reaches what is allowed, or comes as near as rounding.
     """
+    if most is not None:
+        most = most + (stated.nominal - stated.low) + rounding
     return check(
         what,
         measured=stated.nominal,
         least=least - (stated.high - stated.nominal) - rounding,
-        most=None if most is None else most + (stated.nominal - stated.low) + rounding,
+        most=most,
         unit="mm",
         limit_text=limit_text,
         advice=advice,
@@ -183,7 +185,9 @@ def areas_holding_text(sign: Sign, text: Drawn) -> tuple[Area, ...]:
     A raised border may be printed with the text, and its strips are no text.
     """
     tall = letter_height(sign, sign.raised)
-    least = float("inf") if tall is None else tall.low - GUARD_MM
+    if tall is None:
+        return (text.box,)
+    least = tall.low - GUARD_MM
     return tuple(area for area in text.areas if area.height >= least) or (text.box,)
 
 
@@ -279,11 +283,20 @@ def letters_width(sign: Sign) -> float | None:
 
 def _line_width(part: Raised, line: str, stroke: float, gap: float) -> float:
     """Blanks between words count as one gap: it takes the place of that between characters."""
-    words = (line.upper() if part.case == "upper" else line).split()
-    letters = "".join(words)
-    round_letters = 0 if part.width is None else letters.count("O")
-    wide = 0.0 if part.width is None else part.width.low * round_letters
-    return wide + stroke * (len(letters) - round_letters) + gap * (len(letters) - 1)
+    letters = _letters_of(part, line)
+    between = gap * (len(letters) - 1)
+    if part.width is None:
+        return stroke * len(letters) + between
+    round_letters = letters.count("O")
+    wide = part.width.low * round_letters
+    return wide + stroke * (len(letters) - round_letters) + between
+
+
+def _letters_of(part: Raised, line: str) -> str:
+    """The characters of a line without its blanks, as the part writes them."""
+    if part.case == "upper":
+        line = line.upper()
+    return "".join(line.split())
 
 
 def usual_width(sign: Sign) -> float | None:
@@ -301,7 +314,7 @@ def _usual_line(part: Raised, line: str, stroke: float, gap: float) -> float:
     if part.width is None or part.height is None:
         return _line_width(part, line, stroke, gap)
     o_width, height = part.width.low, part.height.low
-    letters = "".join((line.upper() if part.case == "upper" else line).split())
+    letters = _letters_of(part, line)
     widths = (
         least_width(letter, o_width=o_width, height=height, stroke=stroke) for letter in letters
     )
@@ -310,12 +323,16 @@ def _usual_line(part: Raised, line: str, stroke: float, gap: float) -> float:
 
 def foot_of_cells(braille: Braille) -> float:
     """How far the lowest row of the last cells lies below their lowest dot, at the most, in mm."""
+    if braille.dot_spacing is None:
+        return 0.0
     last = (braille.cells or "").strip("\n").split("\n")[-1]
     bits = 0
     for cell in last:
-        bits |= ord(cell) - _FIRST_CELL if ord(cell) >= _FIRST_CELL else 0
-    empty = 0 if bits & _BOTTOM_ROW else 1 if bits & _MIDDLE_ROW else 2
-    return 0.0 if braille.dot_spacing is None else empty * braille.dot_spacing.high
+        bits |= max(0, ord(cell) - _FIRST_CELL)
+    if bits & _BOTTOM_ROW:
+        return 0.0
+    empty_rows = 1 if bits & _MIDDLE_ROW else 2
+    return empty_rows * braille.dot_spacing.high
 
 
 def cells_height(braille: Braille | None) -> float:

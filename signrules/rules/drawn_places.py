@@ -110,10 +110,11 @@ def _sign_under(
     item: Sign, layout: Layout, found: Drawn, feature: str, rounding: float
 ) -> Sign | None:
     """The other sign on which a part of this one certainly lies."""
-    for id, place in _places(item, layout, found.side).items():
-        if id == item.id or distance_apart(found.box, upright_area(place, item.top)) >= -rounding:
+    for name, place in _places(item, layout, found.side).items():
+        apart = distance_apart(found.box, upright_area(place, item.top))
+        if name == item.id or apart >= -rounding:
             continue
-        other = _sign_with(id, layout.job)
+        other = _sign_with(name, layout.job)
         if other.area is not None or _belongs_to(other, item, layout.job, found, feature):
             return other
     return None
@@ -122,12 +123,12 @@ def _sign_under(
 def _belongs_to(other: Sign, item: Sign, job: Job, found: Drawn, feature: str) -> bool:
     """Whether a part lies nearer to the text (or the braille) of another sign than to the own."""
     counterpart = _COUNTERPARTS[feature]
-    theirs = [
-        distance_apart(found.box, upright_area(area, item.top))
-        for each in job.passes
-        if f"{other.id}.{counterpart}" in each.builds and each.side == found.side
-        for area in areas_building(job, each, f"{other.id}.{counterpart}") or ()
-    ]
+    builds = f"{other.id}.{counterpart}"
+    theirs = []
+    for each in job.passes:
+        if builds in each.builds and each.side == found.side:
+            areas = areas_building(job, each, builds) or ()
+            theirs += [distance_apart(found.box, upright_area(area, item.top)) for area in areas]
     own = [
         distance_apart(found.box, each.box)
         for each in drawn_part(item, job, counterpart)

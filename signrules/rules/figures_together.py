@@ -46,15 +46,12 @@ SMALLER = (
     ("braille", "dot_diameter", "dot_spacing"),
     ("braille", "dot_spacing", "cell_spacing"),
     ("braille", "cell_spacing", "line_spacing"),
-    *(
-        (section, small, large)
-        for section in ("raised", "visual")
-        for small, large in (
-            ("stroke", "height"),
-            ("spacing", "height"),
-            ("height", "line_spacing"),
-        )
-    ),
+    ("raised", "stroke", "height"),
+    ("raised", "spacing", "height"),
+    ("raised", "height", "line_spacing"),
+    ("visual", "stroke", "height"),
+    ("visual", "spacing", "height"),
+    ("visual", "height", "line_spacing"),
 )
 """Lengths of a section of a sign of which the first is no larger than the second."""
 

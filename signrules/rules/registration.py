@@ -57,18 +57,15 @@ def registration_frame(item: Pass, timeline: Timeline, heights: Heights) -> Iter
         )
         return
     what_moves = [_named(move) for move in moves] + [f"nothing holds {sheet}" for sheet in loose]
-    ways = (
-        ["Print both while the sheet stays on the bed, or locate the sheet after each move."]
-        if moves
-        else []
-    )
-    ways += ["Hold the sheet by vacuum, tape, tack or pins."] if loose else []
+    advice = ""
+    if what_moves:
+        advice = f"What moves it: {', '.join(what_moves)}. {' '.join(_ways_to_hold(moves, loose))}"
     yield check(
         f"the number of moves since {other} after which nothing locates the sheet",
         measured=len(what_moves),
         most=0,
         unit="",
-        advice=f"What moves it: {', '.join(what_moves)}. {' '.join(ways)}" if what_moves else "",
+        advice=advice,
         others=[other],
     )
 
@@ -120,14 +117,20 @@ def registration_budget(item: Pass, timeline: Timeline, heights: Heights) -> Ite
     )
 
 
+def _ways_to_hold(moves: list[Move], loose: list[str]) -> Iterator[str]:
+    """How a sheet stays where it lies between two passes."""
+    if moves:
+        yield "Print both while the sheet stays on the bed, or locate the sheet after each move."
+    if loose:
+        yield "Hold the sheet by vacuum, tape, tack or pins."
+
+
 def _named(move: Move) -> str:
     if move.method is not None:
         return f"{move.what}, located by {move.method}"
-    return (
-        f"load {move.load} comes off the bed"
-        if move.what == "unload"
-        else f"{move.what} moves the sheet"
-    )
+    if move.what == "unload":
+        return f"load {move.load} comes off the bed"
+    return f"{move.what} moves the sheet"
 
 
 REGISTRATION = RuleSet(

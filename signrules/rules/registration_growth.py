@@ -19,6 +19,7 @@ from signrules.physics.flatness import thickness_of
 from signrules.physics.timeline import Timeline
 from signrules.rules.between_passes import (
     BetweenPasses,
+    SheetGrowth,
     all_between,
     heat_properties,
     unknown_of_cooling,
@@ -195,15 +196,19 @@ def _gravity_of_check(one: BetweenPasses, tolerance: float) -> tuple[bool, bool,
 
 
 def _grown_apart(one: BetweenPasses) -> str:
-    parts = " and ".join(
-        f"{number_text(part.size.nominal)} mm at {number_text(part.expansion.nominal)} ppm/K:"
-        f" {quantity_text(part.warmer, 'K')} over {number_text(part.distance)} mm at"
-        f" {quantity_text(part.expansion, 'ppm/K')}"
-        for part in one.grown
-    )
+    parts = " and ".join(map(_grown_text, one.grown))
     return (
         f"locating {number_text(one.locating)} mm; growth {quantity_text(one.growth, 'mm')},"
         f" {parts}"
+    )
+
+
+def _grown_text(part: SheetGrowth) -> str:
+    """How far the print on one sheet has moved, and why."""
+    return (
+        f"{number_text(part.size.nominal)} mm at {number_text(part.expansion.nominal)} ppm/K:"
+        f" {quantity_text(part.warmer, 'K')} over {number_text(part.distance)} mm at"
+        f" {quantity_text(part.expansion, 'ppm/K')}"
     )
 
 

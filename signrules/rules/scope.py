@@ -73,7 +73,8 @@ def _no_table_speaks(sign: Sign, passes: Passes, standards: Standards) -> Iterat
     if has_feature(sign, passes, "raised") and says_something(sign) and has_cells(sign):
         return
     names = " and ".join(standard.id for standard in standards)
-    advice = f"{names} {'says' if len(standards) == 1 else 'say'} nothing of kinds of sign"
+    say = "says" if len(standards) == 1 else "say"
+    advice = f"{names} {say} nothing of kinds of sign"
     draft = missing(path_of(sign, "kind"), "whether the sign needs raised text and braille")
     yield evolve(draft, advice=f"{advice}: look it up in the text, or name a standard that does")
 
@@ -160,7 +161,11 @@ def scope_kind(item: Sign, standards: Standards) -> Iterator[Draft]:
 
 def _known_kinds(standards: Standards) -> list[str]:
     """The kinds of sign of which some tables speak."""
-    return [word for standard in standards for row in kind_rows(standard) for word in row.words]
+    known: list[str] = []
+    for standard in standards:
+        for row in kind_rows(standard):
+            known += row.words
+    return known
 
 
 @rule(

@@ -107,17 +107,14 @@ def hold_slip(item: Media, printer: Printer, materials: Mapping[str, Material]) 
     share = 0.0 if item.hold == "none" else item.vacuum_share or 0.0
     pressing = hold.vacuum_force(item.vacuum_pressure or 0.0, share * width * height)
     thickness = thickness_of(item)
-    ends = sorted(
-        hold.slip_acceleration(
-            item.friction or 0.0, pressing, hold.sheet_mass(width, height, thick, density)
-        )
-        / 1000
-        for thick in (thickness.low, thickness.high)
-    )
+    ends = []
+    for thick in (thickness.low, thickness.high):
+        mass = hold.sheet_mass(width, height, thick, density)
+        ends.append(hold.slip_acceleration(item.friction or 0.0, pressing, mass) / 1000)
     least = (printer.moving_bed.acceleration or 0.0) / 1000
     yield check(
         "the acceleration of the bed at which the sheet slips",
-        measured=Interval.between(*ends),
+        measured=Interval.between(min(ends), max(ends)),
         least=least,
         unit="m/s2",
         advice="Hold it better: more vacuum on more of its area, an adhesive mat, tape or pins.",

@@ -5,6 +5,7 @@ unit: outside of what the model declares as usual.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from itertools import product
 from typing import Any
 
 import attrs
@@ -96,14 +97,9 @@ def why_contradictory(standard: Standard) -> Iterator[str]:
         rows = [row for row in standard.rows_for(quantity) if row.kind == "range"]
         leasts = [row.least for row in rows if row.least is not None]
         mosts = [row.most for row in rows if row.most is not None]
-        clashes = (
-            (least, most)
-            for least in leasts
-            for most in mosts
-            if least.unit == most.unit and least.value > most.value
-        )
-        for least, most in clashes:
-            yield f"{quantity} must be at least {least.text} and at most {most.text}"
+        for least, most in product(leasts, mosts):
+            if least.unit == most.unit and least.value > most.value:
+                yield f"{quantity} must be at least {least.text} and at most {most.text}"
 
 
 def why_unusable(table: Mapping[str, Any]) -> list[str]:

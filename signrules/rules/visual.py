@@ -148,17 +148,13 @@ def _needed_heights(row: Row, above_floor: Interval | None, distance: Interval |
     """The least heights over every band and distance that are possible; what is unknown may be
     anything.
     """
-    bands = row.bands if above_floor is None else _bands_at(row, above_floor.low, above_floor.high)
-    near, middle, far = (
-        (0.0, 0.0, math.inf)
-        if distance is None
-        else (distance.low, distance.nominal, distance.high)
-    )
-    meant = (
-        bands[0]
-        if above_floor is None
-        else _bands_at(row, above_floor.nominal, above_floor.nominal)[0]
-    )
+    bands, meant = row.bands, row.bands[0]
+    if above_floor is not None:
+        bands = _bands_at(row, above_floor.low, above_floor.high)
+        meant = _bands_at(row, above_floor.nominal, above_floor.nominal)[0]
+    near, middle, far = 0.0, 0.0, math.inf
+    if distance is not None:
+        near, middle, far = distance.low, distance.nominal, distance.high
     low = min(_least_height(band, near, row) for band in bands)
     high = max(_least_height(band, far, row) for band in bands)
     return _Needed(low, min(max(_least_height(meant, middle, row), low), high), high)

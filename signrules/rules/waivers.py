@@ -55,12 +55,13 @@ class _Findings:
 
     def add(self, check: Check) -> None:
         """Take one more check in, which the waivers so far do not reach."""
-        for key in _keys_of(check) if check.outcome is not Outcome.MET else ():
-            self._settle(key)
-            if check.level is Level.STOP:
-                self._stops.add(key)
-            else:
-                self._waivable[key].append(len(self._checks))
+        if check.outcome is not Outcome.MET:
+            for key in _keys_of(check):
+                self._settle(key)
+                if check.level is Level.STOP:
+                    self._stops.add(key)
+                else:
+                    self._waivable[key].append(len(self._checks))
         self._checks.append(check)
 
     def waive(self, waiver: Waiver) -> str:
@@ -70,11 +71,9 @@ class _Findings:
             self._waivers.pop(key, None)  # A finding that two keys reach has the later waiver.
             self._waivers[key] = waiver
             return ""
-        return (
-            "waives a check of level STOP, which cannot be waived"
-            if key in self._stops
-            else "matches no finding"
-        )
+        if key in self._stops:
+            return "waives a check of level STOP, which cannot be waived"
+        return "matches no finding"
 
     def waived(self) -> list[Check]:
         """All checks, with their waivers."""

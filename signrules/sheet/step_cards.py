@@ -248,6 +248,10 @@ class Cards:
             yield "Directions", "one way", ""
         else:
             yield from self._both_ways(printing, item)
+        if item.artwork is not None:
+            source = item.artwork
+            where = f"page {source.page}, layer {clean_text(source.layer)}"
+            yield "Artwork", f"{clean_text(source.file)},", where
         if item.sheet_temperature is not None:
             yield "Sheet", f"{figure_text(item.sheet_temperature)}{NBSP}degrees Celsius", ""
 

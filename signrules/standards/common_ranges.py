@@ -71,15 +71,15 @@ class Common:
             return f"none satisfies all: {pairs or 'all of them'} disagree ({stated})"
         if self.words:
             return " or ".join(self.words)
-        by = "" if self.formula is None else f" by the formula {self.formula}"
         least, most = (
             None if bound is None else exact_text(bound) for bound in (self.least, self.most)
         )
-        return (
-            f"{range_words(least, most)} {self.unit}"
-            + ("" if self.of is None else f" of {self.of}")
-            + by
-        )
+        words = f"{range_words(least, most)} {self.unit}"
+        if self.of is not None:
+            words += f" of {self.of}"
+        if self.formula is not None:
+            words += f" by the formula {self.formula}"
+        return words
 
 
 @frozen

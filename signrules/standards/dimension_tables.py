@@ -100,12 +100,11 @@ _NOT_LIMITED = ("visual.viewing_distance", "visual.repeats")
 
 
 def _quantities_of_kind(kind: str) -> tuple[str, ...]:
-    return tuple(
-        f"{section}.{name}"
-        for section, cls in SECTIONS.items()
-        for name, declared in declared_fields(cls).items()
-        if declared.kind == kind and f"{section}.{name}" not in _NOT_LIMITED
-    )
+    found = []
+    for section, cls in SECTIONS.items():
+        fields = declared_fields(cls).items()
+        found += [f"{section}.{name}" for name, declared in fields if declared.kind == kind]
+    return tuple(quantity for quantity in found if quantity not in _NOT_LIMITED)
 
 
 WORDS = (

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
 from attrs import evolve
@@ -91,19 +91,15 @@ def _read_row(table: object, unit: str) -> Row:
 def _one_kind(row: Row, unit: str) -> None:
     """Exactly one kind of limit, in units that go together."""
     bounds = [bound for bound in (row.least, row.most) if bound is not None]
-    kinds = [
-        name
-        for name, there in (("least or most", bounds), ("words", row.words), ("bands", row.bands))
-        if there
-    ]
+    stated = {"least or most": bounds, "words": row.words, "bands": row.bands}
+    kinds = [name for name, there in stated.items() if there]
     if len(kinds) != 1:
         raise ValueError(
             f"found {' and '.join(kinds) or 'no limit'}, expected one of least/most, words, bands"
         )
     if bool(row.words) != (row.quantity in WORDS):
-        raise ValueError(
-            f"{row.quantity}: expected {'words' if row.quantity in WORDS else 'a limit in numbers'}"
-        )
+        expected = "words" if row.quantity in WORDS else "a limit in numbers"
+        raise ValueError(f"{row.quantity}: expected {expected}")
     if bool(row.bands) != (row.per_foot is not None):
         raise ValueError("expected bands and per_foot together")
     if row.per_foot is not None:
@@ -187,13 +183,15 @@ def _read_bands(table: Mapping[str, Any], unit: str) -> tuple[Band, ...]:
             if number is not None:
                 _read_length("bands", number, unit)
         bands.append(band)
-    ends = [None if band.up_to is None else band.up_to.value for band in bands]
-    known = [end for end in ends[:-1] if end is not None]
-    if bands and (
-        ends[-1] is not None or len(known) < len(bands) - 1 or known != sorted(set(known))
-    ):
+    if bands and not _rise_to_the_last(bands):
         raise ValueError("bands: expected rising up_to, and none in the last band")
     return tuple(bands)
+
+
+def _rise_to_the_last(bands: Sequence[Band]) -> bool:
+    """Whether each band but the last ends, and above the one before it."""
+    ends = [band.up_to.value for band in bands if band.up_to is not None]
+    return len(ends) == len(bands) - 1 and bands[-1].up_to is None and ends == sorted(set(ends))
 
 
 def _read_texts(table: Mapping[str, Any], key: str) -> tuple[str, ...]:
@@ -213,9 +211,8 @@ def _read_plain_number(table: Mapping[str, Any], key: str) -> Written:
 def _read_text(table: Mapping[str, Any], key: str) -> str:
     value = table.get(key)
     if not isinstance(value, str) or not value.strip():
-        raise ValueError(
-            f"{key}: found {'nothing' if key not in table else shown_value(value)}, expected text"
-        )
+        found = shown_value(value) if key in table else "nothing"
+        raise ValueError(f"{key}: found {found}, expected text")
     return value
 
 

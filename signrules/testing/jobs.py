@@ -16,13 +16,21 @@ from hypothesis import strategies as st
 from signrules.documents.writing import job_to_dict
 from signrules.model.job import Alignment, Job, Waiver
 from signrules.model.media import Ink, Media
-from signrules.model.passes import FEATURES, Area, Gap, Handling, HeadSetting, Pass
+from signrules.model.passes import (
+    FEATURES,
+    Area,
+    Gap,
+    Handling,
+    HeadSetting,
+    Pass,
+)
 from signrules.model.printer import Dial, Minutes, MovingBed, Printer, Spacers
 from signrules.model.quantities import Interval
 from signrules.model.sign import Braille, Mounting, Raised, Sign, Surface
 from signrules.testing.strategies import (
     arbitrary_signs,
     areas,
+    artwork_sources,
     gaps,
     given,
     hundredths,
@@ -86,6 +94,7 @@ def _drawn_passes(
             over=draw(some_of(same)),
             after=draw(some_of(earlier)),
             registers_to=draw(st.none() | some_of(earlier)),
+            artwork=draw(maybe(artwork_sources)),
         )
         if features[sheet.id]:
             item = evolve(item, builds=draw(_some_features(features[sheet.id])))

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 
 from signrules.model.declared import declared_fields
 from signrules.model.media import HOLDS, ROLES, Ink, Media
-from signrules.model.passes import BED, Area, Gap, HeadAboveBed, HeadSetting
+from signrules.model.passes import BED, Area, ArtworkSource, Gap, HeadAboveBed, HeadSetting
 from signrules.model.printer import Dial, Minutes, Printer, Spacers
 from signrules.model.quantities import Interval
 from signrules.model.sign import (
@@ -287,7 +287,7 @@ def arbitrary_signs(draw: st.DrawFn, sheet: Media, id: str = "sign-0") -> Sign:
     """Signs with any section and any field that the model knows, each of them drawn or left out."""
     sections = {}
     for name in sorted(draw(stated(tuple(SECTIONS)))):
-        some = draw(stated(tuple(_VALUES[name])))
+        some = draw(stated(tuple(field.name for field in attrs.fields(SECTIONS[name]))))
         values = {key: draw(value) for key, value in _VALUES[name].items() if key in some}
         if "area" in some:
             values["area"] = draw(areas(sheet))
@@ -317,3 +317,13 @@ def some_of(ids: Iterable[str]) -> st.SearchStrategy[tuple[str, ...]]:
     if not known:
         return st.just(())
     return st.lists(st.sampled_from(known), max_size=2, unique=True).map(tuple)
+
+
+artwork_sources = st.builds(
+    ArtworkSource,
+    file=st.sampled_from(["sign.pdf", "folder/sign.svg"]),
+    page=st.integers(1, 3),
+    layer=st.sampled_from(["dots", "Layer 1"]),
+    fingerprint=st.integers(0, 16**64 - 1).map("sha256:{:064x}".format),
+)
+"""Where a pass may have been read from."""

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scenario import sign_job
 
 import signrules
 from signrules import JobError, ShopError, job_from_dict, job_to_dict, sample_job, shop_from_dict
@@ -259,3 +260,25 @@ def test_a_figure_without_its_value_is_named():
     with pytest.raises(JobError) as raised:
         job_from_dict(document)
     assert "printer.max_throw.is" in [fault.path for fault in raised.value.faults]
+
+
+def test_an_ink_of_the_shop_that_a_pass_misspells():
+    document = sign_job()
+    document["inks"] = []
+    shop = shop_from_dict(
+        {"signrules": 1, "inks": {"black": {"layer": "10 um"}, "clear": {"layer": "30 um"}}}
+    )
+    document["passes"][1]["ink"] = "claer"
+    with pytest.raises(JobError) as caught:
+        job_from_dict(document, shop=shop)
+    (fault,) = caught.value.faults
+    assert fault.path == "passes[1].ink"
+    assert "of this job or of" in fault.expected
+    assert fault.expected.endswith("the nearest is 'clear'")
+
+
+def test_a_job_with_a_printer_of_the_shop_is_written_and_read():
+    shop = signrules.shop_from_dict({"signrules": 1, "printers": {"own": sample_job()["printer"]}})
+    document = sample_job() | {"printer": "own"}
+    job = signrules.job_from_dict(document, shop=shop)
+    assert signrules.job_from_dict(signrules.job_to_dict(job)) == job

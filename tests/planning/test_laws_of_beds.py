@@ -14,6 +14,7 @@ from collections.abc import Iterator
 from itertools import permutations
 
 import pytest
+from attrs import evolve
 from benchmarks.beds import CONSTRUCTIVE
 from drawn_beds import (
     BESIDE_MM,
@@ -82,6 +83,22 @@ def test_no_dearer_than_the_rules_with_open_gaps(job):
 
 
 # --- one sheet more -------------------------------------------------------------------------------
+
+
+def no_dearer_than_a_sequence(job: Job, order: tuple[int, ...]) -> None:
+    """The plan beside a sequence of the job's own, where that is safe."""
+    names = tuple((*job.passes, *job.handling)[at].id for at in order)
+    judged = planned(evolve(job, sequence=names)).plan
+    assert judged is not None
+    if cost_of_order(job, order) is not None:
+        assert judged.best is not None
+        assert judged.best.cost <= judged.cost
+
+
+@settings(max_examples=effort(10), phases=NOT_SHRUNK)
+@given(drawn_beds(stated=False, most=12), st.sampled_from(sorted(CONSTRUCTIVE)))
+def test_no_dearer_than_the_sequence_that_is_judged(job, rule):
+    no_dearer_than_a_sequence(job, CONSTRUCTIVE[rule](job))
 
 
 def cost_of(job: Job) -> Cost | None:

@@ -21,8 +21,8 @@ from signrules.physics.machine import Machine
 from signrules.physics.timeline import KEEP
 from signrules.planning import pipeline, planner
 from signrules.planning.audit import audit
-from signrules.planning.gaps.candidates import OpenGaps
 from signrules.planning.gaps.cheapest import cheapest_gaps
+from signrules.planning.gaps.gap_candidates import OpenGaps
 from signrules.planning.gaps.most_room import with_most_room
 from signrules.planning.gaps.plane_reaches import SLACK_MM, fewest_planes, plane_reaches
 from signrules.planning.order.attempts import Attempts
@@ -270,7 +270,7 @@ def test_the_most_room_is_above_every_plane_that_can_be_set():
         everything = {*range(machine.pass_count)} - {at, *machine.followers[at]}
         for gap in every_open_gap(machine.job.printer):
             plane = machine.heights.head_plane(at, gap, everything)
-            assert plane.height.high < item.gap.extra.low
+            assert plane.height.high < item.gap.stated.low
 
 
 def test_more_room_than_a_job_can_state_proves_nothing():

@@ -104,7 +104,9 @@ def test_near_limits(job):
 @SLOW
 @given(
     st.one_of(
-        jobs(max_passes=4), jobs(max_passes=4, sequence=True), jobs(max_passes=4, physics=True)
+        jobs(max_passes=4, max_media=2),
+        jobs(max_passes=4, max_media=2, sequence=True),
+        jobs(max_passes=4, max_media=2, physics=True),
     )
 )
 def test_arbitrary_jobs(job):

@@ -34,6 +34,7 @@ WITHOUT_USUAL = {
     "Raised.area": PLACE,
     "Visual.area": PLACE,
     "Pass.areas": PLACE,
+    "ArtworkSource.page": "the number of a page, which may be any",
     "Pass.directions": "one of two numbers, both usual",
 }
 NUMBERS = {

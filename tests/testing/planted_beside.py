@@ -162,14 +162,14 @@ def keeps_by_too_little(item, inks):
 
 @planted("first-alone", "sign", **MANY)
 def looks_at_the_first_alone(item, passes):
-    built = [each for each in passes.values() if each.builds == f"{item.id}.braille"]
+    built = [each for each in passes.values() if f"{item.id}.braille" in each.builds]
     if built:
         yield layers_of(built[0])
 
 
 @planted("all-of-them", "sign", **MANY)
 def looks_at_all_of_them(item, passes):
-    built = [each.layers for each in passes.values() if each.builds == f"{item.id}.braille"]
+    built = [each.layers for each in passes.values() if f"{item.id}.braille" in each.builds]
     yield check("the layers", measured=sum(built), most=60, unit="layers", advice=ADVICE)
 
 

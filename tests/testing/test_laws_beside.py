@@ -44,7 +44,7 @@ from signrules.testing.beside_copies import (
 )
 from signrules.testing.left_out import assumes_nothing
 from signrules.testing.lost_checks import makes_no_check_in_vain
-from signrules.testing.rule_contract import _examples_hold
+from signrules.testing.rule_contract import _examples_hold, _larger_sample
 from signrules.testing.rule_laws import minds_tolerances, raises_nothing
 from signrules.testing.run_rules import facts_of_document, placed_rules
 from signrules.testing.setting_laws import settings_amiss
@@ -195,6 +195,14 @@ def test_units_with_an_exponent_keep_it():
 @pytest.mark.parametrize("table", ["printer", "media", "inks", "signs"])
 def test_jobs_with_larger_numbers_in_one_table_are_jobs(table):
     assert job_from_dict(larger_table(sample_job(), table)) != SAMPLE
+
+
+def test_the_two_orders_begin_with_jobs_of_the_same_ids_and_other_numbers():
+    job = job_from_dict(_larger_sample())
+    assert [item.id for item in job.items] == [item.id for item in SAMPLE.items]
+    assert all(one.layer != other.layer for one, other in zip(job.inks, SAMPLE.inks, strict=True))
+    assert job.media[0].thickness != SAMPLE.media[0].thickness
+    assert job.printer.base_gap != SAMPLE.printer.base_gap
 
 
 def test_twins_have_a_layer_more_and_an_area_more():

@@ -10,7 +10,8 @@ from pathlib import Path
 
 import pytest
 from effort import first_quick
-from wrong_plugins import START, WRONG
+from more_wrong_plugins import WRONG
+from wrong_plugins import START
 
 import signrules
 from signrules import load_plugins

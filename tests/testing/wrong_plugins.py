@@ -421,11 +421,11 @@ WRONG: dict[str, tuple[str, str]] = {
         + '    return [(a, b, "as written") for a, b in zip(ids, ids[1:])]\n',
     ),
     "spells in letters without contractions": (
-        "kit: answers in kind",
+        "judge",
         TRANSLATE + '    return text.upper() if grade == "uncontracted" else None\n',
     ),
     "fails at an accent": (
-        "kit: answers in kind",
+        "judge",
         TRANSLATE
         + "    if language != 'en' or grade != 'uncontracted':\n        return None\n"
         + "    return ''.join({' ': chr(0x2800)} | {c: chr(0x2801) for c in map(chr, range(128))}"

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from signrules.model.passes import SURFACES_BELOW, Gap
+from signrules.model.passes import SURFACES_BELOW, Gap, HeadSetting
 from signrules.model.printer import nearest_extra
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.machine import Machine, clears_head, flies_far_enough
@@ -24,9 +24,9 @@ ZERO = Interval.exact(0.0)
 def over_own_sheet(
     machine: Machine,
     order: Sequence[int],
-    choices: Mapping[int, Gap | None],
+    choices: Mapping[int, HeadSetting | None],
     timeline: Timeline,
-) -> Mapping[int, Gap | None]:
+) -> Mapping[int, HeadSetting | None]:
     """The choices with each plane that is kept from another sheet set over the pass's own one.
 
     `timeline` is the replay with these choices. A plane that no gap gives over its own sheet, or
@@ -63,7 +63,7 @@ class _Walk:
         if flipped is not None:
             self.turned ^= {flipped}
 
-    def print_pass(self, at: int, is_kept: bool) -> Gap | None:
+    def print_pass(self, at: int, is_kept: bool) -> HeadSetting | None:
         """Print a pass; the gap over its own sheet for the plane that it keeps, if one is safe."""
         own = self.machine.heights.media[at].id
         gaps: list[Gap] = []

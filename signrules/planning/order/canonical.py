@@ -32,9 +32,9 @@ ROUNDS = 8
 steps away.
 """
 
-NO_DIFFERENCE_OF_PASSES = ("id", "media", "over", "after", "builds", "data")
-"""Fields that tell no pass from another: names, what it says to plugins, and precedence, which is
-compared as a graph.
+NO_DIFFERENCE_OF_PASSES = ("id", "media", "over", "after", "builds", "artwork", "data")
+"""Fields that tell no pass from another: names, where it was read from, what it says to plugins,
+and precedence, which is compared as a graph.
 """
 
 NO_DIFFERENCE_OF_HANDLING = ("id", "media", "after")

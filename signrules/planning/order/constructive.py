@@ -106,6 +106,7 @@ def _kinds_of_passes(machine: Machine) -> list[int]:
             after=(),
             registers_to=None,
             builds=(),
+            artwork=None,
         )
         kinds.append(numbers.setdefault(kind, len(numbers)))
     return kinds

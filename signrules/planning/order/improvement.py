@@ -25,10 +25,13 @@ class Stretch:
     stop: int
 
 
-def improved_order(attempts: Attempts, best: Attempt, least: Cost, most_states: int) -> Attempt:
+def improved_order(
+    attempts: Attempts, best: Attempt, least: Cost, most_states: int, ways: int = 0
+) -> Attempt:
     """The cheapest order found from one by small changes; one that costs `least` is left as it is.
 
-    `most_states` is how many states may be reached for it.
+    `most_states` is how many states may be reached for it, `ways` how closely the gaps of each
+    changed order are looked at.
     """
     end = attempts.states + most_states
     seen = {best.order}
@@ -42,7 +45,7 @@ def improved_order(attempts: Attempts, best: Attempt, least: Cost, most_states: 
             if order in seen:
                 continue
             seen.add(order)
-            better = attempts.of_order(order, ways=0, below=best.cost)
+            better = attempts.of_order(order, ways, below=best.cost)
             if better is not None:
                 break
     return best

@@ -65,7 +65,15 @@ def _item_signature(machine: Machine, at: int, place: dict[int, int]) -> Hashabl
         areas = machine.job.areas_of(item)
         names = None if item.registers_to is None else ()
         content = evolve(
-            item, id="", media=None, after=(), over=(), areas=areas, registers_to=names, builds=()
+            item,
+            id="",
+            media=None,
+            after=(),
+            over=(),
+            areas=areas,
+            registers_to=names,
+            builds=(),
+            artwork=None,
         )
         partners = _relation_to(machine.named_partners[at], place)
     before = _relation_to(machine.before[at], place)

@@ -1,0 +1,1 @@
+"""Readers of artwork for signrules: PDF, SVG, and separated images."""

@@ -1,0 +1,378 @@
+"""Braille read back from its dots: cells, spacings as drawn, and what is wrong with it.
+
+A dot that is missing cannot be told from one that is not meant: only the text tells. Nor can cells
+be told from others whose dots lie alike: where all dots of a line lie in two rows, or all on one
+side of their cells, the upper rows and the left side are taken, and `assumed` says so. Braille
+that is mirrored, or stands on its head, reads as other cells, well formed ones: see
+`signrules.artwork.orientation`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+from statistics import median
+
+from attrs import evolve, field, frozen
+
+from signrules.artwork.dots import Dot, DotFault, found_dots
+from signrules.artwork.drawing import Point, Shape
+from signrules.artwork.geometry import turned
+from signrules.artwork.lattice import (
+    OFF_LATTICE,
+    USUAL_CELL_STEPS,
+    USUAL_DOT_STEP,
+    Line,
+    Mark,
+    Placed,
+    PlacedColumns,
+    Steps,
+    blocks_of,
+    cell_step,
+    dot_steps,
+    fitted_steps,
+    lines_of,
+    placed_columns,
+    rows_of,
+    turn_of,
+    turned_marks,
+)
+from signrules.braille.cells import BLANK, cell_of_dots
+from signrules.model.quantities import Interval
+
+LEAST_LINE_STEP = 8.5
+"""Lines nearer to each other in mm are no lines: the block is turned."""
+
+USUAL_LINE_STEPS = (9.9, 10.4)
+"""About those of the 2010 ADA Standards, table 703.3.1: 0.395 to 0.400 in."""
+
+MOST_DOTS = 20_000
+"""The most dots of one block that are read."""
+
+OUTLIER_MM = 0.02
+"""Columns that differ by more from a lattice are looked at one by one."""
+
+NOTHING_MISSING = 0.3
+"""Without a column that is out of place, the others differ by less than this share of before."""
+
+
+@frozen
+class BrailleBlock:
+    """Cells that lie on one lattice. Lengths in mm, centre to centre.
+
+    `lines` are Unicode braille patterns from the top down, without blank cells around them, and
+    `starts` the places of dot 1 of their first cells. `turned` is by how many degrees they run up
+    from x. Spacings are what was measured, from the least to the most, None where no two dots tell.
+    `assumed` says in sentences what else the same dots could be.
+    """
+
+    lines: tuple[str, ...]
+    starts: tuple[Point, ...]
+    dots: tuple[Dot, ...]
+    dot_diameter: Interval
+    dot_spacing: Interval | None = None
+    cell_spacing: Interval | None = None
+    line_spacing: Interval | None = None
+    turned: float = 0.0
+    assumed: tuple[str, ...] = ()
+
+
+@frozen
+class BrailleReading:
+    """Blocks of braille from the top down, shapes that are no dots, and what is wrong."""
+
+    blocks: tuple[BrailleBlock, ...] = ()
+    others: tuple[Shape, ...] = ()
+    faults: tuple[DotFault, ...] = ()
+
+
+def read_braille(shapes: Iterable[Shape]) -> BrailleReading:
+    """The braille that shapes draw."""
+    found = found_dots(shapes)
+    faults = list(found.faults)
+    blocks = []
+    for dots in blocks_of(found.dots) if len(found.dots) <= MOST_DOTS else ():
+        block, strays = _read_block(dots)
+        faults += strays
+        blocks.append(block)
+    if len(found.dots) > MOST_DOTS:
+        first = found.dots[0]
+        text = f"there are {len(found.dots):,} dots, more than {MOST_DOTS:,}: no braille is read"
+        faults.append(DotFault("too many", (first.x, first.y), text))
+    return BrailleReading(tuple(blocks), found.others, tuple(faults))
+
+
+def _read_block(dots: Sequence[Dot]) -> tuple[BrailleBlock, list[DotFault]]:
+    """A block, and the dots that lie off its lattice; or the one fault that it is turned."""
+    block, strays = _block_at(dots, turn_of(dots))
+    spacing = block.line_spacing
+    if not strays and (spacing is None or spacing.low >= LEAST_LINE_STEP):
+        return block, []
+    upended, others = _block_at(dots, turn_of(dots) + 90)
+    spacing = upended.line_spacing
+    if not others and (spacing is None or spacing.low >= LEAST_LINE_STEP):
+        first = upended.dots[0]
+        text = f"the braille at {first.x:.3f}, {first.y:.3f} runs up or down and not along x"
+        return upended, [DotFault("turned", (first.x, first.y), text)]
+    return block, [_stray(dot) for dot in strays]
+
+
+def _stray(dot: Dot) -> DotFault:
+    text = (
+        f"the dot at {dot.x:.3f}, {dot.y:.3f} lies in no cell: more than {OFF_LATTICE:g} mm off"
+        " the places of its neighbours"
+    )
+    return DotFault("stray", (dot.x, dot.y), text)
+
+
+@frozen
+class _Fit:
+    """Lines with their columns in cells, and the steps that fit them."""
+
+    lines: list[Line]
+    placed: list[PlacedColumns]
+    steps: Steps
+    across: float
+    assumed: list[str] = field(factory=list)
+
+
+def _block_at(dots: Sequence[Dot], degrees: float) -> tuple[BrailleBlock, list[Dot]]:
+    marks = turned_marks(dots, degrees)
+    fit, strays = _fit_of(marks)
+    cells: list[dict[tuple[int, int, int], Mark]] = []
+    starts: list[Point] = []
+    for line, placed in zip(fit.lines, fit.placed, strict=True):
+        start = _start_of(placed, fit.steps)
+        top = _top_of(line, fit.across)
+        nodes, off = _nodes_of(line, placed, start, top, fit)
+        strays += off
+        if nodes:
+            cells.append(nodes)
+            starts.append((start, top))
+    return _block_from(cells, starts, fit, dots, degrees), [mark.dot for mark in strays]
+
+
+def _fit_of(marks: Sequence[Mark]) -> tuple[_Fit, list[Mark]]:
+    steps = dot_steps(marks)
+    dot = median(steps) if steps else USUAL_DOT_STEP
+    assumed = []
+    if not steps:
+        assumed.append(f"no two dots are neighbours in a cell: {USUAL_DOT_STEP:g} mm is taken")
+    lines, strays = lines_of(marks, dot)
+    lines, unsure = _settled_rows(lines, dot)
+    if unsure:
+        assumed.append("dots lie in too few rows to tell which: the upper rows are taken")
+    columns = [
+        rows_of((mark for row in line.rows.values() for mark in row.marks), along_u=True)
+        for line in lines
+    ]
+    found = cell_step(columns, dot)
+    if found is not None and not found[1]:
+        assumed.append(f"other distances of cells than {found[0]:.2f} mm would serve as well")
+    cell = USUAL_CELL_STEPS[0] if found is None else found[0]
+    placed = [placed_columns(each, cell, dot) for each in columns]
+    for each in placed:
+        strays += [mark for column in each.off for mark in column.marks]
+    start_steps = Steps(dot, cell)
+    fitted = _fitted_without_outliers([each.on for each in placed], start_steps)
+    placed, unsure = _settled_sides(placed, fitted)
+    if unsure:
+        assumed.append("dots lie on one side of their cells: the left side is taken")
+    known = evolve(fitted, cell=None) if found is None else fitted
+    return _Fit(lines, placed, known, _row_step(marks, dot), assumed), strays
+
+
+def _row_step(marks: Sequence[Mark], dot: float) -> float:
+    """The distance of rows within a cell: by neighbours one above the other, where there are."""
+    steps = []
+    for column in rows_of(marks, along_u=True):
+        places = sorted(mark.v for mark in column.marks)
+        steps += [b - a for a, b in pairwise(places) if abs(b - a - dot) < OFF_LATTICE]
+    return median(steps) if steps else dot
+
+
+def _settled_rows(lines: Sequence[Line], step: float) -> tuple[list[Line], bool]:
+    """Lines whose dots may be of lower rows put where the others let expect them, and whether
+    that remains unsure.
+    """
+    fixed = [at for at, line in enumerate(lines) if len(line.shifts) == 1]
+    if len(fixed) == len(lines):
+        return list(lines), False
+    spacing = None
+    if len(fixed) > 1:
+        spacing = (lines[fixed[0]].top - lines[fixed[-1]].top) / (fixed[-1] - fixed[0])
+    settled = []
+    for at, line in enumerate(lines):
+        shift = 0
+        if fixed and len(line.shifts) > 1:
+            nearest = min(fixed, key=lambda each: abs(each - at))
+            shift = _shift_of(line, lines[nearest].top, nearest - at, spacing, step)
+        settled.append(line.shifted(shift, step))
+    return settled, spacing is None
+
+
+def _shift_of(line: Line, top: float, lines_up: int, spacing: float | None, step: float) -> int:
+    """By how many rows a line is moved down to lie as far from another as lines lie."""
+    for shift in line.shifts:
+        apart = (line.top + shift * step - top) / lines_up
+        if spacing is not None and abs(apart - spacing) < step / 3:
+            return shift
+        if spacing is None and USUAL_LINE_STEPS[0] <= apart <= USUAL_LINE_STEPS[1]:
+            return shift
+    return 0
+
+
+def _settled_sides(
+    placed: Sequence[PlacedColumns], steps: Steps
+) -> tuple[list[PlacedColumns], bool]:
+    """Lines with dots on one side alone put on that of a line that they share their cells with,
+    and whether that remains unsure.
+    """
+    assert steps.cell is not None
+    starts = [_start_of(each, steps) for each in placed if each.on and not each.loose]
+    settled, unsure = [], False
+    for each in placed:
+        if not each.loose or not each.on:
+            settled.append(each)
+            continue
+        found = _side_like(each, starts, steps)
+        unsure = unsure or found is None
+        on = tuple(evolve(column, side=found or 0) for column in each.on)
+        settled.append(evolve(each, on=on))
+    return settled, unsure
+
+
+def _side_like(placed: PlacedColumns, starts: Sequence[float], steps: Steps) -> int | None:
+    """The side on which a line's cells would begin where those of another line begin."""
+    assert steps.cell is not None
+    for side in (0, 1):
+        start = placed.on[0].column.at - side * steps.dot
+        for other in starts:
+            off = (start - other) / steps.cell
+            if abs(off - round(off)) * steps.cell < OFF_LATTICE:
+                return side
+    return None
+
+
+def _start_of(placed: PlacedColumns, steps: Steps) -> float:
+    """Where the left column of the first cell of a line lies."""
+    cell = steps.cell or 0.0
+    places = [each.column.at - each.cell * cell - each.side * steps.dot for each in placed.on]
+    return median(places) if places else 0.0
+
+
+def _top_of(line: Line, step: float) -> float:
+    return median(mark.v + at * step for at, row in line.rows.items() for mark in row.marks)
+
+
+def _fitted_without_outliers(lines: Sequence[Sequence[Placed]], steps: Steps) -> Steps:
+    """The steps that fit best, columns left aside that one by one would spoil the fit."""
+    kept = [list(line) for line in lines]
+    fitted = fitted_steps(kept, steps)
+    worst = _worst_misfit(kept, fitted)
+    while worst > OUTLIER_MM:
+        tries: list[tuple[float, int, list[list[Placed]], Steps]] = []
+        for at, line in enumerate(kept):
+            for number in range(len(line)):
+                fewer = [*kept[:at], [*line[:number], *line[number + 1 :]], *kept[at + 1 :]]
+                again = fitted_steps(fewer, steps)
+                tries.append((_worst_misfit(fewer, again), len(tries), fewer, again))
+        best = min(tries)
+        if best[0] > NOTHING_MISSING * worst:
+            break
+        worst, _, kept, fitted = best
+    return fitted
+
+
+def _worst_misfit(lines: Sequence[Sequence[Placed]], steps: Steps) -> float:
+    misfits = [0.0]
+    for line in lines:
+        start = _start_of(PlacedColumns(tuple(line)), steps)
+        cell = steps.cell or 0.0
+        for each in line:
+            expected = start + each.cell * cell + each.side * steps.dot
+            misfits.append(abs(each.column.at - expected))
+    return max(misfits)
+
+
+def _nodes_of(
+    line: Line, placed: PlacedColumns, start: float, top: float, fit: _Fit
+) -> tuple[dict[tuple[int, int, int], Mark], list[Mark]]:
+    """The dots of a line by cell, side and row, and those that lie off their places."""
+    row_of = {id(mark): at for at, row in line.rows.items() for mark in row.marks}
+    nodes: dict[tuple[int, int, int], Mark] = {}
+    off = []
+    cell = fit.steps.cell or 0.0
+    for each in placed.on:
+        u = start + each.cell * cell + each.side * fit.steps.dot
+        for mark in each.column.marks:
+            row = row_of[id(mark)]
+            v = top - row * fit.across
+            if max(abs(mark.u - u), abs(mark.v - v)) > OFF_LATTICE:
+                off.append(mark)
+            else:
+                nodes[each.cell, each.side, row] = mark
+    return nodes, off
+
+
+def _block_from(
+    lines: Sequence[dict[tuple[int, int, int], Mark]],
+    starts: Sequence[Point],
+    fit: _Fit,
+    dots: Sequence[Dot],
+    degrees: float,
+) -> BrailleBlock:
+    cells = fit.steps.cell
+    first = [min(cell for cell, _, _ in line) for line in lines]
+    places = [
+        turned((u + number * (cells or 0.0), v), degrees)
+        for number, (u, v) in zip(first, starts, strict=True)
+    ]
+    return BrailleBlock(
+        lines=tuple(map(_cells_of, lines)),
+        starts=tuple(places),
+        dots=tuple(dots),
+        dot_diameter=_spread([dot.diameter for dot in dots]) or Interval.exact(0.0),
+        dot_spacing=_spread(_dot_distances(lines)),
+        cell_spacing=_spread(_cell_distances(lines)) or (Interval.exact(cells) if cells else None),
+        line_spacing=_spread([a[1] - b[1] for a, b in pairwise(starts)]),
+        turned=degrees,
+        assumed=tuple(fit.assumed),
+    )
+
+
+def _cells_of(nodes: dict[tuple[int, int, int], Mark]) -> str:
+    cells: dict[int, list[int]] = {}
+    for cell, side, row in nodes:
+        cells.setdefault(cell, []).append(1 + 3 * side + row)
+    filled = range(min(cells), max(cells) + 1)
+    return "".join(cell_of_dots(cells[at]) if at in cells else BLANK for at in filled)
+
+
+def _dot_distances(lines: Iterable[dict[tuple[int, int, int], Mark]]) -> list[float]:
+    """The distances of neighbours in a cell, along and across."""
+    found = []
+    for nodes in lines:
+        for (cell, side, row), mark in nodes.items():
+            if (cell, side, row + 1) in nodes:
+                found.append(mark.v - nodes[cell, side, row + 1].v)
+            if side == 0 and (cell, 1, row) in nodes:
+                found.append(nodes[cell, 1, row].u - mark.u)
+    return found
+
+
+def _cell_distances(lines: Iterable[dict[tuple[int, int, int], Mark]]) -> list[float]:
+    """The distances of the same dot in one cell and the next."""
+    return [
+        nodes[cell + 1, side, row].u - mark.u
+        for nodes in lines
+        for (cell, side, row), mark in nodes.items()
+        if (cell + 1, side, row) in nodes
+    ]
+
+
+def _spread(values: Sequence[float]) -> Interval | None:
+    """The least and the most of some lengths; None without any."""
+    if not values:
+        return None
+    return Interval(min(values), median(values), max(values))

@@ -1,0 +1,375 @@
+"""From drawings and a shop to a job: passes, areas, coverage, and signs as they are drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from pathlib import PurePath
+from typing import Any
+
+from attrs import define, field, frozen
+
+from signrules.artwork.areas import (
+    USUAL_LIMITS,
+    AreaLimits,
+    CoveredAreas,
+    covered_together,
+    covering_areas,
+)
+from signrules.artwork.drawing import Artwork
+from signrules.artwork.mapping import (
+    MappedLayer,
+    free_id,
+    layers_that_build,
+    layers_that_mark,
+    mapped_layers,
+    moved_to,
+    plain_id,
+    printed_layers,
+    with_ids,
+)
+from signrules.artwork.placing import (
+    SignFrame,
+    parts_of_layer,
+    shifted_layer,
+    sign_frames,
+)
+from signrules.artwork.sign_sections import SignDrawing, sign_sections
+from signrules.braille.styles import Translates
+from signrules.documents.lengths import parse_length
+from signrules.documents.reading import VERSION, job_from_dict
+from signrules.documents.stock import NO_STOCK, Stock
+from signrules.documents.table_reader import write_table
+from signrules.errors import ArtworkError, DocumentFault
+from signrules.model.job import Job
+from signrules.model.layer_uses import PICTOGRAM
+from signrules.model.passes import Area
+from signrules.model.wording import NOTHING, listed_names, shown_value
+
+SHARE_DECIMALS = 6
+"""Coverage is stated to a millionth."""
+
+BLEED_MM = 0.01
+"""Ink that reaches further over the sheet is told."""
+
+
+def untranslated(grade: str, text: str) -> str | None:
+    """In the place of a translator where there is none."""
+    return None
+
+
+@frozen
+class ArtworkChoices:
+    """What drawings do not tell, and is chosen for a job.
+
+    `printer` and `sheet` are ids of the shop; None takes its only one. `standards`, `kind` and
+    `name` go into the job as they are. `pages` are the numbers of the pages that are taken, all
+    where it is None, each on a sheet of its own. `text` is what the letters of the only sign say,
+    where they are outlines. `limits` bound how much more than the ink areas
+    cover. `translate` makes cells of a grade and a line of text, as a plugin does.
+    """
+
+    printer: str | None = None
+    sheet: str | None = None
+    standards: tuple[str, ...] = ()
+    name: str | None = None
+    kind: str | None = None
+    text: tuple[str, ...] = ()
+    pages: Collection[int] | None = None
+    limits: AreaLimits = USUAL_LIMITS
+    translate: Translates = untranslated
+
+
+NO_CHOICES = ArtworkChoices()
+
+
+@frozen
+class ArtworkJob:
+    """A job document made of drawings, and notes on what whoever prints it should know."""
+
+    document: Mapping[str, Any]
+    notes: tuple[str, ...] = ()
+
+
+def job_from_artwork(
+    artwork: Artwork | Sequence[Artwork],
+    shop: object,
+    choices: ArtworkChoices = NO_CHOICES,
+    *,
+    plugins: object = None,
+) -> Job:
+    """The job that drawings make in a shop: see `document_from_artwork`.
+
+    `shop` and `plugins` are those of `job_from_dict`. Raises ArtworkError where the drawings cannot
+    be made into a job, JobError where what they make is none.
+    """
+    made = document_from_artwork(artwork, shop, choices)
+    return job_from_dict(made.document, plugins=plugins, shop=shop)
+
+
+def document_from_artwork(
+    artwork: Artwork | Sequence[Artwork], shop: object, choices: ArtworkChoices = NO_CHOICES
+) -> ArtworkJob:
+    """The job document that drawings make in a shop, and notes.
+
+    Each page is a sheet, and one sign, or one for each cut edge on it. Several drawings lie on each
+    other, page by page. The corner of a page is that of its sheet; where the shop's sheet has no
+    size of its own, it is as large as the cut edge, or the page. Layers become what the shop's
+    `[[layers]]` say.
+
+    Raises ArtworkError for layers that nothing maps, braille that cannot be read, and choices that
+    the shop does not have; SignrulesError where shapely is not installed.
+    """
+    drawings = [artwork] if isinstance(artwork, Artwork) else list(artwork)
+    if not drawings:
+        raise ArtworkError([DocumentFault("", NOTHING, "at least one drawing")])
+    stock: Stock = getattr(shop, "stock", NO_STOCK)
+    maker = _Maker(drawings, stock, choices)
+    for number in maker.page_numbers():
+        maker.add_page(number)
+    return maker.made()
+
+
+@define
+class _Maker:
+    """Collects the rows of a job document, page by page."""
+
+    drawings: Sequence[Artwork]
+    stock: Stock
+    choices: ArtworkChoices
+    media: list[dict[str, Any]] = field(factory=list)
+    passes: list[dict[str, Any]] = field(factory=list)
+    signs: list[dict[str, Any]] = field(factory=list)
+    notes: list[str] = field(factory=list)
+
+    @property
+    def file(self) -> str:
+        return self.drawings[0].file
+
+    def page_numbers(self) -> list[int]:
+        there = sorted({page.number for each in self.drawings for page in each.pages})
+        wanted = self.choices.pages
+        lacking = sorted(set(wanted or ()) - set(there))
+        if lacking or not there:
+            expected = f"one of the pages {listed_names([str(each) for each in there])}"
+            found = f"page {lacking[0]}" if lacking else "no page"
+            raise ArtworkError(
+                [DocumentFault("pages", found, expected if there else "a page")], self.file
+            )
+        return [number for number in there if wanted is None or number in wanted]
+
+    def add_page(self, number: int) -> None:
+        """The sheet, the passes and the signs of one page."""
+        mapped = self._mapped(number)
+        frames = sign_frames(mapped)
+        row, (x, y) = self._sheet(number, mapped, frames)
+        if (x, y) != (0.0, 0.0):
+            mapped = [moved_to(each, shifted_layer(each.layer, -x, -y)) for each in mapped]
+            frames = sign_frames(mapped)
+        self.media.append(row)
+        ids = self._sign_ids(number, frames)
+        self._add_passes(mapped, frames, ids, row)
+        of_signs = [parts_of_layer(each.layer, frames)[0] for each in mapped]
+        for at, (frame, id) in enumerate(zip(frames, ids, strict=True)):
+            parts = [
+                moved_to(each, split[at]) for each, split in zip(mapped, of_signs, strict=True)
+            ]
+            self._add_sign(parts, frame, id, row)
+
+    def _mapped(self, number: int) -> list[MappedLayer]:
+        """The layers of a page of all drawings, from the lowest to the topmost."""
+        found: list[MappedLayer] = []
+        for drawing in self.drawings:
+            for page in drawing.pages:
+                if page.number == number:
+                    layers, notes = mapped_layers(drawing, page, self.stock)
+                    found += layers
+                    for layer in page.layers:
+                        notes += layer.disagreements
+                    self.notes += [f"{drawing.file}: {note}" for note in notes]
+        return found
+
+    def _sheet(
+        self, number: int, mapped: Sequence[MappedLayer], frames: Sequence[SignFrame]
+    ) -> tuple[dict[str, Any], tuple[float, float]]:
+        """The row of the sheet of a page, and the place of the page where its corner lies."""
+        chosen = _chosen(self.choices.sheet, self.stock.sheets, "sheet", self.file)
+        row: dict[str, Any] = {"id": self._numbered("sheet", number), "use": chosen}
+        if len(self.page_numbers()) > 1:
+            row["load"] = str(number)
+        if "size" in self.stock.sheets[chosen]:
+            return row, (0.0, 0.0)
+        edge = frames[0].edge
+        if len(frames) == 1 and edge is not None:
+            row["size"] = [edge.width, edge.height]
+            return row, (edge.x, edge.y)
+        page = mapped[0].page if mapped else self.drawings[0].pages[0]
+        row["size"] = [round(page.width, 3), round(page.height, 3)]
+        return row, (0.0, 0.0)
+
+    def _numbered(self, word: str, number: int) -> str:
+        return f"{word}-{number}" if len(self.page_numbers()) > 1 else word
+
+    def _sign_ids(self, number: int, frames: Sequence[SignFrame]) -> list[str]:
+        base = self._numbered(plain_id(PurePath(self.file).stem, "sign"), number)
+        if len(frames) == 1:
+            return [base]
+        return [f"{base}-{frame.number}" for frame in frames]
+
+    def _add_passes(
+        self,
+        mapped: Sequence[MappedLayer],
+        frames: Sequence[SignFrame],
+        signs: Sequence[str],
+        sheet: Mapping[str, Any],
+    ) -> None:
+        size = sheet.get("size") or self.stock.sheets[sheet["use"]].get("size")
+        made_by: dict[str, list[str]] = {}
+        rows: list[tuple[dict[str, Any], MappedLayer]] = []
+        taken = {each["id"] for each in self.passes}
+        for base, each in with_ids(printed_layers(mapped)):
+            parts = self._parts(each, frames, signs)
+            by_sign = {sign: self._covered(part, size) for sign, part in parts.items()}
+            covered = covered_together(by_sign.values())
+            if not covered.areas:
+                self.notes.append(f"{each.words}: nothing is inked, so there is no pass")
+                continue
+            id = free_id(base, taken)
+            taken.add(id)
+            made_by.setdefault(each.use.id or "", []).append(id)
+            row = _pass_row(id, each, covered, sheet["id"])
+            if each.use.builds is not None:
+                built = [sign for sign, part in by_sign.items() if part.areas]
+                row["builds"] = [f"{sign}.{each.use.builds}" for sign in built]
+            rows.append((row, each))
+        for row, each in rows:
+            for key in ("over", "after"):
+                names = [name for use in getattr(each.use, key) for name in made_by.get(use, ())]
+                if names:
+                    row[key] = names
+            self.passes.append(row)
+
+    def _parts(
+        self, mapped: MappedLayer, frames: Sequence[SignFrame], signs: Sequence[str]
+    ) -> dict[str, MappedLayer]:
+        """A layer whole, or, where it builds a feature of several signs, by sign."""
+        if mapped.use.builds is None or len(frames) == 1:
+            return {signs[0]: mapped}
+        parts, outside = parts_of_layer(mapped.layer, frames)
+        if outside:
+            where = f"page {mapped.page.number}, layer {mapped.layer.name!r}"
+            faults = [
+                DocumentFault(where, f"a shape at {x:.1f}, {y:.1f}", "shapes within a cut edge")
+                for x, y in outside
+            ]
+            raise ArtworkError(faults, mapped.artwork.file)
+        return {sign: moved_to(mapped, part) for sign, part in zip(signs, parts, strict=True)}
+
+    def _covered(self, mapped: MappedLayer, size: Any) -> CoveredAreas:
+        """The rectangles of a layer on its sheet, with notes on what they leave out or add."""
+        artwork = mapped.artwork
+        pixel = artwork.pixel
+        tolerance = artwork.chord_tolerance if pixel is None else pixel / 2
+        shapes = list(mapped.layer.inked())
+        width, height = (parse_length(each) for each in size)
+        within = Area(0.0, 0.0, width, height)
+        found = covering_areas(
+            shapes,
+            tolerance=tolerance,
+            everywhere=pixel is not None,
+            within=within,
+            limits=self.choices.limits,
+        )
+        if not found.enough:
+            self.notes.append(
+                f"{mapped.words}: {len(found.areas)} rectangles cover"
+                f" {100 * found.area_excess:.0f} % more than what is near ink"
+            )
+        self.notes += _notes_on_bleed(mapped, within)
+        return found
+
+    def _add_sign(
+        self,
+        parts: Sequence[MappedLayer],
+        frame: SignFrame,
+        id: str,
+        sheet: Mapping[str, Any],
+    ) -> None:
+        """A sign, of what is drawn of it."""
+        features = {
+            name: [each for each in layers_that_build(parts, name) if any(each.layer.inked())]
+            for name in ("braille", "raised", "visual")
+        }
+        pictogram = [each for each in layers_that_mark(parts, PICTOGRAM) if any(each.layer.inked())]
+        drawing = SignDrawing(pictogram=pictogram, **features)
+        sections = sign_sections(drawing, self.choices.translate, self.choices.text)
+        row: dict[str, Any] = {"id": id, "media": sheet["id"]}
+        if self.choices.kind is not None:
+            row["kind"] = self.choices.kind
+        if frame.edge is not None:
+            edge = frame.edge
+            row["area"] = [edge.x, edge.y, edge.width, edge.height]
+        self.signs.append(row | sections.keys)
+        self.notes += sections.notes
+
+    def made(self) -> ArtworkJob:
+        """The document, once all pages are in it."""
+        if self.choices.text and len(self.signs) > 1:
+            found = f"{len(self.signs)} signs"
+            raise ArtworkError([DocumentFault("text", found, "one sign that it is of")], self.file)
+        if not self.passes:
+            found = "no layer that an ink prints"
+            raise ArtworkError([DocumentFault("", found, "at least one inked layer")], self.file)
+        choices = self.choices
+        document: dict[str, Any] = {
+            "signrules": VERSION,
+            "name": choices.name or PurePath(self.file).stem,
+            "printer": _chosen(choices.printer, self.stock.printers, "printer", self.file),
+        }
+        if choices.standards:
+            document["standards"] = list(choices.standards)
+        document |= {"media": self.media, "passes": self.passes, "signs": self.signs}
+        own = [f"{each.file}: {note}" for each in self.drawings for note in each.notes]
+        return ArtworkJob(document, tuple(dict.fromkeys([*own, *self.notes])))
+
+
+def _chosen(id: str | None, entries: Mapping[str, Any], noun: str, file: str) -> str:
+    """The entry of the shop that is named, or its only one."""
+    if id is not None and id in entries:
+        return id
+    if id is None and len(entries) == 1:
+        return next(iter(entries))
+    known = listed_names(list(entries)) if entries else "none"
+    found = NOTHING if id is None else shown_value(id)
+    fault = DocumentFault(noun, found, f"the id of a {noun} of the shop: {known}")
+    raise ArtworkError([fault], file)
+
+
+def _pass_row(id: str, mapped: MappedLayer, covered: CoveredAreas, sheet: str) -> dict[str, Any]:
+    use = mapped.use
+    row: dict[str, Any] = {
+        "id": id,
+        "ink": use.ink,
+        "media": sheet,
+        "areas": [[area.x, area.y, area.width, area.height] for area in covered.areas],
+        "layers": use.layers,
+    }
+    coverage = max(round(covered.coverage, SHARE_DECIMALS), 10**-SHARE_DECIMALS)
+    if coverage < 1:
+        row["coverage"] = coverage
+    if use.gap is not None:
+        row["gap"] = write_table(use.gap)
+    for key, usual in (("side", "front"), ("directions", 2), ("crisp_on", "lowest")):
+        if getattr(use, key) != usual:
+            row[key] = getattr(use, key)
+    row["artwork"] = write_table(mapped.source)
+    return row
+
+
+def _notes_on_bleed(mapped: MappedLayer, sheet: Area) -> Iterable[str]:
+    """How far ink reaches over the sheet, where it does."""
+    corners = [corner for shape in mapped.layer.inked() for corner in shape.outline]
+    if not corners:
+        return
+    over = max(max(-x, x - sheet.width, -y, y - sheet.height) for x, y in corners)
+    if over > BLEED_MM:
+        yield f"{mapped.words}: {over:.1f} mm reach over the sheet and are left out"

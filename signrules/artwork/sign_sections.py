@@ -1,0 +1,266 @@
+"""A sign as its artwork shows it: the sections of a job document, each figure with its origin.
+
+What is drawn is stated; what a drawing cannot tell (relief, contrast, finish, where the sign hangs)
+is left out, and comes out as not checked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from attrs import evolve, field, frozen
+
+from signrules.artwork.braille_blocks import BrailleReading, read_braille
+from signrules.artwork.dots import DotFault
+from signrules.artwork.drawing import Point, Shape
+from signrules.artwork.geometry import least_distance, union_of
+from signrules.artwork.letters import LetterMeasures, case_of, measured_letters, without_borders
+from signrules.artwork.libraries import shapely_part
+from signrules.artwork.mapping import MappedLayer
+from signrules.artwork.orientation import turned_over
+from signrules.artwork.placing import middle_of
+from signrules.braille.cells import BLANK
+from signrules.braille.styles import Translates
+from signrules.documents.lengths import format_toleranced
+from signrules.errors import ArtworkError, DocumentFault
+from signrules.model.quantities import Interval
+
+DECIMALS = 4
+"""Measured lengths are stated to a tenth of a micrometre."""
+
+SAME_LINE_MM = 0.5
+"""Blocks whose lines start at heights nearer than this are parts of one line."""
+
+
+@frozen
+class SignDrawing:
+    """What is drawn of one sign, by what it builds or marks; each layer cut to the sign."""
+
+    braille: Sequence[MappedLayer] = ()
+    raised: Sequence[MappedLayer] = ()
+    visual: Sequence[MappedLayer] = ()
+    pictogram: Sequence[MappedLayer] = ()
+
+
+@frozen
+class SignSections:
+    """The keys of a sign in a job document, and notes for whoever reads the artwork."""
+
+    keys: dict[str, Any] = field(factory=dict)
+    notes: list[str] = field(factory=list)
+
+
+def sign_sections(
+    drawing: SignDrawing, translate: Translates, stated_text: tuple[str, ...] = ()
+) -> SignSections:
+    """What the drawing of a sign tells; `stated_text` is what letters say that are outlines.
+
+    Raises ArtworkError where its braille cannot be taken for cells: dots that are stray, doubled,
+    touching or of another size, shapes that are none, lines that run upwards; and where the text
+    tells that it is mirrored or on its head.
+    """
+    found = SignSections()
+    raised = _letters_of(drawing.raised)
+    visual = _letters_of(drawing.visual)
+    text = raised.text or visual.text or stated_text
+    if raised.from_outlines and raised.height is not None:
+        raised = evolve(raised, case=case_of("".join(stated_text)))
+    if text:
+        found.keys["text"] = list(text)
+    reading = _braille_of(drawing.braille)
+    if reading.blocks:
+        found.keys["braille"] = _braille_keys(reading, drawing, raised)
+        found.notes.extend(_notes_on_braille(reading, drawing.braille[0]))
+        _demand_upright(reading, text, translate, drawing.braille[0])
+    for name, letters, layers in (
+        ("raised", raised, drawing.raised),
+        ("visual", visual, drawing.visual),
+    ):
+        if not layers:
+            continue
+        found.notes.extend(_notes_on_letters(name, letters, layers[0]))
+        if keys := _letter_keys(name, letters, layers[0]):
+            found.keys[name] = keys
+    clear = _border_clearance(drawing.raised)
+    if clear is not None and "raised" in found.keys:
+        found.keys["raised"]["clear_space"] = _figure(clear, drawing.raised[0])
+    if drawing.pictogram:
+        found.keys["pictogram"] = _pictogram_keys(drawing.pictogram)
+        found.notes.extend(_notes_on_pictogram(drawing))
+    return found
+
+
+def _letters_of(layers: Sequence[MappedLayer]) -> LetterMeasures:
+    shapes = [shape for each in layers for shape in each.layer.shapes]
+    texts = [run for each in layers for run in each.layer.texts]
+    return measured_letters(shapes, texts)
+
+
+def _shapes_of(layers: Iterable[MappedLayer]) -> list[Shape]:
+    return [shape for each in layers for shape in each.layer.inked() if shape.tint > 0]
+
+
+def _braille_of(layers: Sequence[MappedLayer]) -> BrailleReading:
+    """The braille of some layers; raises ArtworkError for what is no braille on them."""
+    if not layers:
+        return BrailleReading()
+    shapes = _shapes_of(layers)
+    reading = read_braille(shapes)
+    faults = [*reading.faults, *map(_no_dot, reading.others)]
+    if faults:
+        raise _refused(faults, layers[0])
+    return reading
+
+
+def _no_dot(shape: Shape) -> DotFault:
+    x, y = middle_of([shape])
+    return DotFault("not a dot", (x, y), f"the shape at {x:.3f}, {y:.3f} is no dot of braille")
+
+
+def _refused(faults: Iterable[DotFault], mapped: MappedLayer) -> ArtworkError:
+    expected = "round dots of one size, each once, in cells of lines that run along x"
+    where = f"page {mapped.page.number}, layer {mapped.layer.name!r}"
+    return ArtworkError(
+        [DocumentFault(where, fault.text, expected) for fault in faults], mapped.artwork.file
+    )
+
+
+def _demand_upright(
+    reading: BrailleReading, text: Sequence[str], translate: Translates, mapped: MappedLayer
+) -> None:
+    """Raises ArtworkError where braille says its text once it is turned over, and only then."""
+    turned = text and turned_over(_cells_of(reading), text, translate)
+    if turned:
+        where = f"page {mapped.page.number}, layer {mapped.layer.name!r}"
+        found = f"braille that is {turned}: turned back it says {' / '.join(text)!r}"
+        fault = DocumentFault(where, found, "braille as a reader finds it on the front of the sign")
+        raise ArtworkError([fault], mapped.artwork.file)
+
+
+def _cells_of(reading: BrailleReading) -> list[str]:
+    """The lines of all blocks from the top down; those at one height are one line."""
+    placed = [
+        (start, line)
+        for block in reading.blocks
+        for start, line in zip(block.starts, block.lines, strict=True)
+    ]
+    rows: list[list[tuple[Point, str]]] = []
+    for start, line in sorted(placed, key=lambda each: -each[0][1]):
+        if rows and rows[-1][0][0][1] - start[1] < SAME_LINE_MM:
+            rows[-1].append((start, line))
+        else:
+            rows.append([(start, line)])
+    return [BLANK.join(line for _, line in sorted(row)) for row in rows]
+
+
+def _braille_keys(
+    reading: BrailleReading, drawing: SignDrawing, raised: LetterMeasures
+) -> dict[str, Any]:
+    mapped = drawing.braille[0]
+    keys: dict[str, Any] = {"cells": "\n".join(_cells_of(reading))}
+    for name in ("dot_diameter", "dot_spacing", "cell_spacing", "line_spacing"):
+        values = [getattr(block, name) for block in reading.blocks]
+        known = [value for value in values if value is not None]
+        if known:
+            keys[name] = _figure(_around_all(known), mapped)
+    dots = [dot for block in reading.blocks for dot in block.dots]
+    radius = max(dot.diameter for dot in dots) / 2
+    shapes = _shapes_of(drawing.raised)
+    if shapes:
+        centres = shapely_part().MultiPoint([(dot.x, dot.y) for dot in dots])
+        clear = least_distance(centres, shapes) - radius
+        keys["clear_space"] = _figure(Interval.exact(max(clear, 0.0)), mapped)
+    top = max(dot.y for dot in dots) + radius
+    bottom = min(dot.y for dot in dots) - radius
+    if raised.baseline is not None:
+        below = raised.baseline - top
+        if below >= 0:
+            keys["below_text"] = _figure(Interval.exact(below), mapped)
+        keys["position"] = _position(top, bottom, raised)
+    return keys
+
+
+def _position(top: float, bottom: float, raised: LetterMeasures) -> str:
+    assert raised.baseline is not None
+    if top <= raised.baseline:
+        return "below"
+    return "above" if raised.top is not None and bottom >= raised.top else "beside"
+
+
+def _letter_keys(name: str, letters: LetterMeasures, mapped: MappedLayer) -> dict[str, Any]:
+    keys: dict[str, Any] = {}
+    lengths = ["height", "stroke", "width", "spacing", "line_spacing"]
+    if name == "raised":
+        lengths.append("word_spacing")
+    for each in lengths:
+        value = getattr(letters, each)
+        if value is not None:
+            keys[each] = _figure(value, mapped)
+    if letters.style is not None:
+        keys["style"] = letters.style
+    if letters.case is not None and name == "raised":
+        keys["case"] = letters.case
+    return keys
+
+
+def _border_clearance(layers: Sequence[MappedLayer]) -> Interval | None:
+    """How far raised characters stay from raised borders; None without any."""
+    letters, borders = without_borders(_shapes_of(layers))
+    if not letters or not borders:
+        return None
+    return Interval.exact(least_distance(union_of(letters), borders))
+
+
+def _pictogram_keys(layers: Sequence[MappedLayer]) -> dict[str, Any]:
+    left, low, right, high = union_of(_shapes_of(layers)).bounds
+    return {
+        "field_height": _figure(Interval.exact(high - low), layers[0]),
+        "field_width": _figure(Interval.exact(right - left), layers[0]),
+    }
+
+
+def _notes_on_pictogram(drawing: SignDrawing) -> Iterable[str]:
+    """What of text and braille lies in the field of the pictogram."""
+    area = union_of(_shapes_of(drawing.pictogram)).envelope
+    for name, layers in (
+        ("raised characters", drawing.raised),
+        ("braille", drawing.braille),
+        ("visual characters", drawing.visual),
+    ):
+        if layers and union_of(_shapes_of(layers)).intersection(area).area > 0:
+            yield f"{layers[0].words}: {name} lie in the field of the pictogram"
+
+
+def _notes_on_braille(reading: BrailleReading, mapped: MappedLayer) -> Iterable[str]:
+    for block in reading.blocks:
+        x, y = block.starts[0]
+        where = f"{mapped.words}: the braille at {x:.1f}, {y:.1f}"
+        yield from (f"{where}: {assumed}" for assumed in block.assumed)
+        if abs(block.turned) > NOTED_TURN:
+            yield f"{where} is turned by {block.turned:.2f} degrees"
+
+
+NOTED_TURN = 0.05
+"""Braille that is turned by more degrees is told."""
+
+
+def _notes_on_letters(name: str, letters: LetterMeasures, mapped: MappedLayer) -> Iterable[str]:
+    if letters.from_outlines and letters.height is None:
+        yield f"{mapped.words}: there are too many outlines to measure the {name} characters"
+    elif letters.from_outlines:
+        yield (
+            f"{mapped.words}: the {name} characters are outlines, which tell neither text nor style"
+            " nor the width of O; height and stroke are those of the letters drawn"
+        )
+
+
+def _around_all(values: Sequence[Interval]) -> Interval:
+    low, high = min(value.low for value in values), max(value.high for value in values)
+    return Interval.between(low, high)
+
+
+def _figure(value: Interval, mapped: MappedLayer) -> Mapping[str, Any]:
+    """A measured length as a document writes it, with where it was measured."""
+    low, nominal, high = (round(each, DECIMALS) for each in (value.low, value.nominal, value.high))
+    return {"is": format_toleranced(Interval(low, nominal, high)), "from": mapped.words}

@@ -1,0 +1,233 @@
+"""`signrules read`: artwork becomes jobs, by the layers that the shop file names."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import ExitStack
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from signrules.cli.many_files import count_option, worker_processes
+from signrules.cli.progress_line import ProgressLine
+from signrules.cli.shared_options import (
+    BAD_INPUT,
+    FINE,
+    Commands,
+    add_plugin_options,
+    add_shop_options,
+    plugins_of,
+    shop_of,
+)
+from signrules.errors import ArtworkError, DocumentFault, SignrulesError
+
+if TYPE_CHECKING:
+    from signrules.artwork.job_making import ArtworkChoices, ArtworkJob
+    from signrules.plugins import Plugins
+    from signrules.shop import Shop
+
+JOB_SUFFIXES = (".toml", ".json")
+
+NOT_READ = (
+    "Not read from artwork: contrast, finish, relief and where the sign hangs. State them, or the"
+    " report calls them not checked."
+)
+
+
+def add_command(commands: Commands) -> None:
+    """Add the command."""
+    read = commands.add_parser("read", help="make jobs of artwork, by the layers of the shop file")
+    read.add_argument(
+        "artwork", nargs="+", metavar="ART", help="files of artwork, or folders of them"
+    )
+    read.add_argument(
+        "-o",
+        "--output",
+        dest="job",
+        required=True,
+        metavar="JOB",
+        help=(
+            "a job, .toml or .json: the files lie on each other; or a folder: each file is a job"
+            " of its own"
+        ),
+    )
+    read.add_argument("--replace", action="store_true", help="write over jobs that are there")
+    read.add_argument("--printer", metavar="ID", help="the printer of the shop; its only one else")
+    read.add_argument("--sheet", metavar="ID", help="the sheet of the shop; its only one else")
+    read.add_argument(
+        "--standard", action="append", default=[], metavar="ID", help="a standard to be met"
+    )
+    read.add_argument("--kind", metavar="KIND", help="what the signs are for: permanent-room")
+    read.add_argument(
+        "--text",
+        action="append",
+        default=[],
+        metavar="LINE",
+        help="a line of the sign, where its letters are outlines",
+    )
+    read.add_argument(
+        "--page", action="append", type=int, metavar="N", help="a page; all pages else"
+    )
+    read.add_argument(
+        "--jobs", dest="workers", type=count_option, default=1, metavar="N", help="processes"
+    )
+    add_plugin_options(read)
+    add_shop_options(read)
+    read.set_defaults(run=_read_artwork)
+
+
+def _read_artwork(options: argparse.Namespace) -> int:
+    plugins = plugins_of(options)
+    shop = shop_of(options, plugins)
+    choices = _choices_of(options, plugins)
+    tasks = _tasks_of(options, plugins)
+    make = partial(_made_job, choices=choices, shop=shop, plugins=plugins)
+    statuses = []
+    with ProgressLine() as line:
+        for number, (target, made) in enumerate(_made_jobs(tasks, make, options.workers), 1):
+            line.hide()
+            statuses.append(_write(target, made, options))
+            line.show(f"{number} of {len(tasks)} jobs")
+    if FINE in statuses:
+        print(NOT_READ)
+    return max(statuses)
+
+
+def _choices_of(options: argparse.Namespace, plugins: Plugins) -> ArtworkChoices:
+    from signrules.artwork.job_making import ArtworkChoices
+    from signrules.reports.table_rows import known_table
+
+    for id in options.standard:
+        known_table(id, dict(plugins.standards))
+    return ArtworkChoices(
+        printer=options.printer,
+        sheet=options.sheet,
+        standards=tuple(options.standard),
+        kind=options.kind,
+        text=tuple(options.text),
+        pages=None if options.page is None else tuple(options.page),
+    )
+
+
+def _tasks_of(options: argparse.Namespace, plugins: Plugins) -> list[tuple[str, list[str]]]:
+    """Each job that is to be written, with the files that it is made of."""
+    files = list(_files_in(options.artwork, tuple(plugins.readers)))
+    target = Path(options.job)
+    if target.suffix.lower() in JOB_SUFFIXES and not target.is_dir():
+        return [(options.job, files)]
+    if not target.is_dir():
+        fault = DocumentFault(
+            "", "no folder", "a folder that is there, or a name in .toml or .json"
+        )
+        raise ArtworkError([fault], options.job)
+    named: dict[str, str] = {}
+    for file in files:
+        job = str(target / f"{Path(file).stem}.toml")
+        if job in named:
+            fault = DocumentFault(
+                "", f"the name of {named[job]}", "names that differ: one job each"
+            )
+            raise ArtworkError([fault], file)
+        named[job] = file
+    return [(job, [file]) for job, file in named.items()]
+
+
+def _files_in(names: Sequence[str], suffixes: tuple[str, ...]) -> Iterator[str]:
+    """The files that are named, and in each folder those that a plugin reads."""
+    for name in names:
+        if not os.path.isdir(name):
+            yield name
+            continue
+        found = sorted(each for each in os.listdir(name) if each.lower().endswith(suffixes))
+        if not found or not suffixes:
+            known = ", ".join(suffixes) or "a plugin that reads artwork"
+            fault = DocumentFault("", "a folder without artwork", f"files in {known}")
+            raise ArtworkError([fault], name)
+        yield from (os.path.join(name, each) for each in found if not each.startswith("."))
+
+
+def _made_jobs(
+    tasks: Sequence[tuple[str, list[str]]], make: Any, workers: int
+) -> Iterator[tuple[str, ArtworkJob | SignrulesError]]:
+    """What comes of each job, in order, here or by worker processes."""
+    with ExitStack() as stack:
+        if workers < 2 or len(tasks) < 2:
+            for target, files in tasks:
+                yield target, make(target, files)
+            return
+        pool = stack.enter_context(worker_processes(min(workers, len(tasks))))
+        futures = [(target, pool.submit(make, target, files)) for target, files in tasks]
+        for target, future in futures:
+            yield target, future.result()
+
+
+def _made_job(
+    target: str,
+    files: Sequence[str],
+    *,
+    choices: ArtworkChoices,
+    shop: Shop,
+    plugins: Plugins,
+) -> ArtworkJob | SignrulesError:
+    """The document of one job, whose passes name their files from its folder, or why there is
+    none.
+    """
+    from attrs import evolve
+
+    from signrules.artwork.job_making import document_from_artwork
+    from signrules.artwork_files import read_artwork
+    from signrules.documents import job_from_dict
+
+    folder = os.path.dirname(os.path.abspath(target))
+    translate = partial(_translated, plugins)
+    try:
+        artworks = [
+            evolve(read_artwork(file, plugins=plugins), file=_name_from(file, folder))
+            for file in files
+        ]
+        made = document_from_artwork(artworks, shop, evolve(choices, translate=translate))
+        job_from_dict(made.document, plugins=plugins, shop=shop)
+    except SignrulesError as error:
+        return error
+    return made
+
+
+def _name_from(file: str, folder: str) -> str:
+    try:
+        return Path(os.path.relpath(file, folder)).as_posix()
+    except ValueError:  # Another drive.
+        return os.path.abspath(file)
+
+
+def _translated(plugins: Plugins, grade: str, text: str) -> str | None:
+    return plugins.translate(text, grade)[0]
+
+
+def _write(target: str, made: ArtworkJob | SignrulesError, options: argparse.Namespace) -> int:
+    from signrules.documents.writing import write_document, write_new_document
+    from signrules.reports.text_report import plain_text
+
+    if isinstance(made, SignrulesError):
+        print(plain_text(str(made)), file=sys.stderr)
+        return BAD_INPUT
+    write = write_document if options.replace else write_new_document
+    try:
+        write(made.document, target)
+    except SignrulesError as error:
+        print(plain_text(str(error)), file=sys.stderr)
+        return BAD_INPUT
+    print(plain_text(f"{target}: {_counts(made.document)}"))
+    for note in made.notes:
+        print(plain_text(f"  {note}"))
+    return FINE
+
+
+def _counts(document: Mapping[str, Any]) -> str:
+    parts = []
+    for key, one, many in (("passes", "pass", "passes"), ("signs", "sign", "signs")):
+        count = len(document[key])
+        parts.append(f"{count} {one if count == 1 else many}")
+    return ", ".join(parts)

@@ -1,0 +1,60 @@
+"""The rows `[[layers]]` of a shop file: what becomes of the layers of artwork."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+
+from signrules.documents.refusal import Refused
+from signrules.documents.table_reader import read_table
+from signrules.errors import DocumentFault
+from signrules.model.layer_uses import MATCHED_BY, USES, LayerUse
+from signrules.model.wording import NOTHING, nearest_name, shown_value
+
+
+def read_layer_rows(
+    rows: object, inks: Collection[str], faults: list[DocumentFault]
+) -> tuple[LayerUse, ...]:
+    """The rows of a shop that has some inks; adds every fault to `faults`."""
+    if not isinstance(rows, list | tuple):
+        expected = "a list of tables: [[layers]] in TOML"
+        faults.append(DocumentFault("layers", shown_value(rows), expected))
+        return ()
+    found = []
+    for at, row in enumerate(rows):
+        try:
+            use: LayerUse = read_table(row, LayerUse)
+        except Refused as refused:
+            faults += refused.under(f"layers[{at}]")
+            continue
+        faults += _faults_of_row(use, f"layers[{at}]", inks)
+        found.append(use)
+    faults += _unknown_rows(found)
+    return tuple(found)
+
+
+def _faults_of_row(use: LayerUse, path: str, inks: Collection[str]) -> Iterator[DocumentFault]:
+    if all(getattr(use, key) is None for key in MATCHED_BY):
+        expected = f"which layers it is for: {' or '.join(MATCHED_BY)}"
+        yield DocumentFault(path, NOTHING, expected)
+    stated = [key for key in USES if getattr(use, key) is not None]
+    if len(stated) != 1:
+        found = " and ".join(stated) or NOTHING
+        yield DocumentFault(path, found, f"one of {', '.join(USES)}")
+    if use.ink is not None and use.ink not in inks:
+        near = nearest_name(use.ink, tuple(inks))
+        expected = f"{near!r} perhaps" if near else "the id of an ink of this file: [inks.ID]"
+        yield DocumentFault(f"{path}.ink", shown_value(use.ink), expected)
+    if use.ink is None and use.builds is not None:
+        expected = "an ink beside it: what nothing prints builds nothing"
+        yield DocumentFault(f"{path}.builds", shown_value(use.builds), expected)
+
+
+def _unknown_rows(uses: Collection[LayerUse]) -> Iterator[DocumentFault]:
+    """Ids in `after` and `over` that no row has."""
+    known = [use.id for use in uses if use.id is not None]
+    for at, use in enumerate(uses):
+        for key in ("after", "over"):
+            for name in getattr(use, key):
+                if name not in known:
+                    path = f"layers[{at}].{key}"
+                    yield DocumentFault(path, shown_value(name), "the id of a row of [[layers]]")

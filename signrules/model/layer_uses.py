@@ -1,0 +1,98 @@
+"""What a shop makes of the layers of artwork: which ink prints them, or why none does."""
+
+from __future__ import annotations
+
+from attrs import field, frozen
+
+from signrules.model.declaring import (
+    id_of,
+    ids_of,
+    one_number_of,
+    one_word_of,
+    said_text,
+    short_name,
+    table_by_key,
+    whole_number,
+)
+from signrules.model.limits import MOST_LAYERS
+from signrules.model.passes import FEATURES, SIDES, SURFACES, Gap, HeadAboveBed, HeadSetting
+
+EDGE, PICTOGRAM = "edge", "pictogram"
+MARKS = (EDGE, PICTOGRAM)
+"""What a layer that nothing prints may show: where the sign ends, the field of its pictogram."""
+
+MATCHED_BY = ("step", "name", "colorant")
+USES = ("ink", "marks", "leave_out")
+
+
+@frozen
+class LayerUse:
+    """One row of `[[layers]]` of a shop file: which layers it is for, and what becomes of them.
+
+    A layer fits a row if it has each of `step`, `step_type`, `name` and `colorant` that the row
+    states. Names are patterns in which `*` stands for any characters, capitals or not.
+    """
+
+    step: str | None = field(
+        default=None,
+        metadata=short_name("the processing step that the file marks the layer with: `Braille`"),
+    )
+    step_type: str | None = field(
+        default=None, metadata=short_name("the type of that step: `Cutting`")
+    )
+    name: str | None = field(
+        default=None, metadata=short_name("the name of the layer, a pattern: `raised*`")
+    )
+    colorant: str | None = field(
+        default=None, metadata=short_name("a spot colour that is used on the layer, a pattern")
+    )
+    ink: str | None = field(
+        default=None, metadata=id_of("inks", "the ink of the shop that prints it")
+    )
+    layers: int = field(
+        default=1,
+        metadata=whole_number(
+            "a whole number of layers",
+            1,
+            MOST_LAYERS,
+            "ink thicknesses, one on the other",
+            usual=(1, 120),
+        ),
+    )
+    builds: str | None = field(
+        default=None, metadata=one_word_of(FEATURES, "the feature of its sign that the pass builds")
+    )
+    id: str | None = field(
+        default=None,
+        metadata=short_name("the id of the pass that it makes", otherwise="the name of the layer"),
+    )
+    gap: HeadSetting | None = field(
+        default=None,
+        metadata=table_by_key(
+            {"extra": Gap, "head_above_bed": HeadAboveBed},
+            "a gap: an extra above a surface, or the height of the head above the bed",
+            "as that of a pass",
+        ),
+    )
+    side: str = field(default="front", metadata=one_word_of(SIDES, "the side that is printed"))
+    directions: int = field(default=2, metadata=one_number_of((1, 2), "1: prints one-way"))
+    crisp_on: str = field(
+        default="lowest", metadata=one_word_of(SURFACES, "as `crisp_on` of a pass")
+    )
+    after: tuple[str, ...] = field(
+        default=(), metadata=ids_of("layers", "ids of rows whose passes come before")
+    )
+    over: tuple[str, ...] = field(
+        default=(), metadata=ids_of("layers", "ids of rows on whose ink the pass lands")
+    )
+    marks: str | None = field(
+        default=None,
+        metadata=one_word_of(
+            MARKS,
+            "what the layer shows and nothing prints: the edge of the sign, or the field of its"
+            " pictogram",
+        ),
+    )
+    leave_out: str | None = field(
+        default=None, metadata=said_text("the reason why the layer is not printed")
+    )

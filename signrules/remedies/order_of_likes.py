@@ -1,0 +1,94 @@
+"""What must come before what on one sheet, as on the sheets like it.
+
+One sheet of many on which `after` is stated the other way round is a slip of the pen: the order
+that its likes have is tried before gaps are changed to make the slip printable.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Hashable, Iterable, Iterator, Mapping
+
+from attrs import evolve
+
+from signrules.model.job import Job
+from signrules.model.passes import Handling, Pass
+from signrules.remedies.alike_cases import own_content
+from signrules.remedies.candidates import Change, change_of
+
+FEWEST_LIKES = 2
+"""As many passes at least have the other order; and more than have that of the one in question."""
+
+Before = frozenset[Hashable]
+"""What must come before a pass, each by what it is."""
+
+
+def order_of_likes(job: Job, sheets: Iterable[str]) -> Iterator[Change]:
+    """For each of some sheets the `after` that its likes have, where it has another."""
+    before = {item.id: _before(job, item) for item in job.passes}
+    alike: dict[Hashable, Counter[Before]] = {}
+    for item in job.passes:
+        known = before[item.id]
+        if known is not None:
+            alike.setdefault(own_content(item), Counter())[known] += 1
+    for sheet in sheets:
+        changed = dict(_changed_on(job, sheet, before, alike))
+        if changed:
+            yield change_of(_in_words(changed), _Restated(changed))
+
+
+def _before(job: Job, item: Pass) -> Before | None:
+    """What must come before a pass on its own sheet; None where it names one on another."""
+    own, found = job.media_of(item).id, set()
+    rows: dict[str, Pass | Handling] = {row.id: row for row in job.items}
+    for name in item.after:
+        row = rows[name]
+        if isinstance(row, Handling) or job.media_of(row).id != own:
+            return None
+        found.add(own_content(row))
+    return frozenset(found)
+
+
+def _changed_on(
+    job: Job,
+    sheet: str,
+    before: Mapping[str, Before | None],
+    alike: Mapping[Hashable, Counter[Before]],
+) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """The passes on a sheet that state another order than their likes, with what those have."""
+    on_sheet = [item for item in job.passes if job.media_of(item).id == sheet]
+    by_content = {own_content(item): item.id for item in on_sheet}
+    if len(by_content) < len(on_sheet):
+        return  # Two that are alike on one sheet: it is not told which of them is meant.
+    for item in on_sheet:
+        known = before[item.id]
+        if known is None:
+            continue
+        counts = alike[own_content(item)]
+        usual, count = counts.most_common(1)[0]
+        if usual == known or count < FEWEST_LIKES or count <= counts[known]:
+            continue
+        if usual <= by_content.keys():
+            yield item.id, tuple(sorted(by_content[content] for content in usual))
+
+
+class _Restated:
+    """Gives passes what they must come after."""
+
+    def __init__(self, after: Mapping[str, tuple[str, ...]]) -> None:
+        self.after = after
+
+    def __call__(self, job: Job) -> Job:
+        passes = tuple(
+            evolve(item, after=self.after.get(item.id, item.after)) for item in job.passes
+        )
+        return evolve(job, passes=passes)
+
+
+def _in_words(changed: Mapping[str, tuple[str, ...]]) -> str:
+    told = [
+        f"let {id} come after {', '.join(after)}" if after else f"state no `after` for {id}"
+        for id, after in changed.items()
+    ]
+    words = f"{'; '.join(told)}, as on the other sheets."
+    return words[0].upper() + words[1:]
