@@ -16,10 +16,10 @@ from signrules.model.limits import is_id
 from signrules.model.wording import nearest_name, shown_value
 from signrules.rules.declaration import Rule
 
-_OF_THE_JOB = ("id", "id of", "plugin tables")
-"""Kinds that mean something in the model alone."""
+_OF_OTHERS = ("id", "id of", "plugin tables", "price", "price share", "prices by name")
+"""Kinds that mean something in a job or a rate table alone."""
 
-_KINDS = (*(kind for kind in KINDS if kind not in _OF_THE_JOB), "list", "one or more", "table")
+_KINDS = (*(kind for kind in KINDS if kind not in _OF_OTHERS), "list", "one or more", "table")
 
 
 def data_of_plugin(plugin: object, name: str) -> OwnData:

@@ -375,7 +375,7 @@ def test_laws(job, table):
         ({"markup": "15 percent"}, "markup", "a share"),
         ({"markup": "2000 %"}, "markup", "from 0 to 1000 %"),
         ({"waste": {"inks": 1}}, "waste.inks", "the key ink"),
-        ({"fixed": [{"name": "x"}]}, "fixed[0].price", "a price"),
+        ({"fixed": [{"name": "x"}]}, "fixed[0].price", "the key price"),
         ({"fixed": [{"nme": "x", "price": 1}]}, "fixed[0].nme", "the key name"),
         ({"fixed": {"name": "x"}}, "fixed", "a list of tables"),
         ({"decimals": 9}, "decimals", "from 0 to 6"),
@@ -628,7 +628,11 @@ def test_the_invented_rates_are_sound_toml():
     ("table", "path", "found"),
     [
         ([1], "", "[1]"),
-        ({"signrules_rates": 1, "currency": "EUR", "minute": {1: "2"}}, "minute", "the key 1"),
+        (
+            {"signrules_rates": 1, "currency": "EUR", "minute": {1: "2"}},
+            "minute.1",
+            "an unknown key",
+        ),
         ({"signrules_rates": 1, "currency": "EUR", "fixed": [3]}, "fixed[0]", "3"),
     ],
 )
