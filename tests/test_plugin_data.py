@@ -45,7 +45,8 @@ from signrules import (
 )
 from signrules.cli import main
 from signrules.documents.fields import states_field, why_no_field
-from signrules.model.declaring import id_of, rows_of
+from signrules.documents.plugin_tables import words_declared
+from signrules.model.declaring import id_of, ids_of, rows_of
 from signrules.testing.rule_contract import assert_rule_contract
 
 MINUTES = plain_number("minutes", 0, 600, "how long the ink dries", unit="min")
@@ -232,6 +233,7 @@ def test_tables_within_tables_without_end_are_refused():
         ((("a", 4),), "as plugin_data"),
         ((("a", "[]"),), "as plugin_data"),
         ((("a", "{"),), "as plugin_data"),
+        ((("a", "{}", "b"),), "as plugin_data"),
         ((("b", "{}"), ("a", "{}")), "in the order of their names"),
         ((("a", "{}"), ("a", "{}")), "one table for each plugin"),
     ],
@@ -477,6 +479,15 @@ class Odd:
 
 
 @frozen
+class ListOfIds:
+    x: tuple[str, ...] = field(default=(), metadata=ids_of("passes", "some passes"))
+
+
+class Nothing:
+    """No class of attrs."""
+
+
+@frozen
 class Rows:
     x: tuple[Wall, ...] = field(metadata=rows_of(Wall, "walls"))
 
@@ -503,6 +514,8 @@ class Within:
         ({"sign": Silent}, "sign.x: found no word on what it means"),
         ({"sign": Odd}, "sign.x: found the kind id of, expected one of"),
         ({"sign": Rows}, "sign.x: found the kind rows, expected one of"),
+        ({"job": ListOfIds}, "job.x: found the kind id of, expected one of"),
+        ({"job": Nothing}, "job: found .*Nothing.*, expected a class made with attrs.frozen"),
         ({"job": Beyond}, "job.x: found the default 601.0, expected minutes from 0 to 600"),
         ({"job": Within}, "job.x.x: found the default 601.0"),
     ],
@@ -618,13 +631,28 @@ def test_the_contract_holds_for_a_rule_that_says_what_is_missing():
     assert_rule_contract(drying, plugins=PLUGINS, max_examples=3)
 
 
-def broken_rule(body):
+LEAST = {"smooth": 5, "rough": 10}
+
+
+@frozen
+class Surfaced:
+    """How a pass dries on a surface."""
+
+    minutes: float | None = field(default=None, metadata=MINUTES)
+    surface: str | None = field(
+        default=None, metadata=one_word_of(tuple(LEAST), "what it is printed on")
+    )
+
+
+def broken_rule(body, **stated):
+    given = stated or {"where": "rack"}
+
     @rule(
         "quay.drying",
         each="pass",
         source=shop_practice("invented"),
-        breaks={"passes.dots.data": {"quay": {"minutes": 2, "where": "rack"}}},
-        meets={"passes.dots.data": {"quay": {"minutes": 12, "where": "rack"}}},
+        breaks={"passes.dots.data": {"quay": {"minutes": 2, **given}}},
+        meets={"passes.dots.data": {"quay": {"minutes": 12, **given}}},
     )
     def made(item, data):
         """Ink dries long enough.
@@ -674,6 +702,42 @@ def test_the_contract_finds_a_rule_that_does_not_say_what_is_missing(body, told)
     with pytest.raises(AssertionError) as found:
         assert_rule_contract(made, plugins=plugins, max_examples=3)
     assert told in str(found.value)
+
+
+@pytest.mark.parametrize(
+    ("where", "words"),
+    [
+        (("passes", 1, "data", "quay", "where"), ("rack", "bed")),
+        (("passes", 1, "data", "quay", "minutes"), ()),
+        (("passes", 1, "data", "quay", "minuts"), ()),
+        (("passes", 1, "data", "elsewhere", "where"), ()),
+        (("passes", 1, "side"), ()),
+        (("data", "quay", "number"), ()),
+        (("media", 0, "data", "quay", "where"), ()),
+    ],
+)
+def test_the_kit_puts_the_words_that_a_plugin_declares_in_the_place_of_each_other(where, words):
+    assert words_declared(where, PLUGINS.data) == words
+
+
+def test_the_contract_finds_a_rule_that_goes_by_a_word_which_may_be_left_out():
+    def by_the_word(item, own):
+        if own.minutes is None:
+            yield missing(f"passes.{item.id}.data.quay.minutes", "how long the ink dries")
+        elif own.surface is not None:
+            yield check(
+                "the time",
+                measured=own.minutes,
+                least=LEAST[own.surface],
+                unit="min",
+                advice="Wait.",
+            )
+
+    made = broken_rule(by_the_word, surface="rough")
+    plugins = load_plugins(objects=[quay(rules=(made,), data={"pass": Surfaced})])
+    told = "without passes.dots.data.quay.surface it says nothing"
+    with pytest.raises(AssertionError, match=re.escape(told)):
+        assert_rule_contract(made, plugins=plugins, max_examples=3)
 
 
 def test_paths_into_data():
