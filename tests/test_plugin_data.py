@@ -624,6 +624,17 @@ def test_the_command_lists_the_data_of_plugins_and_has_it_in_the_schema(tmp_path
     ]
 
 
+def test_plugins_with_data_travel_to_another_process(tmp_path):
+    file = tmp_path / "pier.py"
+    file.write_text(PLUGIN_FILE, encoding="utf-8")
+    plugins = load_plugins(files=[file])
+    there = pickle.loads(pickle.dumps(plugins))
+    document = stated({"passes.dots.data": {"pier": {"minutes": 601}}})
+    for each in (plugins, there):
+        with pytest.raises(JobError, match="found 601, expected minutes from 0 to 600"):
+            job_from_dict(document, plugins=each)
+
+
 # --- the testing kit ------------------------------------------------------------------------------
 
 
