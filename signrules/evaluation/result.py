@@ -11,7 +11,7 @@ from attrs import field, frozen
 from signrules.documents.json_patch import Patch
 from signrules.errors import SignrulesError
 from signrules.evaluation.cautions import CAUTIONS
-from signrules.evaluation.figures import Figure, figures_of
+from signrules.evaluation.figure_origins import Figure, figures_of
 from signrules.evaluation.verdict import is_settled, verdict_of
 from signrules.model.job import Job
 from signrules.physics.duration import printing_minutes

@@ -15,6 +15,7 @@ from signrules.model.declaring import (
     calendar_day,
     lengths_by_name,
     list_of,
+    one_word_of,
     plain_length,
     plain_number,
     plain_speed,
@@ -29,6 +30,9 @@ from signrules.model.limits import SMALLEST_MM
 from signrules.model.quantities import GUARD_MM, Interval
 
 MOST_MINUTES = 1_000_000
+BLANK_STRETCHES = ("swept", "skipped")
+"""What a carriage may do where a print has no ink."""
+
 # Usual ranges: common practice, no published source.
 
 
@@ -261,6 +265,14 @@ class Printer:
         default=None,
         metadata=plain_length(
             "how far a stroke runs beyond the print, on each side", least=0.0, usual=(0.0, 500.0)
+        ),
+    )
+    blank_stretches: str = field(
+        default="swept",
+        metadata=one_word_of(
+            BLANK_STRETCHES,
+            "what the carriage does where a print has no ink over a whole swath: strokes all the"
+            " same, or moves on to the next ink",
         ),
     )
     return_speed: float | None = field(

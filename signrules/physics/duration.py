@@ -6,12 +6,14 @@ Lengths in mm, speeds in mm/s, accelerations in mm/s2, times in s.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 
 from signrules.model.job import Job
-from signrules.model.passes import Pass
+from signrules.model.passes import Area, Pass
 from signrules.model.printer import Printer
 from signrules.model.quantities import GUARD_MM
 from signrules.physics.flight import not_negative, positive_number
+from signrules.physics.upright import bounding_area
 
 NEEDED = ("swath", "swath_passes", "carriage_acceleration", "overrun")
 """What a printer must state before printing times are known."""
@@ -57,8 +59,9 @@ def unstated_field(printer: Printer) -> str | None:
 def layer_time(job: Job, item: Pass) -> float | None:
     """Seconds for one layer of a pass; None where the printer does not state all that it takes.
 
-    The carriage sweeps the span of the areas in x and in y; one-way printing adds an empty return
-    to each stroke.
+    The carriage sweeps the span of the areas in x and in y, or, where it skips what is blank, that
+    of each stretch along y that has ink; the way from one to the next is left out. One-way printing
+    adds an empty return to each stroke.
     """
     printer = job.printer
     if printer.swath is None or printer.swath_passes is None:
@@ -66,15 +69,32 @@ def layer_time(job: Job, item: Pass) -> float | None:
     if printer.carriage_acceleration is None or printer.overrun is None:
         return None
     areas = job.areas_of(item)
-    width = max(a.x + a.width for a in areas) - min(a.x for a in areas)
-    height = max(a.y + a.height for a in areas) - min(a.y for a in areas)
-    each = stroke_time(
-        width, printer.overrun, printer.carriage_speed, printer.carriage_acceleration
-    )
-    if item.directions == 1:
-        back = printer.return_speed or printer.carriage_speed
-        each += stroke_time(width, printer.overrun, back, printer.carriage_acceleration)
-    return stroke_count(height, printer.swath, printer.swath_passes) * each
+    stretches: list[Sequence[Area]] = [areas]
+    if printer.blank_stretches == "skipped":
+        stretches = [*inked_stretches(areas, printer.swath)]
+    seconds = 0.0
+    for stretch in map(bounding_area, stretches):
+        each = stroke_time(
+            stretch.width, printer.overrun, printer.carriage_speed, printer.carriage_acceleration
+        )
+        if item.directions == 1:
+            back = printer.return_speed or printer.carriage_speed
+            each += stroke_time(stretch.width, printer.overrun, back, printer.carriage_acceleration)
+        seconds += stroke_count(stretch.height, printer.swath, printer.swath_passes) * each
+    return seconds
+
+
+def inked_stretches(areas: Sequence[Area], swath: float) -> Iterator[list[Area]]:
+    """The areas by stretches along y between which more than a swath in mm has no ink."""
+    stretch: list[Area] = []
+    reaches = -math.inf
+    for area in sorted(areas, key=lambda area: area.y):
+        if stretch and area.y - reaches > swath + GUARD_MM:
+            yield stretch
+            stretch = []
+        stretch.append(area)
+        reaches = max(reaches, area.y + area.height)
+    yield stretch
 
 
 def pass_time(job: Job, item: Pass) -> float | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from signrules.evaluation import Evaluation
-from signrules.evaluation.figures import Figure
+from signrules.evaluation.figure_origins import Figure
 from signrules.model.origins import ASSUMED, STATED
 from signrules.model.quantities import Interval
 from signrules.model.wording import counted_things, number_text

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -179,6 +180,58 @@ def test_one_way_printing_pays_for_its_empty_returns():
     assert seconds() == pytest.approx(2 * 66 * (0.8 + 0.55))
     del document["printer"]["overrun"]
     assert seconds() is None
+
+
+def bed_of_signs():
+    """Two rows of areas of 20 by 10 mm, the rows 300 mm apart, on a printer of round figures."""
+    document = sign_job()
+    document["printer"] |= {
+        "swath": 10,
+        "swath_passes": 1,
+        "carriage_acceleration": "10 m/s2",
+        "overrun": 0,
+        "carriage_speed": "1 m/s",
+    }
+    document["media"][0] |= {"size": [600, 400], "at": [0, 0]}
+    areas = [[x, y, 20, 10] for y in (10, 320) for x in (0, 80)]
+    document["passes"] = [{"id": "all", "ink": "black", "areas": areas}]
+    document["signs"] = []
+    return document
+
+
+def test_a_stretch_without_ink_is_swept_or_skipped():
+    # A stroke over 100 mm takes 0.1 s and 0.1 s for the turn. Swept, 320 mm are 32 strokes of 10
+    # mm; skipped, each of the rows is one.
+    document = bed_of_signs()
+
+    def seconds():
+        job = signrules.job_from_dict(document)
+        return duration.layer_time(job, job.passes[0])
+
+    assert seconds() == pytest.approx(32 * 0.2)
+    document["printer"]["blank_stretches"] = "skipped"
+    assert seconds() == pytest.approx(2 * 0.2)
+    # Rows nearer to each other than a swath are printed as one: 24 mm, three strokes.
+    for area in document["passes"][0]["areas"][2:]:
+        area[1] = 24
+    assert seconds() == pytest.approx(3 * 0.2)
+
+
+@given(st.lists(st.tuples(st.integers(0, 30), st.integers(1, 9)), min_size=1), st.integers(1, 9))
+def test_stretches_hold_every_area_once_and_lie_more_than_a_swath_apart(spans, swath):
+    areas = [Area(0.0, float(low), 5.0, float(height)) for low, height in spans]
+    stretches = list(duration.inked_stretches(areas, float(swath)))
+    assert sorted((one for some in stretches for one in some), key=id) == sorted(areas, key=id)
+    ends = [(min(a.y for a in some), max(a.y + a.height for a in some)) for some in stretches]
+    assert all(later[0] - earlier[1] > swath for earlier, later in pairwise(ends))
+    for some, (low, high) in zip(stretches, ends, strict=True):
+        inked = [any(a.y < y < a.y + a.height for a in some) for y in _halves(low, high)]
+        windows = [inked[at : at + 2 * swath + 1] for at in range(len(inked) - 2 * swath)]
+        assert all(any(window) for window in windows)
+
+
+def _halves(low, high):
+    return [low + 0.25 + step / 2 for step in range(int(2 * (high - low)))]
 
 
 @given(st.floats(0.05, 1), st.floats(0, 1000), st.floats(0.01, 10))

@@ -20,8 +20,8 @@ from signrules.planning.audit.findings import Findings
 from signrules.planning.audit.safety import Safety
 from signrules.planning.conflict.finding import conflict_of_many
 from signrules.planning.conflict.sides import wrong_side
-from signrules.planning.gaps.candidates import OpenGaps
 from signrules.planning.gaps.cheapest import _Programme
+from signrules.planning.gaps.gap_candidates import OpenGaps
 from signrules.planning.gaps.order_walk import Places
 from signrules.planning.gaps.plane_reaches import fewest_planes, plane_reaches
 from signrules.planning.order.attempts import Attempts

@@ -32,7 +32,7 @@ from signrules.model import (
     Printer,
 )
 from signrules.physics.timeline import replay_items
-from signrules.planning.gaps import candidates
+from signrules.planning.gaps import gap_candidates
 from signrules.planning.gaps.cheapest import cheapest_gaps
 from signrules.planning.order.canonical import canonical_machine
 from signrules.planning.order.step_search import Searched, StepSearch
@@ -80,7 +80,7 @@ def dial_jobs(
 def cheapest(job: Job, few: int | None = None) -> Searched:
     with pytest.MonkeyPatch.context() as patch:
         if few is not None:
-            patch.setattr(candidates, "FEW_EXTRAS", few)
+            patch.setattr(gap_candidates, "FEW_EXTRAS", few)
         return StepSearch(canonical_machine(machine_of(job)).machine, thorough=True).cheapest(
             ENOUGH
         )

@@ -21,8 +21,8 @@ from signrules.physics.machine import Machine
 from signrules.physics.timeline import KEEP
 from signrules.planning import pipeline, planner
 from signrules.planning.audit import audit
-from signrules.planning.gaps.candidates import OpenGaps
 from signrules.planning.gaps.cheapest import cheapest_gaps
+from signrules.planning.gaps.gap_candidates import OpenGaps
 from signrules.planning.gaps.most_room import with_most_room
 from signrules.planning.gaps.plane_reaches import SLACK_MM, fewest_planes, plane_reaches
 from signrules.planning.order.attempts import Attempts

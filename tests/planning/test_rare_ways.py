@@ -15,7 +15,7 @@ from signrules.physics.machine import Machine
 from signrules.planning import predecessors
 from signrules.planning.conflict.finding import deadlock_of_roomy, gave_up
 from signrules.planning.gaps import may_stand
-from signrules.planning.gaps.candidates import OpenGaps
+from signrules.planning.gaps.gap_candidates import OpenGaps
 from signrules.planning.order.reduction import reduced_problems
 from signrules.planning.planner import plan_job
 from signrules.planning.predecessors import Before

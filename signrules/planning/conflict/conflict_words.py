@@ -9,7 +9,7 @@ from signrules.model.wording import clearance_words, joined_names, number_text
 from signrules.physics.machine import Machine, clears_head, flies_far_enough
 from signrules.physics.planes import HeadPlane
 from signrules.planning.conflict.sides import out_of_step, turned_too_late, wrong_side
-from signrules.planning.gaps.candidates import OpenGaps
+from signrules.planning.gaps.gap_candidates import OpenGaps
 from signrules.planning.plan import Conflict
 
 NOT_SMALLEST = (

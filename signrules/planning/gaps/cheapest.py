@@ -20,7 +20,7 @@ from signrules.physics.heights import HeadPlane
 from signrules.physics.machine import Machine, may_be_kept
 from signrules.physics.planes import settings_between
 from signrules.planning.gaps.alignment_records import Needs, with_window
-from signrules.planning.gaps.candidates import OpenGaps
+from signrules.planning.gaps.gap_candidates import OpenGaps
 from signrules.planning.gaps.order_walk import Mark, Option, Place, Places
 from signrules.planning.gaps.plane_reaches import SLACK_MM, Reach, fewest_planes
 from signrules.planning.setup_cost import Costs

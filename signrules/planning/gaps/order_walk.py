@@ -13,7 +13,7 @@ from signrules.physics.landing import Window, alignment_window
 from signrules.physics.machine import Machine, clears_head, flies_far_enough, may_be_kept
 from signrules.physics.standing import Landing, Obstacles, Standing
 from signrules.planning.gaps.alignment_records import Records
-from signrules.planning.gaps.candidates import Fresh, OpenGaps
+from signrules.planning.gaps.gap_candidates import Fresh, OpenGaps
 from signrules.planning.gaps.plane_reaches import ANYWHERE, SLACK_MM, Reach
 
 Mark = tuple[HeadSetting, str]

@@ -20,7 +20,7 @@ from signrules.physics.planes import settings_between
 from signrules.physics.timeline import KEEP
 from signrules.planning.bitmasks import as_mask, bits_of, union_of
 from signrules.planning.gaps.alignment_records import Needs, Records, with_window
-from signrules.planning.gaps.candidates import OpenGaps
+from signrules.planning.gaps.gap_candidates import OpenGaps
 
 UNBRIDGED = float("inf")
 """How far a sheet may lie from where it lay when nothing puts it back."""
