@@ -97,6 +97,7 @@ _KINDS_IN_WORDS = {
     "part": "table",
     "rows": "list of tables",
     "lengths by name": "table of lengths",
+    "plugin tables": "tables",
 }
 _LISTS_IN_WORDS = {"id of": "ids", "area": "areas", "name": "texts"}
 
