@@ -2,38 +2,39 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import os
-import re
-import unicodedata
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
 from attrs import evolve, frozen
 
-from signrules.documents.reading import MOST_BYTES, job_from_dict, plain_data, text_of
+from signrules.documents.reading import job_from_dict, plain_data, text_of
 from signrules.documents.refusal import joined_path
+from signrules.documents.schedule_rows import (
+    BETWEEN_LINES,
+    ScheduleColumns,
+    ScheduleReader,
+    checked_text,
+)
 from signrules.errors import DocumentFault, JobError
 from signrules.model.job import Job
-from signrules.model.limits import UNPRINTED
-from signrules.model.wording import NOTHING, counted_things, listed_names, nearest_name, shown_value
+from signrules.model.wording import NOTHING, listed_names, shown_value
 
 REQUIRED = ("room", "text", "kind", "standard")
-COLUMNS = (*REQUIRED, "cells")
-"""The columns of a schedule; `cells` may be left out."""
+"""The columns of a schedule that may not be left out; `cells` may."""
 
-BETWEEN_LINES = " / "
-"""What stands between the lines of a text, and between lines of braille."""
-
-_LINE_MARK = re.compile("(?:^|(?<= ))/(?= |$)")
-"""The same with spaces that may have been dropped at the ends of the field, and that two marks may
-share.
-"""
-
-NEEDED = {"room": "id", "text": "text", "kind": "kind"}
-"""The columns that no row may leave empty, and what each is of the sign."""
+SCHEDULE = ScheduleColumns(
+    required=REQUIRED,
+    optional=("cells",),
+    never_empty={
+        "room": "the id of the sign",
+        "text": "the text of the sign",
+        "kind": "the kind of the sign",
+    },
+    alone="room",
+    one_row="a row for each door",
+)
 
 _FILLED = (
     ("signs[0].id", "room"),
@@ -76,7 +77,7 @@ def jobs_from_schedule(
     faults: list[DocumentFault] = []
     filled = _sound_template(template, plugins, faults)
     try:
-        text = _checked_text(str(schedule)) if is_text else text_of(Path(schedule))
+        text = checked_text(str(schedule)) if is_text else text_of(Path(schedule))
     except JobError as error:
         raise JobError([*faults, *error.faults], origin) from None
     reader = _Reader(faults)
@@ -105,132 +106,25 @@ class _Door:
 
 
 class _Reader:
-    """Reads the rows of one schedule, and collects their faults."""
+    """Makes jobs of the rows of one schedule, and collects their faults."""
 
     def __init__(self, faults: list[DocumentFault]) -> None:
         self.faults = faults
-
-    def fault(self, row: int, column: str, found: str, expected: str) -> None:
-        place = f"row {row}, column {column}" if column else f"row {row}"
-        self.faults.append(DocumentFault(place, found, expected))
+        self.rows = ScheduleReader(SCHEDULE, faults)
+        self.fault = self.rows.fault
 
     def doors(self, text: str) -> Iterator[_Door]:
-        records = self._records(text.removeprefix("\ufeff"))
-        header = next(records, None)
-        if header is None:
-            self.fault(1, "", NOTHING, f"a header row with the columns {', '.join(REQUIRED)}")
-            return
-        head, names = header[0], [name.strip(" ") for name in header[1]]
-        if len(names) == 1 and any(mark in names[0] for mark in ";\t"):
-            mark = "semicolons" if ";" in names[0] else "tabs"
-            self.fault(
-                head,
-                "",
-                f"a header whose columns {mark} separate",
-                "a file whose fields commas separate",
+        """The rows of a schedule, those with faults too."""
+        for row, fields in self.rows.read(text):
+            cells = fields.get("cells", "")
+            yield _Door(
+                row,
+                fields.get("room"),
+                self.rows.parts(row, "text", fields.get("text"), BETWEEN_LINES),
+                fields.get("kind"),
+                self.rows.parts(row, "standard", fields.get("standard"), ";"),
+                cells and "\n".join(cells.split(BETWEEN_LINES)),
             )
-            return
-        self._header(head, names)
-        places = {name: names.index(name) for name in COLUMNS if name in names}
-        rows = 0
-        rooms: dict[str, int] = {}
-        for row, fields in records:
-            rows += 1
-            if len(fields) != len(names):
-                self.fault(
-                    row,
-                    "",
-                    counted_things(len(fields), "field"),
-                    f"{len(names)}, one for each column; quote a field that holds a comma",
-                )
-                continue
-            door = self._door(row, {name: fields[at].strip(" ") for name, at in places.items()})
-            if door.room is not None and (first := rooms.setdefault(door.room, row)) != row:
-                self.fault(
-                    row,
-                    "room",
-                    shown_value(door.room),
-                    f"a room that no other row has; row {first} has it too",
-                )
-                door = evolve(door, room=None)
-            yield door
-        if not rows and not any(fault.path.startswith("row ") for fault in self.faults):
-            self.fault(head + 1, "", NOTHING, "a row for each door")
-
-    def _records(self, text: str) -> Iterator[tuple[int, list[str]]]:
-        """The rows that hold anything, each with its number."""
-        rows = csv.reader(io.StringIO(text, newline=""), strict=True)
-        row = 0
-        while True:
-            row += 1
-            try:
-                fields = next(rows, None)
-            except csv.Error as error:
-                self.fault(
-                    row,
-                    "",
-                    f"text that is no CSV ({error})",
-                    "CSV; a quote within a quoted field is doubled",
-                )
-                return
-            if fields is None:
-                return
-            if fields:
-                yield row, fields
-
-    def _header(self, row: int, names: list[str]) -> None:
-        for at, name in enumerate(names):
-            label = name[:60] if name.isprintable() and name else str(at + 1)
-            if name not in COLUMNS:
-                expected = f"one of {', '.join(COLUMNS)}"
-                near = nearest_name(name.casefold(), COLUMNS)
-                if near:
-                    expected += f"; the nearest is {shown_value(near)}"
-                found = shown_value(name) if name else NOTHING
-                self.fault(row, label, found, expected)
-            elif name in names[:at]:
-                self.fault(row, label, "the same column twice", "each column once")
-        for name in REQUIRED:
-            if name not in names:
-                self.fault(row, name, NOTHING, f"the column {name}, which is required")
-
-    def _door(self, row: int, fields: Mapping[str, str]) -> _Door:
-        found: dict[str, str | None] = {}
-        for column, value in fields.items():
-            control = next(
-                (char for char in value if unicodedata.category(char) in UNPRINTED), None
-            )
-            if control is not None:
-                expected = f"text on one line; {BETWEEN_LINES!r} stands between lines"
-                self.fault(row, column, f"a control character (U+{ord(control):04X})", expected)
-                found[column] = None
-            elif not value and column in NEEDED:
-                self.fault(row, column, NOTHING, f"the {NEEDED[column]} of the sign")
-                found[column] = None
-            else:
-                found[column] = value
-        cells = found.get("cells", "")
-        return _Door(
-            row,
-            found.get("room"),
-            self._parts(row, "text", found.get("text"), BETWEEN_LINES),
-            found.get("kind"),
-            self._parts(row, "standard", found.get("standard"), ";"),
-            cells and "\n".join(cells.split(BETWEEN_LINES)),
-        )
-
-    def _parts(self, row: int, column: str, value: str | None, mark: str) -> tuple[str, ...] | None:
-        """What a mark separates in a value; None where there is none, or has a fault."""
-        if value is None:
-            return None
-        if not value:
-            return ()
-        found = _LINE_MARK.split(value) if mark == BETWEEN_LINES else value.split(mark)
-        parts = tuple(part.strip(" ") for part in found)
-        if all(parts):
-            return parts
-        self.fault(row, column, shown_value(value), f"something on both sides of every {mark!r}")
-        return None
 
     def job(
         self, door: _Door, template: Mapping[Any, Any] | None, plugins: object
@@ -326,11 +220,3 @@ def _renamed_paths(item: Mapping[Any, Any], key: str, start: str, after: str) ->
     if isinstance(paths, list | tuple):
         return {**item, key: [renamed(path) for path in paths]}
     return {**item, key: renamed(paths)} if key in item else item
-
-
-def _checked_text(text: str) -> str:
-    size = len(text.encode("utf-8", "surrogatepass"))
-    if size > MOST_BYTES:
-        expected = f"a schedule of at most {MOST_BYTES // 1024 // 1024} MiB"
-        raise JobError([DocumentFault("", f"a text of {size} bytes", expected)])
-    return text

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from scenario import sign_job
 
 from signrules import JobError, evaluate, job_from_dict, job_to_dict, jobs_from_schedule
-from signrules.documents import schedules
+from signrules.documents import schedule_rows, schedules
 from signrules.rules.checks import Outcome
 
 KNOWN = "one of room, text, kind, standard, cells"
@@ -356,7 +356,7 @@ def test_a_schedule_that_is_too_large(tmp_path: Path, monkeypatch: pytest.Monkey
     with path.open("wb") as file:
         file.truncate(32 * 1024 * 1024 + 1)
     assert faults(path)[0][1] == "a file of 33554433 bytes"
-    monkeypatch.setattr(schedules, "MOST_BYTES", len(ROWS.encode()))
+    monkeypatch.setattr(schedule_rows, "MOST_BYTES", len(ROWS.encode()))
     assert len(jobs_from_schedule(ROWS, template())) == 3
     assert faults(ROWS + "\n")[0][1] == f"a text of {len(ROWS.encode()) + 1} bytes"
 
