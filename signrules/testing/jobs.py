@@ -24,14 +24,7 @@ from signrules.model.passes import (
     HeadSetting,
     Pass,
 )
-from signrules.model.printer import (
-    BLANK_STRETCHES,
-    Dial,
-    Minutes,
-    MovingBed,
-    Printer,
-    Spacers,
-)
+from signrules.model.printer import BLANK_STRETCHES, Dial, Minutes, MovingBed, Printer, Spacers
 from signrules.model.quantities import Interval
 from signrules.model.sign import Braille, Mounting, Raised, Sign, Surface
 from signrules.testing.strategies import (
