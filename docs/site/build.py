@@ -46,7 +46,8 @@ def lay_out(source: Path) -> None:
         (docs / page.name).write_text(
             page.read_text("utf-8").replace(_PLACE, _REFERENCE), encoding="utf-8"
         )
-    shutil.copytree(ROOT / "docs" / "examples", docs / "examples")
+    for folder in ("examples", "pictures"):
+        shutil.copytree(ROOT / "docs" / folder, docs / folder)
     (docs / "reference.md").write_text(reference(), encoding="utf-8")
     for name in ("README.md", "DEVELOPERS.md"):
         shutil.copy(ROOT / name, source / name)

@@ -35,7 +35,7 @@ ARC_CHORDS = 4
 """Chords of a quarter circle around what is near ink; they lie within the arc, so that not too much
 counts as near."""
 
-TOLERANCE_CHORDS = 4
+TOLERANCE_CHORDS = 8
 """Chords of a quarter circle around ink that is grown by a tolerance; they lie beyond the arc."""
 
 
@@ -144,7 +144,8 @@ def _grown_ink(shapes: Sequence[Shape], tolerance: float, everywhere: bool) -> A
     grown = shapely.union_all(curved)
     if tolerance > 0:
         # Chords of the round ends lie inside their arcs: set out so far that none is within it.
-        outside = tolerance / math.cos(math.pi / 4 / TOLERANCE_CHORDS)
+        # GEOS rounds their number, so one may span one and a half times its share of the circle.
+        outside = tolerance / math.cos(1.5 * math.pi / 4 / TOLERANCE_CHORDS)
         grown = _grown(grown, outside, TOLERANCE_CHORDS)
     return grown.union(shapely.union_all(exact))
 

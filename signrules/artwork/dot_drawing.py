@@ -11,8 +11,10 @@ from collections.abc import Sequence
 from attrs import frozen
 
 from signrules.artwork.drawing import Point
-from signrules.braille.dot_layout import BrailleLayout, area_distance, braille_layout
+from signrules.artwork.placing import area_around
+from signrules.braille.dot_layout import BrailleLayout, braille_layout
 from signrules.errors import SignrulesError
+from signrules.model.built_areas import areas_building
 from signrules.model.job import Job
 from signrules.model.media import Media
 from signrules.model.passes import Area
@@ -117,20 +119,11 @@ def _room_of(job: Job, sign: Sign, media: Media) -> tuple[Area, str]:
     feature = f"{sign.id}.braille"
     for item in job.passes:
         if feature in item.builds and item.areas is not None:
-            own = item.areas
-            if len(item.builds) > 1 and sign.area is not None:
-                own = tuple(area for area in own if area_distance(area, sign.area) == 0) or own
-            return _around(own), f"the areas of passes.{item.id} are"
+            own = areas_building(job, item, feature) or item.areas
+            return area_around(own), f"the areas of passes.{item.id} are"
     if sign.area is not None:
         return sign.area, f"the area of signs.{sign.id} is"
     return Area(0.0, 0.0, *media.size), f"media.{media.id} is"
-
-
-def _around(areas: Sequence[Area]) -> Area:
-    left, low = min(area.x for area in areas), min(area.y for area in areas)
-    right = max(area.x + area.width for area in areas)
-    high = max(area.y + area.height for area in areas)
-    return Area(left, low, right - left, high - low)
 
 
 def _length_of(sign: Sign, braille: Braille, name: str, ranges: Together | None) -> float:
@@ -152,13 +145,16 @@ ANY_LINE_SPACING = 10.0
 
 
 def dots_svg(drawing: DotDrawing) -> str:
-    """The dots as SVG, in mm, on a group called `Braille`."""
+    """The dots as SVG, in mm, on a group called `Braille` that is marked as that step.
+
+    SVG has no processing steps; the step stands in `data-step`, an attribute of our own.
+    """
     width, height = _number(drawing.width), _number(drawing.height)
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}mm" height="{height}mm"'
         f' viewBox="0 0 {width} {height}">',
-        f'<g id="{LAYER}" fill="#000000">',
+        f'<g id="{LAYER}" data-step="{LAYER}" fill="#000000">',
     ]
     for (x, y), diameter in drawing.dots:
         place = f'cx="{_number(x)}" cy="{_number(drawing.height - y)}"'

@@ -15,7 +15,8 @@ from signrules.artwork.areas import (
     covered_together,
     covering_areas,
 )
-from signrules.artwork.drawing import Artwork
+from signrules.artwork.drawing import Artwork, Point
+from signrules.artwork.feature_parts import BuiltParts, feature_parts, feature_places
 from signrules.artwork.mapping import (
     MappedLayer,
     free_id,
@@ -42,7 +43,7 @@ from signrules.documents.table_reader import write_table
 from signrules.errors import ArtworkError, DocumentFault
 from signrules.model.job import Job
 from signrules.model.layer_uses import PICTOGRAM
-from signrules.model.passes import Area
+from signrules.model.passes import FEATURES, Area
 from signrules.model.wording import NOTHING, listed_names, shown_value
 
 SHARE_DECIMALS = 6
@@ -140,6 +141,7 @@ class _Maker:
     passes: list[dict[str, Any]] = field(factory=list)
     signs: list[dict[str, Any]] = field(factory=list)
     notes: list[str] = field(factory=list)
+    places: dict[str, Area] = field(factory=dict)
 
     @property
     def file(self) -> str:
@@ -225,11 +227,12 @@ class _Maker:
         size = sheet.get("size") or self.stock.sheets[sheet["use"]].get("size")
         made_by: dict[str, list[str]] = {}
         rows: list[tuple[dict[str, Any], MappedLayer]] = []
+        parts_built: list[BuiltParts] = []
         taken = {each["id"] for each in self.passes}
         for base, each in with_ids(printed_layers(mapped)):
             parts = self._parts(each, frames, signs)
-            by_sign = {sign: self._covered(part, size) for sign, part in parts.items()}
-            covered = covered_together(by_sign.values())
+            built = {key: self._covered(part, size) for key, part in parts.items()}
+            covered = covered_together(built.values())
             if not covered.areas:
                 self.notes.append(f"{each.words}: nothing is inked, so there is no pass")
                 continue
@@ -237,10 +240,11 @@ class _Maker:
             taken.add(id)
             made_by.setdefault(each.use.id or "", []).append(id)
             row = _pass_row(id, each, covered, sheet["id"])
-            if each.use.builds is not None:
-                built = [sign for sign, part in by_sign.items() if part.areas]
-                row["builds"] = [f"{sign}.{each.use.builds}" for sign in built]
+            if each.use.builds:
+                row["builds"] = [feature for feature, part in built.items() if part.areas]
+                parts_built.append(BuiltParts(each, built))
             rows.append((row, each))
+        self.places |= feature_places(parts_built)
         for row, each in rows:
             for key in ("over", "after"):
                 names = [name for use in getattr(each.use, key) for name in made_by.get(use, ())]
@@ -251,18 +255,25 @@ class _Maker:
     def _parts(
         self, mapped: MappedLayer, frames: Sequence[SignFrame], signs: Sequence[str]
     ) -> dict[str, MappedLayer]:
-        """A layer whole, or, where it builds a feature of several signs, by sign."""
-        if mapped.use.builds is None or len(frames) == 1:
-            return {signs[0]: mapped}
-        parts, outside = parts_of_layer(mapped.layer, frames)
+        """A layer whole, or, where it builds something, by the features that it builds."""
+        if not mapped.use.builds:
+            return {"": mapped}
+        parts = [mapped.layer]
+        outside: list[Point] = []
+        if len(frames) > 1:
+            parts, outside = parts_of_layer(mapped.layer, frames)
         if outside:
-            where = f"page {mapped.page.number}, layer {mapped.layer.name!r}"
+            expected = "shapes within a cut edge"
             faults = [
-                DocumentFault(where, f"a shape at {x:.1f}, {y:.1f}", "shapes within a cut edge")
+                DocumentFault(mapped.place, f"a shape at {x:.1f}, {y:.1f}", expected)
                 for x, y in outside
             ]
             raise ArtworkError(faults, mapped.artwork.file)
-        return {sign: moved_to(mapped, part) for sign, part in zip(signs, parts, strict=True)}
+        return {
+            f"{sign}.{feature}": part
+            for sign, layer in zip(signs, parts, strict=True)
+            for feature, part in feature_parts(moved_to(mapped, layer)).items()
+        }
 
     def _covered(self, mapped: MappedLayer, size: Any) -> CoveredAreas:
         """The rectangles of a layer on its sheet, with notes on what they leave out or add."""
@@ -295,19 +306,19 @@ class _Maker:
         sheet: Mapping[str, Any],
     ) -> None:
         """A sign, of what is drawn of it."""
-        features = {
-            name: [each for each in layers_that_build(parts, name) if any(each.layer.inked())]
-            for name in ("braille", "raised", "visual")
-        }
+        features = {name: _drawn_of(name, parts) for name in FEATURES}
         pictogram = [each for each in layers_that_mark(parts, PICTOGRAM) if any(each.layer.inked())]
         drawing = SignDrawing(pictogram=pictogram, **features)
         sections = sign_sections(drawing, self.choices.translate, self.choices.text)
+        for feature in FEATURES:
+            place = self.places.get(f"{id}.{feature}")
+            if place is not None:
+                sections.keys.setdefault(feature, {})["area"] = _written_area(place)
         row: dict[str, Any] = {"id": id, "media": sheet["id"]}
         if self.choices.kind is not None:
             row["kind"] = self.choices.kind
         if frame.edge is not None:
-            edge = frame.edge
-            row["area"] = [edge.x, edge.y, edge.width, edge.height]
+            row["area"] = _written_area(frame.edge)
         self.signs.append(row | sections.keys)
         self.notes += sections.notes
 
@@ -344,13 +355,24 @@ def _chosen(id: str | None, entries: Mapping[str, Any], noun: str, file: str) ->
     raise ArtworkError([fault], file)
 
 
+def _drawn_of(feature: str, mapped: Sequence[MappedLayer]) -> list[MappedLayer]:
+    """What some layers draw of a feature, without those that draw nothing of it."""
+    parts = [feature_parts(each)[feature] for each in layers_that_build(mapped, feature)]
+    return [part for part in parts if any(part.layer.inked())]
+
+
+def _written_area(area: Area) -> list[float]:
+    """An area as a document has it, in whole micrometres."""
+    return [round(each, 3) for each in (area.x, area.y, area.width, area.height)]
+
+
 def _pass_row(id: str, mapped: MappedLayer, covered: CoveredAreas, sheet: str) -> dict[str, Any]:
     use = mapped.use
     row: dict[str, Any] = {
         "id": id,
         "ink": use.ink,
         "media": sheet,
-        "areas": [[area.x, area.y, area.width, area.height] for area in covered.areas],
+        "areas": list(map(_written_area, covered.areas)),
         "layers": use.layers,
     }
     coverage = max(round(covered.coverage, SHARE_DECIMALS), 10**-SHARE_DECIMALS)

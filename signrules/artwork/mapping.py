@@ -49,9 +49,18 @@ class MappedLayer:
         return ArtworkSource(file, page, self.layer.name, self.artwork.fingerprint)
 
     @property
+    def place(self) -> str:
+        """The layer as errors of its file name it: "page 1, layer 'dots'"."""
+        return _place_of(self.page, self.layer)
+
+    @property
     def words(self) -> str:
         """The layer as figures name it: "sign.pdf, page 1, layer dots"."""
         return f"{self.artwork.file}, page {self.page.number}, layer {self.layer.name}"
+
+
+def _place_of(page: ArtworkPage, layer: ArtworkLayer) -> str:
+    return f"page {page.number}, layer {layer.name!r}"
 
 
 def mapped_layers(
@@ -65,7 +74,7 @@ def mapped_layers(
     notes: list[str] = []
     faults: list[DocumentFault] = []
     for layer in page.layers:
-        where = f"page {page.number}, layer {layer.name!r}"
+        where = _place_of(page, layer)
         if layer.hidden:
             notes.append(f"{where} is hidden in the file and left out")
             continue
@@ -155,7 +164,7 @@ def printed_layers(mapped: Iterable[MappedLayer]) -> list[MappedLayer]:
 
 def layers_that_build(mapped: Iterable[MappedLayer], feature: str) -> list[MappedLayer]:
     """Those of some layers that build a feature of a sign."""
-    return [each for each in mapped if each.use.builds == feature]
+    return [each for each in mapped if feature in each.use.builds]
 
 
 def layers_that_mark(mapped: Iterable[MappedLayer], what: str) -> list[MappedLayer]:

@@ -81,6 +81,14 @@ def _lies_in(area: Area, other: Area) -> bool:
     )
 
 
+def area_around(areas: Sequence[Area]) -> Area:
+    """The rectangle around some areas."""
+    left, low = min(area.x for area in areas), min(area.y for area in areas)
+    right = max(area.x + area.width for area in areas)
+    high = max(area.y + area.height for area in areas)
+    return Area(left, low, right - left, high - low)
+
+
 def parts_of_layer(
     layer: ArtworkLayer, frames: Sequence[SignFrame]
 ) -> tuple[list[ArtworkLayer], list[Point]]:

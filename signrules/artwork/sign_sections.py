@@ -120,9 +120,8 @@ def _no_dot(shape: Shape) -> DotFault:
 
 def _refused(faults: Iterable[DotFault], mapped: MappedLayer) -> ArtworkError:
     expected = "round dots of one size, each once, in cells of lines that run along x"
-    where = f"page {mapped.page.number}, layer {mapped.layer.name!r}"
     return ArtworkError(
-        [DocumentFault(where, fault.text, expected) for fault in faults], mapped.artwork.file
+        [DocumentFault(mapped.place, fault.text, expected) for fault in faults], mapped.artwork.file
     )
 
 
@@ -132,9 +131,10 @@ def _demand_upright(
     """Raises ArtworkError where braille says its text once it is turned over, and only then."""
     turned = text and turned_over(_cells_of(reading), text, translate)
     if turned:
-        where = f"page {mapped.page.number}, layer {mapped.layer.name!r}"
         found = f"braille that is {turned}: turned back it says {' / '.join(text)!r}"
-        fault = DocumentFault(where, found, "braille as a reader finds it on the front of the sign")
+        fault = DocumentFault(
+            mapped.place, found, "braille as a reader finds it on the front of the sign"
+        )
         raise ArtworkError([fault], mapped.artwork.file)
 
 

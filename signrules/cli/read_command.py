@@ -11,6 +11,8 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from attrs import evolve, frozen
+
 from signrules.cli.many_files import count_option, worker_processes
 from signrules.cli.progress_line import ProgressLine
 from signrules.cli.shared_options import (
@@ -25,6 +27,7 @@ from signrules.cli.shared_options import (
 from signrules.errors import ArtworkError, DocumentFault, SignrulesError
 
 if TYPE_CHECKING:
+    from signrules.artwork.artwork_schedule import ScheduledSign
     from signrules.artwork.job_making import ArtworkChoices, ArtworkJob
     from signrules.plugins import Plugins
     from signrules.shop import Shop
@@ -53,6 +56,11 @@ def add_command(commands: Commands) -> None:
             "a job, .toml or .json: the files lie on each other; or a folder: each file is a job"
             " of its own"
         ),
+    )
+    read.add_argument(
+        "--schedule",
+        metavar="FILE",
+        help="a table, .csv, with text and kind of the sign of each file of a folder",
     )
     read.add_argument("--replace", action="store_true", help="write over jobs that are there")
     read.add_argument("--printer", metavar="ID", help="the printer of the shop; its only one else")
@@ -87,9 +95,10 @@ def _read_artwork(options: argparse.Namespace) -> int:
     make = partial(_made_job, choices=choices, shop=shop, plugins=plugins)
     statuses = []
     with ProgressLine() as line:
-        for number, (target, made) in enumerate(_made_jobs(tasks, make, options.workers), 1):
+        line.show(f"0 of {len(tasks)} jobs")
+        for number, (task, made) in enumerate(_made_jobs(tasks, make, options.workers), 1):
             line.hide()
-            statuses.append(_write(target, made, options))
+            statuses.append(_write(task.target, made, options))
             line.show(f"{number} of {len(tasks)} jobs")
     if FINE in statuses:
         print(NOT_READ)
@@ -112,12 +121,24 @@ def _choices_of(options: argparse.Namespace, plugins: Plugins) -> ArtworkChoices
     )
 
 
-def _tasks_of(options: argparse.Namespace, plugins: Plugins) -> list[tuple[str, list[str]]]:
-    """Each job that is to be written, with the files that it is made of."""
+@frozen
+class _Task:
+    """A job that is to be written: the files that it is made of, and its row of a schedule."""
+
+    target: str
+    files: list[str]
+    schedule: str = ""
+    sign: ScheduledSign | None = None
+
+
+def _tasks_of(options: argparse.Namespace, plugins: Plugins) -> list[_Task]:
+    """Each job that is to be written."""
     files = list(_files_in(options.artwork, tuple(plugins.readers)))
     target = Path(options.job)
+    if options.schedule is not None:
+        _demand_a_folder_each(options)
     if target.suffix.lower() in JOB_SUFFIXES and not target.is_dir():
-        return [(options.job, files)]
+        return [_Task(options.job, files)]
     if not target.is_dir():
         fault = DocumentFault(
             "", "no folder", "a folder that is there, or a name in .toml or .json"
@@ -132,7 +153,29 @@ def _tasks_of(options: argparse.Namespace, plugins: Plugins) -> list[tuple[str, 
             )
             raise ArtworkError([fault], file)
         named[job] = file
-    return [(job, [file]) for job, file in named.items()]
+    tasks = [_Task(job, [file]) for job, file in named.items()]
+    return tasks if options.schedule is None else _scheduled(tasks, options.schedule)
+
+
+def _demand_a_folder_each(options: argparse.Namespace) -> None:
+    """What a schedule needs: a folder of artwork, a folder for jobs, and no other word on signs."""
+    expected = "a folder of artwork, and a folder for the jobs with -o"
+    if len(options.artwork) != 1 or not all(map(os.path.isdir, (*options.artwork, options.job))):
+        found = f"--schedule with {' and '.join((*options.artwork, options.job))}"
+        raise SignrulesError(f"found {found}, expected {expected}")
+    if options.text or options.kind:
+        raise SignrulesError(
+            "found --schedule with --text or --kind, expected these in columns of the schedule"
+        )
+
+
+def _scheduled(tasks: Sequence[_Task], schedule: str) -> list[_Task]:
+    """The tasks in the order of a schedule, each with its row."""
+    from signrules.artwork.artwork_schedule import read_artwork_schedule
+
+    by_file = {os.path.basename(task.files[0]): task for task in tasks}
+    signs = read_artwork_schedule(schedule, list(by_file))
+    return [evolve(by_file[sign.file], schedule=schedule, sign=sign) for sign in signs]
 
 
 def _files_in(names: Sequence[str], suffixes: tuple[str, ...]) -> Iterator[str]:
@@ -150,48 +193,51 @@ def _files_in(names: Sequence[str], suffixes: tuple[str, ...]) -> Iterator[str]:
 
 
 def _made_jobs(
-    tasks: Sequence[tuple[str, list[str]]], make: Any, workers: int
-) -> Iterator[tuple[str, ArtworkJob | SignrulesError]]:
+    tasks: Sequence[_Task], make: Any, workers: int
+) -> Iterator[tuple[_Task, ArtworkJob | SignrulesError]]:
     """What comes of each job, in order, here or by worker processes."""
     with ExitStack() as stack:
         if workers < 2 or len(tasks) < 2:
-            for target, files in tasks:
-                yield target, make(target, files)
+            for task in tasks:
+                yield task, make(task)
             return
         pool = stack.enter_context(worker_processes(min(workers, len(tasks))))
-        futures = [(target, pool.submit(make, target, files)) for target, files in tasks]
-        for target, future in futures:
-            yield target, future.result()
+        futures = [(task, pool.submit(make, task)) for task in tasks]
+        for task, future in futures:
+            yield task, future.result()
 
 
 def _made_job(
-    target: str,
-    files: Sequence[str],
-    *,
-    choices: ArtworkChoices,
-    shop: Shop,
-    plugins: Plugins,
+    task: _Task, *, choices: ArtworkChoices, shop: Shop, plugins: Plugins
 ) -> ArtworkJob | SignrulesError:
-    """The document of one job, whose passes name their files from its folder, or why there is
-    none.
-    """
-    from attrs import evolve
+    """The document of one job, or why there is none."""
+    from signrules.artwork.artwork_schedule import at_its_row
 
+    try:
+        return _document_of(task, choices, shop, plugins)
+    except SignrulesError as error:
+        return error if task.sign is None else at_its_row(task.sign, task.schedule, error)
+
+
+def _document_of(task: _Task, choices: ArtworkChoices, shop: Shop, plugins: Plugins) -> ArtworkJob:
+    """The document of one job, whose passes name their files from its folder."""
+    from signrules.artwork.artwork_schedule import demand_as_scheduled
     from signrules.artwork.job_making import document_from_artwork
     from signrules.artwork_files import read_artwork
     from signrules.documents import job_from_dict
 
-    folder = os.path.dirname(os.path.abspath(target))
-    translate = partial(_translated, plugins)
-    try:
-        artworks = [
-            evolve(read_artwork(file, plugins=plugins), file=_name_from(file, folder))
-            for file in files
-        ]
-        made = document_from_artwork(artworks, shop, evolve(choices, translate=translate))
-        job_from_dict(made.document, plugins=plugins, shop=shop)
-    except SignrulesError as error:
-        return error
+    folder = os.path.dirname(os.path.abspath(task.target))
+    choices = evolve(choices, translate=partial(_translated, plugins))
+    if task.sign is not None:
+        choices = evolve(choices, text=task.sign.text, kind=task.sign.kind)
+    artworks = [
+        evolve(read_artwork(file, plugins=plugins), file=_name_from(file, folder))
+        for file in task.files
+    ]
+    made = document_from_artwork(artworks, shop, choices)
+    if task.sign is not None:
+        demand_as_scheduled(task.sign, made.document)
+    job_from_dict(made.document, plugins=plugins, shop=shop)
     return made
 
 

@@ -12,7 +12,7 @@ from typing import Any
 
 from attrs import field, frozen
 
-from signrules.documents.fields import BY_NAME, fields_by_key
+from signrules.documents.fields import BY_NAME, OF_PLUGINS, fields_by_key
 from signrules.documents.kinds import KINDS
 from signrules.documents.refusal import Refused, joined_path, path_label
 from signrules.documents.table_reader import unknown_key
@@ -33,7 +33,7 @@ _PLUS_MINUS = re.compile(r"\+-|\+/-|±")
 _A_LENGTH = declared_fields(Alignment)["extra"]
 """A declaration of a plain length: what each of a printer's own ways of locating has."""
 
-_NAMES = frozenset({"id", "id of", "name"})
+_NAMES = frozenset({"id", "id of", "name", OF_PLUGINS})
 _UNITS = {"length": "mm", "speed": "mm/s"}
 _TAKES_NO_TOLERANCE = frozenset({"length", "speed", "number", "share", "whole number"})
 

@@ -10,11 +10,20 @@ from typing import Any
 from attrs import frozen
 
 from signrules.documents import lengths, measures
+from signrules.documents.money import (
+    decimal_text,
+    read_price,
+    read_prices,
+    read_share,
+    write_prices,
+)
+from signrules.documents.plain_tables import read_plugin_tables
 from signrules.documents.refusal import Refused, path_label
 from signrules.errors import DocumentFault
 from signrules.model import limits
 from signrules.model.limits import is_number
 from signrules.model.passes import Area
+from signrules.model.plugin_data import tables_in
 from signrules.model.wording import shown_value
 
 
@@ -177,6 +186,10 @@ KINDS: Mapping[str, Kind] = {
     "lengths by name": Kind(_by_name(lengths.parse_length, _LOCATING), dict),
     "texts by name": Kind(_by_name(_read_text, _TEXTS), dict),
     "area": Kind(_read_area, _write_area),
+    "price": Kind(read_price, decimal_text),
+    "price share": Kind(read_share, decimal_text),
+    "prices by name": Kind(read_prices, write_prices),
+    "plugin tables": Kind(read_plugin_tables, tables_in),
     **{name: Kind(measure.parse, measure.format) for name, measure in measures.MEASURES.items()},
 }
 """The kinds of value that are neither lists nor tables, by the names that declarations call them

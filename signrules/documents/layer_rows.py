@@ -7,8 +7,8 @@ from collections.abc import Collection, Iterator
 from signrules.documents.refusal import Refused
 from signrules.documents.table_reader import read_table
 from signrules.errors import DocumentFault
-from signrules.model.layer_uses import MATCHED_BY, USES, LayerUse
-from signrules.model.wording import NOTHING, nearest_name, shown_value
+from signrules.model.layer_uses import BRAILLE_DOTS, MATCHED_BY, USES, LayerUse
+from signrules.model.wording import NOTHING, listed_names, nearest_name, shown_value
 
 
 def read_layer_rows(
@@ -44,9 +44,23 @@ def _faults_of_row(use: LayerUse, path: str, inks: Collection[str]) -> Iterator[
         near = nearest_name(use.ink, tuple(inks))
         expected = f"{near!r} perhaps" if near else "the id of an ink of this file: [inks.ID]"
         yield DocumentFault(f"{path}.ink", shown_value(use.ink), expected)
-    if use.ink is None and use.builds is not None:
-        expected = "an ink beside it: what nothing prints builds nothing"
-        yield DocumentFault(f"{path}.builds", shown_value(use.builds), expected)
+    if use.builds:
+        yield from _faults_of_features(use, f"{path}.builds")
+
+
+def _faults_of_features(use: LayerUse, path: str) -> Iterator[DocumentFault]:
+    found = listed_names(list(use.builds))
+    letters = [feature for feature in use.builds if feature != BRAILLE_DOTS]
+    if use.ink is None:
+        yield DocumentFault(path, found, "an ink beside it: what nothing prints builds nothing")
+    if len(set(use.builds)) < len(use.builds):
+        yield DocumentFault(path, found, "each feature once")
+    elif len(letters) > 1:
+        expected = (
+            f"one feature, or {BRAILLE_DOTS} and one other: shapes tell dots from letters, and not"
+            " which letters are raised"
+        )
+        yield DocumentFault(path, found, expected)
 
 
 def _unknown_rows(uses: Collection[LayerUse]) -> Iterator[DocumentFault]:

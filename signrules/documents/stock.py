@@ -318,7 +318,8 @@ def _filled_in(
 ) -> dict[str, Any]:
     """A row with the keys of an entry that it does not state itself, and their origins."""
     for key, value in entry.items():
-        if key in row:
+        # What is said to plugins is no figure.
+        if key in row or key == "data":
             continue
         inside = joined_path(where, path_label(key))
         outside = joined_path(path, path_label(key))

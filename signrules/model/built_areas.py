@@ -23,7 +23,7 @@ def areas_building(job: Job, item: Pass, feature: str) -> tuple[Area, ...] | Non
         return areas
     place = _place_of(job, item, feature)
     assert place is not None
-    return tuple(area for area in areas if _overlap(area, place))
+    return tuple(area for area in areas if areas_overlap(area, place))
 
 
 def unstated_place(job: Job, item: Pass, feature: str) -> str | None:
@@ -57,7 +57,8 @@ def _shares_its_sign(item: Pass, feature: str) -> bool:
     return [sign_of_feature(each) for each in item.builds].count(sign_of_feature(feature)) > 1
 
 
-def _overlap(one: Area, other: Area) -> bool:
+def areas_overlap(one: Area, other: Area) -> bool:
+    """Whether two rectangles share more than an edge."""
     across = min(one.x + one.width, other.x + other.width) - max(one.x, other.x)
     along = min(one.y + one.height, other.y + other.height) - max(one.y, other.y)
     return across > GUARD_MM and along > GUARD_MM

@@ -16,7 +16,7 @@ from signrules.model.declared import declared_fields, field_faults
 from signrules.model.job import Job
 from signrules.model.limits import MOST_DIAL_STEPS
 from signrules.model.media import Media
-from signrules.model.passes import FEATURES, Area
+from signrules.model.passes import FEATURES, Area, Pass
 from signrules.model.placement import (
     area_off_the_sheet,
     lying_on_each_other,
@@ -189,6 +189,11 @@ def _ids_of_table(table: Table) -> dict[str, None]:
     return dict.fromkeys(id for id in ids if isinstance(id, str))
 
 
+def _place_in_words(item: Pass, sheet: Media | None) -> str:
+    """The side and the sheet of a pass."""
+    return f"on the {item.side}" + ("" if sheet is None else f" of {shown_value(sheet.id)}")
+
+
 class _Between:
     """The checks across parts; each part by itself is sound, or stands among the torn ones."""
 
@@ -352,8 +357,10 @@ class _Between:
                 apart = mine is not None and its is not None and mine.id != its.id
                 if item.side != under.side or apart:
                     path = f"passes[{position}].over[{index}]"
-                    expected = "a pass on the same sheet and side, since this one lands on its ink"
-                    yield DocumentFault(path, shown_value(id), expected)
+                    found = f"{shown_value(id)}, {_place_in_words(under, its)}"
+                    where = _place_in_words(item, mine)
+                    expected = f"a pass {where}, where {item.id} lands on its ink"
+                    yield DocumentFault(path, found, expected)
 
     def _cycle(self) -> Iterator[DocumentFault]:
         earlier: dict[str, list[str]] = {}

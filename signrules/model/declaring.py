@@ -28,6 +28,7 @@ from signrules.model.limits import (
     must_be_one_of,
     must_each,
 )
+from signrules.model.plugin_data import check_plugin_data
 from signrules.model.quantities import Interval
 
 
@@ -335,6 +336,11 @@ def rows_of(cls: type, meaning: str) -> Metadata:
         must_be("a tuple", lambda value: isinstance(value, tuple)),
         tables={"": cls},
     )
+
+
+def plugin_tables(meaning: str) -> Metadata:
+    """Tables of plugins by their names, each of which the plugin itself declares."""
+    return _declared("plugin tables", meaning, check_plugin_data)
 
 
 def own_kind(kind: str, expected: str, check: Check, meaning: str = "") -> Metadata:

@@ -8,6 +8,7 @@ from signrules.model.declaring import (
     id_of,
     ids_of,
     one_number_of,
+    one_or_more,
     one_word_of,
     said_text,
     short_name,
@@ -20,6 +21,9 @@ from signrules.model.passes import FEATURES, SIDES, SURFACES, Gap, HeadAboveBed,
 EDGE, PICTOGRAM = "edge", "pictogram"
 MARKS = (EDGE, PICTOGRAM)
 """What a layer that nothing prints may show: where the sign ends, the field of its pictogram."""
+
+BRAILLE_DOTS = "braille"
+"""The feature that may share a layer with letters: its shapes tell it from them."""
 
 MATCHED_BY = ("step", "name", "colorant")
 USES = ("ink", "marks", "leave_out")
@@ -59,8 +63,14 @@ class LayerUse:
             usual=(1, 120),
         ),
     )
-    builds: str | None = field(
-        default=None, metadata=one_word_of(FEATURES, "the feature of its sign that the pass builds")
+    builds: tuple[str, ...] = field(
+        default=(),
+        metadata=one_or_more(
+            one_word_of(FEATURES, ""),
+            f"one of {', '.join(FEATURES)}, or a list of them",
+            "the feature of its sign that the pass builds; several, where dots and letters share"
+            " the layer",
+        ),
     )
     id: str | None = field(
         default=None,

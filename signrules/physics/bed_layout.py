@@ -168,7 +168,7 @@ class Layout:
             some = built.setdefault((sheet.id, item.side), {})
             for feature in item.builds:
                 areas = areas_building(self.job, item, feature)
-                if areas is not None:
+                if areas:
                     some.setdefault(sign_of_feature(feature), []).extend(areas)
         found = {
             key: {sign: bounding_area(areas) for sign, areas in some.items()}

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Iterable, Iterator, Sequence
 
 from attrs import evolve
 
 from signrules.model.passes import Area
-from signrules.model.quantities import Interval, greatest_of, least_of
+from signrules.model.quantities import GUARD_MM, Interval, greatest_of, least_of
 from signrules.physics.heights import Heights
 from signrules.physics.zones import Cover, Piece, Zone
 
@@ -117,15 +118,51 @@ def _rises_over_faces(
             yield (heights.ink(top, everything) - heights.ink(face, everything)).interval()
 
 
-def _finished_parts(inside: list[Zone], builders: Collection[int]) -> list[Cover]:
-    """The parts of a feature on which no further builder lands elsewhere.
+SHOULDER_MM = 1.0
+"""As far from its top a stack of ever smaller layers may still be a shoulder, such as the rim of a
+dot: more than the radius of a dot of braille, less than the next dot is away (ADA 703.3.1)."""
 
-    Of a stack of discs that is the topmost: the ring around it was never meant to be as high.
+
+def _finished_parts(inside: list[Zone], builders: Collection[int]) -> list[Cover]:
+    """The parts of a feature that are to be as high as it is.
+
+    Of a stack of discs that is the topmost: the ring around it was never meant to be as high. What
+    a further builder leaves out, and is no ring around what it builds, is a part by itself.
     """
     built = {zone.cover: frozenset(at for at in zone.cover if at in builders) for zone in inside}
-    return [
-        cover for cover, own in built.items() if not any(own < other for other in built.values())
-    ]
+    found = []
+    for zone in inside:
+        own = built[zone.cover]
+        higher = [other for other in inside if own < built[other.cover]]
+        if not higher or not all(_is_shoulder(piece, higher) for piece in zone.pieces):
+            found.append(zone.cover)
+    return found
+
+
+def _is_shoulder(piece: Piece, higher: list[Zone]) -> bool:
+    """Whether all of a piece lies near some that are built higher."""
+    near = [other for zone in higher for other in zone.pieces if _lies_near(piece, other)]
+    across = _places_along(piece.x0, piece.x1)
+    along = _places_along(piece.y0, piece.y1)
+    return all(any(_is_near(x, y, other) for other in near) for x in across for y in along)
+
+
+def _places_along(start: float, end: float) -> list[float]:
+    """Places from one end of a length to the other, no further apart than a shoulder reaches."""
+    steps = max(1, math.ceil((end - start) / SHOULDER_MM))
+    return [start + (end - start) * step / steps for step in range(steps + 1)]
+
+
+def _is_near(x: float, y: float, piece: Piece) -> bool:
+    reach = SHOULDER_MM + GUARD_MM
+    across = piece.x0 - reach <= x <= piece.x1 + reach
+    return across and piece.y0 - reach <= y <= piece.y1 + reach
+
+
+def _lies_near(piece: Piece, other: Piece) -> bool:
+    reach = SHOULDER_MM + GUARD_MM
+    across = piece.x0 <= other.x1 + reach and other.x0 <= piece.x1 + reach
+    return across and piece.y0 <= other.y1 + reach and other.y0 <= piece.y1 + reach
 
 
 def _faces_beside(

@@ -109,6 +109,7 @@ _KINDS_IN_WORDS = {
     "rows": "list of tables",
     "lengths by name": "table of lengths",
     "texts by name": "table of texts",
+    "plugin tables": "tables",
 }
 _LISTS_IN_WORDS = {"id of": "ids", "area": "areas", "name": "texts"}
 
@@ -122,6 +123,8 @@ def type_in_words(declared: Declared) -> str:
         return f"{_list_in_words(declared)}{_range_in_words(declared.element)}"
     if declared.kind == "one or more":
         assert declared.element is not None
+        if declared.element.words:
+            return f"{type_in_words(declared.element)}, or a list of them"
         return f"{declared.element.kind}, or {_list_in_words(declared)}"
     kind = _KINDS_IN_WORDS.get(declared.kind, declared.kind)
     return f"{kind}{_range_in_words(declared)}"

@@ -28,6 +28,14 @@ def rows_binding(
                     yield standard, row
 
 
+def limited_quantities(sign: Sign, standard: Standard, level: str) -> list[str]:
+    """The quantities that rows of one level limit for a sign of this kind."""
+    if not is_bound(sign, standard):
+        return []
+    rows = (row for row in standard.rows if row.level == level)
+    return [row.quantity for row in rows if _binds(row, sign, standard)]
+
+
 def is_bound(sign: Sign, standard: Standard) -> bool:
     """Whether the dimensions of a table bind a sign of this kind at all."""
     return not any(sign.kind in row.words for row in standard.rows_for(UNBOUND))

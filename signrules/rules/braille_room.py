@@ -146,7 +146,7 @@ def _raised_areas(job: Job, item: Pass) -> Iterator[tuple[tuple[Area, ...], str 
             yield (), unstated_place(job, item, feature)
         elif item.areas is None:
             yield (), f"passes.{item.id}.areas"
-        else:
+        elif areas:
             yield areas, None
 
 

@@ -10,7 +10,7 @@ from signrules.physics.heights import Heights
 from signrules.physics.ink import cap_limit
 from signrules.rules.checks import Draft, Level, check, geometry, missing
 from signrules.rules.declaration import rule
-from signrules.rules.judged_relief import dot_heights
+from signrules.rules.judged_relief import dot_heights, untold_height
 
 
 @rule(
@@ -47,7 +47,9 @@ def braille_dome(item: Sign, heights: Heights) -> Iterator[Draft]:
             )
         return
     if not found:
-        yield missing(f"signs.{item.id}.braille.dot_height", "whether the dots can be plain domes")
+        what = "whether the dots can be plain domes"
+        untold = untold_height(item, heights, "braille", what)
+        yield untold or missing(f"signs.{item.id}.braille.dot_height", what)
     if base.low <= 0:
         return
     for how, height in found:

@@ -116,9 +116,8 @@ def _to_the_text(item: Sign, heights: Heights, dots: Drawn) -> Iterator[Found]:
     for text in drawn_part(item, heights.job, "raised"):
         if text.side != dots.side or text.unstated is not None or not _overlap_sideways(text, dots):
             continue
-        most = max(gap_below(item, text, dots).high, gap_above(item, text, dots).high)
-        if most > 0:
-            yield "the braille and the raised characters", most, dots.paths + text.paths
+        most = max(gap_below(item, text, dots).high, gap_above(item, text, dots).high, 0.0)
+        yield "the braille and the raised characters", most, dots.paths + text.paths
 
 
 def _overlap_sideways(one: Drawn, other: Drawn) -> bool:

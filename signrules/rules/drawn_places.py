@@ -10,13 +10,14 @@ from signrules.model.built_areas import areas_building, unstated_place
 from signrules.model.job import Job
 from signrules.model.passes import FEATURES, Area, sign_of_feature
 from signrules.model.sign import Sign
-from signrules.model.wording import shown_value
+from signrules.model.wording import joined_names, shown_value
 from signrules.physics.bed_layout import Layout
 from signrules.physics.upright import distance_apart, inside_by, upright_area
 from signrules.rules.check_messages import quantity_text
 from signrules.rules.checks import Draft, Level, Outcome, check, missing
 from signrules.rules.drawn_parts import Drawn, drawn_part, ground_of
 
+_WORDS = {"braille": "braille", "raised": "raised text", "visual": "visual characters"}
 _COUNTERPARTS = {"braille": "raised", "raised": "braille"}
 
 
@@ -49,14 +50,17 @@ def _none_drawn(item: Sign, job: Job, feature: str) -> Iterator[Draft]:
     name = f"{item.id}.{feature}"
     builders = [each for each in job.passes if name in each.builds]
     if builders and all(areas_building(job, each, name) == () for each in builders):
-        yield check(
+        names = joined_names([each.id for each in builders])
+        draft = check(
             f"the areas that print its {feature}",
             measured=0,
             least=1,
             unit="areas",
             advice="Give the pass an area where the sign says that it lies, or correct that place.",
             others=tuple(f"passes.{each.id}" for each in builders),
+            level=Level.STOP if feature in _COUNTERPARTS else Level.REVIEW,
         )
+        yield evolve(draft, told=f"no area of {names} prints its {_WORDS[feature]}")
 
 
 def next_sign(item: Sign, layout: Layout, side: str, rounding: float) -> Iterator[Draft]:

@@ -7,7 +7,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from signrules.model.built_areas import areas_building, unstated_place
 from signrules.model.job import Job
@@ -70,6 +70,11 @@ class _Relief:
     builders: tuple[int, ...] = ()
     unstated: str | None = None
     off_the_sign: bool = False
+
+    @property
+    def covers_the_sheet(self) -> bool:
+        """Whether there is no face beside it, so that only a statement tells how far it rises."""
+        return self.value is None and self.unstated is None and not self.off_the_sign
 
 
 def judge_relief(
@@ -144,7 +149,7 @@ def _predicted_reliefs(
         yield from (_Relief("measured", Interval.exact(value)) for value in dict.fromkeys(measured))
         return
     built = [_predicted_relief(heights, group, feature) for group in groups]
-    if declared is not None and all(one.value is None for one in built):
+    if declared is not None and all(one.covers_the_sheet for one in built):
         yield _Relief("declared", declared)
     else:
         yield from built
@@ -166,6 +171,29 @@ def _predicted_relief(heights: Heights, group: tuple[int, ...], feature: str) ->
     if not areas:
         return _Relief("predicted", None, group, off_the_sign=True)
     return _Relief("predicted", feature_relief(heights, group, areas), group)
+
+
+def untold_height(sign: Sign, heights: Heights, feature: str, what: str) -> Draft | None:
+    """A check that cannot be made because nothing tells which areas build a feature, or none lies
+    on the sign; None where its height is known, or no pass is said to build it.
+    """
+    quantity, name = RELIEFS[feature], f"{sign.id}.{feature}"
+    for group in builders_of(heights.job, name):
+        one = _predicted_relief(heights, group, name)
+        if one.unstated is not None or one.off_the_sign:
+            return _untold(sign, quantity, one, what, heights)
+    return None
+
+
+def _untold(sign: Sign, quantity: str, one: _Relief, what: str, heights: Heights) -> Draft:
+    names = ", ".join(heights.job.passes[at].id for at in one.builders)
+    if one.unstated is not None:
+        return missing(one.unstated, f"{what} (which areas of {names} build it)")
+    return missing(
+        path_of(sign, quantity),
+        what,
+        advice=f"No area of {names} lies where it should, so nothing is built that has a height.",
+    )
 
 
 def _declared_differences(
@@ -215,12 +243,9 @@ def _relief_check(
 ) -> Draft:
     passes = [heights.job.passes[at].id for at in one.builders]
     others = _builder_paths(one, heights)
-    if one.unstated is not None:
-        what = f"the {what} (which areas of {', '.join(passes)} build it)"
-        return missing(one.unstated, what, source=source_of(standard, row), level=Level(row.level))
-    if one.off_the_sign:
-        why = f"the {what} (no area of {', '.join(passes)} lies where it should)"
-        return lacking_check(sign, standard, row, quantity, why)
+    if one.unstated is not None or one.off_the_sign:
+        draft = _untold(sign, quantity, one, f"the {what}", heights)
+        return evolve(draft, source=source_of(standard, row), level=Level(row.level))
     if one.value is None:
         why = f"the {what} (no face lies beside it: {', '.join(passes)} cover the whole sheet)"
         return lacking_check(sign, standard, row, quantity, why)

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from attrs import evolve
+
 from signrules.model.sign import Sign
-from signrules.rules.checks import Draft
+from signrules.rules.checks import Draft, Level
 from signrules.rules.dimensions import judge_length
 from signrules.rules.drawn_parts import count_lines
 from signrules.standards.dimension_tables import Standard
@@ -16,13 +18,15 @@ def judge_line_spacing(
 ) -> Iterator[Draft]:
     """A check of the line spacing of `raised`, `visual` or `braille` for each row that limits it.
 
-    One line needs none, so nothing is missing there; what is stated all the same is judged.
+    One line has no other to be spaced from, so nothing is missing there, and what is stated all the
+    same is worth a note.
     """
     part = getattr(sign, section)
     lines = _cell_lines(sign) if section == "braille" else count_lines(sign)
     if part is not None and part.line_spacing is None and lines == 1:
         return
-    yield from judge_length(sign, standards, f"{section}.line_spacing", what, advice)
+    for draft in judge_length(sign, standards, f"{section}.line_spacing", what, advice):
+        yield evolve(draft, level=Level.NOTE) if lines == 1 else draft
 
 
 def _cell_lines(sign: Sign) -> int:

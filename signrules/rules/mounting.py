@@ -6,17 +6,31 @@ braille, to the centre of the sign. Each is a quantity of its own, and a row is 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
+from signrules.model.passes import Pass
 from signrules.model.sign import Sign
 from signrules.rules.checks import Draft, Level
 from signrules.rules.declaration import RuleSet, rule
 from signrules.rules.dimensions import TABLES, judge_length
+from signrules.rules.sections import is_tactile
 from signrules.standards.dimension_tables import Standard
 
 Standards = tuple[Standard, ...]
 
+Passes = Mapping[str, Pass]
+
 HIGHER, LOWER = "Hang the sign higher.", "Hang the sign lower."
+
+
+def judge_tactile_height(
+    sign: Sign, standards: Standards, passes: Passes, name: str, what: str, advice: str
+) -> Iterator[Draft]:
+    """A check of a height of what is tactile; a sign that has no such part need not state it."""
+    stated = sign.mounting is not None and getattr(sign.mounting, name) is not None
+    if not stated:
+        standards = tuple(one for one in standards if is_tactile(sign, passes, one))
+    yield from judge_length(sign, standards, f"mounting.{name}", what, advice)
 
 
 @rule(
@@ -27,7 +41,7 @@ HIGHER, LOWER = "Hang the sign higher.", "Hang the sign lower."
     breaks={"signs.room-214.mounting.lowest_tactile": "1200 mm"},
     meets={},
 )
-def mounting_lowest(item: Sign, standards: Standards) -> Iterator[Draft]:
+def mounting_lowest(item: Sign, standards: Standards, passes: Passes) -> Iterator[Draft]:
     """How high above the floor the baseline of the lowest tactile character is, braille included.
 
     Why it matters: a standing reader cannot run a hand along a line at the height of the hip.
@@ -36,7 +50,7 @@ def mounting_lowest(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: a lowest baseline at 1300 mm.
     """
     what = "the lowest tactile baseline above the floor"
-    yield from judge_length(item, standards, "mounting.lowest_tactile", what, HIGHER)
+    yield from judge_tactile_height(item, standards, passes, "lowest_tactile", what, HIGHER)
 
 
 @rule(
@@ -47,7 +61,7 @@ def mounting_lowest(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"signs.room-214.mounting.highest_tactile": "1525 mm"},
     meets={},
 )
-def mounting_highest(item: Sign, standards: Standards) -> Iterator[Draft]:
+def mounting_highest(item: Sign, standards: Standards, passes: Passes) -> Iterator[Draft]:
     """How high above the floor the baseline of the highest tactile character is.
 
     Why it matters: a short or seated reader cannot reach it.
@@ -56,7 +70,7 @@ def mounting_highest(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: a highest baseline at 1390 mm.
     """
     what = "the highest tactile baseline above the floor"
-    yield from judge_length(item, standards, "mounting.highest_tactile", what, LOWER)
+    yield from judge_tactile_height(item, standards, passes, "highest_tactile", what, LOWER)
 
 
 @rule(
@@ -87,7 +101,7 @@ def mounting_centre(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"standards": ["au-ncc-s15"], "signs.room-214.mounting.lowest_part": "1150 mm"},
     meets={"standards": ["au-ncc-s15"]},
 )
-def mounting_lowest_part(item: Sign, standards: Standards) -> Iterator[Draft]:
+def mounting_lowest_part(item: Sign, standards: Standards, passes: Passes) -> Iterator[Draft]:
     """How high above the floor the lower edge of all raised characters and braille together is.
 
     Why it matters: what hangs lower is read bent over, or not found.
@@ -95,7 +109,7 @@ def mounting_lowest_part(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: a lower edge at 1375 mm.
     """
     what = "the lower edge of the tactile parts above the floor"
-    yield from judge_length(item, standards, "mounting.lowest_part", what, HIGHER)
+    yield from judge_tactile_height(item, standards, passes, "lowest_part", what, HIGHER)
 
 
 @rule(
@@ -106,7 +120,7 @@ def mounting_lowest_part(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"standards": ["au-ncc-s15"], "signs.room-214.mounting.highest_part": "1650 mm"},
     meets={"standards": ["au-ncc-s15"]},
 )
-def mounting_highest_part(item: Sign, standards: Standards) -> Iterator[Draft]:
+def mounting_highest_part(item: Sign, standards: Standards, passes: Passes) -> Iterator[Draft]:
     """How high above the floor the upper edge of all raised characters and braille together is.
 
     Why it matters: what hangs higher is out of reach of a short or seated reader.
@@ -114,7 +128,7 @@ def mounting_highest_part(item: Sign, standards: Standards) -> Iterator[Draft]:
     One that meets it: an upper edge at 1425 mm.
     """
     what = "the upper edge of the tactile parts above the floor"
-    yield from judge_length(item, standards, "mounting.highest_part", what, LOWER)
+    yield from judge_tactile_height(item, standards, passes, "highest_part", what, LOWER)
 
 
 @rule(
@@ -125,7 +139,7 @@ def mounting_highest_part(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"standards": ["dk-tibs"], "signs.room-214.mounting.highest_braille": "1650 mm"},
     meets={"standards": ["dk-tibs"]},
 )
-def mounting_highest_braille(item: Sign, standards: Standards) -> Iterator[Draft]:
+def mounting_highest_braille(item: Sign, standards: Standards, passes: Passes) -> Iterator[Draft]:
     """How high above the floor the upper edge of the braille is.
 
     Why it matters: a finger that reads braille above the shoulder tires and slips off the line.
@@ -133,7 +147,7 @@ def mounting_highest_braille(item: Sign, standards: Standards) -> Iterator[Draft
     One that meets it: braille up to 1390 mm.
     """
     what = "the upper edge of the braille above the floor"
-    yield from judge_length(item, standards, "mounting.highest_braille", what, LOWER)
+    yield from judge_tactile_height(item, standards, passes, "highest_braille", what, LOWER)
 
 
 MOUNTING = RuleSet(

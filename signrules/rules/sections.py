@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from signrules.model.passes import Pass
 from signrules.model.sign import Sign
-from signrules.rules.binding_rows import exempt_rows, is_bound
+from signrules.rules.binding_rows import exempt_rows, limited_quantities
 from signrules.rules.checks import Draft, Level, missing, one_of
 from signrules.rules.declaration import rule
 from signrules.rules.dimensions import TABLES, path_of
@@ -65,13 +65,11 @@ def _limits(asking: list[str]) -> str:
 
 def _asks_for_section(standard: Standard, name: str, sign: Sign, passes: Passes) -> bool:
     """Whether rows of level STOP limit a section that a sign of this kind has."""
-    if not is_bound(sign, standard):
-        return False
-    found = [row.quantity for row in standard.rows if row.level == Level.STOP]
+    found = limited_quantities(sign, standard, Level.STOP)
     limited = [quantity for quantity in found if quantity.partition(".")[0] == name]
     if name == "visual":
         return bool(limited) and _is_read_by_eye_alone(sign, passes, standard)
-    if name == "mounting" and not _is_tactile(sign, passes, standard):
+    if name == "mounting" and not is_tactile(sign, passes, standard):
         limited = [quantity for quantity in limited if quantity in OF_THE_WHOLE]
     return bool(limited)
 
@@ -84,7 +82,7 @@ def _is_read_by_eye_alone(sign: Sign, passes: Passes, standard: Standard) -> boo
     return free and not has_feature(sign, passes, "raised")
 
 
-def _is_tactile(sign: Sign, passes: Passes, standard: Standard) -> bool:
+def is_tactile(sign: Sign, passes: Passes, standard: Standard) -> bool:
     """Whether a sign has raised characters or braille, or its kind needs them."""
     if any(sign.kind in row.words for row in standard.rows_for(SCOPE)):
         return True

@@ -195,7 +195,8 @@ def _looser_kinds(own: Standard, law: Standard) -> Iterator[Looser]:
     """Kinds of sign that all of a table's rows on a quantity let go, and the law's do not."""
     for quantity in dict.fromkeys(row.quantity for row in own.rows):
         theirs = law.rows_for(quantity)
-        if theirs and (free := sorted(_let_go(own, quantity) - _let_go(law, quantity))):
+        free = sorted(_let_go_besides(own, law, quantity))
+        if free:
             yield Looser(law.id, quantity, f"not on {listed_names(free)}", "no such exception")
         mine, asked = _only_kinds(own, quantity), _only_kinds(law, quantity)
         if theirs and mine and (not asked or asked - mine):
@@ -211,8 +212,16 @@ def _only_kinds(table: Standard, quantity: str) -> set[str]:
     return set() if everyone else {word for row in rows for word in row.only_for}
 
 
-def _let_go(table: Standard, quantity: str) -> set[str]:
-    return {word for row in table.rows_for(quantity) for word in row.not_for}
+def _let_go_besides(own: Standard, law: Standard, quantity: str) -> set[str]:
+    """The kinds that a table lets go on a side on which the law limits a quantity and does not."""
+    found: set[str] = set()
+    for side in ("least", "most", "words"):
+        mine = [row for row in own.rows_for(quantity) if getattr(row, side)]
+        theirs = [row for row in law.rows_for(quantity) if getattr(row, side)]
+        if mine and theirs:
+            let_go = set.intersection(*({*row.not_for} for row in mine))
+            found |= let_go.difference(*(row.not_for for row in theirs))
+    return found
 
 
 def _kinds_let_go(table: Standard, quantity: str) -> list[str]:

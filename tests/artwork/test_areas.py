@@ -12,7 +12,7 @@ import pytest
 import shapely
 from drawn_artwork import TOLERANCE, circle, rectangle, ring_shape
 from effort import effort
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from signrules.artwork.areas import AreaLimits, covering_areas
@@ -38,6 +38,7 @@ def valid_union(shapes):
 
 @settings(max_examples=effort(200), deadline=None)
 @given(st.lists(polygons, min_size=1, max_size=6), st.sampled_from([0.0, 0.002, 0.5]))
+@example([Shape(((0.0, 0.0), (1.0, 13.0), (50.0, 2.0)))], 0.5)
 def test_no_inked_point_is_left_out(shapes, tolerance):
     found = covering_areas(shapes, tolerance=tolerance)
     ink = valid_union(shapes)

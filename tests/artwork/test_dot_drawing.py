@@ -31,7 +31,8 @@ def circles_of(svg):
     """Circles of an SVG as x, y upwards, diameter."""
     root = ElementTree.fromstring(svg)
     height = float(root.get("viewBox").split()[3])
-    assert [group.get("id") for group in root.iter(f"{SVG}g")] == ["Braille"]
+    groups = [(group.get("id"), group.get("data-step")) for group in root.iter(f"{SVG}g")]
+    assert groups == [("Braille", "Braille")]
     return [
         (float(c.get("cx")), height - float(c.get("cy")), 2 * float(c.get("r")))
         for c in root.iter(f"{SVG}circle")

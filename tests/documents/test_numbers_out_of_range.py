@@ -30,7 +30,7 @@ from signrules.documents.kinds import KINDS, Kind
 from signrules.documents.lengths import LENGTH_UNITS, SPEED_UNITS
 from signrules.documents.table_reader import document_fields, kind_of, read_field
 from signrules.errors import DocumentFault, JobError, RatesError, ScheduleError, ShopError
-from signrules.estimating.rates import Fixed, Rates, rates_from_dict
+from signrules.estimating.rates import Fixed, MinutePrices, Rates, Waste, rates_from_dict
 from signrules.model.consistency import TABLES
 from signrules.model.declared import classes_within, document_key
 from signrules.model.job import Job
@@ -255,11 +255,8 @@ def rates_with(field: str, value: object) -> tuple[dict[str, Any], str] | None:
     no number.
     """
     kind = typing.get_type_hints(Rates)[field]
-    if field.startswith("waste_"):
-        key = field.removeprefix("waste_")
-        return RATES | {"waste": {key: value}}, f"waste.{key}"
-    if typing.get_origin(kind) is Mapping:
-        key = "all" if field == "minute" else "x"
+    if typing.get_origin(kind) is Mapping or kind in (MinutePrices, Waste):
+        key = {"minute": "all", "waste": "ink"}.get(field, "x")
         return RATES | {field: {key: value}}, f"{field}.{key}"
     if kind == tuple[Fixed, ...]:
         return RATES | {field: [{"name": "x", "price": value}]}, f"{field}[0].price"

@@ -36,7 +36,8 @@ def test_dots_that_are_too_low_do_not_hide_behind_those_on_a_flood(coverage):
 
 def test_a_stack_of_shrinking_discs_is_as_high_as_its_last_disc():
     heights = job(
-        printed("wide", "clear", 10, (10, 10, 9, 9)), printed("narrow", "clear", 10, (13, 13, 3, 3))
+        printed("wide", "clear", 10, (10, 10, 1.6, 1.6)),
+        printed("narrow", "clear", 10, (10.3, 10.3, 1, 1)),
     )
     found = feature_relief(heights, {0, 1})
     assert (found.low, found.high) == pytest.approx((0.6, 0.6))
@@ -68,3 +69,17 @@ def test_partial_ink_that_does_not_land_on_the_feature_may_be_bare_beneath_it():
     dots = printed("dots", "clear", 19, (10, 10, 60, 8), coverage=0.3)
     found = feature_relief(job(halftone, dots), {1})
     assert (found.low, found.high) == pytest.approx((0.57, 0.67))
+
+
+@pytest.mark.parametrize(
+    "second",
+    [(25, 10, 15, 8), (10, 10, 2, 8), (12, 12, 26, 4), (10, 10, 30, 4)],
+    ids=["half of the length", "a little of it", "all but a wide rim", "half of the height"],
+)
+def test_what_a_second_builder_leaves_out_is_no_rim(second):
+    # Ten layers of 0.03 mm on all of it, ten more on a part: what is left out stands 0.3 mm high.
+    heights = job(
+        printed("first", "clear", 10, (10, 10, 30, 8)), printed("more", "clear", 10, second)
+    )
+    found = feature_relief(heights, {0, 1})
+    assert (found.low, found.high) == pytest.approx((0.3, 0.6))

@@ -1,0 +1,181 @@
+"""A folder of artwork and a schedule give a job each, and every fault its row and column.
+
+Artwork is read by the example of the documents, for SVG of circles and rectangles alone.
+"""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from drawn_artwork import SHOP, dot_centres
+
+import signrules
+from signrules.artwork.artwork_schedule import read_artwork_schedule
+from signrules.cli import main
+from signrules.errors import ArtworkError
+
+READER = Path(__file__).parents[2] / "docs" / "examples" / "artwork" / "shapes.py"
+HEADER = "file,text,kind,cells\n"
+DOORS = HEADER + "b.drawn,ROOM,permanent-room,⠗⠕⠕⠍\na.drawn,STAFF,permanent-room,\n"
+
+
+def svg_of(cells, more=""):
+    """Dots on a layer marked as braille, and one raised letter."""
+    circles = "".join(
+        f'<circle cx="{x}" cy="{200 - y}" r="0.775"/>' for x, y in dot_centres([cells])
+    )
+    letter = '<rect x="20" y="50" width="3" height="25"/>'
+    return (
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 200 200">'
+        f'<g id="Dots" data-step="Braille">{circles}</g>'
+        f'<g id="Raised">{letter}{more}</g></svg>'
+    )
+
+
+@pytest.fixture
+def place(tmp_path, monkeypatch):
+    """A folder of artwork, one for jobs, a shop and a schedule."""
+    monkeypatch.chdir(tmp_path)
+    reader = READER.read_text("utf-8").replace('(".svg",)', '(".drawn",)')
+    (tmp_path / "reader.py").write_text(reader, encoding="utf-8")
+    (tmp_path / "shop.json").write_text(json.dumps(SHOP, default=str), encoding="utf-8")
+    for folder in ("art", "jobs"):
+        (tmp_path / folder).mkdir()
+    (tmp_path / "art" / "a.drawn").write_text(svg_of("⠎⠞⠁⠋⠋"))
+    (tmp_path / "art" / "b.drawn").write_text(svg_of("⠗⠕⠕⠍"))
+    (tmp_path / "doors.csv").write_text(DOORS, encoding="utf-8")
+    return tmp_path
+
+
+def read(*arguments):
+    options = ["--plugin", "reader.py", "--shop", "shop.json", "--schedule", "doors.csv"]
+    return main(["read", *(arguments or ("art", "-o", "jobs")), *options])
+
+
+def sign_of(name):
+    return signrules.read_job(f"jobs/{name}.toml", shop=signrules.read_shop("shop.json")).signs[0]
+
+
+@pytest.mark.parametrize("workers", ["1", "2"])
+def test_each_row_gives_a_job(place, capsys, workers):
+    assert read("art", "-o", "jobs", "--jobs", workers, "--standard", "us-ada-2010") == 0
+    out = capsys.readouterr().out
+    # In the order of the rows.
+    assert out.index("b.toml: 2 passes, 1 sign") < out.index("a.toml: 2 passes, 1 sign")
+    assert (sign_of("b").text, sign_of("b").kind) == (("ROOM",), "permanent-room")
+    assert sign_of("a").text == ("STAFF",)
+    assert sign_of("a").braille.cells == "⠎⠞⠁⠋⠋"
+
+
+@pytest.mark.parametrize(
+    ("rows", "said"),
+    [
+        ("a.drawn,STAFF,permanent-room,⠎⠞⠁⠋\n", "row 2, column cells: found '⠎⠞⠁⠋⠋' in the dr"),
+        ("a.drawn,ROOM / ,permanent-room,\n", "row 2, column text"),
+        ("a.drawn,,permanent-room,\n", "row 2, column text: found nothing"),
+        ("a.drawn,STAFF,,\n", "row 2, column kind: found nothing"),
+        ("c.drawn,STAFF,permanent-room,\n", "row 2, column file: found 'c.drawn'"),
+        ("art/a.drawn,STAFF,permanent-room,\n", "row 2, column file: found 'art/a.drawn'"),
+        ("a.drawn,X,stairs,\na.drawn,X,stairs,\n", "row 3, column file: found 'a.drawn'"),
+        ("a.drawn,STAFF,permanent-room\n", "row 2: found 3 fields, expected 4"),
+        ("a.drawn,STAFF,permanent-room,\n", "no row for 'b.drawn'"),
+        ("", "row 2: found nothing, expected a row for each file"),
+    ],
+)
+def test_faults_name_row_and_column(place, capsys, rows, said):
+    if "column cells" in said:
+        rows += "b.drawn,ROOM,permanent-room,\n"
+    (place / "doors.csv").write_text(HEADER + rows, encoding="utf-8")
+    assert read() == 2
+    err = capsys.readouterr().err
+    assert said in err
+    assert "doors.csv" in err
+
+
+def test_nothing_is_written_where_the_schedule_itself_is_wrong(place):
+    (place / "doors.csv").write_text(DOORS + "x.drawn,HALL,permanent-room,\n", encoding="utf-8")
+    assert read() == 2
+    assert list((place / "jobs").iterdir()) == []
+
+
+def test_all_faults_are_told_at_once(place):
+    (place / "doors.csv").write_text(
+        "file,txt,kind\nc.drawn,HALL,\nd.drawn,HALL,stairs\n", encoding="utf-8"
+    )
+    with pytest.raises(ArtworkError) as refused:
+        read_artwork_schedule("doors.csv", ["a.drawn"])
+    assert [fault.path for fault in refused.value.faults] == [
+        "row 1, column txt",
+        "row 1, column text",
+        "row 2, column kind",
+        "row 2, column file",
+        "row 3, column file",
+    ]
+
+
+def test_artwork_that_cannot_be_read_is_told_by_its_row_and_the_others_are_written(place, capsys):
+    stray = '<circle cx="120" cy="120" r="0.775"/>'
+    whole = svg_of("⠗⠕⠕⠍")
+    (place / "art" / "b.drawn").write_text(whole.replace("</g><g", f"{stray}{stray}</g><g"))
+    assert read() == 2
+    err = capsys.readouterr().err
+    assert "row 2, column file, b.drawn, page 1, layer 'Dots'" in err
+    assert "120.000, 80.000 is drawn twice" in err
+    assert [each.name for each in (place / "jobs").iterdir()] == ["a.toml"]
+    (place / "art" / "b.drawn").write_text("<svg")
+    assert read("art", "-o", "jobs", "--replace") == 2
+    assert "row 2, column file, b.drawn" in capsys.readouterr().err
+
+
+def test_braille_that_its_row_tells_to_be_mirrored_is_refused(place, capsys):
+    mirrored = svg_of("⠗⠕⠕⠍")
+    for x, _ in dot_centres(["⠗⠕⠕⠍"]):
+        mirrored = mirrored.replace(f'cx="{x}"', f'cx="m{100 - x}"')
+    (place / "art" / "b.drawn").write_text(mirrored.replace('cx="m', 'cx="'))
+    assert read() == 2
+    assert "mirrored from left to right" in capsys.readouterr().err
+
+
+def test_two_signs_are_more_than_a_row_is_for(place, capsys):
+    edges = (
+        '<g id="Cut" data-step="Structural Cutting"><rect x="0" y="0" width="90" height="190"/>'
+        '<rect x="100" y="0" width="90" height="190"/></g></svg>'
+    )
+    (place / "art" / "b.drawn").write_text(svg_of("⠗⠕⠕⠍").replace("</svg>", edges))
+    assert read() == 2
+    assert "row 2, column text: found 2 signs" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("art/a.drawn", "-o", "jobs"), "a folder of artwork"),
+        (("art", "-o", "one.toml"), "a folder for the jobs"),
+        (("art", "art", "-o", "jobs"), "a folder of artwork"),
+        (("art", "-o", "jobs", "--kind", "stairs"), "columns of the schedule"),
+        (("art", "-o", "jobs", "--text", "ROOM"), "columns of the schedule"),
+    ],
+)
+def test_options_that_a_schedule_does_not_go_with(place, capsys, arguments, said):
+    assert read(*arguments) == 2
+    assert said in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("content", [None, b"\xff\xfe"])
+def test_a_schedule_that_cannot_be_read(place, capsys, content):
+    (place / "doors.csv").unlink()
+    if content is not None:
+        (place / "doors.csv").write_bytes(content)
+    assert read() == 2
+    assert "doors.csv" in capsys.readouterr().err
+
+
+def test_text_of_the_drawing_that_the_row_does_not_say_is_refused(place):
+    from signrules.artwork.artwork_schedule import ScheduledSign, demand_as_scheduled
+
+    sign = ScheduledSign(4, "a.pdf", ("Staff", "only"), "permanent-room")
+    demand_as_scheduled(sign, {"signs": [{"text": ["STAFF ONLY"]}]})
+    with pytest.raises(ArtworkError, match="'STAFF', 'ROOM'"):
+        demand_as_scheduled(sign, {"signs": [{"text": ["STAFF", "ROOM"]}]})
