@@ -23,14 +23,13 @@ Translate = Callable[[str, str, str], str | None]
 LENGTHS = ("dot_diameter", "dot_spacing", "cell_spacing", "line_spacing")
 
 
-def cells_of(sign_type: SignType, translate: Translate, ranges: Together | None) -> str | None:
-    """The cells of a sign: those of its columns, else its own, else the translator's.
+def cells_of(
+    sign_type: SignType, braille: Braille, translate: Translate, ranges: Together | None
+) -> str | None:
+    """The cells of a sign with braille: those of its columns, else its own, else the translator's.
 
     Lines of cells are those of the text. None where there are none of these.
     """
-    braille = sign_type.braille
-    if braille is None:
-        return None
     if sign_type.cells:
         return "\n".join(sign_type.cells)
     if braille.cells is not None or not sign_type.text:

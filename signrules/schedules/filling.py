@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from attrs import evolve, frozen
@@ -30,7 +30,8 @@ WORDED = ("sheet", "kind", "standards", "text", "cells")
 _LINE_MARK = re.compile(" */(?= |$) *|(?<= )/ *")
 """What stands between lines in a cell beside line ends: a slash with a space beside it."""
 
-_STANDARD_MARK = re.compile("[;,]")
+SPLIT_AT = {"text": LINE_END, "cells": LINE_END, "standards": "[;,]"}
+"""Lists of texts, and what stands between several in one cell."""
 
 
 @frozen
@@ -59,9 +60,7 @@ class RowFaults:
     def add(self, place: str, found: str, expected: str) -> None:
         """A fault at a place of the row, such as `column Type`."""
         where = f"row {self.row.number}, {place}" if place else f"row {self.row.number}"
-        fault = DocumentFault(where, found, expected)
-        if fault not in self.found:
-            self.found.append(fault)
+        self.found.append(DocumentFault(where, found, expected))
 
     def column(self, name: str) -> str:
         """What a column is called in messages."""
@@ -142,12 +141,12 @@ def _filled_keys(
     lines = {name: _LINE_MARK.sub(LINE_END, word) for name, word in row.words.items()}
     for key, value in table.items():
         where = joined_path(path, key)
-        if key in ("text", "cells"):
-            yield key, list(_split_texts(value, faults.word_of(lines, where), LINE_END))
-        elif key == "standards":
-            word_of = faults.word_of(row.words, where)
-            yield key, list(_split_texts(value, word_of, _STANDARD_MARK.pattern))
-        elif key in WORDED:
+        if not any(True for _ in placeholders_of(value)):
+            yield key, value
+        elif key in SPLIT_AT and isinstance(value, list | tuple):
+            words = row.words if key == "standards" else lines
+            yield key, list(_split_texts(value, faults.word_of(words, where), SPLIT_AT[key]))
+        elif key in WORDED and isinstance(value, str):
             text = filled_text(value, faults.word_of(row.words, where))
             if text is not None:
                 yield key, text
@@ -155,9 +154,9 @@ def _filled_keys(
             yield key, filled_value(value, faults.word_of(row.numbers, where))
 
 
-def _split_texts(texts: object, word_of: WordOf, mark: str) -> Iterator[object]:
+def _split_texts(texts: Iterable[object], word_of: WordOf, mark: str) -> Iterator[object]:
     """Texts with their words, one for each line or part that a word holds."""
-    for text in texts if isinstance(texts, list | tuple) else ():
+    for text in texts:
         if not isinstance(text, str) or not any(True for _ in placeholders_of(text)):
             yield text
             continue

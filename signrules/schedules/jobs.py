@@ -8,6 +8,7 @@ from typing import Any
 
 from attrs import define, evolve, field, frozen
 
+from signrules.braille.cells import BLANK
 from signrules.documents.lengths import parse_length
 from signrules.documents.reading import VERSION, job_from_dict
 from signrules.documents.refusal import Refused
@@ -254,7 +255,7 @@ class _Maker:
             ranges = self._ranges_of(sign_type.standards)
         except SignrulesError as error:
             raise _refusal(filled, "standards", "an unknown standard", str(error)) from None
-        cells = self._cells(filled, ranges)
+        cells = self._cells(filled, sign_type.braille, ranges)
         braille = evolve(sign_type.braille, cells=cells)
         if sign_type.dots is None:
             return braille
@@ -270,13 +271,12 @@ class _Maker:
             self.notes.append(f"{where}: {names} in the middle of what {standards} allows")
         return laid.braille
 
-    def _cells(self, filled: FilledType, ranges: Together | None) -> str:
+    def _cells(self, filled: FilledType, braille: Braille, ranges: Together | None) -> str:
         """The cells of a sign that has braille. Raises Refused where there are none."""
         sign_type = filled.sign_type
-        assert sign_type.braille is not None
-        cells = cells_of(sign_type, self._translate, ranges)
-        if cells is None:
-            language = sign_type.braille.language
+        cells = cells_of(sign_type, braille, self._translate, ranges)
+        if cells is None or not cells.replace(BLANK, " ").strip():
+            language = braille.language
             expected = (
                 f"cells for {shown_text(sign_type.text)!r}: a column for the key cells of the"
                 f" type, or a plugin that translates {language!r} and knows these words"

@@ -65,8 +65,8 @@ def placed_sign(
 ) -> PlacedSign:
     """A sign of a filled type, with an id, of a width and height, at a place on a sheet.
 
-    `braille` is that of the sign: with its cells, and with all lengths where the type says where
-    its dots begin.
+    `braille` is that of the sign: with its cells, some dot among them, and with all lengths where
+    the type says where its dots begin.
     """
     places = _feature_places(filled.sign_type, braille)
     own = _own_parts(filled, places, size)
@@ -107,8 +107,7 @@ def _feature_places(sign_type: SignType, braille: Braille | None) -> Places:
     if sign_type.dots is not None and braille is not None:
         layout = dot_layout(braille, sign_type.dots)
         areas = layout.areas(per="line")
-        if areas:
-            found["braille"] = (areas, layout.base_area / _total(areas))
+        found["braille"] = (areas, layout.base_area / _total(areas))
     for name in ("braille", "raised", "visual"):
         section = getattr(sign_type, name)
         if section is not None and section.area is not None:

@@ -6,6 +6,7 @@ import csv
 import io
 import os
 from collections.abc import Iterable, Iterator, Sequence
+from itertools import islice
 from pathlib import Path
 
 from attrs import field, frozen
@@ -129,12 +130,7 @@ def _separator_of(text: str, headings: Sequence[str]) -> str:
 
 
 def _first_rows(text: str, separator: str) -> list[SheetRecord]:
-    rows = []
-    for row in _parsed_rows(text, separator, []):
-        rows.append(row)
-        if len(rows) == LOOKED_AT:
-            break
-    return rows
+    return list(islice(_parsed_rows(text, separator, []), LOOKED_AT))
 
 
 def _parsed_rows(text: str, separator: str, faults: list[DocumentFault]) -> Iterator[SheetRecord]:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import codecs
 import datetime
+import sys
+import types
 from pathlib import Path
 
 import openpyxl
@@ -13,7 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from signrules import shop_from_dict
-from signrules.schedules import records
+from signrules.schedules import records, workbooks
 from signrules.schedules.decimals import with_points
 from signrules.schedules.encodings import decoded_text
 
@@ -375,8 +377,57 @@ def test_what_is_no_workbook(tmp_path: Path):
 
 
 def test_a_workbook_that_unfolds_to_too_much(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
-    from signrules.schedules import workbooks
-
     path = workbook(tmp_path / "doors.xlsx", HEADER.strip().split(","), ["A-1", "Exit", "notice"])
     monkeypatch.setattr(workbooks, "MOST_CELLS", 5)
     assert faults(path) == [("", "a worksheet of more cells", "at most 5 cells")]
+
+
+def test_without_openpyxl_it_says_what_to_install(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    from signrules import SignrulesError
+
+    path = workbook(tmp_path / "doors.xlsx", HEADER.strip().split(","), ["A-1", "Exit", "notice"])
+    monkeypatch.setitem(sys.modules, "openpyxl", None)
+    with pytest.raises(SignrulesError, match=r"pip install 'signrules\[schedules\]'"):
+        made(path)
+
+
+def test_a_workbook_whose_sheets_are_hidden_needs_a_name(tmp_path: Path):
+    book = openpyxl.Workbook()
+    book.active.append(HEADER.strip().split(","))
+    book.active.append(["A-1", True, "notice"])
+    book.active.append(["A-2", 2.5, "notice"])
+    book.create_sheet("Shown")
+    book.active.sheet_state = "hidden"
+    book.save(tmp_path / "doors.xlsx")
+    # The sheet that shows is empty, and the other is not taken in its place.
+    assert [each[0] for each in faults(tmp_path / "doors.xlsx")] == ["row 1"]
+    table = shop_table()
+    table["schedule"]["worksheet"] = "Sheet"
+    found = made(tmp_path / "doors.xlsx", shop_from_dict(table)).jobs
+    assert [each.job.signs[0].text for each in found] == [("TRUE",), ("2.5",)]
+
+
+def test_numbers_and_times_in_cells(tmp_path: Path):
+    path = workbook(
+        tmp_path / "doors.xlsx",
+        HEADER.strip().split(","),
+        [214.0, datetime.datetime(2027, 3, 31, 9, 30), "notice"],
+    )
+    (only,) = made(path).jobs
+    assert (only.job.name, only.job.signs[0].text) == ("214", ("2027-03-31 09:30:00",))
+    # Other programs write whole numbers with a point.
+    cell = types.SimpleNamespace(value=214.0, number_format="General")
+    assert workbooks._cell_text(cell) == "214"
+
+
+def test_a_worksheet_like_none_of_them(tmp_path: Path):
+    path = workbook(tmp_path / "doors.xlsx", HEADER.strip().split(","), ["A-1", "Exit", "notice"])
+    table = shop_table()
+    table["schedule"]["worksheet"] = "Plan"
+    assert faults(path, shop_from_dict(table)) == [
+        ("worksheet", "'Plan'", "one of its worksheets: 'Doors'")
+    ]
+
+
+def test_a_header_is_looked_for_in_the_first_rows_alone():
+    assert faults("note,,\n" * 40 + ROWS)[0][:2] == ("row 1, column Room No.", "nothing")

@@ -429,3 +429,163 @@ def test_another_order_of_rows_changes_the_order_alone(doors, random):
     assert after == {where[row - 2]: job for row, job in before.items()}
     assert told_after == {where[row - 2]: told for row, told in told_before.items()}
     assert all(a < b for a, b in pairwise(after))
+
+
+# --- what only a row shows ------------------------------------------------------------------------
+
+
+def test_a_sheet_from_a_column_that_the_shop_does_not_have():
+    own = shop(sign_types={"notice": type_with(NOTICE, sheet="{board}")})
+    text = "Room No.,Room name,Sign,board\nA-1,Exit,notice,{}\n"
+    assert only(text.format("panel"), own).job.media[0].thickness.nominal == 3
+    ((path, found, _),) = faults(text.format("oak"), own)
+    assert (path, found) == ("row 2, column board (sign_types.notice.sheet)", "'oak'")
+
+
+def test_neither_type_nor_sheet_has_a_size():
+    own = shop(
+        sheets={"panel": {"thickness": "3 mm"}},
+        sign_types={"notice": type_with(NOTICE, size=None)},
+    )
+    ((path, found, _),) = faults(HEADER + "A-1,Exit,notice\n", own)
+    assert (path, found) == ("row 2, sign_types.notice.size", "nothing")
+    sized = shop(sheets={"panel": {"thickness": "3 mm"}})
+    assert only(HEADER + "A-1,Exit,notice\n", sized).job.media[0].size == (200.0, 80.0)
+
+
+def test_lengths_of_dots_that_nobody_says():
+    own = shop(sign_types={"room": type_with(ROOM, standards=[])})
+    ((path, found, _),) = faults(HEADER + "A-1,Store,room\n", own)
+    assert (path, found) == ("row 2, sign_types.room.braille", "not all lengths")
+
+
+def test_cells_that_are_none():
+    own = shop(sign_types={"room": type_with(ROOM, cells=["{cells}"])})
+    text = "Room No.,Room name,Sign,cells\nA-1,Store,room,abc\n"
+    ((path, found, _),) = faults(text, own)
+    assert (path, found) == ("row 2, column cells (sign_types.room.cells)", "'abc'")
+
+
+def test_what_no_job_can_be_is_told_at_its_type():
+    rows = [{"id": "a", "ink": "black", "over": ["b"]}, {"id": "b", "ink": "black", "over": ["a"]}]
+    own = shop(sign_types={"notice": type_with(NOTICE, passes=rows, visual=None)})
+    ((path, found, _),) = faults(HEADER + "A-1,Exit,notice\n", own)
+    assert path == "row 2, sign_types.notice.passes[0]"
+    assert found == "a -> b -> a"
+
+
+def test_a_sign_that_no_bed_holds():
+    own = shop(
+        sheets={"panel": {"thickness": "3 mm", "size": [900, 450]}},
+        sign_types={"notice": type_with(NOTICE, size=[700, 80])},
+    )
+    ((path, _, expected),) = faults(HEADER + "A-1,Exit,notice\n", own)
+    assert path == "row 2, media[0].at"
+    assert "the bed of 600 x 450 mm" in expected
+
+
+def test_mounting_heights_that_contradict_each_other():
+    mounting = {"lowest_tactile": "{low} mm", "highest_tactile": "1300 mm"}
+    own = shop(sign_types={"room": type_with(ROOM, mounting=mounting)})
+    ((path, _, _),) = faults("Room No.,Room name,Sign,low\nA-1,Store,room,1400\n", own)
+    assert path.startswith("row 2, ")
+    assert "sign_types.room.mounting" in path
+
+
+def test_a_translator_that_fails_is_told():
+    import types
+
+    from signrules import hookimpl, load_plugins
+
+    @hookimpl
+    def signrules_translate_braille(text, grade, language):
+        raise ValueError("out of ink")
+
+    failing = types.SimpleNamespace(
+        __name__="failing", signrules_translate_braille=signrules_translate_braille
+    )
+    own = shop(sign_types={"room": type_with(ROOM, cells=["{cells?}"])})
+    text = "Room No.,Room name,Sign,cells\nA-1,Store,room,\n"
+    ((path, found, _),) = faults(text, own, plugins=load_plugins(objects=[failing]))
+    assert (path, found) == ("row 2, sign_types.room.braille.cells", "nothing")
+
+
+def test_the_grade_is_that_of_the_type_or_of_the_standards():
+    import types
+
+    from signrules import hookimpl, load_plugins
+
+    asked = []
+
+    @hookimpl
+    def signrules_translate_braille(text, grade, language):
+        asked.append((grade, language))
+        return "⠁"
+
+    listening = types.SimpleNamespace(
+        __name__="listening", signrules_translate_braille=signrules_translate_braille
+    )
+    lengths = {"dot_diameter": 1.5, "dot_spacing": 2.5, "cell_spacing": 6.5}
+    for own_keys, standards, wanted in (
+        ({}, ["us-ada-2010"], ("contracted", "en")),
+        ({}, [], ("contracted", "en")),
+        ({"grade": "uncontracted", "language": "de"}, [], ("uncontracted", "de")),
+    ):
+        kept = type_with(ROOM, braille={**lengths, **own_keys}, standards=standards)
+        asked.clear()
+        only(own=shop(sign_types={"room": kept}), plugins=load_plugins(objects=[listening]))
+        assert set(asked) == {wanted}
+
+
+@pytest.mark.parametrize("cells", ["\u2800", "\u2800 / \u2800"])
+def test_cells_without_a_dot_are_none(cells: str):
+    own = shop(sign_types={"room": type_with(ROOM, cells=["{cells}"])})
+    text = f"Room No.,Room name,Sign,cells\nA-1,Store,room,{cells}\n"
+    ((path, found, _),) = faults(text, own)
+    assert (path, found) == ("row 2, sign_types.room.braille.cells", "nothing")
+
+
+@pytest.mark.parametrize(
+    ("key", "value"),
+    [
+        ("text", "{name}"),
+        ("standards", "{name}"),
+        ("kind", ["{name}"]),
+        ("sheet", ["{name}"]),
+        ("size", "{name}"),
+        ("surface", "{name}"),
+    ],
+)
+def test_placeholders_in_a_value_of_another_kind(key: str, value: object):
+    own = shop(sign_types={"notice": type_with(NOTICE, **{key: value})})
+    ((path, _, expected),) = faults(HEADER + "A-1,Exit,notice\n", own)
+    assert path.startswith("row 2, column Room name (sign_types.notice.")
+    assert key in path
+    assert expected
+
+
+def test_a_type_that_must_be_named():
+    own = shop(schedule={"columns": {"room": "Room No.", "name": "Room name"}, "type": "{Sign}"})
+    assert [each[0] for each in faults(HEADER + "A-1,Exit,\n", own)] == ["row 2, column Sign"]
+
+
+def test_a_sign_without_kind_and_text():
+    rows = [{"id": "ground", "ink": "black"}]
+    own = shop(sign_types={"plain": {"sheet": "panel", "passes": rows}})
+    sign = only("Room No.,Room name,Sign\nA-1,Exit,plain\n", own).job.signs[0]
+    assert (sign.kind, sign.text) == (None, ())
+
+
+def test_a_kind_that_may_lack():
+    own = shop(sign_types={"notice": type_with(NOTICE, kind="{kind?}")})
+    text = "Room No.,Room name,Sign,kind\nA-1,Exit,notice,\nA-2,Exit,notice,directional\n"
+    assert [each.job.signs[0].kind for each in made(text, own).jobs] == [None, "directional"]
+
+
+def test_a_pass_that_a_word_names_and_that_is_not_there():
+    rows = [{"id": "ground", "ink": "black"}, {"id": "top", "ink": "black", "over": ["{under}"]}]
+    own = shop(sign_types={"notice": type_with(NOTICE, passes=rows)})
+    text = "Room No.,Room name,Sign,under\nA-1,Exit,notice,{}\n"
+    assert only(text.format("ground"), own).job.passes[1].over == ("ground",)
+    ((path, found, _),) = faults(text.format("dots"), own)
+    assert (path, found) == ("row 2, column under (sign_types.notice.passes[1].over)", "'dots'")
