@@ -638,6 +638,7 @@ def test_plugins_with_data_travel_to_another_process(tmp_path):
 # --- the testing kit ------------------------------------------------------------------------------
 
 
+@pytest.mark.slow
 def test_the_contract_holds_for_a_rule_that_says_what_is_missing():
     assert_rule_contract(drying, plugins=PLUGINS, max_examples=3)
 
@@ -707,6 +708,7 @@ def naming_another(item, own):
         (naming_another, "minutes' perhaps"),
     ],
 )
+@pytest.mark.slow
 def test_the_contract_finds_a_rule_that_does_not_say_what_is_missing(body, told):
     made = broken_rule(body)
     plugins = load_plugins(objects=[quay(rules=(made,))])
@@ -731,6 +733,7 @@ def test_the_kit_puts_the_words_that_a_plugin_declares_in_the_place_of_each_othe
     assert words_declared(where, PLUGINS.data) == words
 
 
+@pytest.mark.slow
 def test_the_contract_finds_a_rule_that_goes_by_a_word_which_may_be_left_out():
     def by_the_word(item, own):
         if own.minutes is None:
