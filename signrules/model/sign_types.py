@@ -81,7 +81,7 @@ class TypePass:
         metadata=one_or_more(
             one_word_of(FEATURES, ""),
             f"one of {', '.join(FEATURES)}, or a list of them",
-            "what it builds of the sign: `braille`, `raised`, `visual`",
+            "what it builds of the sign",
         ),
     )
 
