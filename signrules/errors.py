@@ -154,6 +154,12 @@ class ArtworkError(DocumentError):
     kind = "artwork"
 
 
+class ScheduleError(DocumentError):
+    """A door schedule that cannot be read, or a row of which no sign can be made."""
+
+    kind = "schedule"
+
+
 class RuleError(SignrulesError):
     """A rule that is declared wrongly: a bad name, an unknown parameter, a missing docstring."""
 

@@ -14,6 +14,7 @@ import pluggy
 if TYPE_CHECKING:
     from signrules.artwork.reader import ArtworkReader
     from signrules.catalogue.materials import Material
+    from signrules.documents.plugin_tables import OwnData
     from signrules.model.job import Job
     from signrules.rules.declaration import RuleSet
     from signrules.standards.dimension_tables import Standard
@@ -27,7 +28,8 @@ the same first number only add.
 
 Hooks that are called for each job may ask for `settings`: an instance of the class that the plugin
 names in an attribute `signrules_settings`, a frozen attrs class made of `setting(...)` fields, as a
-rule has one; None where it names none.
+rule has one; None where it names none. Those that are given a job may ask for `data`, by which
+they read what the job holds for their plugin: see `signrules_data` in docs/plugins.md.
 """
 
 PROJECT = "signrules"
@@ -68,7 +70,9 @@ def signrules_translate_braille(text: str, grade: str, language: str, settings: 
 
 
 @hookspec
-def signrules_precedence(job: Job, settings: Any) -> Iterable[tuple[str, str, str]]:  # type: ignore[empty-body]
+def signrules_precedence(  # type: ignore[empty-body]
+    job: Job, settings: Any, data: OwnData
+) -> Iterable[tuple[str, str, str]]:
     """Pairs of ids of passes or handling of which the first must come before the
     second, and why.
     """
@@ -76,7 +80,11 @@ def signrules_precedence(job: Job, settings: Any) -> Iterable[tuple[str, str, st
 
 @hookspec
 def signrules_quantities(  # type: ignore[empty-body]
-    job: Job, order: tuple[str, ...], quantities: Mapping[str, float], settings: Any
+    job: Job,
+    order: tuple[str, ...],
+    quantities: Mapping[str, float],
+    settings: Any,
+    data: OwnData,
 ) -> Mapping[str, float]:
     """Further quantities of a job that has a plan, by name: finite numbers, the unit at the end of
     the name.

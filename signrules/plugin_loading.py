@@ -13,16 +13,18 @@ from itertools import islice
 from typing import Any, TypeVar
 
 import pluggy
-from attrs import frozen
+from attrs import field, frozen
 
 from signrules import hookspecs
 from signrules.artwork.reader import ArtworkReader
 from signrules.catalogue.materials import Material
+from signrules.documents.plugin_tables import OwnData
 from signrules.errors import PluginError
 from signrules.model.wording import listed_names, nearest_name, shown_value
 from signrules.rules.checks import Level, Source
 from signrules.rules.containment import Contained, call_contained, printable_line
 from signrules.rules.declaration import READS, SUBJECTS, Rule, RuleSet
+from signrules.rules.declared_data import data_of_plugin, demand_declared_data
 from signrules.rules.overlooked_hooks import (
     copied_version,
     in_no_set,
@@ -44,6 +46,9 @@ MOST_ITEMS = 10_000
 NOTHING = object()
 """In place of a hook that a plugin does not have."""
 
+_OWN_NAMES = ("signrules_api", "signrules_settings", "signrules_data", "signrules_data_name")
+"""What is read of a plugin beside its hooks."""
+
 T = TypeVar("T")
 _VERSION = re.compile(r"([0-9]+)\.([0-9]+)\Z")
 
@@ -52,7 +57,9 @@ _VERSION = re.compile(r"([0-9]+)\.([0-9]+)\Z")
 class Loaded:
     """One plugin that was loaded: its name and version, where it came from, the version of the API
     for which it was written ("" where it does not say), which hooks it implements, what it adds,
-    the settings of its hooks, and which of its numbers look like those of another unit."""
+    the settings of its hooks, which of its numbers look like those of another unit, and its
+    data.
+    """
 
     name: str
     version: str
@@ -62,6 +69,7 @@ class Loaded:
     adds: tuple[str, ...] = ()
     settings: tuple[Setting, ...] = ()
     unusual: tuple[str, ...] = ()
+    data: OwnData = field(default=OwnData(""), hash=False)
 
 
 @frozen(eq=False)
@@ -116,6 +124,7 @@ def _brought_by(name: str, version: str, origin: str, plugin: Any) -> Brought:
     version = version or printable_line(str(getattr(plugin, "__version__", "")))
     api = _api_version(plugin)
     settings = _hook_settings(plugin)
+    data = _own_data(plugin, name)
     manager = pluggy.PluginManager(hookspecs.PROJECT)
     manager.add_hookspecs(hookspecs)
     hooks = _registered_hooks(manager, name, plugin)
@@ -124,6 +133,7 @@ def _brought_by(name: str, version: str, origin: str, plugin: Any) -> Brought:
     rules = [one for some in rule_sets for one in some.rules]
     for one in rules:
         _demand_sound_rule(one)
+        demand_declared_data(one, data)
     for slip in in_no_set(plugin, rules):
         raise PluginError(slip)
     standards = answers.listed("signrules_standards", Standard)
@@ -136,10 +146,11 @@ def _brought_by(name: str, version: str, origin: str, plugin: Any) -> Brought:
     adds = (
         *_names_brought(rule_sets, standards, printers, materials),
         *(f"reader of {suffix}" for reader in readers for suffix in reader.suffixes),
+        *([f"data {data.name}"] if data.classes else []),
     )
     of_hooks = () if settings is None else settings_of(type(settings))
     unusual = tuple(unusual_numbers(standards, printers, materials))
-    loaded = Loaded(name, version, origin, hooks, api, adds, of_hooks, unusual)
+    loaded = Loaded(name, version, origin, hooks, api, adds, of_hooks, unusual, data)
     later = {hook: getattr(manager.hook, hook) for hook in LATER if hook in hooks}
     return Brought(loaded, rule_sets, standards, printers, materials, readers, later, settings)
 
@@ -152,7 +163,7 @@ def _registered_hooks(manager: pluggy.PluginManager, name: str, plugin: Any) -> 
     hooks_there = {hook: caller.spec.argnames for hook, caller in vars(manager.hook).items()}
     for hook, known in hooks_there.items():
         _demand_hook(hook, known, getattr(plugin, hook, NOTHING))
-    names = (*hooks_there, "signrules_api", "signrules_settings")
+    names = (*hooks_there, *_OWN_NAMES)
     mark = f"{hookspecs.PROJECT}_impl"
     slips = (
         *overlooked_names(plugin, names, mark),
@@ -286,6 +297,14 @@ def _hook_settings(plugin: object) -> Any:
         return call_contained(stated)
     except Contained as failure:
         raise PluginError(f"signrules_settings: {failure}") from None
+
+
+def _own_data(plugin: object, name: str) -> OwnData:
+    """The data of a plugin: their name in documents, and their classes by place."""
+    try:
+        return call_contained(lambda: data_of_plugin(plugin, name))
+    except Contained as failure:
+        raise PluginError(f"signrules_data: {failure}") from None
 
 
 class _Answers:

@@ -13,8 +13,11 @@ from pathlib import Path
 from types import ModuleType
 from typing import Any
 
+from attrs import frozen
+
 from signrules.errors import PluginError
 from signrules.rules.containment import Contained, call_contained, printable_line
+from signrules.rules.engine import Fault
 
 GROUP = "signrules"
 """The entry-point group."""
@@ -27,6 +30,25 @@ def name_of(plugin: object) -> str:
     except Contained:
         name = None
     return printable_line(name) if type(name) is str and name else type(plugin).__name__
+
+
+@frozen
+class Failed:
+    """One plugin that was asked for and could not be used."""
+
+    name: str
+    version: str
+    origin: str
+    error: str
+
+    @property
+    def perhaps(self) -> str:
+        """What to say where something is missing that this plugin might have brought."""
+        return f"it may be one of the plugin {self.name}, which was not loaded: {self.error}"
+
+    def fault(self) -> Fault:
+        """The failed plugin as a fault of an evaluation."""
+        return Fault("(loading)", self.name, self.version, self.origin, self.error)
 
 
 def pack_plugin(plugin: object) -> tuple[bool, Any]:

@@ -15,6 +15,7 @@ import signrules.builtin
 from signrules import plugin_sources
 from signrules.artwork.reader import ArtworkReader
 from signrules.catalogue.materials import Material
+from signrules.documents.plugin_tables import OwnData
 from signrules.errors import PluginError
 from signrules.hook_answers import (
     cells_from,
@@ -32,7 +33,7 @@ from signrules.plugin_loading import (
     demand_each_once,
     demand_known_names,
 )
-from signrules.plugin_sources import GROUP, module_from, name_of, pack_plugin, unpack_plugin
+from signrules.plugin_sources import GROUP, Failed, module_from, name_of, pack_plugin, unpack_plugin
 from signrules.rules.containment import Contained, call_contained
 from signrules.rules.declaration import Rule, RuleSet
 from signrules.rules.engine import Fault, PlacedRule
@@ -48,27 +49,8 @@ from signrules.standards.looser_tables import compared_tables
 __all__ = ["BUILT_IN", "GROUP", "Failed", "Loaded", "Plugins", "load_plugins"]
 
 BUILT_IN = "signrules"
-OWN_SETS = ("waivers", "document")
+OWN_SETS = ("waivers", "document", "data")
 """Sets besides those of rules by which reports name what signrules itself has found."""
-
-
-@frozen
-class Failed:
-    """One plugin that was asked for and could not be used."""
-
-    name: str
-    version: str
-    origin: str
-    error: str
-
-    @property
-    def perhaps(self) -> str:
-        """What to say where something is missing that this plugin might have brought."""
-        return f"it may be one of the plugin {self.name}, which was not loaded: {self.error}"
-
-    def fault(self) -> Fault:
-        """The failed plugin as a fault of an evaluation."""
-        return Fault("(loading)", self.name, self.version, self.origin, self.error)
 
 
 @frozen(eq=False)
@@ -152,6 +134,19 @@ class Plugins:
             one.loaded.name: type(one.settings) for one in self._later if one.settings is not None
         }
         return {one.name: own.get(one.name) for one in self.loaded}
+
+    @property
+    def data(self) -> Mapping[str, Mapping[str, type]]:
+        """The classes of the data of plugins, by the name of the data and by place."""
+        return {one.data.name: one.data.classes for one in self.loaded}
+
+    @property
+    def data_by_rule(self) -> Mapping[str, OwnData]:
+        """The data that each rule may ask for: that of its own plugin, where this declares any."""
+        own = {one.name: one.data for one in self.loaded if one.data.classes}
+        return {
+            placed.rule.name: own[placed.plugin] for placed in self.rules if placed.plugin in own
+        }
 
     def configured(self, shop: Shop) -> Plugins:
         """These plugins, with the settings that a shop has set for their hooks.
@@ -241,7 +236,8 @@ class Plugins:
     def _implementing(self, hook: str) -> Iterator[tuple[Loaded, Callable[..., Any]]]:
         for one in self._later:
             if hook in one.later:
-                yield one.loaded, partial(one.later[hook], settings=one.settings)
+                given = {"settings": one.settings, "data": one.loaded.data}
+                yield one.loaded, partial(one.later[hook], **given)
 
 
 def load_plugins(

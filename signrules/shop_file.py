@@ -22,7 +22,18 @@ from signrules.rules.checks import Level
 from signrules.shop import REASON, REASONS, RuleChange, Shop
 
 VERSION = 1
-KEYS = ("signrules", "rules", "plugins", *OWNED, "materials", "alignments", "layers", "rates")
+KEYS = (
+    "signrules",
+    "rules",
+    "plugins",
+    *OWNED,
+    "materials",
+    "alignments",
+    "layers",
+    "sign_types",
+    "schedule",
+    "rates",
+)
 RULE_KEYS = ("settings", "level", *REASONS)
 PLUGIN_KEYS = ("accept_absence", "settings")
 
@@ -53,8 +64,8 @@ def shop_from_dict(document: object, *, name: str = "shop file") -> Shop:
     `signrules = 1`; `[rules.SET.RULE]` with `settings`, `level` and `reason`, `off`,
     `accept_absence`;
     `[plugins.NAME]` with `accept_absence` and `settings`; `[printers.ID]`, `[inks.ID]`,
-    `[sheets.ID]`, `[materials.ID]`, `[[alignments]]`, `[[layers]]` and `[rates]`. Raises
-    ShopError with every fault.
+    `[sheets.ID]`, `[materials.ID]`, `[[alignments]]`, `[[layers]]`, `[sign_types.ID]`, `[schedule]`
+    and `[rates]`. Raises ShopError with every fault.
     """
     faults: list[DocumentFault] = []
     if not _can_be_written(document):

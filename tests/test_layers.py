@@ -22,7 +22,7 @@ LAYERS = [
     {"physics", "documents"},
     {"standards"},
     {"job_graphs", "braille"},
-    {"rules", "artwork"},
+    {"rules", "artwork", "schedules"},
     {"hookspecs", "planning", "shop"},
     {"builtin", "plain", "shop_file", "plugin_loading", "hook_answers", "plugin_sources"},
     {"plugins"},

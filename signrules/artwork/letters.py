@@ -321,7 +321,7 @@ def _measured_outlines(shapes: Sequence[Shape], stated_text: Sequence[str]) -> L
     for line, height, text in zip(lines, heights, told, strict=True):
         gaps.sort(line, height, text)
     strokes = [stroke_of([letter.region for letter in line]) for line in lines]
-    feet = [median(letter.box[1] for letter in line) for line in lines]
+    feet = sorted((median(letter.box[1] for letter in line) for line in lines), reverse=True)
     return LetterMeasures(
         height=_spread(heights),
         stroke=_spread([stroke for stroke in strokes if stroke is not None]),
@@ -345,7 +345,7 @@ def _lines_of_shapes(shapes: Sequence[Shape]) -> list[list[_Letter]]:
     """Letters in lines from the top down, each from left to right."""
     regions = sorted(
         (region for shape in shapes if (region := region_of(shape)).area > 0),
-        key=lambda region: -(region.bounds[3] - region.bounds[1]),
+        key=_tallest_first,
     )
     lines: list[tuple[float, float, list[Any]]] = []
     for region in regions:
@@ -358,6 +358,12 @@ def _lines_of_shapes(shapes: Sequence[Shape]) -> list[list[_Letter]]:
             lines.append((low, high, [region]))
     ordered = sorted(lines, key=lambda line: -line[1])
     return [_grouped(members) for _, _, members in ordered]
+
+
+def _tallest_first(region: Any) -> tuple[float, float, float]:
+    """The order in which regions start lines, whatever the order in which they are drawn."""
+    left, low, _, high = region.bounds
+    return low - high, -high, left
 
 
 def _grouped(regions: Sequence[Any]) -> list[_Letter]:

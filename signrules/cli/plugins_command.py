@@ -17,6 +17,7 @@ from signrules.cli.shared_options import (
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from signrules.documents.plugin_tables import OwnData
     from signrules.plugins import Plugins
 
 
@@ -55,12 +56,35 @@ def _plugin_lines(plugins: Plugins) -> Iterator[str]:
         added = [counted_things(count, kind) for kind, count in counts.items() if count]
         yield f"  adds: {', '.join(added) or 'nothing'}"
         yield from (f"  setting {setting_text(each)}" for each in one.settings)
+        yield from _data_lines(one.data)
         yield from (f"  LOOK AT {each}" for each in one.unusual)
     yield from looser_sentences(plugins.standards.values())
     for failed in plugins.failed:
         yield f"{failed.name} ({failed.origin}) FAILED: {failed.error}"
 
 
+def _data_lines(data: OwnData) -> Iterator[str]:
+    for place, cls in data.classes.items():
+        for each in _data_keys(cls):
+            yield f"  data of a {_PLACES[place]}, {each['key']} ({each['type']}): {each['meaning']}"
+
+
+def _data_keys(cls: type) -> list[dict[str, str]]:
+    """The keys of a table of a plugin's data."""
+    from signrules.model.declared import declared_fields, document_key
+    from signrules.reports.field_tables import type_in_words
+
+    return [
+        {
+            "key": document_key(cls, name),
+            "type": type_in_words(declared).replace("`", ""),
+            "meaning": declared.meaning,
+        }
+        for name, declared in declared_fields(cls).items()
+    ]
+
+
+_PLACES = {"job": "job", "media": "sheet", "pass": "pass", "sign": "sign"}
 _KINDS = ("rule", "standard", "printer", "material", "reader")
 
 
@@ -77,6 +101,8 @@ def _to_dict(plugins: Plugins) -> dict[str, Any]:
                 "hooks": list(one.hooks),
                 "adds": list(one.adds),
                 "settings": settings_schema(one.settings),
+                "data": {place: _data_keys(cls) for place, cls in one.data.classes.items()},
+                "data_name": one.data.name,
                 "unusual": list(one.unusual),
             }
             for one in plugins.loaded

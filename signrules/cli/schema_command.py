@@ -4,7 +4,14 @@ from __future__ import annotations
 
 import argparse
 
-from signrules.cli.shared_options import FINE, Commands, print_json
+from signrules.cli.shared_options import (
+    FINE,
+    Commands,
+    add_plugin_options,
+    plugins_of,
+    print_json,
+    without_failed,
+)
 
 
 def add_command(commands: Commands) -> None:
@@ -15,6 +22,7 @@ def add_command(commands: Commands) -> None:
     command.add_argument(
         "name", nargs="?", metavar="NAME", help="job, report, estimate, rates or standard"
     )
+    add_plugin_options(command)
     command.set_defaults(run=_print_schema)
 
 
@@ -24,6 +32,10 @@ def _print_schema(options: argparse.Namespace) -> int:
     if options.name is None:
         width = max(map(len, SCHEMAS))
         print("\n".join(f"{name:<{width}}  {text}" for name, text in SCHEMAS.items()))
+    elif options.name == "job":
+        plugins = plugins_of(options)
+        print_json(schema("job", plugins=plugins))
+        return without_failed(plugins)
     else:
         print_json(schema(options.name))
     return FINE

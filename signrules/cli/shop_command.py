@@ -125,13 +125,14 @@ def _print_shop(options: argparse.Namespace, plugins: object) -> int:
         "inks": sorted(stock.inks),
         "sheets": sorted(stock.sheets),
         "materials": sorted(stock.materials),
+        "sign_types": sorted(stock.sign_types),
     }
     if options.format == "json":
         print_json({"file": shop.origin, **held, "shop": shop.to_dict()})
         return FINE
     print(plain_text(f"Shop file {shop.origin}"))
     for name, ids in held.items():
-        print(plain_text(f"  {name}: {', '.join(ids) or 'none'}"))
+        print(plain_text(f"  {name.replace('_', ' ')}: {', '.join(ids) or 'none'}"))
     print(f"  alignments on record: {len(stock.alignments)}")
     rates = "none" if shop.rates is None else "stated"
     print(f"  rates: {rates}")

@@ -10,7 +10,6 @@ from signrules.documents.lengths import (
 )
 from signrules.documents.reading import VERSION, job_from_dict, read_job
 from signrules.documents.refusal import Refused
-from signrules.documents.schedules import jobs_from_schedule
 from signrules.documents.writing import job_to_dict, write_job
 
 __all__ = [
@@ -21,7 +20,6 @@ __all__ = [
     "format_toleranced",
     "job_from_dict",
     "job_to_dict",
-    "jobs_from_schedule",
     "parse_length",
     "parse_speed",
     "parse_toleranced",

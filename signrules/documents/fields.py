@@ -9,6 +9,12 @@ from types import MappingProxyType
 import attrs
 
 from signrules.documents.paths import path_parts
+from signrules.documents.plugin_tables import (
+    NO_CLASSES,
+    PLACE_OF,
+    DataClasses,
+    data_by_plugin,
+)
 from signrules.documents.refusal import nearest_known
 from signrules.errors import PathError
 from signrules.model.declared import Declared, declared_fields, document_key
@@ -20,20 +26,26 @@ Part = str | int
 BY_NAME = "lengths by name"
 """The kind of a table whose keys are the printer's own."""
 
+OF_PLUGINS = "plugin tables"
+"""The kind of a table whose keys are names of plugins."""
 
-def why_no_field(job: Job, path: str) -> str | None:
+
+def why_no_field(job: Job, path: str, own: DataClasses = NO_CLASSES) -> str | None:
     """What to write in place of a path that leads to nothing which the job's document could state.
 
-    None where the path leads to a field, stated or not, or to a table.
+    None where the path leads to a field, stated or not, or to a table. `own` are the classes of the
+    data of those plugins that may be spoken of.
     """
     try:
         parts = path_parts(path)
     except PathError:
         return "a path into the job, such as 'printer.max_throw'"
-    return _why_no_key(job, (Job,), parts)
+    return _why_no_key(job, (Job,), parts, own)
 
 
-def _why_no_key(job: Job, classes: Sequence[type], parts: Sequence[Part]) -> str | None:
+def _why_no_key(
+    job: Job, classes: Sequence[type], parts: Sequence[Part], own: DataClasses
+) -> str | None:
     """Why a path leads to no key of a table, which is of one of some classes; of none for a plain
     value.
     """
@@ -44,13 +56,15 @@ def _why_no_key(job: Job, classes: Sequence[type], parts: Sequence[Part]) -> str
     for cls in classes:
         fields |= fields_by_key(cls)
     if part == "control" and len(classes) > 1:
-        return _why_no_key(job, (), rest)  # It says which of the classes it is.
+        return _why_no_key(job, (), rest, own)  # It says which of the classes it is.
     if not isinstance(part, str) or part not in fields:
         return _what_instead(part, fields)
     attribute, declared = fields[part]
     inner = tuple(declared.tables.values())
     if declared.kind == BY_NAME:
-        return _why_no_key(job, (), rest[1:])
+        return _why_no_key(job, (), rest[1:], own)
+    if declared.kind == OF_PLUGINS:
+        return _why_no_data(job, PLACE_OF[classes[0]], rest, own)
     if declared.kind == "rows" and rest:
         rows = getattr(job, attribute)
         ids = [row.id for row in rows if hasattr(row, "id")]
@@ -58,13 +72,27 @@ def _why_no_key(job: Job, classes: Sequence[type], parts: Sequence[Part]) -> str
         known: Container[Part] = range(len(rows)) if isinstance(row, int) else ids
         if row not in known:
             return _what_instead(row, ids)
-    return _why_no_key(job, inner, rest)
+    return _why_no_key(job, inner, rest, own)
 
 
-def is_unknown(job: Job, where: Sequence[Part]) -> bool:
+def _why_no_data(job: Job, place: str, parts: Sequence[Part], own: DataClasses) -> str | None:
+    """Why a path leads to no data that a plugin declares for a place."""
+    if not parts:
+        return None
+    plugin, *rest = parts
+    known = {name: classes[place] for name, classes in own.items() if place in classes}
+    if plugin in known:
+        return _why_no_key(job, (known[str(plugin)],), rest, own)
+    if known:
+        return _what_instead(plugin, known)
+    return f"a field of the job: no data of a {place} are declared in signrules_data"
+
+
+def is_unknown(job: Job, where: Sequence[Part], own: DataClasses = NO_CLASSES) -> bool:
     """Whether nothing is known of a field: it is not stated, and nothing is declared instead.
 
-    `where` are keys of the document and positions in its lists.
+    `where` are keys of the document and positions in its lists, `own` the classes of the data of
+    plugins.
     """
     value: object = job
     for part in where:
@@ -72,18 +100,19 @@ def is_unknown(job: Job, where: Sequence[Part]) -> bool:
             return True
         if isinstance(part, int):
             value = value[part]  # type: ignore[index]
-        elif isinstance(value, tuple):
-            value = dict(value).get(part)  # The printer's own ways of locating a sheet.
+        elif isinstance(value, tuple | dict):
+            # The printer's own ways of locating a sheet, or the data of plugins.
+            value = dict(value).get(part)
         else:
             cls: type = type(value)
             attribute, declared = fields_by_key(cls)[part]
-            value = getattr(value, attribute)
+            value = _attribute_value(value, attribute, own)
             if value is None and declared.otherwise:
                 return False
     return value is None
 
 
-def states_field(job: Job, path: str) -> bool:
+def states_field(job: Job, path: str, own: DataClasses = NO_CLASSES) -> bool:
     """Whether a job surely states the field, or the table, to which a path leads.
 
     What is as it would be if it were left out may not be stated, and a list may lack an element:
@@ -93,13 +122,20 @@ def states_field(job: Job, path: str) -> bool:
     default: object = attrs.NOTHING
     try:
         for part in path_parts(path):
-            value, default = _inner_value(value, part)
+            value, default = _inner_value(value, part, own)
     except (PathError, LookupError):
         return False
-    return value is not None and value != default and not isinstance(value, tuple)
+    return value is not None and value != default and not isinstance(value, tuple | dict)
 
 
-def _inner_value(value: object, part: Part) -> tuple[object, object]:
+def _attribute_value(part: object, attribute: str, own: DataClasses) -> object:
+    """The value of an attribute; of the data of plugins that of each of them."""
+    if PLACE_OF.get(type(part)) and attribute == "data":
+        return data_by_plugin(part, own)
+    return getattr(part, attribute)
+
+
+def _inner_value(value: object, part: Part, own: DataClasses) -> tuple[object, object]:
     """What stands under one part of a path, and what would stand there if it were left out.
 
     Raises LookupError where nothing can.
@@ -109,12 +145,14 @@ def _inner_value(value: object, part: Part) -> tuple[object, object]:
             return value[part], attrs.NOTHING
         by_id = {getattr(row, "id", None): row for row in value}
         return by_id[part], attrs.NOTHING
+    if isinstance(value, dict):
+        return value[part], attrs.NOTHING
     cls: type = type(value)
     if not attrs.has(cls):
         raise LookupError
     attribute, _ = fields_by_key(cls)[str(part)]
     default = attrs.fields_dict(cls)[attribute].default
-    return getattr(value, attribute), default
+    return _attribute_value(value, attribute, own), default
 
 
 @cache

@@ -12,7 +12,7 @@ from typing import Any
 
 from attrs import field, frozen
 
-from signrules.documents.fields import BY_NAME, fields_by_key
+from signrules.documents.fields import BY_NAME, OF_PLUGINS, fields_by_key
 from signrules.documents.kinds import KINDS
 from signrules.documents.refusal import Refused, joined_path, path_label
 from signrules.documents.table_reader import unknown_key
@@ -33,7 +33,7 @@ _PLUS_MINUS = re.compile(r"\+-|\+/-|±")
 _A_LENGTH = declared_fields(Alignment)["extra"]
 """A declaration of a plain length: what each of a printer's own ways of locating has."""
 
-_NAMES = frozenset({"id", "id of", "name"})
+_NAMES = frozenset({"id", "id of", "name", OF_PLUGINS})
 _UNITS = {"length": "mm", "speed": "mm/s"}
 _TAKES_NO_TOLERANCE = frozenset({"length", "speed", "number", "share", "whole number"})
 
@@ -104,13 +104,19 @@ def _plain_value(value: object, declared: Declared | None, path: str, found: Fig
         if declared.kind == BY_NAME:
             return _plain_lengths(value, path, found)
         return _plain_table(value, tuple(declared.tables.values()), path, found)
-    if isinstance(value, list | tuple) and declared.kind == "rows":
-        classes = tuple(declared.tables.values())
+    classes = _classes_of_rows(declared)
+    if isinstance(value, list | tuple) and classes:
         return [
             _plain_table(row, classes, _path_of_row(row, path, at), found)
             for at, row in enumerate(value)
         ]
     return value
+
+
+def _classes_of_rows(declared: Declared) -> tuple[type, ...]:
+    """What the tables of a list become; none for a list of plain values."""
+    rows = declared if declared.kind == "rows" else declared.element
+    return tuple(rows.tables.values()) if rows is not None else ()
 
 
 def _plain_lengths(table: Mapping[Any, Any], path: str, found: Figures) -> dict[Any, Any]:

@@ -10,11 +10,20 @@ from typing import Any
 from attrs import frozen
 
 from signrules.documents import lengths, measures
+from signrules.documents.money import (
+    decimal_text,
+    read_price,
+    read_prices,
+    read_share,
+    write_prices,
+)
+from signrules.documents.plain_tables import read_plugin_tables
 from signrules.documents.refusal import Refused, path_label
 from signrules.errors import DocumentFault
 from signrules.model import limits
 from signrules.model.limits import is_number
 from signrules.model.passes import Area
+from signrules.model.plugin_data import tables_in
 from signrules.model.wording import shown_value
 
 
@@ -107,21 +116,28 @@ def one_or_more_kind(several: Kind) -> Kind:
     return Kind(read, write)
 
 
-def _read_locating(value: object) -> tuple[tuple[str, float], ...]:
-    if not isinstance(value, Mapping):
-        raise Refused.value(
-            value, "a table of locating methods, each with a length: { pins = '0.1 mm' }"
-        )
-    faults: list[DocumentFault] = []
-    pairs = []
-    for method, error in value.items():
-        try:
-            pairs.append((_read_text(method), lengths.parse_length(error)))
-        except Refused as refused:
-            faults += refused.under(path_label(method))
-    if faults:
-        raise Refused(faults)
-    return tuple(pairs)
+def _by_name(read: Callable[[Any], Any], expected: str) -> Callable[[Any], Any]:
+    """The reader of a table of one kind of value, each under a name; pairs in the model."""
+
+    def read_by_name(value: object) -> tuple[tuple[str, Any], ...]:
+        if not isinstance(value, Mapping):
+            raise Refused.value(value, expected)
+        faults: list[DocumentFault] = []
+        pairs = []
+        for name, each in value.items():
+            try:
+                pairs.append((_read_text(name), read(each)))
+            except Refused as refused:
+                faults += refused.under(path_label(name))
+        if faults:
+            raise Refused(faults)
+        return tuple(pairs)
+
+    return read_by_name
+
+
+_LOCATING = "a table of locating methods, each with a length: { pins = '0.1 mm' }"
+_TEXTS = "a table of texts, each under a name: { room = 'Room No.' }"
 
 
 def _same_value(value: Any) -> Any:
@@ -167,8 +183,13 @@ KINDS: Mapping[str, Kind] = {
     "toleranced length": Kind(lengths.parse_toleranced, lengths.format_toleranced),
     "speed": Kind(lengths.parse_speed, lengths.format_speed),
     "expansion": Kind(measures.EXPANSION.parse_interval, measures.EXPANSION.format_interval),
-    "lengths by name": Kind(_read_locating, dict),
+    "lengths by name": Kind(_by_name(lengths.parse_length, _LOCATING), dict),
+    "texts by name": Kind(_by_name(_read_text, _TEXTS), dict),
     "area": Kind(_read_area, _write_area),
+    "price": Kind(read_price, decimal_text),
+    "price share": Kind(read_share, decimal_text),
+    "prices by name": Kind(read_prices, write_prices),
+    "plugin tables": Kind(read_plugin_tables, tables_in),
     **{name: Kind(measure.parse, measure.format) for name, measure in measures.MEASURES.items()},
 }
 """The kinds of value that are neither lists nor tables, by the names that declarations call them

@@ -11,6 +11,7 @@ from typing import Any
 
 from signrules.catalogue.materials import builtin_printers
 from signrules.documents.figures import split_figures
+from signrules.documents.plugin_tables import faults_of_tables, tables_of_document
 from signrules.documents.refusal import Refused, joined_path, nearest_known, path_label
 from signrules.documents.stock import NO_STOCK, Stock, with_stock
 from signrules.documents.table_reader import (
@@ -57,8 +58,9 @@ def job_from_dict(mapping: object, *, plugins: object = None, shop: object = Non
 
     For `use = "id"` the printers are those of `plugins` (an attribute `printers`, a mapping of ids
     to printer tables); left out, those of the built-in catalogue. Where a printer is unknown, those
-    plugins are named that stand in an attribute `failed`. Raises JobError with every fault of the
-    document.
+    plugins are named that stand in an attribute `failed`. Tables under `data` are checked where
+    their plugin is among those in an attribute `data`, and kept as they are where it is not. Raises
+    JobError with every fault of the document.
     """
     if not isinstance(mapping, Mapping):
         raise JobError(
@@ -71,6 +73,8 @@ def job_from_dict(mapping: object, *, plugins: object = None, shop: object = Non
     unloaded = [failed.perhaps for failed in getattr(plugins, "failed", ())]
     reader = _Reader(merged.document, printers, unloaded, tuple(stock.printers))
     reader.faults += figures.faults + merged.faults
+    classes = getattr(plugins, "data", {})
+    reader.faults += faults_of_tables(tables_of_document(merged.document), classes)
     reader.unfilled, reader.told = tuple(merged.unfilled), tuple(merged.told)
     return reader.job(merged.origins | figures.origins)
 

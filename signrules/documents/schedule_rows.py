@@ -13,8 +13,7 @@ from collections.abc import Iterator, Mapping
 
 from attrs import frozen
 
-from signrules.documents.reading import MOST_BYTES
-from signrules.errors import DocumentFault, JobError
+from signrules.errors import DocumentFault
 from signrules.model.limits import UNPRINTED
 from signrules.model.wording import NOTHING, counted_things, nearest_name, shown_value
 
@@ -168,12 +167,3 @@ class ScheduleReader:
             return parts
         self.fault(row, column, shown_value(value), f"something on both sides of every {mark!r}")
         return None
-
-
-def checked_text(text: str) -> str:
-    """The text of a schedule. Raises JobError for one that is too long."""
-    size = len(text.encode("utf-8", "surrogatepass"))
-    if size > MOST_BYTES:
-        expected = f"a schedule of at most {MOST_BYTES // 1024 // 1024} MiB"
-        raise JobError([DocumentFault("", f"a text of {size} bytes", expected)])
-    return text

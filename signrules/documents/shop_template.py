@@ -57,6 +57,14 @@ _TAIL = """
 # layers = 24    # an example of the form
 # builds = "braille"
 
+# Signs that are made again and again, and how lists of doors fill them. See docs/schedules.md.
+# [sign_types.room]
+# sheet = "acrylic-3"
+# text = ["{name}"]
+# passes = [{ id = "ground", ink = "clear" }]
+# [schedule]
+# columns = { room = "Room No.", name = "Room name" }
+
 # A rate table: prices as texts, such as "0.85". See docs/estimate.md.
 # [rates]
 

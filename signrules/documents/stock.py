@@ -14,6 +14,11 @@ from signrules.catalogue.materials import Material
 from signrules.documents.figures import split_figures
 from signrules.documents.layer_rows import read_layer_rows
 from signrules.documents.refusal import Refused, joined_path, nearest_known, path_label
+from signrules.documents.sign_type_tables import (
+    TypeTables,
+    read_schedule_use,
+    read_sign_types,
+)
 from signrules.documents.table_reader import read_field, read_table, unknown_key
 from signrules.errors import DocumentFault
 from signrules.model.job import Alignment
@@ -21,6 +26,7 @@ from signrules.model.layer_uses import LayerUse
 from signrules.model.media import Ink, Media
 from signrules.model.origins import Origin
 from signrules.model.printer import Printer
+from signrules.model.sign_types import USUAL_SCHEDULE, ScheduleUse
 from signrules.model.wording import NOTHING, listed_names, nearest_name, shown_value
 
 USE = "use"
@@ -41,7 +47,8 @@ class Stock:
 
     `origins` say by the path within the shop file where figures come from, `name` what the shop
     file is called in reports. `alignments` are those on record; one that names a `printer` belongs
-    to it alone.
+    to it alone. `sign_types` are tables whose texts may hold placeholders, which the rows of a door
+    schedule fill as `schedule` says.
     """
 
     name: str = "shop file"
@@ -52,6 +59,8 @@ class Stock:
     materials: Mapping[str, Material] = field(factory=dict)
     origins: Mapping[str, Origin] = field(factory=dict)
     layers: tuple[LayerUse, ...] = ()
+    sign_types: TypeTables = field(factory=dict)
+    schedule: ScheduleUse = USUAL_SCHEDULE
 
     def origin_of(self, path: str) -> Origin:
         """Where a value of the shop file comes from."""
@@ -71,8 +80,17 @@ def read_stock(document: Mapping[str, Any], name: str, faults: list[DocumentFaul
     alignments = _read_alignments(document.get("alignments", []), owned["printers"], faults)
     materials = _read_materials(document.get("materials", {}), name, faults)
     layers = read_layer_rows(document.get("layers", []), owned["inks"], faults)
+    types = read_sign_types(document.get("sign_types", {}), owned["sheets"], owned["inks"], faults)
+    schedule = read_schedule_use(document.get("schedule", {}), types, owned["printers"], faults)
     return Stock(
-        name, alignments=alignments, materials=materials, origins=origins, layers=layers, **owned
+        name,
+        alignments=alignments,
+        materials=materials,
+        origins=origins,
+        layers=layers,
+        sign_types=types,
+        schedule=schedule,
+        **owned,
     )
 
 
@@ -300,7 +318,8 @@ def _filled_in(
 ) -> dict[str, Any]:
     """A row with the keys of an entry that it does not state itself, and their origins."""
     for key, value in entry.items():
-        if key in row:
+        # What is said to plugins is no figure.
+        if key in row or key == "data":
             continue
         inside = joined_path(where, path_label(key))
         outside = joined_path(path, path_label(key))

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from decimal import ROUND_HALF_EVEN, Context, Decimal
+from decimal import ROUND_HALF_EVEN, Decimal
 
 from attrs import frozen
 
+from signrules.documents.money import WIDE
 from signrules.evaluation import Evaluation
 from signrules.model.job import Job
 from signrules.model.wording import FINE_DECIMALS, number_text
@@ -20,15 +21,8 @@ MINUTES, INK, SHEETS, DOTS, QUANTITIES, FIXED = (
     "quantities",
     "fixed",
 )
-KINDS_OF_MINUTES = ("alignments", "loads", "gaps", "printing", "waiting")
-
 OWN = ("bed_loads", "gap_settings", "new_alignments", "setup_minutes", "printing_minutes", "ink_ml")
 """The quantities, by the first part of their names, that the library counts itself."""
-
-WIDE = Context(prec=400, rounding=ROUND_HALF_EVEN)
-"""Room for every finite float, so that no number that a plugin counts is too large to be written
-down.
-"""
 
 _STEP = Decimal("0.0001")
 

@@ -9,6 +9,7 @@ from typing import Any
 
 from attrs import field, frozen
 
+from signrules.documents.money import WIDE
 from signrules.estimating.amounts import (
     DOTS,
     FIXED,
@@ -16,7 +17,6 @@ from signrules.estimating.amounts import (
     MINUTES,
     QUANTITIES,
     SHEETS,
-    WIDE,
     Amount,
     amounts_of_job,
     rounded_amount,
@@ -206,7 +206,7 @@ def _priced_line(amount: Amount, job: Job, result: Evaluation, rates: Rates | No
             amount.note,
         )
     unit_price, wanted = _unit_price(amount, job, rates)
-    waste = {INK: rates.waste_ink, SHEETS: rates.waste_sheets}.get(amount.kind, Decimal(0))
+    waste = {INK: rates.waste.ink, SHEETS: rates.waste.sheets}.get(amount.kind, Decimal(0))
     price, unpriced = None, None
     if amount.amount == 0 or unit_price == 0:
         # Nothing of a thing costs nothing, whatever it would cost; nor does what is free, however
@@ -239,7 +239,7 @@ def _unit_price(amount: Amount, job: Job, rates: Rates) -> tuple[Decimal | None,
     """The price of one unit, and which key of the rate table would say it."""
     item = amount.item
     if amount.kind == MINUTES:
-        return rates.minute.get(item, rates.minute.get("all")), f"minute.{item} or minute.all"
+        return rates.minute.of_kind(item), f"minute.{item} or minute.all"
     if amount.kind == INK:
         return _ink_price(item, job, rates)
     if amount.kind == SHEETS:

@@ -7,6 +7,7 @@ import datetime
 
 from attrs import evolve, frozen
 
+from signrules.documents.plugin_tables import faults_of_tables, tables_of_job
 from signrules.errors import DocumentFault, JobError, SignrulesError
 from signrules.evaluation.kept_conflict import still_in_conflict
 from signrules.evaluation.result import Evaluation, counted_quantities, why_not_safe
@@ -24,6 +25,7 @@ from signrules.remedies.trial_budget import TrialBudget
 from signrules.remedies.trials import Progress, Trials
 from signrules.rules.check_memory import Memory
 from signrules.rules.engine import Facts, Fault, run_rules
+from signrules.rules.unread_data import unread_data
 from signrules.rules.waivers import apply_waivers
 from signrules.shop import Shop
 from signrules.standards.dimension_tables import Standard, not_available
@@ -71,11 +73,13 @@ class Live:
     def evaluate(self, job: Job, *, today: datetime.date | None = None) -> Evaluation:
         """Judge a job and plan it; `today` is the day for which waivers are judged.
 
-        Raises JobError where the job names a standard that nothing brings.
+        Raises JobError where the job names a standard that nothing brings, or holds data that its
+        plugin does not allow.
         """
         plugins, seconds = self._plugins, self._seconds
         today = datetime.date.today() if today is None else today
         standards = standards_of(job, plugins)
+        demand_sound_data(job, plugins)
         pairs, hook_faults = plugins.precedence(job, seconds)
         planned = self._plan(job, pairs)
         translator = _Translator(plugins, seconds, self._answers)
@@ -86,6 +90,7 @@ class Live:
             ordered=planned.ordered,
             materials={**plugins.materials, **self._shop.stock.materials},
             translate=translator.translate,
+            own_data=plugins.data_by_rule,
         )
         checks, rule_faults, memory = run_rules(
             self._rules, facts, seconds=seconds, memory=self._memory
@@ -97,7 +102,7 @@ class Live:
         )
         result = Evaluation(
             job,
-            tuple(apply_waivers(checks, job.waivers, today)),
+            tuple(apply_waivers([*checks, *unread_data(job, plugins.data)], job.waivers, today)),
             (*(fault for fault in faults if not self._shop.accepts(fault)), *planned.audit_faults),
             planned.outcome.timeline,
             planned.outcome.plan,
@@ -192,8 +197,8 @@ def evaluate(
 ) -> Evaluation:
     """Judge a job and plan it, as `Live` does; `today` is the day for which waivers are judged.
 
-    Raises JobError where the job names a standard that nothing brings, ShopError where the shop
-    sets something that does not fit the rules.
+    Raises JobError where the job names a standard that nothing brings or holds data that its plugin
+    does not allow, ShopError where the shop sets something that does not fit the rules.
     """
     live = Live(plugins=plugins, shop=shop, budget=budget, audited=audited, seconds=seconds)
     return live.evaluate(job, today=today)
@@ -344,6 +349,16 @@ def standards_of(job: Job, plugins: Plugins) -> tuple[Standard, ...]:
     if faults:
         raise JobError(faults)
     return tuple(plugins.standards[name] for name in dict.fromkeys(job.standards))
+
+
+def demand_sound_data(job: Job, plugins: Plugins) -> None:
+    """Raises JobError where a job holds data that its plugin does not allow.
+
+    Such a job was read without that plugin, or made by hand.
+    """
+    faults = list(faults_of_tables(tables_of_job(job), plugins.data))
+    if faults:
+        raise JobError(faults)
 
 
 def _not_available(name: str) -> str:

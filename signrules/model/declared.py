@@ -64,11 +64,26 @@ def _declared_fields(cls: type) -> Mapping[str, Declared]:
     return {name: each[DECLARATION] for name, each in metadata.items() if DECLARATION in each}
 
 
+def declared_as(
+    cls: type, attribute: str, meaning: str | None = None, otherwise: str | None = None
+) -> Metadata:
+    """The declaration of another class's field, for one that holds the same; perhaps with another
+    meaning, or another default in words.
+    """
+    declared = declared_fields(cls)[attribute]
+    if meaning is not None:
+        declared = attrs.evolve(declared, meaning=meaning)
+    if otherwise is not None:
+        declared = attrs.evolve(declared, otherwise=otherwise)
+    return {DECLARATION: declared}
+
+
 def classes_within(cls: type) -> dict[type, None]:
     """The classes that the tables of a class become, and the tables of theirs, in their order."""
     found: dict[type, None] = {}
     for declared in declared_fields(cls).values():
-        for inner in declared.tables.values():
+        rows = declared.element or declared
+        for inner in rows.tables.values():
             found |= {inner: None} | classes_within(inner)
     return found
 

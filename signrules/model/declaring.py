@@ -28,6 +28,7 @@ from signrules.model.limits import (
     must_be_one_of,
     must_each,
 )
+from signrules.model.plugin_data import check_plugin_data
 from signrules.model.quantities import Interval
 
 
@@ -294,6 +295,11 @@ def lengths_by_name(meaning: str, *, usual: Usual = None) -> Metadata:
     return _declared("lengths by name", meaning, _check_lengths_by_name, unit="mm", usual=usual)
 
 
+def texts_by_name(meaning: str) -> Metadata:
+    """A table of texts, each under a short name of the shop's own."""
+    return _declared("texts by name", meaning, _check_texts_by_name)
+
+
 def table_of(cls: type, noun: str, meaning: str = "", *, otherwise: str = "") -> Metadata:
     """A table that becomes an instance of a class."""
     check = must_be(noun, lambda value: isinstance(value, cls))
@@ -332,6 +338,11 @@ def rows_of(cls: type, meaning: str) -> Metadata:
     )
 
 
+def plugin_tables(meaning: str) -> Metadata:
+    """Tables of plugins by their names, each of which the plugin itself declares."""
+    return _declared("plugin tables", meaning, check_plugin_data)
+
+
 def own_kind(kind: str, expected: str, check: Check, meaning: str = "") -> Metadata:
     """A value that a document writes in a way of its own."""
     return _declared(kind, meaning, check, expected)
@@ -359,6 +370,12 @@ def least_length(least: float) -> str:
 
 def _is_expansion(value: object) -> bool:
     return isinstance(value, Interval) and value.low >= 0 and value.high <= MOST_EXPANSION
+
+
+def _check_texts_by_name(value: Any) -> Iterator[tuple[str, object, str]]:
+    for name, text in value:
+        if not is_short_name(name) or not is_said(text):
+            yield f".{name}", text, "a text that is not blank, under a short name"
 
 
 def _check_lengths_by_name(value: Any) -> Iterator[tuple[str, object, str]]:

@@ -17,6 +17,7 @@ from signrules.model.declaring import (
     part_of,
     plain_length,
     plain_number,
+    plugin_tables,
     rows_of,
     said_text,
     short_name,
@@ -25,6 +26,7 @@ from signrules.model.limits import CELSIUS
 from signrules.model.media import Ink, Media
 from signrules.model.origins import Origin
 from signrules.model.passes import Area, Handling, Pass
+from signrules.model.plugin_data import PluginData
 from signrules.model.printer import Printer
 from signrules.model.quantities import GUARD_MM
 from signrules.model.sign import Sign
@@ -136,6 +138,9 @@ class Job:
             "a list of texts",
             "what was taken for granted when the job was read from artwork; the report shows it",
         ),
+    )
+    data: PluginData = field(
+        default=(), metadata=plugin_tables("what it says to plugins, a table for each by its name")
     )
     origins: Mapping[str, Origin] = field(factory=dict, eq=False, repr=False)
 

@@ -11,6 +11,7 @@ from signrules.model.declaring import (
     one_word_of,
     plain_length,
     plain_number,
+    plugin_tables,
     quantity_of,
     short_name,
     toleranced_length,
@@ -18,6 +19,7 @@ from signrules.model.declaring import (
 )
 from signrules.model.limits import SMALLEST_MM, THINNEST_MM
 from signrules.model.passes import SIDES
+from signrules.model.plugin_data import PluginData
 from signrules.model.quantities import Interval
 
 FLAT = Interval.exact(0.0)
@@ -134,6 +136,9 @@ class Media:
             "static coefficient between sheet and bed",
             usual=(0.05, 1.5),
         ),
+    )
+    data: PluginData = field(
+        default=(), metadata=plugin_tables("what it says to plugins, a table for each by its name")
     )
 
 

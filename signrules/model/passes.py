@@ -19,6 +19,7 @@ from signrules.model.declaring import (
     one_word_of,
     own_kind,
     plain_number,
+    plugin_tables,
     said_text,
     share_above_none,
     short_name,
@@ -28,6 +29,7 @@ from signrules.model.declaring import (
     whole_number,
 )
 from signrules.model.limits import CELSIUS, MOST_LAYERS, SMALLEST_MM, is_length
+from signrules.model.plugin_data import PluginData
 from signrules.model.quantities import Interval
 
 SURFACES_BELOW = ("media", "build-up")
@@ -242,6 +244,9 @@ class Pass:
             "a table with file, page, layer and fingerprint",
             "where it was read from",
         ),
+    )
+    data: PluginData = field(
+        default=(), metadata=plugin_tables("what it says to plugins, a table for each by its name")
     )
 
     @property

@@ -19,11 +19,13 @@ from signrules.model.declaring import (
     one_word_of,
     plain_length,
     plain_number,
+    plugin_tables,
     short_name,
     table_of,
     toleranced_length,
 )
 from signrules.model.passes import Area, area_of
+from signrules.model.plugin_data import PluginData
 from signrules.model.quantities import Interval
 
 CASES = ("upper", "lower", "mixed")
@@ -362,4 +364,7 @@ class Sign:
     area: Area | None = field(default=None, metadata=area_of("where it lies on its sheet"))
     top: str = field(
         default="far", metadata=one_word_of(TOPS, "to which side of the bed its top points")
+    )
+    data: PluginData = field(
+        default=(), metadata=plugin_tables("what it says to plugins, a table for each by its name")
     )

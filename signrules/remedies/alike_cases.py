@@ -364,15 +364,15 @@ def _place_of_row(path: str) -> Place:
 
 
 def own_content(row: Media | Pass | Handling | Sign) -> Hashable:
-    """What a row says of itself, without its id, its place and its words."""
+    """What a row says of itself, without its id, its place, its words and its data of plugins."""
     if isinstance(row, Media):
-        return evolve(row, id="", at=(0.0, 0.0), load="")
+        return evolve(row, id="", at=(0.0, 0.0), load="", data=())
     if isinstance(row, Handling):
         return evolve(row, id="", media=None, after=())
     if isinstance(row, Sign):
         braille = row.braille and evolve(row.braille, cells=None, proper=(), acronyms=())
         area = row.area and evolve(row.area, x=0.0, y=0.0)
-        return evolve(row, id="", media=None, text=(), braille=braille, area=area)
+        return evolve(row, id="", media=None, text=(), braille=braille, area=area, data=())
     builds = tuple(feature.rpartition(".")[2] for feature in row.builds)
     unnamed: dict[str, Any] = {
         "media": None,
@@ -380,6 +380,7 @@ def own_content(row: Media | Pass | Handling | Sign) -> Hashable:
         "after": (),
         "registers_to": None,
         "builds": builds,
+        "data": (),
         "artwork": None,
     }
     return evolve(row, id="", areas=_shape_of_areas(row.areas), **unnamed)

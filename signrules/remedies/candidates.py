@@ -70,7 +70,8 @@ class Change:
     `summary` are the words for the job for which it was computed, `said` gives them for another
     one. `far_end` is the same change at the other end of a range that the words promise, or the
     other one of two between which a person chooses: it has to help too. `buys` says that it takes
-    something which the shop does not have, `asks` that only a person knows whether it is right.
+    something which the shop does not have, `asks` that only a person knows whether it is right,
+    `of_likes` that it is what the likes of a pass, a sheet or a sign have.
     """
 
     summary: str
@@ -79,6 +80,7 @@ class Change:
     far_end: Change | None = None
     buys: bool = False
     asks: bool = False
+    of_likes: bool = False
 
     def words(self, job: Job) -> str:
         """The words for a job on which it is made."""

@@ -34,7 +34,7 @@ def order_of_likes(job: Job, sheets: Iterable[str]) -> Iterator[Change]:
     for sheet in sheets:
         changed = dict(_changed_on(job, sheet, before, alike))
         if changed:
-            yield change_of(_in_words(changed), _Restated(changed))
+            yield evolve(change_of(_in_words(changed), _Restated(changed)), of_likes=True)
 
 
 def _before(job: Job, item: Pass) -> Before | None:

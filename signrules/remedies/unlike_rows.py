@@ -76,7 +76,8 @@ def _changes_as_likes(
                 as_likes = _as_likes(judged.job, row, leaves)
                 if as_likes is not None:
                     names = sorted((id for _, id in rest), key=by_number)
-                    yield _named_change(judged.job, as_likes, place, leaves, names)
+                    change = _named_change(judged.job, as_likes, place, leaves, names)
+                    yield evolve(change, of_likes=True)
 
 
 def _named_change(

@@ -54,6 +54,10 @@ PARAMETERS = {
         "`translate(text, grade, language)`: braille cells, or None where no plugin translates"
     ),
     "settings": "the rule's own settings, with what a shop has set in the place of the defaults",
+    "data": (
+        "the data of the rule's own plugin: `data.of(part)` of the job, a sheet, a pass or a sign,"
+        " or None"
+    ),
 }
 """What each parameter that a rule may ask for gives it."""
 

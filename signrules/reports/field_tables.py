@@ -1,4 +1,4 @@
-"""The tables of fields in docs/job-document.md and docs/shop-file.md, made from the declarations.
+"""The tables of fields in docs/job-document.md and other pages, made from the declarations.
 
     python -m signrules.reports.field_tables docs/job-document.md
 
@@ -23,9 +23,20 @@ from signrules.model.declared import (
 from signrules.model.declaring import grouped_digits, least_length
 from signrules.model.layer_uses import LayerUse
 from signrules.model.limits import LARGEST_MM
+from signrules.model.sign_types import ScheduleUse, SignType
 
 _BLOCK = re.compile(r"<!-- fields: (\w+) -->\n.*?<!-- end of fields -->", re.DOTALL)
 _CONTROL_MEANING = "the control that the table is of"
+
+
+_OF_SHOP_FILES = (
+    LayerUse,
+    SignType,
+    *classes_within(SignType),
+    ScheduleUse,
+    *classes_within(ScheduleUse),
+)
+"""The classes of what a shop file alone holds."""
 
 
 def page_with_fields(page: str) -> str:
@@ -33,7 +44,7 @@ def page_with_fields(page: str) -> str:
 
     Raises KeyError for a block that names no class of a job document or of rows of a shop file.
     """
-    classes = {cls.__name__: cls for cls in (Job, *classes_within(Job), LayerUse)}
+    classes = {cls.__name__: cls for cls in (Job, *classes_within(Job), *_OF_SHOP_FILES)}
 
     def made_anew(block: re.Match[str]) -> str:
         name = block[1]
@@ -97,6 +108,8 @@ _KINDS_IN_WORDS = {
     "part": "table",
     "rows": "list of tables",
     "lengths by name": "table of lengths",
+    "texts by name": "table of texts",
+    "plugin tables": "tables",
 }
 _LISTS_IN_WORDS = {"id of": "ids", "area": "areas", "name": "texts"}
 

@@ -34,6 +34,7 @@ NO_ORDER, BAD_DOCUMENT = "order.none-safe", "document.fault"
 _OWN_RULES = {
     NO_ORDER: "There is an order of the passes that works.",
     BAD_DOCUMENT: "The job document can be read, and what it says fits together.",
+    "data.unread": "The data of a plugin are read by that plugin.",
     "waivers.expired": "A waiver has not expired.",
     "waivers.unmatched": "A waiver matches a finding that can be waived.",
 }

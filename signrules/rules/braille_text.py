@@ -36,8 +36,7 @@ from signrules.rules.checks import (
 )
 from signrules.rules.declaration import rule
 from signrules.rules.dimensions import TABLES, joined_sentences, path_of, rows_limiting, source_of
-from signrules.rules.engine import Translate
-from signrules.rules.translating import translated_line
+from signrules.rules.translating import Translate, translated_line
 from signrules.standards.dimension_tables import Row, Standard
 
 Standards = tuple[Standard, ...]

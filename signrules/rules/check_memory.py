@@ -20,7 +20,8 @@ and waivers.
 """
 
 OF_THE_SUBJECT = frozenset({"item", "printing"})
-ALWAYS_THE_SAME = frozenset({"settings", "translate"})
+ALWAYS_THE_SAME = frozenset({"settings", "translate", "data"})
+"""`data` reads what a part of the job holds, and the part itself is compared."""
 
 
 @frozen

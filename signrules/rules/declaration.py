@@ -40,6 +40,7 @@ READS = (
     "cycle",
     "translate",
     "settings",
+    "data",
 )
 """What a rule may ask for by parameter name; docs/rules.md says what each is."""
 

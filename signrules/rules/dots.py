@@ -16,8 +16,7 @@ from signrules.rules.binding_rows import rows_binding
 from signrules.rules.checks import Draft, Level, check, stated_by_the_job
 from signrules.rules.declaration import rule
 from signrules.rules.dimensions import TABLES, judge_length, judge_value, path_of
-from signrules.rules.engine import Translate
-from signrules.rules.translating import translated_line
+from signrules.rules.translating import Translate, translated_line
 from signrules.standards.dimension_tables import SPREAD, Standard
 
 Standards = tuple[Standard, ...]

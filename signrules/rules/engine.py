@@ -5,7 +5,7 @@ goes wrong.
 from __future__ import annotations
 
 import pickle
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cached_property, partial
 from itertools import islice
 from types import MappingProxyType
@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from attrs import evolve, frozen
 
+from signrules.documents.plugin_tables import NO_OWN_DATA, OwnData
 from signrules.model.job import Alignment, Job
 from signrules.model.media import Ink, Media
 from signrules.model.passes import Handling, Pass
@@ -27,7 +28,9 @@ from signrules.rules.check_messages import check_message
 from signrules.rules.checks import Check, Draft, Level
 from signrules.rules.containment import Contained, call_contained
 from signrules.rules.declaration import Rule
+from signrules.rules.own_data import OF_THE_RULE, classes_of_plugin, own_data_of
 from signrules.rules.sound_drafts import demand_missing, demand_sound, nothing_returned
+from signrules.rules.translating import Translate, no_translation
 
 if TYPE_CHECKING:
     import networkx
@@ -52,15 +55,6 @@ class Fault:
     def __str__(self) -> str:
         plugin = f"{self.plugin} {self.version}".rstrip()
         return f"{self.rule} (plugin {plugin}) failed on {self.subject}: {self.error}"
-
-
-Translate = Callable[[str, str, str], str | None]
-"""From a line of text, a grade and a language to braille cells; None where nobody translates."""
-
-
-def no_translation(text: str, grade: str, language: str) -> str | None:
-    """What there is without a translator."""
-    return None
 
 
 @frozen
@@ -95,6 +89,7 @@ class Facts:
         ordered: bool,
         materials: Mapping[str, Material] = MappingProxyType({}),
         translate: Translate = no_translation,
+        own_data: Mapping[str, OwnData] = NO_OWN_DATA,
     ) -> None:
         self.job = job
         self.timeline = timeline
@@ -103,6 +98,7 @@ class Facts:
         self.standards = standards
         self.materials = materials
         self.translate = translate
+        self.own_data = own_data
         self._ordered = ordered
 
     def copied(self) -> Facts:
@@ -116,6 +112,7 @@ class Facts:
             ordered=self._ordered,
             materials=MappingProxyType(materials),
             translate=self.translate,
+            own_data=self.own_data,
         )
 
     def equals(self, other: Facts) -> bool:
@@ -208,6 +205,11 @@ class Facts:
                     for other in self.machine.partners(at):
                         if at < other:
                             yield f"passes.{item.id}", (item, self.job.passes[other])
+
+    def given_to(self, rule: Rule, item: Any) -> dict[str, Any]:
+        """What a rule gets for its parameters, but for its settings."""
+        given = {name: self.reading(name, item) for name in rule.reads if name not in OF_THE_RULE}
+        return given | ({"data": own_data_of(rule, self.own_data)} if "data" in rule.reads else {})
 
     def reading(self, name: str, item: Any) -> Any:
         """What a rule gets for one of its parameters."""
@@ -350,7 +352,7 @@ class _Asking:
 def _drafts_of_subject(placed: PlacedRule, item: Any, facts: Facts, most: int) -> list[Draft]:
     """What a rule yields about one subject: at most one more than so many."""
     rule = placed.rule
-    given = {name: facts.reading(name, item) for name in rule.reads if name != "settings"}
+    given = facts.given_to(rule, item)
     if rule.settings is not None:
         given["settings"] = rule.settings() if placed.settings is None else evolve(placed.settings)
     steps = nothing_returned(rule(**given))
@@ -359,14 +361,15 @@ def _drafts_of_subject(placed: PlacedRule, item: Any, facts: Facts, most: int) -
     finally:
         # Here and not whenever it is collected: closing runs code of the rule too.
         steps.close()
+    own = classes_of_plugin(rule, facts.own_data)
     for draft in drafts:
         if placed.foreign:
-            demand_sound(draft, facts.job)
+            demand_sound(draft, facts.job, own)
         elif not isinstance(draft, Draft):
             raise TypeError(
                 f"expected check(...), one_of(...) or missing(...), got {shown_value(draft)}"
             )
-        demand_missing(draft, facts.job)
+        demand_missing(draft, facts.job, own)
     return drafts
 
 

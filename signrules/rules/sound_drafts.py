@@ -9,6 +9,7 @@ from collections.abc import Generator, Iterable, Iterator
 from typing import Any, TypeVar, cast
 
 from signrules.documents.fields import states_field, why_no_field
+from signrules.documents.plugin_tables import NO_CLASSES, DataClasses
 from signrules.model.job import Job
 from signrules.model.quantities import Interval
 from signrules.model.wording import shown_value
@@ -34,12 +35,12 @@ def is_said_text(text: object) -> bool:
     return is_sound_text(text) and not str(text).isspace() and text != ""
 
 
-def demand_missing(draft: Draft, job: Job) -> None:
+def demand_missing(draft: Draft, job: Job, own: DataClasses = NO_CLASSES) -> None:
     """Raises ValueError for a draft which says that a field is missing that the job states, and
-    not why that is not enough.
+    not why that is not enough. `own` are the classes of the data of its plugin.
     """
     reason = draft.told or draft.advice
-    if draft.missing is not None and not reason and states_field(job, draft.missing):
+    if draft.missing is not None and not reason and states_field(job, draft.missing, own):
         raise ValueError(
             f"missing({draft.missing!r}), and the job states that field: name the one that it does"
             " not state, or say in advice=... why what it states is not enough"
@@ -68,19 +69,19 @@ def nothing_returned(steps: Iterable[T] | None) -> Generator[T, None, None]:
         )
 
 
-def demand_sound(draft: Any, job: Job) -> None:
+def demand_sound(draft: Any, job: Job, own: DataClasses = NO_CLASSES) -> None:
     """Raises TypeError for what is no draft, ValueError for a draft of which something is of the
-    wrong kind.
+    wrong kind. `own` are the classes of the data of its plugin.
     """
     if type(draft) is not Draft:
         raise TypeError(
             f"expected check(...), one_of(...) or missing(...), got {shown_value(draft)}"
         )
-    for name, value, expected in _wrong(draft, job):
+    for name, value, expected in _wrong(draft, job, own):
         raise ValueError(f"a check with {name} {shown_value(value)}, expected {expected}")
 
 
-def _wrong(draft: Draft, job: Job) -> Iterator[tuple[str, object, str]]:
+def _wrong(draft: Draft, job: Job, own: DataClasses) -> Iterator[tuple[str, object, str]]:
     text = f"one line of printable text of at most {LONGEST_TEXT} characters"
     for name in ("what", "unit", "advice", "told"):
         if not is_sound_text(getattr(draft, name)):
@@ -92,7 +93,7 @@ def _wrong(draft: Draft, job: Job) -> Iterator[tuple[str, object, str]]:
         value = getattr(draft, name)
         if type(value) is not tuple or not all(map(is_sound_text, value)):
             yield name, value, "a list of texts"
-    if is_sound_text(draft.missing) and (instead := why_no_field(job, str(draft.missing))):
+    if is_sound_text(draft.missing) and (instead := why_no_field(job, str(draft.missing), own)):
         yield "missing", draft.missing, f"a field of the job document: {instead}"
     for path in draft.others:
         if not _is_there(path, job):

@@ -2,9 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from signrules.braille.escapes import is_translation
 from signrules.model.sign import Braille
-from signrules.rules.engine import Translate
+
+Translate = Callable[[str, str, str], str | None]
+"""From a line of text, a grade and a language to braille cells; None where nobody translates."""
+
+
+def no_translation(text: str, grade: str, language: str) -> str | None:
+    """What there is without a translator."""
+    return None
 
 
 def translated_line(translate: Translate, braille: Braille, grade: str, line: str) -> str | None:

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import json
 from importlib import resources
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from signrules.errors import SignrulesError
 from signrules.model.wording import nearest_name
+
+if TYPE_CHECKING:
+    from signrules.plugins import Plugins
 
 __all__ = ["SCHEMAS", "SchemaError", "schema"]
 
@@ -25,10 +28,11 @@ class SchemaError(SignrulesError):
     """A schema that is asked for and that there is none of."""
 
 
-def schema(name: str) -> dict[str, Any]:
+def schema(name: str, *, plugins: Plugins | None = None) -> dict[str, Any]:
     """The JSON Schema of that name, one of `SCHEMAS`; a new copy each time.
 
-    That of the job is made of the reader's own tables. Raises SchemaError for any other name.
+    That of the job is made of the reader's own tables, and has the data that `plugins` declare.
+    Raises SchemaError for any other name.
     """
     if name not in SCHEMAS:
         near = nearest_name(name, tuple(SCHEMAS))
@@ -39,7 +43,7 @@ def schema(name: str) -> dict[str, Any]:
     if name == "job":
         from signrules.schemas.job_schema import job_schema
 
-        return job_schema()
+        return job_schema() if plugins is None else job_schema(plugins.data)
     if name == "standard":
         return _standard_schema()
     return _schema_file("schemas", f"{name}.json")

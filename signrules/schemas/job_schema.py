@@ -9,7 +9,7 @@ accepts.
 from __future__ import annotations
 
 import inspect
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 import attrs
@@ -17,6 +17,7 @@ import attrs
 from signrules.documents import lengths, measures
 from signrules.documents.figures import may_be_figure
 from signrules.documents.measures import Measure
+from signrules.documents.plugin_tables import NO_CLASSES, PLACE_OF, DataClasses
 from signrules.documents.reading import VERSION
 from signrules.documents.table_reader import AUTO
 from signrules.documents.typed_text import FOOT_MARKS, FRACTIONS, INCH_MARKS, SUPERSCRIPTS
@@ -44,8 +45,8 @@ _FEET_AND_INCHES = rf"[+-]?[0-9]+ *(ft|[{FOOT_MARKS}]) *{_UNSIGNED}(in|[{INCH_MA
 _MEASURED = r"[0-9]{1,40}(\.[0-9]{0,40})?([eE][+-]?[0-9]{1,2})? *"
 
 
-def job_schema() -> Schema:
-    """The schema of a job document."""
+def job_schema(own: DataClasses = NO_CLASSES) -> Schema:
+    """The schema of a job document; `own` are the classes of the data of plugins."""
     version = {"type": "integer", "const": VERSION, "description": "the version of the document"}
     return {
         "$schema": DIALECT,
@@ -54,27 +55,46 @@ def job_schema() -> Schema:
             "A job as docs/job-document.md describes it; a TOML document has the same shape."
         ),
         **_object_schema(
-            {"signrules": version, **_key_schemas(Job)}, ["signrules", *_required_keys(Job)]
+            {"signrules": version, **_key_schemas(Job, own)}, ["signrules", *_required_keys(Job)]
         ),
         "$defs": {"figure": _figure_schema()}
         | _value_schemas()
-        | {_class_name(cls): _table_schema(cls) for cls in classes_within(Job)},
+        | {_class_name(cls): _table_schema(cls, own) for cls in _classes_of_document(own)},
     }
 
 
-def _key_schemas(cls: type) -> Schema:
+def _classes_of_document(own: DataClasses) -> Iterator[type]:
+    """The classes that the tables of a document become, those of plugins after those of the job."""
+    yield from classes_within(Job)
+    for classes in own.values():
+        for cls in classes.values():
+            yield from (cls, *classes_within(cls))
+
+
+def _key_schemas(cls: type, own: DataClasses) -> Schema:
     """The schema of each key of a table, with its default."""
     keys = {
-        document_key(cls, name): _field_schema(declared)
+        document_key(cls, name): _field_schema(declared, figures=_is_of_the_job(cls))
         for name, declared in declared_fields(cls).items()
     }
     for key, value in _default_values(cls).items():
         keys[key] |= {"default": value}
+    if cls in PLACE_OF:
+        keys["data"] |= {"properties": _tables_of_plugins(PLACE_OF[cls], own)}
     if cls is Job:
         keys["printer"] = _or_name(keys["printer"], "a printer of the shop or the catalogue")
         ink = _or_name(keys["inks"]["items"], "an ink of the shop")
         keys["inks"] = keys["inks"] | {"items": ink}
     return keys
+
+
+def _tables_of_plugins(place: str, own: DataClasses) -> Schema:
+    """The data that plugins declare for a place."""
+    return {
+        plugin: _class_reference(classes[place])
+        for plugin, classes in own.items()
+        if place in classes
+    }
 
 
 def _or_name(shape: Schema, meaning: str) -> Schema:
@@ -129,16 +149,16 @@ def _default_values(cls: type) -> dict[str, object]:
     return {key: value for key, value in plain.items() if isinstance(value, str | int | float)}
 
 
-def _table_schema(cls: type) -> Schema:
-    keys = _key_schemas(cls)
+def _table_schema(cls: type, own: DataClasses) -> Schema:
+    keys = _key_schemas(cls, own)
     needed = _required_keys(cls)
     summary = (inspect.getdoc(cls) or "").partition("\n\n")[0].replace("\n", " ")
     if cls in _USED:
         use = {"type": "string", "description": _USED[cls]}
-        own = [key for key in needed if key == "id"]
+        named = [key for key in needed if key == "id"]
         return {
             "description": summary,
-            **_object_schema({"use": use, **keys}, own),
+            **_object_schema({"use": use, **keys}, named),
             "anyOf": [_needs_keys(["use"]), _needs_keys(needed)],
         }
     control = control_words(Job).get(cls)
@@ -161,11 +181,13 @@ def _needs_keys(keys: list[str]) -> Schema:
     return {"required": keys} if keys else {}
 
 
-def _field_schema(declared: Declared) -> Schema:
-    """The schema of one value: its shape and range, and what it means."""
+def _field_schema(declared: Declared, *, figures: bool) -> Schema:
+    """The schema of one value: its shape and range, and what it means; with `figures` it may be one
+    that says how it came about.
+    """
     meaning = {"description": declared.meaning} if declared.meaning else {}
     shape = _value_shape(declared)
-    if may_be_figure(declared):
+    if figures and may_be_figure(declared):
         shape = {"anyOf": [shape, {"$ref": "#/$defs/figure"}]}
     return shape | meaning
 
@@ -213,8 +235,15 @@ def _class_reference(cls: type) -> Schema:
     return {"$ref": f"#/$defs/{_class_name(cls)}"}
 
 
+def _is_of_the_job(cls: type) -> bool:
+    """Whether a class is one of the job itself, and not of the data of a plugin."""
+    return cls.__module__.startswith("signrules.model.")
+
+
 def _class_name(cls: type) -> str:
-    return cls.__name__.lower()
+    if _is_of_the_job(cls):
+        return cls.__name__.lower()
+    return f"{cls.__module__}.{cls.__qualname__}"  # Of a plugin: two may have the same name.
 
 
 def _list_schema(items: Schema, count: int | None = None) -> Schema:
@@ -313,6 +342,7 @@ _SHAPES: Mapping[str, Schema] = {
         "additionalProperties": {"anyOf": [_value_reference("length"), {"$ref": "#/$defs/figure"}]},
     },
     "area": _list_schema(_value_reference("length"), 4),
+    "plugin tables": {"type": "object", "additionalProperties": {"type": "object"}},
     **{name: _value_reference(_value_name(name)) for name in measures.MEASURES},
 }
 """The shape of each kind of value that is neither list nor table."""

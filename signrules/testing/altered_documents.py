@@ -12,6 +12,7 @@ from typing import Any
 
 from signrules.documents.lengths import parse_toleranced
 from signrules.documents.paths import path_parts
+from signrules.documents.plugin_tables import NO_CLASSES, DataClasses, words_declared
 from signrules.errors import PathError
 from signrules.schemas.job_schema import job_schema
 
@@ -266,13 +267,18 @@ def stated_otherwise(document: Document) -> Iterator[tuple[Where, Any]]:
     yield from ((("printer", "gap"), way) for way in OTHER_WAYS["printer.gap"])
 
 
-def other_words(document: Document, where: Where) -> list[Any]:
-    """What else could stand where a word, text, list of texts, or yes or no does; else nothing."""
+def other_words(document: Document, where: Where, own: DataClasses = NO_CLASSES) -> list[Any]:
+    """What else could stand where a word, text, list of texts, or yes or no does; else nothing.
+
+    `own` are the classes of the data of plugins.
+    """
     value = value_at(document, where)
     if where[0] == "standards":
         return []  # Names of tables: another one is none that is loaded.
     if isinstance(value, bool):
         return [not value]
+    if words := words_declared(where, own):
+        return [word for word in words if word != value]
     if isinstance(value, str):
         schema = _resolved_schema(_schema_at(document, where) or {}, value)
         return [word for word in schema.get("enum", (f"{value} x",)) if word != value]

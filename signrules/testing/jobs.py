@@ -24,7 +24,7 @@ from signrules.model.passes import (
     HeadSetting,
     Pass,
 )
-from signrules.model.printer import Dial, Minutes, MovingBed, Printer, Spacers
+from signrules.model.printer import BLANK_STRETCHES, Dial, Minutes, MovingBed, Printer, Spacers
 from signrules.model.quantities import Interval
 from signrules.model.sign import Braille, Mounting, Raised, Sign, Surface
 from signrules.testing.strategies import (
@@ -125,6 +125,7 @@ _OF_A_PRINTER: Mapping[str, st.SearchStrategy[Any]] = MappingProxyType(
         "swath_passes": st.integers(1, 16),
         "carriage_acceleration": _tenths_of_mm(10_000, 200_000),
         "overrun": _tenths_of_mm(0, 1000),
+        "blank_stretches": st.sampled_from(BLANK_STRETCHES),
         "return_speed": _tenths_of_mm(1000, 20_000),
         "absorbed_dose": _tenths_of_mm(0, 20_000),
         "cooling": _tenths_of_mm(10, 300),

@@ -106,7 +106,9 @@ def _newly_missed(trial: Trial, one: PlacedRule, where: Where, told: list[Check]
     known = {check.missing for check in trial.found(one)[0]}
     fresh = dict.fromkeys(check.missing for check in told if check.missing is not None)
     return [
-        Missed(where, path, why_no_field(trial.job, path)) for path in fresh if path not in known
+        Missed(where, path, why_no_field(trial.job, path, trial.world.plugins.data))
+        for path in fresh
+        if path not in known
     ]
 
 
@@ -131,7 +133,9 @@ def _leaving_out(trial: Trial, one: PlacedRule) -> Iterator[LeftOut]:
         for check in without:
             told.setdefault(check.subjects[0], set()).add(check.outcome)
         value = value_at(trial.document, where)
-        unknown = where[-1] not in SAY_SOMETHING and is_unknown(facts.job, where)
+        unknown = where[-1] not in SAY_SOMETHING and is_unknown(
+            facts.job, where, trial.world.plugins.data
+        )
         if unknown:
             # Where nothing was said of a subject that states it, nothing is known without it.
             new = {subject: frozenset(told.get(subject, ())) for subject in silent_before}
@@ -182,8 +186,11 @@ def _facts_without(trial: Trial, where: Where, path: str) -> Facts | None:
 def _some_places(trial: Trial, places: list[Where]) -> list[Where]:
     if trial.every_field or len(places) <= MOST_LEAVES:
         return places
-    start = trial.pick % len(places)
-    return [*places[start:], *places[:start]][:MOST_LEAVES]
+    # Data of plugins stand in examples alone, since no job that is drawn has any.
+    own = [where for where in places if "data" in where]
+    others = [where for where in places if "data" not in where]
+    start = trial.pick % max(1, len(others))
+    return [*own, *[*others[start:], *others[:start]][:MOST_LEAVES]]
 
 
 def _subjects(trial: Trial, one: PlacedRule) -> set[str]:
@@ -208,7 +215,8 @@ def _reckons_with(
         facts = None if other is None else trial.facts_with(where, other)
         if facts is not None:
             return _judges_otherwise(one, facts, subject, mine, may_vanish)
-    found = (trial.facts_with(where, word) for word in other_words(trial.document, where))
+    words = other_words(trial.document, where, trial.world.plugins.data)
+    found = (trial.facts_with(where, word) for word in words)
     return any(
         facts is not None and _judges_otherwise(one, facts, subject, mine, may_vanish)
         for facts in found

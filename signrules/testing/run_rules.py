@@ -82,14 +82,20 @@ def facts_of(job: Job, plugins: Plugins, *, planned: bool = False) -> Facts:
         return plugins.translate(text, grade, language)[0]
 
     return Facts(
-        job, timeline, standards, ordered=ordered, materials=plugins.materials, translate=translate
+        job,
+        timeline,
+        standards,
+        ordered=ordered,
+        materials=plugins.materials,
+        translate=translate,
+        own_data=plugins.data_by_rule,
     )
 
 
 def facts_of_document(document: Mapping[str, Any], plugins: Plugins) -> Facts | None:
     """What rules may read of the job that a document describes; None where it describes none."""
     try:
-        return facts_of(job_from_dict(document), plugins)
+        return facts_of(job_from_dict(document, plugins=plugins), plugins)
     except JobError:
         return None
 
@@ -116,7 +122,7 @@ def drafts_of(one: PlacedRule, facts: Facts) -> Iterator[tuple[str, Draft]]:
     settings of the rule.
     """
     for subject, item in facts.subjects(one.rule.each):
-        given = {name: facts.reading(name, item) for name in one.rule.reads if name != "settings"}
+        given = facts.given_to(one.rule, item)
         if "settings" in one.rule.reads:
             given["settings"] = one.settings
         yield from ((subject, draft) for draft in one.rule(**given))

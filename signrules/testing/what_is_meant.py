@@ -51,7 +51,7 @@ def says_what_it_means(trial: Trial, one: PlacedRule) -> Iterator[str]:
             yield f"{subject}: a check does not say what it is about"
             continue
         yield from (f"{about}: {problem}" for problem in _odd_words(trial.job, one, draft))
-        yield from (f"{about}: {problem}" for problem in _odd_paths(trial.job, draft))
+        yield from (f"{about}: {problem}" for problem in _odd_paths(trial, draft))
         yield from (f"{about}: {problem}" for problem in _odd_limits(one, draft))
         yield from (f"{about}: {problem}" for problem in _other_unit(trial, one, draft))
     for missed in fields_missed(trial, one):
@@ -87,14 +87,15 @@ def _odd_words(job: Job, one: PlacedRule, draft: Draft) -> Iterator[str]:
         yield "expected a Level and a Source"
 
 
-def _odd_paths(job: Job, draft: Draft) -> Iterator[str]:
+def _odd_paths(trial: Trial, draft: Draft) -> Iterator[str]:
     for other in draft.others:
-        if not (isinstance(other, str) and _is_subject(job, other)):
+        if not (isinstance(other, str) and _is_subject(trial.job, other)):
             yield (
                 f"names {shown_value(other)}, which is nothing in the job: expected a path such as"
                 " passes.ID"
             )
-    if draft.missing is not None and (instead := why_no_field(job, draft.missing)):
+    data = trial.world.plugins.data
+    if draft.missing is not None and (instead := why_no_field(trial.job, draft.missing, data)):
         yield _misses(draft.missing, instead)
 
 

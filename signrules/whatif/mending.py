@@ -176,7 +176,9 @@ class _Node:
         """Whose turn it is before others; see `_Search.run`."""
         count = len(self.steps)
         first = (count + self.left, -count) if greedily else (count + (not self.solved),)
-        return (*first, *self.cost)
+        # Of as many changes, those that say what the likes have are what was meant.
+        guessed = sum(not step.of_likes for step in self.steps)
+        return (*first, guessed, *self.cost)
 
     def changes(self) -> Iterator[Change]:
         """Every candidate change for what is left, at all that is alike."""

@@ -162,6 +162,43 @@ def test_dots_moved_out_of_their_cells_are_never_taken_for_letters():
             job_of(relief(dots=dot_shapes(moved)))
 
 
+def random_letters(randoms):
+    """Bars, rings and round full stops over the braille, now and then near to it."""
+    for at in range(randoms.randint(1, 6)):
+        x, y = 40 + 25 * at + randoms.uniform(0, 3), randoms.uniform(94, 120)
+        match randoms.randrange(4):
+            case 0:
+                yield rectangle(x, y, randoms.uniform(1, 8), randoms.uniform(1, 30))
+            case 1:
+                yield ring_shape(x + 8, y + 8, randoms.uniform(6, 16), 1.0)
+            case 2:
+                yield circle(x + 2, y + 2, randoms.choice([1.5, 1.55, 2.0, 4.0]))
+            case _:
+                yield rectangle(x, y, 4, 25)
+
+
+@pytest.mark.parametrize("seed", range(effort(200)))
+def test_random_letters_are_told_apart_rightly_or_refused(seed):
+    """What two layers say, or an error: nothing in between."""
+    randoms = random.Random(seed)
+    letters = list(random_letters(randoms))
+    cells = ["".join(randoms.choices("⠃⠉⠙⠑⠋⠛⠓⠊⠚⠍⠝⠕⠏⠟⠗⠎⠞⠥⠧⠺⠭⠽⠵", k=randoms.randint(2, 9)))]
+    dots = dots_at(lines=cells)
+    apart = job_of(layer_of("Dots", *dots, step="Braille"), layer_of("Raised", *letters))
+    shapes = randoms.sample([*dots, *letters], len(dots + letters))
+    try:
+        together = job_of(layer_of("Relief", *shapes))
+    except ArtworkError:
+        with pytest.raises(ArtworkError, match="page 1, layer 'Relief'"):
+            job_of(layer_of("Relief", *shapes))
+        return
+    assert together.passes[0].builds == ("sign.braille", "sign.raised")
+    for feature in ("braille", "raised"):
+        read = getattr(together.signs[0], feature)
+        expected = getattr(apart.signs[0], feature)
+        assert (read and evolve(read, area=None)) == expected
+
+
 @pytest.mark.parametrize("lines", [("⠁",), ("⠃",), ("⠉⠉⠉",)])
 def test_lines_of_few_dots_need_a_layer_of_their_own(lines):
     with pytest.raises(ArtworkError, match=r"too few, or in one row") as refused:

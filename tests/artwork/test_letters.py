@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import permutations
+
 import pytest
 from drawn_artwork import circle, rectangle, ring_shape
 
@@ -218,3 +220,17 @@ def test_a_font_without_its_stems_leaves_the_stroke_to_what_is_drawn():
         "'MM' does not tell the width of O: its font is in the file without O",
     )
     assert measured_letters((), [run("II", 0, shapes=shapes)]).lacking == ()
+
+
+def test_lines_that_reach_into_each_other_are_no_less_than_nothing_apart():
+    """By hand: most letters of the upper line hang down to -10, the other line stands on 0."""
+    upper = [rectangle(0, 10, 3, 30), rectangle(10, -10, 3, 30), rectangle(20, -10, 3, 30)]
+    found = measured_letters([*upper, rectangle(40, 0, 3, 13)], ())
+    assert found.line_spacing.nominal == 10
+
+
+def test_the_order_in_which_letters_are_drawn_makes_no_difference():
+    """Three of one height, each of which could start the line of the next."""
+    letters = [rectangle(0, 0, 3, 20), rectangle(10, 9, 3, 20), rectangle(20, 18, 3, 20)]
+    first = measured_letters(letters, ())
+    assert all(measured_letters(each, ()) == first for each in permutations(letters))

@@ -14,7 +14,8 @@ from signrules.physics.timeline import replay_items
 from signrules.rules.braille_text import TEXT_RULES
 from signrules.rules.checks import Level
 from signrules.rules.dots import braille_grade
-from signrules.rules.engine import Facts, PlacedRule, no_translation, run_rules
+from signrules.rules.engine import Facts, PlacedRule, run_rules
+from signrules.rules.translating import no_translation
 from signrules.standards.dimension_tables import Row, Standard
 
 WORDS = {

@@ -290,8 +290,9 @@ def test_the_document_page_lists_every_key_of_every_table():
     assert sorted(listed) == sorted(wanted)
 
 
-def test_the_tables_of_the_document_page_are_the_declared_fields():
-    page = (ROOT / "docs" / "job-document.md").read_text("utf-8")
+@pytest.mark.parametrize("name", ["job-document.md", "artwork.md", "schedules.md"])
+def test_the_tables_of_a_page_are_the_declared_fields(name):
+    page = (ROOT / "docs" / name).read_text("utf-8")
     assert page_with_fields(page) == page, "make the page anew, as DEVELOPERS.md says"
 
 

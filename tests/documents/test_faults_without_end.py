@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 from attrs import frozen
+from building import HEADER, shop
 from documents.hostile import FAULTY, ROWS, passes, with_ids
 from documents.samples import nested
 from effort import first_quick
@@ -18,17 +19,19 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from signrules.cli import main
-from signrules.documents import Refused, job_from_dict, jobs_from_schedule
+from signrules.documents import Refused, job_from_dict
 from signrules.documents.toml import to_toml
 from signrules.errors import (
     MOST_LISTED,
     MOST_OF_A_KIND,
     DocumentFault,
     JobError,
+    ScheduleError,
     ShopError,
     condensed_faults,
 )
 from signrules.rules.settings import settings_from
+from signrules.schedules.jobs import jobs_from_schedule
 from signrules.shop_file import shop_from_dict
 
 MANY = 1500
@@ -210,15 +213,13 @@ def test_shop_files() -> None:
 
 
 def test_schedules() -> None:
-    rows = "".join(f"{at},,room {at},\n" for at in range(MANY))
-    with pytest.raises(JobError) as caught:
-        jobs_from_schedule(
-            "room,text,kind,standard\n" + rows, with_ids("signs", 1, {}, lambda at: "s")
-        )
+    rows = "".join(f"{at},,notice\n" for at in range(MANY))
+    with pytest.raises(ScheduleError) as caught:
+        jobs_from_schedule(HEADER + rows, shop())
     assert caught.value.count == MANY
     assert [fault.path for fault in caught.value.faults][:2] == [
-        "row 2, column text",
-        "row 3, column text",
+        "row 2, column Room name",
+        "row 3, column Room name",
     ]
     assert len(caught.value.faults) == MOST_OF_A_KIND
 

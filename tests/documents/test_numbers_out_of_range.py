@@ -18,18 +18,19 @@ from typing import Any
 
 import attrs
 import pytest
+from building import shop
 from documents.samples import SMALL
 from effort import FULL
 from hypothesis import given
 from hypothesis import strategies as st
 
 import signrules
-from signrules.documents import Refused, job_from_dict, jobs_from_schedule, measures
+from signrules.documents import Refused, job_from_dict, measures
 from signrules.documents.kinds import KINDS, Kind
 from signrules.documents.lengths import LENGTH_UNITS, SPEED_UNITS
 from signrules.documents.table_reader import document_fields, kind_of, read_field
-from signrules.errors import DocumentFault, JobError, RatesError, ShopError
-from signrules.estimating.rates import Fixed, Rates, rates_from_dict
+from signrules.errors import DocumentFault, JobError, RatesError, ScheduleError, ShopError
+from signrules.estimating.rates import Fixed, MinutePrices, Rates, Waste, rates_from_dict
 from signrules.model.consistency import TABLES
 from signrules.model.declared import classes_within, document_key
 from signrules.model.job import Job
@@ -38,6 +39,7 @@ from signrules.model.passes import Gap
 from signrules.model.printer import Dial, Printer, Spacers
 from signrules.rules import settings
 from signrules.rules.settings import setting, settings_from
+from signrules.schedules.jobs import jobs_from_schedule
 from signrules.shop_file import shop_from_dict
 from signrules.standards import table_reading
 from signrules.standards.dimension_tables import TableError, read_standard
@@ -253,11 +255,8 @@ def rates_with(field: str, value: object) -> tuple[dict[str, Any], str] | None:
     no number.
     """
     kind = typing.get_type_hints(Rates)[field]
-    if field.startswith("waste_"):
-        key = field.removeprefix("waste_")
-        return RATES | {"waste": {key: value}}, f"waste.{key}"
-    if typing.get_origin(kind) is Mapping:
-        key = "all" if field == "minute" else "x"
+    if typing.get_origin(kind) is Mapping or kind in (MinutePrices, Waste):
+        key = {"minute": "all", "waste": "ink"}.get(field, "x")
         return RATES | {field: {key: value}}, f"{field}.{key}"
     if kind == tuple[Fixed, ...]:
         return RATES | {field: [{"name": "x", "price": value}]}, f"{field}[0].price"
@@ -330,21 +329,18 @@ def test_no_setting_of_a_shop_file_is_out_of_range() -> None:
 
 
 @pytest.mark.parametrize("field", ["x" * 200_000, "9" * 5000, "1e999\x00", "=1e306", "\ud800"])
-@pytest.mark.parametrize("column", ["room", "text", "kind", "standard", "cells"])
+@pytest.mark.parametrize("column", ["Room No.", "Room name", "Sign", "height", "quantity"])
 def test_schedules(column: str, field: str) -> None:
-    row = {"room": "a", "text": "A", "kind": "permanent-room", "standard": "", "cells": ""} | {
-        column: field
-    }
+    row = {"Room No.": "a", "Room name": "A", "Sign": "notice", "height": "1", "quantity": "1"}
+    row[column] = field
     faults: tuple[DocumentFault, ...] = ()
     try:
-        jobs = jobs_from_schedule(
-            f"{','.join(row)}\n{','.join(row.values())}\n", copy.deepcopy(SMALL)
-        )
-    except JobError as error:
+        found = jobs_from_schedule(f"{','.join(row)}\n{','.join(row.values())}\n", shop())
+    except ScheduleError as error:
         faults = error.faults
     else:
         assert len(field) <= 5000
-        assert jobs
+        assert found.jobs
     assert all(fault.path.startswith("row 2") for fault in faults)
     assert all(len(str(fault)) < 1000 for fault in faults)
 

@@ -32,6 +32,7 @@ from signrules import (
     write_job,
 )
 from signrules.cli import main
+from signrules.documents.table_reader import write_table
 from signrules.documents.toml import to_toml
 from signrules.reports.estimate_report import csv_cell, estimate_csv, estimate_text
 from signrules.schemas import schema
@@ -372,10 +373,11 @@ def test_laws(job, table):
         ({"dot": "1e400"}, "dot", "a price"),
         ({"ink": {"clear": [1]}}, "ink.clear", "a price"),
         ({"ink": 3}, "ink", "a table"),
+        ({"ink": {"clear": "-1"}}, "ink.clear", "at least 0"),
         ({"markup": "15 percent"}, "markup", "a share"),
         ({"markup": "2000 %"}, "markup", "from 0 to 1000 %"),
         ({"waste": {"inks": 1}}, "waste.inks", "the key ink"),
-        ({"fixed": [{"name": "x"}]}, "fixed[0].price", "a price"),
+        ({"fixed": [{"name": "x"}]}, "fixed[0].price", "the key price"),
         ({"fixed": [{"nme": "x", "price": 1}]}, "fixed[0].nme", "the key name"),
         ({"fixed": {"name": "x"}}, "fixed", "a list of tables"),
         ({"decimals": 9}, "decimals", "from 0 to 6"),
@@ -618,6 +620,13 @@ def test_the_command_without_a_plan(tmp_path, capsys, monkeypatch):
     assert err
 
 
+def test_a_rate_table_that_is_written_and_read_again_is_the_same():
+    rates = rates_from_dict(RATES | {"markup": "12.5 %", "sheet": {"panel": "1e-7"}})
+    written = write_table(rates)
+    assert written["sheet"] == {"panel": "0.0000001"}
+    assert rates_from_dict({"signrules_rates": 1, **written}) == rates
+
+
 def test_the_invented_rates_are_sound_toml():
     assert rates_from_dict(tomllib.loads(to_toml(RATES), parse_float=Decimal)) == rates_from_dict(
         RATES
@@ -628,8 +637,13 @@ def test_the_invented_rates_are_sound_toml():
     ("table", "path", "found"),
     [
         ([1], "", "[1]"),
-        ({"signrules_rates": 1, "currency": "EUR", "minute": {1: "2"}}, "minute", "the key 1"),
+        (
+            {"signrules_rates": 1, "currency": "EUR", "minute": {1: "2"}},
+            "minute.1",
+            "an unknown key",
+        ),
         ({"signrules_rates": 1, "currency": "EUR", "fixed": [3]}, "fixed[0]", "3"),
+        ({"signrules_rates": 1, "currency": "EUR", "ink": {1: "2"}}, "ink", "the key 1"),
     ],
 )
 def test_what_is_no_rate_table(table, path, found):

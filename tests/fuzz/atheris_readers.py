@@ -23,16 +23,16 @@ with atheris.instrument_imports(include=["signrules", "tomllib", "json", "csv"])
     import json
     import tomllib
 
-    from signrules import sample_job
-    from signrules.documents import job_from_dict, jobs_from_schedule, read_job
+    from signrules.documents import job_from_dict, read_job
     from signrules.documents.source_places import Places
-    from signrules.errors import JobError, RatesError, ShopError
+    from signrules.errors import JobError, RatesError, ScheduleError, ShopError
     from signrules.estimating import read_rates
+    from signrules.schedules.jobs import jobs_from_schedule
     from signrules.shop_file import read_shop
     from signrules.standards.dimension_tables import TableError, load_standard
 
 ROOT = Path(__file__).parents[2]
-TEMPLATE = sample_job()
+OWN_SHOP = read_shop(ROOT / "docs" / "examples" / "doors" / "signrules.toml")
 
 
 def _places(path: Path) -> None:
@@ -65,7 +65,7 @@ READERS: dict[str, tuple[Callable[[Path], object], type[Exception], str]] = {
     "shop": (read_shop, ShopError, ".toml"),
     "rates": (read_rates, RatesError, ".toml"),
     "standard": (load_standard, TableError, ".toml"),
-    "schedule": (lambda path: jobs_from_schedule(path, TEMPLATE), JobError, ".csv"),
+    "schedule": (lambda path: jobs_from_schedule(path, OWN_SHOP), ScheduleError, ".csv"),
 }
 
 

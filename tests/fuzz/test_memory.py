@@ -10,12 +10,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from building import shop
 from documents.samples import SMALL
 from fuzz.texts import RATES, SCHEDULE
 
 import signrules
-from signrules import JobError, RatesError
-from signrules.documents import job_from_dict, jobs_from_schedule, read_job, reading, write_job
+from signrules import JobError, RatesError, ScheduleError, jobs_from_schedule
+from signrules.documents import job_from_dict, read_job, reading, write_job
 from signrules.documents.reading import MOST_BYTES
 from signrules.estimating import read_rates
 from signrules.shop import ShopError
@@ -110,7 +111,7 @@ def test_a_schedule():
         text = "\n".join(
             [head, *(row.replace("214", str(1000 + number)) for number in range(count))]
         )
-        return peak(lambda: jobs_from_schedule(text, signrules.sample_job()))
+        return peak(lambda: jobs_from_schedule(text, shop()))
 
     of(1)
     assert of(8 * TIMES) < STEEPER * TIMES * of(8)
@@ -136,7 +137,7 @@ def test_a_rate_table(tmp_path):
         (read_job, JobError, ".json"),
         (read_shop, ShopError, ".toml"),
         (read_rates, RatesError, ".toml"),
-        (lambda path: jobs_from_schedule(path, signrules.sample_job()), JobError, ".csv"),
+        (lambda path: jobs_from_schedule(path, shop()), ScheduleError, ".csv"),
     ],
 )
 def test_a_file_beyond_the_limit_is_not_even_read(tmp_path: Path, reader, error, suffix):

@@ -32,9 +32,22 @@ off = "proofread on paper"
 [plugins.house]
 accept_absence = "not installed yet"
 settings = { most = 3, word = "x" }
+[inks.clear]
+layer = "30 um"
+[sheets.panel]
+thickness = "3 mm"
+size = ["600 mm", "450 mm"]
+[sign_types.notice]
+sheet = "panel"
+text = ["{name}", "{second?}"]
+visual = { height = { is = "20 mm", measured = 2027-02-03 }, above_floor = "{height?} mm" }
+passes = [{ id = "all", ink = "clear", areas = [[0, 0, 9, 9]], builds = "visual" }]
+[schedule]
+columns = { room = "Room No." }
+types = [{ type = "notice", where = { use = "way *" } }]
 """
 SCHEDULE = """\
-room,text,kind,standard,cells
-214,ROOM 214 / STORES,permanent-room,us-ada-2010,⠗⠕⠕⠍
-215,"ROOM ""215"", LEFT",directional,,
+Room No.,Room name,Sign,height,quantity
+214,ROOM 214 / STORES,notice,"2100,5",2
+215,"ROOM ""215"", LEFT",notice,,1
 """

@@ -129,3 +129,11 @@ def test_an_order_among_sheets_is_no_slip_of_one():
     assert [change.words(None) for change in changes] == [
         "Let dots-b come after ground-b, as on the other sheets."
     ]
+
+
+def test_mending_prefers_what_the_likes_have():
+    # A gap changed on all sheets alike would do as well, and leave the slip where it is.
+    mended = signrules.mend(signrules.job_from_dict(reversed_on_one_sheet()))
+    assert mended.changes == (
+        "State no `after` for ground-b; let dots-b come after ground-b, as on the other sheets.",
+    )

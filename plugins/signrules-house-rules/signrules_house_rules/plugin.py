@@ -9,18 +9,20 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
-from attrs import frozen
+from attrs import field, frozen
 
 from signrules import (
     Area,
     Interval,
     Job,
     Material,
+    OwnData,
     Pass,
     RuleSet,
     Standard,
     hookimpl,
     load_standard,
+    one_word_of,
     setting,
 )
 from signrules_house_rules.rules import HARBOUR
@@ -42,6 +44,20 @@ class Counting:
 
 
 signrules_settings = Counting
+
+
+@frozen
+class Delivery:
+    """How a sheet comes to the house."""
+
+    film: str = field(
+        default="none",
+        metadata=one_word_of(("none", "front"), "the side that comes with masking film on it"),
+    )
+
+
+signrules_data_name = "harbour"
+signrules_data = {"media": Delivery}
 
 
 @hookimpl
@@ -109,18 +125,27 @@ def signrules_precedence(job: Job) -> Iterator[tuple[str, str, str]]:
 
 @hookimpl
 def signrules_quantities(
-    job: Job, order: tuple[str, ...], quantities: Mapping[str, float], settings: Counting
+    job: Job,
+    order: tuple[str, ...],
+    quantities: Mapping[str, float],
+    settings: Counting,
+    data: OwnData,
 ) -> dict[str, float]:
-    """Masking film for every sheet, and the minutes of cleaning that the order asks for."""
+    """Masking film for every sheet that comes without, and the minutes of cleaning that the order
+    asks for.
+    """
     edges = 2 * settings.film_margin
-    film = sum(
-        (width + edges) * (height + edges) for width, height in (sheet.size for sheet in job.media)
-    )
+    bare = [sheet.size for sheet in job.media if not _has_film(data.of(sheet))]
+    film = sum((width + edges) * (height + edges) for width, height in bare)
     inks = {item.id: item.ink for item in job.passes}
     used = [inks[name] for name in order if name in inks]
     changes = sum(first != then for first, then in pairwise(used))
     cleaning = settings.load_cleaning * quantities["bed_loads"] + settings.ink_cleaning * changes
     return {"masking_film_m2": film / 1e6, "cleaning_minutes": cleaning}
+
+
+def _has_film(delivery: Delivery | None) -> bool:
+    return delivery is not None and delivery.film == "front"
 
 
 def _meet(job: Job, one: Pass, other: Pass) -> bool:

@@ -8,7 +8,16 @@ from __future__ import annotations
 import pytest
 import signrules_house_rules.plugin as plugin
 
-from signrules import Job, evaluate, job_from_dict, load_plugins, sample_job, shop_from_dict
+from signrules import (
+    Job,
+    JobError,
+    changed,
+    evaluate,
+    job_from_dict,
+    load_plugins,
+    sample_job,
+    shop_from_dict,
+)
 from signrules.testing import assert_no_looser_table
 
 
@@ -169,6 +178,17 @@ def test_a_second_sheet_takes_more_film(loaded_plugins):
         each["media"] = "panel"
     result = evaluate(job_from_dict(document), plugins=loaded_plugins)
     assert result.quantities["masking_film_m2"] == pytest.approx(0.1008 + 0.14 * 0.14)
+
+
+def test_a_sheet_that_comes_with_film_takes_none(loaded_plugins):
+    stated = changed(sample_job(), {"media.panel.data": {"harbour": {"film": "front"}}})
+    made = job_from_dict(stated, plugins=loaded_plugins)
+    result = evaluate(made, plugins=loaded_plugins)
+    assert result.faults == ()
+    assert result.quantities["masking_film_m2"] == 0
+    stated["media"][0]["data"]["harbour"]["film"] = "back"
+    with pytest.raises(JobError, match="found 'back', expected one of none, front"):
+        job_from_dict(stated, plugins=loaded_plugins)
 
 
 def test_it_is_found_by_its_entry_point():

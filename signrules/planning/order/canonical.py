@@ -32,14 +32,18 @@ ROUNDS = 8
 steps away.
 """
 
-NO_DIFFERENCE_OF_PASSES = ("id", "media", "over", "after", "builds", "artwork")
-"""Fields that tell no pass from another: names, and precedence, which is compared as a graph."""
+NO_DIFFERENCE_OF_PASSES = ("id", "media", "over", "after", "builds", "artwork", "data")
+"""Fields that tell no pass from another: names, where it was read from, what it says to plugins,
+and precedence, which is compared as a graph.
+"""
 
 NO_DIFFERENCE_OF_HANDLING = ("id", "media", "after")
 """The same of handling."""
 
-NO_DIFFERENCE_OF_SHEETS = ("id", "material", "load", "up")
-"""Fields that tell no sheet from another: names, and the side up, which is the same for all."""
+NO_DIFFERENCE_OF_SHEETS = ("id", "material", "load", "up", "data")
+"""Fields that tell no sheet from another: names, what it says to plugins, and the side up, which is
+the same for all.
+"""
 
 
 @frozen(eq=False)

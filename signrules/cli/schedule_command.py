@@ -1,0 +1,106 @@
+"""`signrules schedule`: the rows of a door schedule become jobs, by the sign types of the shop."""
+
+from __future__ import annotations
+
+import argparse
+import re
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from signrules.cli.shared_options import (
+    FINE,
+    Commands,
+    add_plugin_options,
+    add_shop_options,
+    plugins_of,
+    shop_of,
+)
+from signrules.errors import DocumentFault, ScheduleError, SignrulesError
+
+if TYPE_CHECKING:
+    from signrules.schedules.jobs import ScheduledJob
+
+_UNFIT = re.compile(r"[^\w -]")
+"""What stands in no name of a file."""
+
+
+def add_command(commands: Commands) -> None:
+    """Add the command."""
+    schedule = commands.add_parser(
+        "schedule", help="make jobs of the rows of a door schedule, by the sign types of the shop"
+    )
+    schedule.add_argument("job", metavar="SCHEDULE", help="a CSV file, or a workbook (.xlsx)")
+    schedule.add_argument(
+        "-o", "--output", required=True, metavar="FOLDER", help="where the jobs go"
+    )
+    schedule.add_argument(
+        "--column",
+        action="append",
+        type=_column_option,
+        default=[],
+        metavar="NAME=HEADING",
+        help='the heading of a column: room="Room No."; over what the shop file says',
+    )
+    schedule.add_argument("--replace", action="store_true", help="write over jobs that are there")
+    add_plugin_options(schedule)
+    add_shop_options(schedule)
+    schedule.set_defaults(run=_write_jobs)
+
+
+def _column_option(text: str) -> tuple[str, str]:
+    from signrules.documents.placeholders import is_placeholder_name
+
+    name, mark, heading = text.partition("=")
+    if not mark or not heading.strip() or not is_placeholder_name(name):
+        raise argparse.ArgumentTypeError(
+            f'found {text[:60]!r}, expected a name and a heading: room="Room No."'
+        )
+    return name, heading
+
+
+def _write_jobs(options: argparse.Namespace) -> int:
+    from signrules.documents.writing import write_document, write_new_document
+    from signrules.reports.text_report import plain_text
+    from signrules.schedules.jobs import jobs_from_schedule
+
+    plugins = plugins_of(options)
+    made = jobs_from_schedule(
+        Path(options.job),
+        shop_of(options, plugins),
+        columns=dict(options.column),
+        plugins=plugins,
+    )
+    targets = _targets(_own_folder(options.output), made.jobs)
+    write = write_document if options.replace else write_new_document
+    for target, each in zip(targets, made.jobs, strict=True):
+        write(each.document, str(target))
+        times = "" if each.quantity == 1 else f", {each.quantity} times"
+        print(plain_text(f"{target.as_posix()}: {each.type}, row {each.row}{times}"))
+    print(plain_text("\n".join(f"  {note}" for note in made.notes)))
+    return FINE
+
+
+def _own_folder(name: str) -> Path:
+    """A folder, made where it is not there. Raises SignrulesError where that cannot be done."""
+    folder = Path(name)
+    try:
+        folder.mkdir(exist_ok=True)
+    except OSError as error:
+        found = error.strerror or str(error)
+        raise SignrulesError(f"{name}: found {found}, expected a folder, or room for one") from None
+    return folder
+
+
+def _targets(folder: Path, jobs: Sequence[ScheduledJob]) -> list[Path]:
+    """The file of each job, called after its sign. Raises ScheduleError for two of one name."""
+    rows: dict[str, int] = {}
+    targets = []
+    for each in jobs:
+        name = _UNFIT.sub("-", each.job.name)
+        first = rows.setdefault(name.casefold(), each.row)
+        if first != each.row:
+            expected = f"an id whose file is not that of row {first}"
+            raise ScheduleError([DocumentFault(f"row {each.row}", repr(name), expected)])
+        targets.append(folder / f"{name}.toml")
+    return targets

@@ -1,0 +1,122 @@
+"""Placeholders in texts: `{room}` stands for a word that must be there, `{line_2?}` for one that
+may be empty.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator, Mapping
+from typing import Any
+
+from attrs import frozen
+
+from signrules.errors import DocumentFault
+from signrules.model.wording import shown_value
+
+OPTIONAL = "?"
+_BRACED = re.compile(r"\{([^{}]*)\}")
+_NAME = re.compile(r"[^\W\d][\w-]*")
+_NUMBER = re.compile(r"[+-]?[0-9]+(?:\.[0-9]+)?", re.ASCII)
+
+
+@frozen
+class Placeholder:
+    """The name of a column, and whether its cell may be empty."""
+
+    name: str
+    optional: bool = False
+
+
+WordOf = Callable[[Placeholder], str]
+"""What stands in the place of a placeholder; empty where there is nothing."""
+
+
+def is_placeholder_name(name: str) -> bool:
+    """Whether a placeholder may have that name: letters, digits, `_` and `-`, a letter first."""
+    return _NAME.fullmatch(name) is not None
+
+
+def placeholders_of(value: object) -> Iterator[Placeholder]:
+    """The placeholders of a text, and of all texts in lists and tables."""
+    if isinstance(value, str):
+        for inside in _BRACED.findall(value):
+            yield Placeholder(inside.removesuffix(OPTIONAL), inside.endswith(OPTIONAL))
+        return
+    for each in _inner_values(value):
+        yield from placeholders_of(each)
+
+
+def misnamed_placeholders(value: object, path: str) -> Iterator[DocumentFault]:
+    """A fault for each placeholder of a value whose name is none."""
+    for each in dict.fromkeys(placeholders_of(value)):
+        if not is_placeholder_name(each.name):
+            expected = "the name of a column in braces, such as {room}, or {room?} if it may lack"
+            yield DocumentFault(path, shown_value(f"{{{each.name}}}"), expected)
+
+
+def without_placeholders(value: Any) -> Any:
+    """A table without those keys whose texts, or lists of them, wait for words."""
+    if isinstance(value, Mapping):
+        kept = {key: without_placeholders(each) for key, each in value.items()}
+        return {key: each for key, each in kept.items() if not _waits(value[key])}
+    if isinstance(value, list | tuple):
+        return [without_placeholders(each) for each in value]
+    return value
+
+
+def _waits(value: object) -> bool:
+    """Whether a value cannot be read before it is filled: a text, or a list that holds no table."""
+    if isinstance(value, Mapping):
+        return False
+    if isinstance(value, list | tuple) and any(isinstance(each, Mapping) for each in value):
+        return False
+    return any(True for _ in placeholders_of(value))
+
+
+def filled_value(value: Any, word_of: WordOf) -> Any:
+    """A value with words in place of its placeholders; None where only empty words were to stand.
+
+    Keys and elements that come to nothing fall away. A text that comes to a plain number is one.
+    """
+    if isinstance(value, str):
+        text = filled_text(value, word_of)
+        return text if text is None or text == value else _plain_number(text)
+    if isinstance(value, Mapping):
+        filled = {key: filled_value(each, word_of) for key, each in value.items()}
+        return {key: each for key, each in filled.items() if each is not None}
+    if isinstance(value, list | tuple):
+        some = (filled_value(each, word_of) for each in value)
+        return [each for each in some if each is not None]
+    return value
+
+
+def filled_text(text: str, word_of: WordOf) -> str | None:
+    """A text with words in place of its placeholders; None where all of these may be empty and
+    are.
+    """
+    found = list(placeholders_of(text))
+    words = {each: word_of(each) for each in found}
+    if found and all(each.optional for each in found) and not any(words.values()):
+        return None
+
+    def word(match: re.Match[str]) -> str:
+        inside = match[1]
+        return words[Placeholder(inside.removesuffix(OPTIONAL), inside.endswith(OPTIONAL))]
+
+    return _BRACED.sub(word, text).strip(" ")
+
+
+def _plain_number(text: str) -> str | float:
+    if not _NUMBER.fullmatch(text) or len(text) > _LONGEST_NUMBER:
+        return text
+    return float(text) if "." in text else int(text)
+
+
+_LONGEST_NUMBER = 30
+
+
+def _inner_values(value: object) -> Iterator[object]:
+    if isinstance(value, Mapping):
+        yield from value.values()
+    elif isinstance(value, list | tuple):
+        yield from value

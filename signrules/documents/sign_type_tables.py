@@ -1,0 +1,212 @@
+"""The tables `[sign_types.ID]` and `[schedule]` of a shop file.
+
+A sign type stays the plain table that it is until the words of a row fill it. What waits for no
+word is read at once, so that a slip is told before any schedule comes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping
+from typing import Any
+
+from signrules.documents.fields import fields_by_key
+from signrules.documents.figures import split_figures
+from signrules.documents.placeholders import (
+    is_placeholder_name,
+    misnamed_placeholders,
+    placeholders_of,
+    without_placeholders,
+)
+from signrules.documents.refusal import Refused, joined_path, nearest_known, path_label
+from signrules.documents.table_reader import (
+    keys_of,
+    read_table,
+    read_what_can_be,
+    unknown_key,
+)
+from signrules.errors import DocumentFault
+from signrules.model.limits import is_id
+from signrules.model.sign_types import USUAL_SCHEDULE, ScheduleUse, SignType, TypePass
+from signrules.model.wording import NOTHING, listed_names, shown_value
+
+TypeTables = Mapping[str, Mapping[str, Any]]
+"""Sign types by id, as plain tables whose texts may hold placeholders."""
+
+
+def read_sign_types(
+    tables: object, sheets: Collection[str], inks: Collection[str], faults: list[DocumentFault]
+) -> TypeTables:
+    """The sign types of a shop that has some sheets and inks; adds every fault to `faults`."""
+    if not isinstance(tables, Mapping):
+        expected = "tables by id: [sign_types.ID]"
+        faults.append(DocumentFault("sign_types", shown_value(tables), expected))
+        return {}
+    read: dict[str, Mapping[str, Any]] = {}
+    for id, table in tables.items():
+        path = f"sign_types.{path_label(id)}"
+        if not isinstance(table, Mapping):
+            faults.append(DocumentFault(path, shown_value(table), "a table"))
+            continue
+        if not is_id(id):
+            expected = "an id: text without any of . [ ] and control characters"
+            faults.append(DocumentFault(path, shown_value(id), expected))
+        faults += _faults_of_type(table, path, sheets, inks)
+        read[str(id)] = table
+    return read
+
+
+def _faults_of_type(
+    table: Mapping[str, Any], path: str, sheets: Collection[str], inks: Collection[str]
+) -> Iterator[DocumentFault]:
+    yield from misnamed_placeholders(table, path)
+    yield from _unknown_waiting(table, SignType, path)
+    stated = without_placeholders(table)
+    figures = split_figures(stated, SignType, path)
+    yield from figures.faults
+    try:
+        sign_type = read_table(figures.document, SignType)
+    except Refused as refused:
+        yield from (fault for fault in refused.under(path) if not _waits_at(fault, table, path))
+        sign_type = read_what_can_be(figures.document, SignType)[0]
+    yield from _unknown_names(stated, path, sheets, inks)
+    if sign_type is not None:
+        yield from faults_between(sign_type, path, waiting=table)
+
+
+def _unknown_waiting(table: Mapping[str, Any], cls: type, path: str) -> Iterator[DocumentFault]:
+    """Keys that no such table has and whose texts wait for words, so that nobody reads them yet."""
+    fields = fields_by_key(cls)
+    for key, value in table.items():
+        where = joined_path(path, path_label(key))
+        if key not in fields:
+            if any(True for _ in placeholders_of(value)):
+                yield unknown_key(key, path, keys_of(cls))
+            continue
+        declared = fields[key][1]
+        rows = declared.element or declared
+        inner = next(iter(rows.tables.values()), None)
+        if inner is None or rows.kind != "table":
+            continue
+        if isinstance(value, Mapping):
+            yield from _unknown_waiting(value, inner, where)
+        for at, row in enumerate(value if isinstance(value, list | tuple) else ()):
+            if isinstance(row, Mapping):
+                yield from _unknown_waiting(row, inner, f"{where}[{at}]")
+
+
+def _waits_at(fault: DocumentFault, table: Mapping[str, Any], path: str) -> bool:
+    """Whether what a fault misses is there and waits for words."""
+    if fault.found != NOTHING:
+        return False
+    value: Any = table
+    for part in fault.path.removeprefix(f"{path}.").replace("[", ".").split("."):
+        try:
+            value = value[int(part[:-1])] if part.endswith("]") else value[part]
+        except (LookupError, TypeError, ValueError):
+            return False
+    return any(True for _ in placeholders_of(value))
+
+
+def _unknown_names(
+    table: Mapping[str, Any], path: str, sheets: Collection[str], inks: Collection[str]
+) -> Iterator[DocumentFault]:
+    """Sheets and inks that the shop does not have."""
+    if isinstance(table.get("sheet"), str):
+        yield from _unknown_entry(f"{path}.sheet", table["sheet"], "sheets", sheets)
+    rows = table.get("passes")
+    for at, row in enumerate(rows if isinstance(rows, list | tuple) else ()):
+        if isinstance(row, Mapping) and isinstance(row.get("ink"), str):
+            yield from _unknown_entry(f"{path}.passes[{at}].ink", row["ink"], "inks", inks)
+
+
+def _unknown_entry(
+    path: str, id: str, table: str, known: Collection[str]
+) -> Iterator[DocumentFault]:
+    if id in known:
+        return
+    expected = f"one of the {table} of this file: {listed_names(list(known)) or 'it has none'}"
+    near = nearest_known(id, known)
+    if near:
+        expected += f"; the nearest is {shown_value(near)}"
+    yield DocumentFault(path, shown_value(id), expected)
+
+
+NO_WORDS: Mapping[str, Any] = {}
+
+
+def faults_between(
+    sign_type: SignType, path: str, waiting: Mapping[str, Any] = NO_WORDS
+) -> Iterator[DocumentFault]:
+    """What does not fit together in a sign type; `waiting` is its table while words are awaited."""
+    known: list[str] = []
+    for at, item in enumerate(sign_type.passes):
+        here = f"{path}.passes[{at}]"
+        if item.id in known:
+            yield DocumentFault(f"{here}.id", shown_value(item.id), "an id that no other pass has")
+        known.append(item.id)
+        yield from _unbuilt_features(sign_type, item, here, waiting)
+    for at, item in enumerate(sign_type.passes):
+        for key in ("over", "after"):
+            for id in getattr(item, key):
+                if id not in known or id == item.id:
+                    where = f"{path}.passes[{at}].{key}"
+                    expected = f"the id of another pass of the type: {listed_names(known)}"
+                    yield DocumentFault(where, shown_value(id), expected)
+    braille = sign_type.braille
+    if sign_type.dots is not None and braille is None and "braille" not in waiting:
+        expected = f"the table {path}.braille beside it"
+        yield DocumentFault(f"{path}.dots", "a place for dots of no braille", expected)
+    if sign_type.dots is not None and braille is not None and braille.area is not None:
+        expected = "one of dots and braille.area: where dots begin says what they take"
+        yield DocumentFault(f"{path}.braille.area", "both", expected)
+
+
+def _unbuilt_features(
+    sign_type: SignType, item: TypePass, path: str, waiting: Mapping[str, Any]
+) -> Iterator[DocumentFault]:
+    """Features that a pass builds and whose place nothing tells."""
+    for feature in item.builds:
+        section = getattr(sign_type, feature)
+        if section is None:
+            if feature not in waiting:
+                expected = f"a table {feature} of the type, which says what it builds"
+                yield DocumentFault(f"{path}.builds", shown_value(feature), expected)
+            continue
+        placed = section.area is not None or "area" in waiting.get(feature, {})
+        if feature == "braille":
+            placed = placed or sign_type.dots is not None
+        if item.areas is None and not placed:
+            place = "dots, or braille.area" if feature == "braille" else f"{feature}.area"
+            yield DocumentFault(f"{path}.areas", NOTHING, f"areas, or the place of it in {place}")
+
+
+def read_schedule_use(
+    table: object, types: Collection[str], printers: Collection[str], faults: list[DocumentFault]
+) -> ScheduleUse:
+    """How a shop that has some sign types and printers reads schedules; adds every fault."""
+    try:
+        use: ScheduleUse = read_table(table, ScheduleUse)
+    except Refused as refused:
+        faults += refused.under("schedule")
+        return USUAL_SCHEDULE
+    for key in ("id", "type", "quantity"):
+        faults += misnamed_placeholders(getattr(use, key), f"schedule.{key}")
+    for name, _ in use.columns:
+        faults += _no_name(name, "schedule.columns")
+    for at, rule in enumerate(use.types):
+        path = f"schedule.types[{at}]"
+        faults += _unknown_entry(f"{path}.type", rule.type, "sign_types", types)
+        for name, _ in rule.where:
+            faults += _no_name(name, f"{path}.where")
+    if use.types and isinstance(table, Mapping) and "type" in table:
+        expected = "one of type and types"
+        faults.append(DocumentFault("schedule.type", "both", expected))
+    if use.printer is not None:
+        faults += _unknown_entry("schedule.printer", use.printer, "printers", printers)
+    return use
+
+
+def _no_name(name: str, path: str) -> Iterator[DocumentFault]:
+    if not is_placeholder_name(name):
+        expected = "a name that placeholders may have: letters, digits, _ and -, a letter first"
+        yield DocumentFault(joined_path(path, path_label(name)), shown_value(name), expected)

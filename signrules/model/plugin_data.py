@@ -1,0 +1,52 @@
+"""What a job says to plugins: tables of their own, beside the fields that the model declares.
+
+The model holds such a table as JSON text. So a job can be read, compared, hashed and sent to
+another process where the plugin is not loaded, and nobody changes it by the way. Who has the plugin
+makes an instance of its class of it: see `signrules.documents.plugin_tables`.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from signrules.model.limits import is_short_name
+
+PluginData = tuple[tuple[str, str], ...]
+"""The name of each plugin, in their order, and its table as JSON text."""
+
+
+def plugin_data(tables: Mapping[str, Mapping[str, Any]]) -> PluginData:
+    """Tables of plain data by plugin, as the model holds them: the order of keys is no difference.
+
+    Raises TypeError or ValueError for what JSON cannot hold.
+    """
+    return tuple(
+        (plugin, json.dumps(table, ensure_ascii=False, allow_nan=False, sort_keys=True))
+        for plugin, table in sorted(tables.items())
+    )
+
+
+def tables_in(data: PluginData) -> dict[str, dict[str, Any]]:
+    """The tables by plugin, as plain data."""
+    return {plugin: json.loads(text) for plugin, text in data}
+
+
+def check_plugin_data(value: Any) -> Iterator[tuple[str, object, str]]:
+    """What is wrong with a value that should be `PluginData`."""
+    if not isinstance(value, tuple) or not all(map(_is_table_of_plugin, value)):
+        yield "", value, "pairs of a plugin and its table as JSON text, as plugin_data(...) gives"
+        return
+    names = [plugin for plugin, _ in value]
+    if names != sorted(set(names)):
+        yield "", value, "one table for each plugin, in the order of their names"
+
+
+def _is_table_of_plugin(pair: Any) -> bool:
+    if not isinstance(pair, tuple) or len(pair) != 2 or not is_short_name(pair[0]):
+        return False
+    try:
+        return isinstance(json.loads(pair[1]), dict)
+    except (TypeError, ValueError, RecursionError):
+        return False

@@ -1,0 +1,211 @@
+"""What a shop states of signs that it makes again and again, and of lists of doors.
+
+A sign type is a sign with the passes that make it, laid out from its own lower left corner. Its
+texts may hold placeholders, such as `{room}`, for the words of one row of a door schedule.
+"""
+
+from __future__ import annotations
+
+from attrs import field, frozen
+
+from signrules.model.declared import Metadata, declared_as
+from signrules.model.declaring import (
+    any_text,
+    id_of,
+    ids_of,
+    list_of,
+    one_or_more,
+    one_word_of,
+    plain_length,
+    short_name,
+    table_of,
+    texts_by_name,
+    two_lengths,
+)
+from signrules.model.job import Job
+from signrules.model.media import Media
+from signrules.model.passes import FEATURES, Area, HeadSetting, Pass
+from signrules.model.sign import Braille, Mounting, Pictogram, Raised, Sign, Surface, Visual
+
+ALIGNMENTS = ("left", "centre", "right")
+SECTIONS = ("braille", "raised", "visual", "pictogram", "surface", "mounting")
+"""The tables of a sign type that its signs have too."""
+
+DECIMAL_MARKS = ("comma", "point")
+
+
+@frozen
+class TypePass:
+    """One pass of a sign type, in the place where a sign lies.
+
+    `areas` None are the places of what it builds, else those of the passes that it is `over`, else
+    the whole sign. `coverage` None is the share that the dots take of their areas, where it prints
+    on nothing else, and 1 elsewhere.
+    """
+
+    id: str = field(metadata=declared_as(Pass, "id", "what other passes of the type name it by"))
+    ink: str = field(metadata=id_of("inks", "the ink of the shop that is printed"))
+    areas: tuple[Area, ...] | None = field(
+        default=None,
+        metadata=declared_as(
+            Pass,
+            "areas",
+            "what it prints on, from the corner of the sign",
+            "where what it builds lies; else where the passes print that it is `over`; else the"
+            " whole sign",
+        ),
+    )
+    layers: int = field(default=1, metadata=declared_as(Pass, "layers"))
+    coverage: float | None = field(
+        default=None,
+        metadata=declared_as(
+            Pass, "coverage", otherwise="the share of dots whose places it takes; else 1"
+        ),
+    )
+    gap: HeadSetting | None = field(
+        default=None, metadata=declared_as(Pass, "gap", "as that of a pass")
+    )
+    side: str = field(default="front", metadata=declared_as(Pass, "side"))
+    directions: int = field(default=2, metadata=declared_as(Pass, "directions"))
+    crisp_on: str = field(
+        default="lowest", metadata=declared_as(Pass, "crisp_on", "as `crisp_on` of a pass")
+    )
+    over: tuple[str, ...] = field(
+        default=(), metadata=ids_of("passes", "passes of the type on whose ink it lands")
+    )
+    after: tuple[str, ...] = field(
+        default=(), metadata=ids_of("passes", "passes of the type that come before it")
+    )
+    builds: tuple[str, ...] = field(
+        default=(),
+        metadata=one_or_more(
+            one_word_of(FEATURES, ""),
+            f"one of {', '.join(FEATURES)}, or a list of them",
+            "what it builds of the sign",
+        ),
+    )
+
+
+@frozen
+class DotPlace:
+    """Where the dots of a sign begin; lengths in mm from the corner of the sign."""
+
+    at: tuple[float, float] = field(
+        metadata=two_lengths(
+            plain_length(""),
+            "the left end, the middle or the right end of the first line of cells, at the centres"
+            " of its upper dots",
+        )
+    )
+    align: str = field(
+        default="left",
+        metadata=one_word_of(ALIGNMENTS, "which part of each line of cells lies at that x"),
+    )
+
+
+def _section(name: str) -> Metadata:
+    """A table that a sign of the type has too."""
+    return declared_as(Sign, name, "as that of a sign")
+
+
+@frozen
+class SignType:
+    """A sign that is made again and again, filled with the words of one row of a schedule."""
+
+    sheet: str = field(metadata=id_of("sheets", "the stock sheet that it is made of"))
+    passes: tuple[TypePass, ...] = field(
+        metadata=list_of(
+            table_of(TypePass, "a pass"), "a list of passes", "the prints that make it", least=1
+        )
+    )
+    size: tuple[float, float] | None = field(
+        default=None,
+        metadata=declared_as(Media, "size", "along x and y", "that of the sheet"),
+    )
+    kind: str | None = field(default=None, metadata=declared_as(Sign, "kind", "as that of a sign"))
+    standards: tuple[str, ...] = field(
+        default=(),
+        metadata=declared_as(Job, "standards", "the dimension tables that it is sold under"),
+    )
+    text: tuple[str, ...] = field(default=(), metadata=declared_as(Sign, "text"))
+    cells: tuple[str, ...] = field(
+        default=(),
+        metadata=list_of(
+            any_text(""),
+            "a list of texts",
+            "its lines of braille, filled from columns",
+            otherwise="`braille.cells`, else what a translator makes of the text",
+        ),
+    )
+    dots: DotPlace | None = field(
+        default=None,
+        metadata=table_of(
+            DotPlace, "a table with at", "where the dots begin", otherwise="`braille.area`"
+        ),
+    )
+    braille: Braille | None = field(default=None, metadata=_section("braille"))
+    raised: Raised | None = field(default=None, metadata=_section("raised"))
+    visual: Visual | None = field(default=None, metadata=_section("visual"))
+    pictogram: Pictogram | None = field(default=None, metadata=_section("pictogram"))
+    surface: Surface | None = field(default=None, metadata=_section("surface"))
+    mounting: Mounting | None = field(default=None, metadata=_section("mounting"))
+
+
+@frozen
+class TypeRule:
+    """Which rows of a schedule are of a sign type: those whose columns are like the patterns."""
+
+    type: str = field(metadata=id_of("sign_types", "the sign type"))
+    where: tuple[tuple[str, str], ...] = field(
+        default=(),
+        metadata=texts_by_name(
+            'patterns that the columns fit, by their names: `{ use = "office*" }`; none fits all'
+        ),
+    )
+
+
+@frozen
+class ScheduleUse:
+    """How a shop reads door schedules: what their columns are called, and what they say."""
+
+    columns: tuple[tuple[str, str], ...] = field(
+        default=(),
+        metadata=texts_by_name(
+            "the heading of each column, by the name that placeholders call it:"
+            ' `{ room = "Room No." }`; a column is also found by its name itself'
+        ),
+    )
+    id: str = field(default="{room}", metadata=any_text("the id of the sign of a row"))
+    type: str = field(default="{type?}", metadata=any_text("its sign type"))
+    quantity: str = field(
+        default="{quantity?}", metadata=any_text("how many are made; 1 where it is empty")
+    )
+    types: tuple[TypeRule, ...] = field(
+        default=(),
+        metadata=list_of(
+            table_of(TypeRule, "a rule"),
+            "a list of tables: [[schedule.types]] in TOML",
+            "rules in place of `type`; the first that fits counts",
+            otherwise="the type that `type` names, or the only one",
+        ),
+    )
+    decimal: str | None = field(
+        default=None,
+        metadata=one_word_of(
+            DECIMAL_MARKS, "the decimal mark of its numbers", otherwise="recognised and said"
+        ),
+    )
+    worksheet: str | None = field(
+        default=None,
+        metadata=short_name("which sheet of a workbook is read", otherwise="its first, and said"),
+    )
+    printer: str | None = field(
+        default=None,
+        metadata=id_of("printers", "the printer of the shop", otherwise="its only one"),
+    )
+    registration_tolerance: float | None = field(
+        default=None, metadata=declared_as(Job, "registration_tolerance")
+    )
+
+
+USUAL_SCHEDULE = ScheduleUse()

@@ -1,0 +1,125 @@
+"""What the row of a schedule says of its sign: its id, how many of it, and which type it is of."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterator, Mapping
+from fnmatch import fnmatchcase
+from typing import Any
+
+from signrules.documents.placeholders import filled_text, placeholders_of
+from signrules.documents.refusal import nearest_known
+from signrules.model.limits import is_id
+from signrules.model.sign_types import ScheduleUse
+from signrules.model.wording import NOTHING, listed_names, shown_value
+from signrules.schedules.columns import LINE_END, ScheduleRow
+from signrules.schedules.filling import WORDED, RowFaults
+
+MOST_OF_A_SIGN = 10_000
+
+_WHOLE = re.compile(r"([0-9]{1,9})(?:\.0*)?", re.ASCII)
+_UNFIT = str.maketrans(dict.fromkeys(".[]", "-"))
+
+
+def names_asked_for(types: Mapping[str, Any], use: ScheduleUse) -> dict[str, None]:
+    """The names of all columns that the types and the schedule ask for."""
+    asked = dict.fromkeys(each.name for each in placeholders_of([use.id, use.quantity]))
+    if use.types:
+        asked |= dict.fromkeys(name for rule in use.types for name, _ in rule.where)
+    else:
+        asked |= dict.fromkeys(each.name for each in placeholders_of(use.type))
+    return asked | dict.fromkeys(each.name for each in placeholders_of(types))
+
+
+def names_of_numbers(types: Mapping[str, Any], use: ScheduleUse) -> frozenset[str]:
+    """The names of columns that stand where a sign type has numbers, and that of the quantity."""
+    asked = [each.name for each in placeholders_of(use.quantity)]
+    for table in types.values():
+        rest = {key: each for key, each in table.items() if key not in WORDED}
+        asked += (each.name for each in placeholders_of(rest))
+    return frozenset(asked)
+
+
+def id_of_row(use: ScheduleUse, row: ScheduleRow, faults: RowFaults) -> str:
+    """The id of the sign of a row; characters that no id holds are hyphens in it.
+
+    Empty where it has a fault, which is added.
+    """
+    before = len(faults.found)
+    text = filled_text(use.id, faults.word_of(row.words, "schedule.id")) or ""
+    id = text.replace(LINE_END, " ").translate(_UNFIT)
+    if len(faults.found) > before:
+        return ""
+    if not is_id(id):
+        expected = "an id of 1 to 200 characters: schedule.id says what it is made of"
+        faults.add(_places(use.id, faults), shown_value(text), expected)
+        return ""
+    return id
+
+
+def quantity_of_row(use: ScheduleUse, row: ScheduleRow, faults: RowFaults) -> int:
+    """How many signs a row asks for; 1 where it says nothing, 0 with a fault that is added."""
+    before = len(faults.found)
+    text = filled_text(use.quantity, faults.word_of(row.numbers, "schedule.quantity"))
+    if text is None or len(faults.found) > before:
+        return 1 if text is None else 0
+    match = _WHOLE.fullmatch(text)
+    if match and int(match[1]) <= MOST_OF_A_SIGN:
+        return int(match[1])
+    expected = f"a whole number from 0 to {MOST_OF_A_SIGN}"
+    faults.add(_places(use.quantity, faults), shown_value(text), expected)
+    return 0
+
+
+def type_of_row(
+    use: ScheduleUse, types: Collection[str], row: ScheduleRow, faults: RowFaults
+) -> str | None:
+    """The id of the sign type of a row; None where there is none, and a fault is added."""
+    if use.types:
+        return _type_by_rule(use, row, faults)
+    before = len(faults.found)
+    named = filled_text(use.type, faults.word_of(row.words, "schedule.type"))
+    if len(faults.found) > before:
+        return None
+    if named in types:
+        return named
+    if not named and len(types) == 1:
+        return next(iter(types))
+    expected = f"a sign type of the shop: {listed_names(list(types))}"
+    near = nearest_known(named, types)
+    if near:
+        expected += f"; the nearest is {shown_value(near)}"
+    found = shown_value(named) if named else NOTHING
+    if not named:
+        expected += "; schedule.type names the column, or rules in schedule.types choose"
+    faults.add(_places(use.type, faults), found, expected)
+    return None
+
+
+def _type_by_rule(use: ScheduleUse, row: ScheduleRow, faults: RowFaults) -> str | None:
+    for rule in use.types:
+        if all(_is_like(row.words.get(name, ""), pattern) for name, pattern in rule.where):
+            return rule.type
+    names = dict.fromkeys(name for rule in use.types for name, _ in rule.where)
+    found = ", ".join(f"{name} {shown_value(row.words.get(name, ''))}" for name in names)
+    expected = "words that a rule of schedule.types fits"
+    faults.add(" and ".join(faults.column(name) for name in names), found, expected)
+    return None
+
+
+def _is_like(word: str, pattern: str) -> bool:
+    return fnmatchcase(word.casefold(), pattern.casefold())
+
+
+def _places(template: str, faults: RowFaults) -> str:
+    """The columns that a template is filled from."""
+    names = dict.fromkeys(each.name for each in placeholders_of(template))
+    return " and ".join(faults.column(name) for name in names)
+
+
+def missing_columns(use: ScheduleUse, headings: Mapping[str, str]) -> Iterator[tuple[str, str]]:
+    """Names that the rules of a schedule ask for and that no column has, each with its path."""
+    for at, rule in enumerate(use.types):
+        for name, _ in rule.where:
+            if name not in headings:
+                yield name, f"schedule.types[{at}].where"

@@ -1,0 +1,342 @@
+"""From a door schedule to jobs: each row fills a sign type of the shop."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import Any
+
+from attrs import define, evolve, field, frozen
+
+from signrules.braille.cells import BLANK
+from signrules.documents.lengths import parse_length
+from signrules.documents.reading import VERSION, job_from_dict
+from signrules.documents.refusal import Refused
+from signrules.documents.stock import NO_STOCK, Stock
+from signrules.errors import DocumentFault, JobError, ScheduleError, SignrulesError
+from signrules.model.job import Job
+from signrules.model.limits import is_braille
+from signrules.model.sign import Braille
+from signrules.model.wording import NOTHING, listed_names, shown_value
+from signrules.schedules.cells import cells_of, shown_text, with_lengths
+from signrules.schedules.choosing import (
+    id_of_row,
+    missing_columns,
+    names_asked_for,
+    names_of_numbers,
+    quantity_of_row,
+    type_of_row,
+)
+from signrules.schedules.columns import (
+    ScheduleRow,
+    ScheduleRows,
+    schedule_rows,
+    sought_headings,
+)
+from signrules.schedules.filling import FilledType, RowFaults, filled_type
+from signrules.schedules.placing import (
+    PlacedSign,
+    SignPlace,
+    parts_off_the_sign,
+    passes_of,
+    placed_sign,
+)
+from signrules.schedules.records import is_schedule_text, records_of
+from signrules.standards.common_ranges import Together, together
+from signrules.standards.dimension_tables import Standard
+
+SHEET = "sheet"
+"""The id of the only sheet of a job."""
+
+NO_COLUMNS: Mapping[str, str] = {}
+
+
+@frozen
+class ScheduledJob:
+    """The job of one row of a schedule: a sign of a type, `quantity` times.
+
+    `document` is the job as plain data that names what it takes from the shop, `job` what comes of
+    it.
+    """
+
+    row: int
+    type: str
+    quantity: int
+    job: Job
+    document: Mapping[str, Any] = field(repr=False)
+
+
+@frozen
+class ScheduledJobs:
+    """The jobs of a schedule in the order of its rows.
+
+    `notes` say what was recognised of the schedule, what of it is not read, and what was chosen.
+    """
+
+    jobs: tuple[ScheduledJob, ...]
+    notes: tuple[str, ...] = ()
+
+
+def jobs_from_schedule(
+    schedule: str | os.PathLike[str],
+    shop: object,
+    *,
+    columns: Mapping[str, str] = NO_COLUMNS,
+    plugins: object = None,
+) -> ScheduledJobs:
+    """A job for each row of a door schedule: one sign, on a blank of its size.
+
+    `schedule` is a CSV file, a workbook (.xlsx, with the extra `schedules`), or the text of a CSV
+    file where it holds a line end. Encoding, separator and decimal commas are recognised. `shop`
+    has the sign types, and how schedules are read, in an attribute `stock`, as `read_shop` makes
+    it. `columns` are headings by the names that placeholders call them, over those of the shop.
+    `plugins` are those of `job_from_dict`; one of them may translate.
+
+    Raises ScheduleError with every fault of all rows; paths read `row 3, column Room No.`, with
+    rows counted as a spreadsheet does.
+    """
+    stock: Stock = getattr(shop, "stock", NO_STOCK)
+    mapped = {**dict(stock.schedule.columns), **columns}
+    asked = names_asked_for(stock.sign_types, stock.schedule)
+    headings = tuple(sought_headings(mapped, asked).values())
+    origin = "" if is_schedule_text(schedule) else os.fspath(schedule)
+    try:
+        records = records_of(schedule, headings, stock.schedule.worksheet)
+    except Refused as refused:
+        raise ScheduleError(refused.faults, origin) from None
+    numeric = names_of_numbers(stock.sign_types, stock.schedule)
+    rows = schedule_rows(records, mapped, asked, numeric, stock.schedule.decimal)
+    maker = _Maker(stock, shop, plugins, rows)
+    made = tuple(maker.jobs())
+    if maker.faults:
+        raise ScheduleError(maker.faults, origin)
+    return ScheduledJobs(made, tuple(dict.fromkeys([*rows.notes, *maker.notes])))
+
+
+@define
+class _Maker:
+    """Makes the jobs of the rows of one schedule, and collects faults and notes."""
+
+    stock: Stock
+    shop: object
+    plugins: object
+    rows: ScheduleRows
+    faults: list[DocumentFault] = field(factory=list)
+    notes: list[str] = field(factory=list)
+    _told: set[DocumentFault] = field(factory=set)
+    _ids: dict[str, int] = field(factory=dict)
+    _ranges: dict[tuple[str, ...], Together | None] = field(factory=dict)
+    _translated: dict[tuple[str, str, str], str | None] = field(factory=dict)
+
+    def jobs(self) -> Iterator[ScheduledJob]:
+        """The job of each row without a fault."""
+        self._add(self.rows.faults)
+        printer = self._printer()
+        if not self.stock.sign_types:
+            expected = "a shop file with a table [sign_types.ID]"
+            self.faults.append(DocumentFault("sign_types", NOTHING, expected))
+        if not printer or not self.stock.sign_types:
+            return
+        for name, path in missing_columns(self.stock.schedule, self.rows.headings):
+            place = f"row {self.rows.header}, column {name}"
+            self.faults.append(DocumentFault(place, NOTHING, f"a column that {path} asks for"))
+        for row in self.rows.rows:
+            faults = RowFaults(row, self.rows)
+            yield from self._job_of_row(row, printer, faults)
+            self._add(faults.found)
+
+    def _add(self, faults: Sequence[DocumentFault]) -> None:
+        """Faults of a row; those of the header, which every row has, once."""
+        for fault in faults:
+            if fault not in self._told:
+                self._told.add(fault)
+                self.faults.append(fault)
+
+    def _printer(self) -> str:
+        """The printer that the schedule names, or the only one of the shop."""
+        named = self.stock.schedule.printer
+        if named is not None:
+            return named
+        if len(self.stock.printers) == 1:
+            return next(iter(self.stock.printers))
+        known = listed_names(list(self.stock.printers)) or "none"
+        expected = f"printer in [schedule], one of those of the shop: {known}"
+        self.faults.append(DocumentFault("schedule.printer", NOTHING, expected))
+        return ""
+
+    def _job_of_row(
+        self, row: ScheduleRow, printer: str, faults: RowFaults
+    ) -> Iterator[ScheduledJob]:
+        use, types = self.stock.schedule, self.stock.sign_types
+        id = id_of_row(use, row, faults)
+        quantity = quantity_of_row(use, row, faults)
+        type = type_of_row(use, types, row, faults)
+        if id and self._ids.setdefault(id, row.number) != row.number:
+            expected = f"an id that no other row has; row {self._ids[id]} has it too"
+            faults.add("", f"the id {shown_value(id)}", expected)
+        if type is None:
+            return
+        filled = filled_type(type, types[type], row, faults)
+        if filled is None or faults.found:
+            return
+        try:
+            document = self._document(filled, id, printer)
+            job = job_from_dict(document, plugins=self.plugins, shop=self.shop)
+        except Refused as refused:
+            faults.of_type(list(refused.faults), types[type], filled.path)
+        except JobError as error:
+            faults.of_type(list(_of_type(error.faults, filled)), types[type], filled.path)
+        else:
+            if quantity:
+                yield ScheduledJob(row.number, type, quantity, job, document)
+            else:
+                self.notes.append(f"row {row.number}: the quantity is 0, so no job is made")
+
+    def _document(self, filled: FilledType, id: str, printer: str) -> dict[str, Any]:
+        """The job document of one sign on a blank of its own. Raises Refused, with paths into the
+        shop file.
+        """
+        size = self._size_of(filled)
+        braille = self._braille(filled)
+        place = SignPlace(SHEET, (0.0, 0.0), size[0])
+        placed = placed_sign(filled, braille, id, place, size)
+        off = list(parts_off_the_sign(placed, filled, place, size))
+        if off:
+            raise Refused(off)
+        return self._whole_document(filled, id, printer, size, placed)
+
+    def _whole_document(
+        self,
+        filled: FilledType,
+        id: str,
+        printer: str,
+        size: tuple[float, float],
+        placed: PlacedSign,
+    ) -> dict[str, Any]:
+        """The job document of a sign that lies on a blank of its size."""
+        document: dict[str, Any] = {
+            "signrules": VERSION,
+            "name": id,
+            "printer": printer,
+            "media": [{"id": SHEET, "use": filled.sign_type.sheet, "size": list(size)}],
+            "passes": passes_of([placed]),
+            "signs": [placed.sign],
+        }
+        if filled.sign_type.standards:
+            document["standards"] = list(filled.sign_type.standards)
+        tolerance = self.stock.schedule.registration_tolerance
+        if tolerance is not None:
+            document["registration_tolerance"] = tolerance
+        return document
+
+    def _size_of(self, filled: FilledType) -> tuple[float, float]:
+        """The size of a sign: that of its type, else that of its sheet. Raises Refused."""
+        sheet = self.stock.sheets.get(filled.sign_type.sheet)
+        if sheet is None:
+            found = shown_value(filled.sign_type.sheet)
+            expected = f"one of the sheets of the shop: {listed_names(list(self.stock.sheets))}"
+            raise _refusal(filled, "sheet", found, expected)
+        of_sheet = _stated_size(sheet)
+        size = filled.sign_type.size or of_sheet
+        if size is None:
+            raise _refusal(filled, "size", NOTHING, "a size, or a sheet that has one")
+        if of_sheet is not None and not _fits(size, of_sheet):
+            found = f"a sign of {size[0]:g} mm by {size[1]:g} mm"
+            expected = f"one that its sheet holds, {of_sheet[0]:g} mm by {of_sheet[1]:g} mm"
+            raise _refusal(filled, "size", found, expected)
+        return size
+
+    def _braille(self, filled: FilledType) -> Braille | None:
+        """The braille of a sign with its cells and lengths, if it has any. Raises Refused."""
+        sign_type = filled.sign_type
+        if sign_type.braille is None:
+            return None
+        try:
+            ranges = self._ranges_of(sign_type.standards)
+        except SignrulesError as error:
+            raise _refusal(filled, "standards", "an unknown standard", str(error)) from None
+        cells = self._cells(filled, sign_type.braille, ranges)
+        braille = evolve(sign_type.braille, cells=cells)
+        if sign_type.dots is None:
+            return braille
+        try:
+            laid = with_lengths(braille, ranges)
+        except SignrulesError as error:
+            expected = f"the lengths of its dots, or a standard that says them ({error})"
+            raise _refusal(filled, "braille", "not all lengths", expected) from None
+        if laid.from_standard:
+            names = ", ".join(laid.from_standard)
+            standards = ", ".join(sign_type.standards)
+            where = f"{filled.path}.braille"
+            self.notes.append(f"{where}: {names} in the middle of what {standards} allows")
+        return laid.braille
+
+    def _cells(self, filled: FilledType, braille: Braille, ranges: Together | None) -> str:
+        """The cells of a sign that has braille. Raises Refused where there are none."""
+        sign_type = filled.sign_type
+        cells = cells_of(sign_type, braille, self._translate, ranges)
+        if cells is None or not cells.replace(BLANK, " ").strip():
+            language = braille.language
+            expected = (
+                f"cells for {shown_text(sign_type.text)!r}: a column for the key cells of the"
+                f" type, or a plugin that translates {language!r} and knows these words"
+            )
+            raise _refusal(filled, "braille.cells", NOTHING, expected)
+        if not is_braille(cells):
+            expected = "Unicode braille patterns (U+2800 to U+28FF)"
+            raise _refusal(filled, "cells", shown_value(cells), expected)
+        return cells
+
+    def _ranges_of(self, standards: tuple[str, ...]) -> Together | None:
+        """What some standards allow together; None without any. Raises SignrulesError for one that
+        nobody knows.
+        """
+        if standards not in self._ranges:
+            known: Mapping[str, Standard] = getattr(self.plugins, "standards", {})
+            chosen = [known.get(id, id) for id in standards]
+            self._ranges[standards] = together(chosen) if chosen else None
+        return self._ranges[standards]
+
+    def _translate(self, line: str, grade: str, language: str) -> str | None:
+        """What the plugins make of a line; each line is asked for once."""
+        key = (line, grade, language)
+        if key not in self._translated:
+            self._translated[key] = self._asked(*key)
+        return self._translated[key]
+
+    def _asked(self, line: str, grade: str, language: str) -> str | None:
+        translate: Callable[..., Any] | None = getattr(self.plugins, "translate", None)
+        if translate is None:
+            return None
+        cells, failed = translate(line, grade, language)
+        self.notes += [f"a translator failed: {each}" for each in failed]
+        return cells if isinstance(cells, str) else None
+
+
+def _refusal(filled: FilledType, inside: str, found: str, expected: str) -> Refused:
+    """The refusal of what a filled type says at a place."""
+    return Refused([DocumentFault(f"{filled.path}.{inside}", found, expected)])
+
+
+def _stated_size(sheet: Mapping[str, Any]) -> tuple[float, float] | None:
+    """The size of a stock sheet; None where it states none."""
+    if "size" not in sheet:
+        return None
+    width, height = (parse_length(each) for each in sheet["size"])
+    return width, height
+
+
+def _fits(size: Sequence[float], sheet: Sequence[float]) -> bool:
+    """Whether a sign goes onto a sheet, upright or turned by a quarter."""
+    return all(a <= b for a, b in zip(sorted(size), sorted(sheet), strict=True))
+
+
+def _of_type(faults: Sequence[DocumentFault], filled: FilledType) -> Iterator[DocumentFault]:
+    """Faults of a job at the places of the sign type that it was made of."""
+    for fault in faults:
+        inside = fault.path
+        if inside.startswith("signs[0]"):
+            inside = filled.path + inside.removeprefix("signs[0]")
+        elif inside.startswith("passes["):
+            inside = f"{filled.path}.{inside}"
+        yield evolve(fault, path=inside)

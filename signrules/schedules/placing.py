@@ -1,0 +1,248 @@
+"""Signs of sign types in their places on a sheet, and the passes that make several of them.
+
+Lengths in mm; geometry. A sign lies upright, its lower left corner at a place on its sheet.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from attrs import frozen
+
+from signrules.braille.dot_layout import Point
+from signrules.documents.table_reader import write_table
+from signrules.errors import DocumentFault
+from signrules.model.passes import Area
+from signrules.model.quantities import GUARD_MM
+from signrules.model.sign import Braille
+from signrules.model.sign_types import SECTIONS, SignType, TypePass
+from signrules.model.wording import number_text
+from signrules.schedules.cells import LENGTHS, dot_layout, shown_text
+from signrules.schedules.filling import FilledType
+
+DECIMALS = 6
+"""Places and shares are stated to a millionth: a nanometre, which is the guard of lengths."""
+
+_OWN_KEYS = ("areas", "coverage", "builds", "over", "after")
+"""Keys of a pass of a type that are made anew for the passes of a sheet."""
+
+
+@frozen
+class SignPlace:
+    """Where a sign lies: the id of the sheet, its lower left corner on it, and how wide it is.
+
+    Turned over, around an axis along y, a sheet has its right edge where its left one was.
+    """
+
+    media: str
+    at: Point
+    sheet_width: float
+
+
+@frozen
+class PrintedPart:
+    """What one pass of a type prints of one sign; `share` of the areas gets ink."""
+
+    item: TypePass
+    row: Mapping[str, Any]
+    areas: tuple[Area, ...]
+    share: float
+
+
+@frozen
+class PlacedSign:
+    """A sign at its place: its row of a job document, and what each pass of its type prints."""
+
+    type: str
+    media: str
+    sign: Mapping[str, Any]
+    parts: tuple[PrintedPart, ...]
+
+
+def placed_sign(
+    filled: FilledType, braille: Braille | None, id: str, place: SignPlace, size: Point
+) -> PlacedSign:
+    """A sign of a filled type, with an id, of a width and height, at a place on a sheet.
+
+    `braille` is that of the sign: with its cells, some dot among them, and with all lengths where
+    the type says where its dots begin.
+    """
+    places = _feature_places(filled.sign_type, braille)
+    own = _own_parts(filled, places, size)
+    parts = tuple(_moved_part(part, place, size) for part in own)
+    frame = _moved_area(Area(0.0, 0.0, *size), place.at)
+    sign: dict[str, Any] = {"id": id, "media": place.media, "area": _numbers(frame)}
+    sign_type = filled.sign_type
+    if sign_type.kind is not None:
+        sign["kind"] = sign_type.kind
+    if sign_type.text:
+        sign["text"] = list(sign_type.text)
+    for name in SECTIONS:
+        if name in filled.table:
+            sign[name] = dict(filled.table[name])
+    if braille is not None:
+        sign["braille"] = _braille_row(sign["braille"], braille)
+    for name, (areas, _) in places.items():
+        sign[name]["area"] = _numbers(_moved_area(_around(areas), place.at))
+    return PlacedSign(filled.id, place.media, sign, parts)
+
+
+def _braille_row(stated: Mapping[str, Any], braille: Braille) -> dict[str, Any]:
+    """The braille of a sign as its type states it, with its cells and lengths."""
+    row = dict(stated)
+    made = write_table(braille)
+    for key in ("cells", *LENGTHS):
+        if key in made and (key == "cells" or key not in row):
+            row[key] = made[key]
+    return row
+
+
+Places = Mapping[str, tuple[tuple[Area, ...], float]]
+"""Where each feature lies on its sign, and which share of that gets ink."""
+
+
+def _feature_places(sign_type: SignType, braille: Braille | None) -> Places:
+    found: dict[str, tuple[tuple[Area, ...], float]] = {}
+    if sign_type.dots is not None and braille is not None:
+        layout = dot_layout(braille, sign_type.dots)
+        areas = layout.areas(per="line")
+        found["braille"] = (areas, layout.base_area / _total(areas))
+    for name in ("braille", "raised", "visual"):
+        section = getattr(sign_type, name)
+        if section is not None and section.area is not None:
+            found[name] = ((section.area,), 1.0)
+    return found
+
+
+def _own_parts(filled: FilledType, places: Places, size: Point) -> list[PrintedPart]:
+    """What each pass prints, from the corner of the sign."""
+    parts: dict[str, PrintedPart] = {}
+    rows = filled.table["passes"]
+    waiting = list(zip(filled.sign_type.passes, rows, strict=True))
+    while waiting:
+        # Those first whose areas hang on no pass that is still to come; in a circle, any.
+        ready = [each for each in waiting if _is_ready(each[0], parts)] or waiting[:1]
+        for item, row in ready:
+            areas, share = _printed_areas(item, places, parts, size)
+            if item.coverage is not None:
+                share = item.coverage
+            parts[item.id] = PrintedPart(item, row, areas, share)
+        waiting = [each for each in waiting if each[0].id not in parts]
+    return [parts[item.id] for item in filled.sign_type.passes]
+
+
+def _is_ready(item: TypePass, parts: Mapping[str, PrintedPart]) -> bool:
+    return item.areas is not None or bool(item.builds) or all(id in parts for id in item.over)
+
+
+def _printed_areas(
+    item: TypePass, places: Places, parts: Mapping[str, PrintedPart], size: Point
+) -> tuple[tuple[Area, ...], float]:
+    """The areas of a pass on its sign, and the share of them that gets ink."""
+    if item.areas is not None:
+        return item.areas, 1.0
+    some = [places[name] for name in item.builds if name in places]
+    if not item.builds:
+        some = [(parts[id].areas, parts[id].share) for id in item.over if id in parts]
+    if not some:
+        return (Area(0.0, 0.0, *size),), 1.0
+    areas = tuple(dict.fromkeys(area for own, _ in some for area in own))
+    return areas, min(sum(_total(own) * share for own, share in some) / _total(areas), 1.0)
+
+
+def _moved_part(part: PrintedPart, place: SignPlace, size: Point) -> PrintedPart:
+    x, y = place.at
+    if part.item.side == "back":
+        x = place.sheet_width - x - size[0]
+    areas = tuple(_moved_area(area, (x, y)) for area in part.areas)
+    return PrintedPart(part.item, part.row, areas, part.share)
+
+
+def passes_of(signs: Sequence[PlacedSign]) -> list[dict[str, Any]]:
+    """The rows of the passes that make some signs: one for each pass of each type on each sheet.
+
+    The id of a pass is that of its type, with the type or the sheet after it where there are
+    several.
+    """
+    types = list(dict.fromkeys(sign.type for sign in signs))
+    sheets = list(dict.fromkeys(sign.media for sign in signs))
+    rows = []
+    for media in sheets:
+        for type in types:
+            alike = [sign for sign in signs if (sign.type, sign.media) == (type, media)]
+            ends = [type] * (len(types) > 1) + [media] * (len(sheets) > 1)
+            for at in range(len(alike[0].parts) if alike else 0):
+                rows.append(_pass_row(alike, at, ends))
+    return rows
+
+
+def _pass_row(signs: Sequence[PlacedSign], at: int, ends: Sequence[str]) -> dict[str, Any]:
+    """One pass for the same part of several signs of a type."""
+    parts = [sign.parts[at] for sign in signs]
+    item = parts[0].item
+    row = {key: value for key, value in parts[0].row.items() if key not in _OWN_KEYS}
+    row["id"] = "-".join([item.id, *ends])
+    row["media"] = signs[0].media
+    row["areas"] = [_numbers(area) for part in parts for area in part.areas]
+    inked = sum(_total(part.areas) * part.share for part in parts)
+    share = round(inked / sum(_total(part.areas) for part in parts), DECIMALS)
+    if share < 1:
+        row["coverage"] = max(share, 10**-DECIMALS)
+    for key in ("over", "after"):
+        if names := getattr(item, key):
+            row[key] = ["-".join([name, *ends]) for name in names]
+    if item.builds:
+        row["builds"] = [f"{sign.sign['id']}.{name}" for sign in signs for name in item.builds]
+    return row
+
+
+def parts_off_the_sign(
+    placed: PlacedSign, filled: FilledType, place: SignPlace, size: Point
+) -> Iterable[DocumentFault]:
+    """What would be printed beyond the edge of the sign, by how much."""
+    frames = {
+        "front": _moved_area(Area(0.0, 0.0, *size), place.at),
+        "back": _moved_area(
+            Area(0.0, 0.0, *size), (place.sheet_width - place.at[0] - size[0], place.at[1])
+        ),
+    }
+    told = set()
+    for at, part in enumerate(placed.parts):
+        beyond = max(_beyond(area, frames[part.item.side]) for area in part.areas)
+        dotted = part.item.areas is None and filled.sign_type.dots is not None
+        where = f"{filled.path}.dots" if dotted else f"{filled.path}.passes[{at}].areas"
+        if beyond <= GUARD_MM or where in told:
+            continue
+        told.add(where)
+        text = shown_text(filled.sign_type.text)
+        found = f"ink for {text!r} that reaches {number_text(beyond)} mm over the edge of the sign"
+        wide, high = (number_text(each) for each in size)
+        expected = f"all of it on the sign, {wide} mm by {high} mm: another text, place or type"
+        yield DocumentFault(where, found, expected)
+
+
+def _beyond(area: Area, frame: Area) -> float:
+    """How far an area reaches over the edge of another."""
+    right = area.x + area.width - frame.x - frame.width
+    top = area.y + area.height - frame.y - frame.height
+    return max(frame.x - area.x, frame.y - area.y, right, top)
+
+
+def _moved_area(area: Area, by: Point) -> Area:
+    return Area(area.x + by[0], area.y + by[1], area.width, area.height)
+
+
+def _around(areas: Sequence[Area]) -> Area:
+    left, low = min(area.x for area in areas), min(area.y for area in areas)
+    right = max(area.x + area.width for area in areas)
+    high = max(area.y + area.height for area in areas)
+    return Area(left, low, right - left, high - low)
+
+
+def _total(areas: Iterable[Area]) -> float:
+    return sum(area.width * area.height for area in areas)
+
+
+def _numbers(area: Area) -> list[float]:
+    return [round(each, DECIMALS) for each in (area.x, area.y, area.width, area.height)]
