@@ -132,7 +132,10 @@ def braille_cell_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     each="sign",
     source=TABLES,
     level=Level.STOP,
-    breaks={"signs.room-214.braille.line_spacing": "10 mm"},
+    breaks={
+        "signs.room-214.braille.cells": "⠗⠕⠕⠍\n⠼⠃⠁⠙",
+        "signs.room-214.braille.line_spacing": "10 mm",
+    },
     meets={},
 )
 def braille_line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:

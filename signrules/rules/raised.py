@@ -182,7 +182,10 @@ def _is_one_word_a_line(sign: Sign) -> bool:
     each="sign",
     source=TABLES,
     level=Level.STOP,
-    breaks={"signs.room-214.raised.line_spacing": "30 mm"},
+    breaks={
+        "signs.room-214.text": ["ROOM", "214"],
+        "signs.room-214.raised.line_spacing": "30 mm",
+    },
     meets={},
 )
 def raised_line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:

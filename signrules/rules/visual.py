@@ -253,7 +253,10 @@ def visual_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     each="sign",
     source=TABLES,
     level=Level.STOP,
-    breaks={"signs.room-214.visual.line_spacing": "36 mm"},
+    breaks={
+        "signs.room-214.text": ["ROOM", "214"],
+        "signs.room-214.visual.line_spacing": "36 mm",
+    },
     meets={},
 )
 def visual_line_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:

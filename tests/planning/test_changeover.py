@@ -82,6 +82,7 @@ def cheapest(one: Changeover) -> int | None:
 
 
 @pytest.mark.parametrize("seed", range(20))
+@pytest.mark.slow
 def test_against_all_permutations(seed):
     chance = random.Random(seed)
     without = 0

@@ -94,6 +94,7 @@ def test_what_only_a_search_could_order_is_not_looked_for(monkeypatch):
 
 
 @pytest.mark.parametrize("reach", [6.0, 2.6, 2.2])
+@pytest.mark.slow
 def test_open_gaps_of_very_many_passes_are_planned(monkeypatch, reach):
     job = rows_of_signs(60, 4, 2, auto=True)
     job = evolve(job, printer=evolve(job.printer, max_throw=reach))

@@ -258,6 +258,7 @@ def grows_with_budget(job: Job, budgets: tuple[int, ...]) -> None:
 
 @settings(max_examples=effort(40))
 @given(seeds)
+@pytest.mark.slow
 def test_more_budget_on_many_passes(seed):
     grows_with_budget(loosened(60, seed), (1, 3, 10, 30, 100, 300, 1_000, 10_000))
 

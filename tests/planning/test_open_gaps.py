@@ -129,6 +129,7 @@ def test_a_job_with_a_safe_order_has_one_with_the_most_room(job):
 
 @pytest.mark.parametrize("reach", first_quick(3, [6.0, 3.2, 2.6, 2.2]))
 @pytest.mark.parametrize("seed", first_quick(1, [1, 2, 3]))
+@pytest.mark.slow
 def test_long_jobs_with_open_gaps_are_planned_within_one_setting_of_the_bound(seed, reach):
     job = with_reach(rows_of_signs(120, 6, seed, auto=True), reach)
     plan = planner.plan_job(Machine(Heights(job))).plan

@@ -113,6 +113,7 @@ def test_a_symmetrical_rule_on_pairs_keeps_the_contract():
     assert_rule_contract(declared(alike, each="pair", **examples), but=BUT, max_examples=FEW)
 
 
+@pytest.mark.slow
 def test_a_rule_on_pairs_that_goes_by_their_places_is_told():
     def apart(item):
         one, other = item
@@ -126,6 +127,7 @@ def test_a_rule_on_pairs_that_goes_by_their_places_is_told():
     assert broken.value.law == "goes by no names"
 
 
+@pytest.mark.slow
 def test_what_turns_into_a_verdict_without_a_field_is_told():
     def unlike(item, inks):
         if inks[item.ink].role != "clear":

@@ -127,6 +127,7 @@ def test_the_rules_on_nominal_values_keep_all_other_laws():
     )
 
 
+@pytest.mark.slow
 def test_what_the_rules_of_clearance_claim():
     fixed = jobs(
         stated_gaps_only=True,

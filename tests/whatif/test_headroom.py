@@ -67,6 +67,7 @@ def test_nothing_found_within_the_range_is_said():
         "printer.min_clearance",
     ],
 )
+@pytest.mark.slow
 def test_both_sides_of_each_limit_hold_afresh(path):
     job = job_of()
     found = headroom(job, path)

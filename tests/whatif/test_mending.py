@@ -67,7 +67,13 @@ def test_many_findings_of_one_sign_are_mended_and_nothing_is_claimed_that_was_no
             "line_spacing": "9 mm",
             "clear_space": "9 mm",
         },
-        "raised": {"height": "10 mm", "depth": "0.5 mm", "case": "mixed", "style": "serif"},
+        "raised": {
+            "height": "10 mm",
+            "depth": "0.5 mm",
+            "spacing": "1 mm",
+            "case": "mixed",
+            "style": "serif",
+        },
         "surface": {"finish": "gloss"},
         "mounting": {"lowest_tactile": "900 mm"},
     }

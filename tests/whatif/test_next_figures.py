@@ -89,6 +89,7 @@ def test_the_range_holds_for_all_jobs_in_any_order():
         assert both.low == max(alone)
 
 
+@pytest.mark.slow
 def test_a_wide_tolerance_is_told_how_precise_is_precise_enough():
     document = sample_job()
     document["media"][0]["thickness"] = "3 mm +- 0.9 mm"
