@@ -4,19 +4,16 @@ from __future__ import annotations
 
 from attrs import field, frozen
 
+from signrules.model.declared import declared_as
 from signrules.model.declaring import (
     id_of,
     ids_of,
-    one_number_of,
     one_or_more,
     one_word_of,
     said_text,
     short_name,
-    table_by_key,
-    whole_number,
 )
-from signrules.model.limits import MOST_LAYERS
-from signrules.model.passes import FEATURES, SIDES, SURFACES, Gap, HeadAboveBed, HeadSetting
+from signrules.model.passes import FEATURES, HeadSetting, Pass
 
 EDGE, PICTOGRAM = "edge", "pictogram"
 MARKS = (EDGE, PICTOGRAM)
@@ -53,16 +50,7 @@ class LayerUse:
     ink: str | None = field(
         default=None, metadata=id_of("inks", "the ink of the shop that prints it")
     )
-    layers: int = field(
-        default=1,
-        metadata=whole_number(
-            "a whole number of layers",
-            1,
-            MOST_LAYERS,
-            "ink thicknesses, one on the other",
-            usual=(1, 120),
-        ),
-    )
+    layers: int = field(default=1, metadata=declared_as(Pass, "layers"))
     builds: tuple[str, ...] = field(
         default=(),
         metadata=one_or_more(
@@ -77,17 +65,12 @@ class LayerUse:
         metadata=short_name("the id of the pass that it makes", otherwise="the name of the layer"),
     )
     gap: HeadSetting | None = field(
-        default=None,
-        metadata=table_by_key(
-            {"extra": Gap, "head_above_bed": HeadAboveBed},
-            "a gap: an extra above a surface, or the height of the head above the bed",
-            "as that of a pass",
-        ),
+        default=None, metadata=declared_as(Pass, "gap", "as that of a pass")
     )
-    side: str = field(default="front", metadata=one_word_of(SIDES, "the side that is printed"))
-    directions: int = field(default=2, metadata=one_number_of((1, 2), "1: prints one-way"))
+    side: str = field(default="front", metadata=declared_as(Pass, "side"))
+    directions: int = field(default=2, metadata=declared_as(Pass, "directions"))
     crisp_on: str = field(
-        default="lowest", metadata=one_word_of(SURFACES, "as `crisp_on` of a pass")
+        default="lowest", metadata=declared_as(Pass, "crisp_on", "as `crisp_on` of a pass")
     )
     after: tuple[str, ...] = field(
         default=(), metadata=ids_of("layers", "ids of rows whose passes come before")
