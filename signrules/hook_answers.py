@@ -13,8 +13,11 @@ from contextlib import closing
 from itertools import islice
 from typing import Any
 
+from signrules.documents.refusal import Refused
+from signrules.documents.table_reader import read_table
 from signrules.errors import PluginError
 from signrules.model.job import Job
+from signrules.model.price_line import PriceLine, faults_of_line
 from signrules.model.wording import shown_value
 from signrules.rules.containment import call_contained
 from signrules.rules.sound_drafts import (
@@ -27,7 +30,11 @@ from signrules.rules.sound_drafts import (
 MOST_PAIRS = 100_000
 """The most precedence pairs that one plugin may give."""
 
+MOST_LINES = 1000
+"""The most lines that one plugin may add to an estimate."""
+
 _PAIRS = "tuples (id that comes first, id that comes after it, reason)"
+_LINES = 'tables such as {"name": "rush", "share": "25 %"}'
 _QUANTITY = re.compile(r"[a-z][a-z0-9_]*\Z")
 
 
@@ -112,6 +119,36 @@ def numbers_from(ask: Callable[[], list[Any]], taken: Collection[str]) -> dict[s
                 )
             found[name] = float(value)
     return found
+
+
+def price_lines_from(ask: Callable[[], list[Any]]) -> list[PriceLine]:
+    """The lines that `signrules_price_lines` adds when it is asked."""
+    found: list[PriceLine] = []
+    for answer in _answers_of_hook("signrules_price_lines", ask(), _LINES):
+        if isinstance(answer, str | Mapping) or not isinstance(answer, Iterable):
+            raise PluginError(
+                f"signrules_price_lines gave back {shown_value(answer)}, expected {_LINES}"
+            )
+        with closing(nothing_returned(answer)) as steps:
+            found += (_read_line(row) for row in islice(steps, MOST_LINES + 1 - len(found)))
+    if len(found) > MOST_LINES:
+        raise PluginError(f"signrules_price_lines gave back more than {MOST_LINES} lines")
+    return found
+
+
+def _read_line(row: Any) -> PriceLine:
+    try:
+        line: PriceLine = read_table(row, PriceLine)
+    except Refused as refused:
+        raise PluginError(f"signrules_price_lines: {refused.under('a line')[0]}") from None
+    if not is_said_text(line.name):
+        raise PluginError(
+            f"signrules_price_lines gave back the name {shown_value(line.name)}, expected one line"
+            " of text"
+        )
+    for fault in faults_of_line(line):
+        raise PluginError(f"signrules_price_lines: {fault}")
+    return line
 
 
 def copied_job(job: Job) -> Job:

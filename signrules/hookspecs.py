@@ -96,5 +96,18 @@ def signrules_quantities(  # type: ignore[empty-body]
 
 
 @hookspec
+def signrules_price_lines(  # type: ignore[empty-body]
+    estimate: Mapping[str, Any], settings: Any
+) -> Iterable[Mapping[str, Any]]:
+    """Further lines of an estimate of which all else has a price: tables with `name`, and `price`
+    or `share`.
+
+    `estimate` is what `to_dict` of an estimate gives, of a job or of a work order, before any such
+    line; money is text there. A price is text, a whole number or a Decimal. A share is one of the
+    sum with its markup. Below 0 a line is a discount.
+    """
+
+
+@hookspec
 def signrules_read_artwork() -> Iterable[ArtworkReader]:  # type: ignore[empty-body]
     """Readers of files of drawings, each with the suffixes that it reads."""

@@ -37,8 +37,13 @@ from signrules.rules.sound_drafts import is_sound_text, nothing_returned
 from signrules.rules.unusual_numbers import unusual_numbers, why_contradictory, why_unusable
 from signrules.standards.dimension_tables import Standard
 
-LATER = ("signrules_precedence", "signrules_translate_braille", "signrules_quantities")
-"""Hooks that are called for each job and not when a plugin is loaded."""
+LATER = (
+    "signrules_precedence",
+    "signrules_translate_braille",
+    "signrules_quantities",
+    "signrules_price_lines",
+)
+"""Hooks that are called for each job or estimate and not when a plugin is loaded."""
 
 MOST_ITEMS = 10_000
 """The most rule sets, standards or materials that one plugin may provide."""

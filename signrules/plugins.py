@@ -171,13 +171,13 @@ class Plugins:
         ids = {item.id for item in job.items}
         pairs: list[tuple[str, str, str, str]] = []
         faults = []
-        for one, hook in self._implementing("signrules_precedence"):
+        for one, hook in self.implementing("signrules_precedence"):
             given = copied_job(job)
             try:
                 found = call_contained(partial(pairs_from, hook, given, ids), seconds)
                 demand_unchanged(given, job)
             except (Contained, PluginError) as error:
-                faults.append(_hook_fault("signrules_precedence", one, "job", error))
+                faults.append(hook_fault("signrules_precedence", one, "job", error))
             else:
                 pairs += ((*pair, one.name) for pair in found)
         return sorted(pairs), faults
@@ -197,7 +197,7 @@ class Plugins:
         `signrules_translate_braille`.
         """
         faults: list[Fault] = []
-        for one, hook in self._implementing("signrules_translate_braille"):
+        for one, hook in self.implementing("signrules_translate_braille"):
             try:
                 asked = partial(hook, text=text, grade=grade, language=language)
                 cells = call_contained(asked, seconds)
@@ -205,7 +205,7 @@ class Plugins:
                     return cells_from(cells), faults
             except (Contained, PluginError) as error:
                 faults.append(
-                    _hook_fault("signrules_translate_braille", one, shown_value(text), error)
+                    hook_fault("signrules_translate_braille", one, shown_value(text), error)
                 )
         return None, faults
 
@@ -219,7 +219,7 @@ class Plugins:
         """What plugins count besides, by name; and the faults of those that failed."""
         found: dict[str, float] = {}
         faults = []
-        for one, hook in self._implementing("signrules_quantities"):
+        for one, hook in self.implementing("signrules_quantities"):
             given = copied_job(job)
             try:
                 asked = partial(
@@ -228,12 +228,13 @@ class Plugins:
                 own = call_contained(partial(numbers_from, asked, {*counted, *found}), seconds)
                 demand_unchanged(given, job)
             except (Contained, PluginError) as error:
-                faults.append(_hook_fault("signrules_quantities", one, "job", error))
+                faults.append(hook_fault("signrules_quantities", one, "job", error))
             else:
                 found |= own
         return found, faults
 
-    def _implementing(self, hook: str) -> Iterator[tuple[Loaded, Callable[..., Any]]]:
+    def implementing(self, hook: str) -> Iterator[tuple[Loaded, Callable[..., Any]]]:
+        """The plugins that have a hook to be asked later, each with it."""
         for one in self._later:
             if hook in one.later:
                 given = {"settings": one.settings, "data": one.loaded.data}
@@ -401,7 +402,8 @@ def _placed_rules(one: Brought) -> Iterator[PlacedRule]:
             yield PlacedRule(rule, name, version, foreign=name != BUILT_IN)
 
 
-def _hook_fault(hook: str, plugin: Loaded, subject: str, error: Exception) -> Fault:
+def hook_fault(hook: str, plugin: Loaded, subject: str, error: Exception) -> Fault:
+    """What is told of a hook that failed when it was asked of a subject."""
     return Fault(hook, plugin.name, plugin.version, subject, str(error))
 
 

@@ -9,7 +9,8 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from signrules.estimating.amounts import FIXED
-from signrules.estimating.job_estimate import Estimate, EstimateLine
+from signrules.estimating.job_estimate import Estimate
+from signrules.estimating.pricing import EstimateLine
 from signrules.reports.text_report import MOST_OF_A_NAME, on_terms, one_line
 
 UNPRICED = "UNPRICED"
