@@ -46,6 +46,9 @@ class PluginLines:
     accepted: tuple[tuple[Fault, str], ...]
 
 
+NO_LINES = PluginLines((), (), ())
+
+
 def lines_of_plugins(
     estimate: Priced, rates: Rates, plugins: Plugins, shop: Shop, seconds: float | None
 ) -> PluginLines:

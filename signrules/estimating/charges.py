@@ -1,0 +1,133 @@
+"""Lines with those who bear them, and what each bears."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from decimal import Decimal
+
+from attrs import evolve, frozen
+
+from signrules.estimating.amounts import DOTS, INK, MINUTES
+from signrules.estimating.order_estimate import Takes, Unpriced
+from signrules.estimating.pricing import EstimateLine
+from signrules.estimating.shares import Weight, split_exactly
+
+AMOUNT_STEP = Decimal("0.0001")
+SETUP = ("alignments", "loads", "gaps", "waiting")
+"""The minutes that are no printing."""
+
+
+@frozen
+class Charge:
+    """A line, the load whose job it is of, and weights of those who bear it, by their numbers."""
+
+    line: EstimateLine
+    load: str
+    weights: Mapping[int, Weight]
+
+    def shares(self, whole: Decimal | None, step: Decimal) -> Iterator[tuple[int, Decimal]]:
+        """What each bears of a whole; nothing where that is not known."""
+        if whole is not None and self.weights:
+            yield from zip(
+                self.weights, split_exactly(whole, list(self.weights.values()), step), strict=True
+            )
+
+
+def amounts_borne(charges: Iterable[Charge]) -> dict[tuple[str, int], Decimal]:
+    """Minutes of set-up and of printing and mL of ink, by what they are and by who bears them."""
+    found: dict[tuple[str, int], Decimal] = {}
+    for charge in charges:
+        kind = _kind_of_amount(charge.line)
+        if not kind:
+            continue
+        for number, share in charge.shares(charge.line.amount, AMOUNT_STEP):
+            found[kind, number] = found.get((kind, number), Decimal(0)) + share
+    return found
+
+
+def _kind_of_amount(line: EstimateLine) -> str:
+    if line.kind == INK:
+        return "ink_ml"
+    if line.kind == MINUTES:
+        return "setup_minutes" if line.item in SETUP else "printing_minutes"
+    return ""
+
+
+def prices_borne(charges: Iterable[Charge], step: Decimal) -> dict[int, Decimal]:
+    """What each bears of the prices of lines."""
+    found: dict[int, Decimal] = {}
+    for charge in charges:
+        for number, share in charge.shares(charge.line.price, step):
+            found[number] = found.get(number, Decimal(0)) + share
+    return found
+
+
+def sum_of_takes(parts: Iterable[Takes]) -> Takes:
+    """What several take together; what one of them does not know, the sum does not."""
+    every = tuple(parts)
+    return Takes(
+        sum((each.setup_minutes for each in every), Decimal(0)),
+        sum((each.printing_minutes for each in every), Decimal(0)),
+        sum((each.ink_ml for each in every), Decimal(0)),
+        _sum_if_known([each.so_far for each in every]),
+        _sum_if_known([each.price for each in every]),
+    )
+
+
+def _sum_if_known(values: Sequence[Decimal | None]) -> Decimal | None:
+    known = [value for value in values if value is not None]
+    if len(known) < len(values) or not values:
+        return None
+    return sum(known, Decimal(0))
+
+
+def merged_lines(lines: Iterable[EstimateLine]) -> tuple[EstimateLine, ...]:
+    """Lines of the same thing at the same unit price as one; dots are counted together.
+
+    An amount that one of them does not know, the merged line does not.
+    """
+    groups: dict[tuple[object, ...], list[EstimateLine]] = {}
+    for line in lines:
+        item = "of all signs" if line.kind == DOTS else line.item
+        key = (line.kind, item, line.unit, line.waste, line.unit_price, line.price is None)
+        groups.setdefault(key, []).append(evolve(line, item=item))
+    return tuple(_merged_line(group) for group in groups.values())
+
+
+def _merged_line(group: Sequence[EstimateLine]) -> EstimateLine:
+    if len(group) == 1:
+        return group[0]
+    notes = {line.note for line in group}
+    reasons = dict.fromkeys(line.unpriced for line in group if line.unpriced)
+    return evolve(
+        group[0],
+        amount=_sum_if_known([line.amount for line in group]),
+        price=_sum_if_known([line.price for line in group]),
+        unpriced="; ".join(map(general_cause, reasons)) or None,
+        note=notes.pop() if len(notes) == 1 else "",
+    )
+
+
+_OF_ONE_SIGN = re.compile(r"\bsigns\.[^.,]+\.")
+
+
+def general_cause(reason: str) -> str:
+    """A reason that would be another for each sign, for all of them."""
+    return _OF_ONE_SIGN.sub("signs.*.", reason)
+
+
+def unpriced_causes(charges: Iterable[Charge]) -> Iterator[tuple[str, str]]:
+    """Why lines have no price, and the sign or the load."""
+    for charge in charges:
+        if charge.line.price is None and charge.line.unpriced:
+            on = charge.line.item if charge.line.kind == DOTS else charge.load
+            yield general_cause(charge.line.unpriced), on
+
+
+def grouped_causes(causes: Iterable[tuple[str, str]]) -> tuple[Unpriced, ...]:
+    """Each cause once, with all that it concerns."""
+    found: dict[str, dict[str, None]] = {}
+    for cause, on in causes:
+        found.setdefault(cause, {})[on] = None
+    return tuple(Unpriced(cause, tuple(on)) for cause, on in found.items())
