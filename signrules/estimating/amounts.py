@@ -21,6 +21,9 @@ MINUTES, INK, SHEETS, DOTS, QUANTITIES, FIXED = (
     "quantities",
     "fixed",
 )
+KINDS = (MINUTES, INK, SHEETS, DOTS, QUANTITIES, FIXED)
+"""The kinds of lines in the order of an estimate."""
+
 OWN = ("bed_loads", "gap_settings", "new_alignments", "setup_minutes", "printing_minutes", "ink_ml")
 """The quantities, by the first part of their names, that the library counts itself."""
 

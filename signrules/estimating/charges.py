@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from attrs import evolve, frozen
 
-from signrules.estimating.amounts import DOTS, INK, MINUTES
+from signrules.estimating.amounts import DOTS, INK, KINDS, MINUTES
 from signrules.estimating.order_estimate import Takes, Unpriced
 from signrules.estimating.pricing import EstimateLine
 from signrules.estimating.shares import Weight, split_exactly
@@ -16,6 +16,9 @@ from signrules.estimating.shares import Weight, split_exactly
 AMOUNT_STEP = Decimal("0.0001")
 SETUP = ("alignments", "loads", "gaps", "waiting")
 """The minutes that are no printing."""
+
+AMOUNTS = ("setup_minutes", "printing_minutes", "ink_ml")
+"""What is told of each sign, beside its price."""
 
 
 @frozen
@@ -34,15 +37,24 @@ class Charge:
             )
 
 
-def amounts_borne(charges: Iterable[Charge]) -> dict[tuple[str, int], Decimal]:
+Borne = dict[int, Decimal | None]
+"""What each bears of something, by number; None where that is not known."""
+
+
+def amounts_borne(charges: Iterable[Charge], numbers: Iterable[int]) -> dict[str, Borne]:
     """Minutes of set-up and of printing and mL of ink, by what they are and by who bears them."""
-    found: dict[tuple[str, int], Decimal] = {}
+    who = tuple(numbers)
+    found: dict[str, Borne] = {kind: dict.fromkeys(who, Decimal(0)) for kind in AMOUNTS}
     for charge in charges:
         kind = _kind_of_amount(charge.line)
         if not kind:
             continue
+        borne = found[kind]
+        if charge.line.amount is None:
+            borne.update(dict.fromkeys(charge.weights))
         for number, share in charge.shares(charge.line.amount, AMOUNT_STEP):
-            found[kind, number] = found.get((kind, number), Decimal(0)) + share
+            known = borne[number]
+            borne[number] = None if known is None else known + share
     return found
 
 
@@ -67,15 +79,16 @@ def sum_of_takes(parts: Iterable[Takes]) -> Takes:
     """What several take together; what one of them does not know, the sum does not."""
     every = tuple(parts)
     return Takes(
-        sum((each.setup_minutes for each in every), Decimal(0)),
-        sum((each.printing_minutes for each in every), Decimal(0)),
-        sum((each.ink_ml for each in every), Decimal(0)),
-        _sum_if_known([each.so_far for each in every]),
-        _sum_if_known([each.price for each in every]),
+        sum_if_known([each.setup_minutes for each in every]),
+        sum_if_known([each.printing_minutes for each in every]),
+        sum_if_known([each.ink_ml for each in every]),
+        sum_if_known([each.so_far for each in every]),
+        sum_if_known([each.price for each in every]),
     )
 
 
-def _sum_if_known(values: Sequence[Decimal | None]) -> Decimal | None:
+def sum_if_known(values: Sequence[Decimal | None]) -> Decimal | None:
+    """The sum of some numbers; None where one is not known, and where there are none."""
     known = [value for value in values if value is not None]
     if len(known) < len(values) or not values:
         return None
@@ -92,7 +105,8 @@ def merged_lines(lines: Iterable[EstimateLine]) -> tuple[EstimateLine, ...]:
         item = "of all signs" if line.kind == DOTS else line.item
         key = (line.kind, item, line.unit, line.waste, line.unit_price, line.price is None)
         groups.setdefault(key, []).append(evolve(line, item=item))
-    return tuple(_merged_line(group) for group in groups.values())
+    merged = [_merged_line(group) for group in groups.values()]
+    return tuple(sorted(merged, key=lambda line: KINDS.index(line.kind)))
 
 
 def _merged_line(group: Sequence[EstimateLine]) -> EstimateLine:
@@ -102,10 +116,10 @@ def _merged_line(group: Sequence[EstimateLine]) -> EstimateLine:
     reasons = dict.fromkeys(line.unpriced for line in group if line.unpriced)
     return evolve(
         group[0],
-        amount=_sum_if_known([line.amount for line in group]),
-        price=_sum_if_known([line.price for line in group]),
+        amount=sum_if_known([line.amount for line in group]),
+        price=sum_if_known([line.price for line in group]),
         unpriced="; ".join(map(general_cause, reasons)) or None,
-        note=notes.pop() if len(notes) == 1 else "",
+        note=notes.pop() if len(notes) == 1 and group[0].kind != MINUTES else "",
     )
 
 

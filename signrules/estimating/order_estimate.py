@@ -32,12 +32,13 @@ class Unpriced:
 class Takes:
     """What something takes and costs: its share of all lines, exact to the last step.
 
+    An amount is None where it is not known.
     `so_far` is its share of the priced lines, `price` that of the total, None where there is none.
     """
 
-    setup_minutes: Decimal
-    printing_minutes: Decimal
-    ink_ml: Decimal
+    setup_minutes: Decimal | None
+    printing_minutes: Decimal | None
+    ink_ml: Decimal | None
     so_far: Decimal | None
     price: Decimal | None
 
@@ -231,9 +232,9 @@ class WorkOrderEstimate:
             "stock_sheet": sign.stock_sheet or None,
             "width_mm": width,
             "height_mm": height,
-            "setup_minutes": float(sign.takes.setup_minutes),
-            "printing_minutes": float(sign.takes.printing_minutes),
-            "ink_ml": float(sign.takes.ink_ml),
+            "setup_minutes": _float_of(sign.takes.setup_minutes),
+            "printing_minutes": _float_of(sign.takes.printing_minutes),
+            "ink_ml": _float_of(sign.takes.ink_ml),
             "so_far": sign.takes.so_far,
             "price": sign.takes.price,
             "currency": self.currency,
@@ -268,3 +269,7 @@ class WorkOrderEstimate:
             ],
             "shop": self.shop.to_dict(),
         }
+
+
+def _float_of(value: Decimal | None) -> float | None:
+    return None if value is None else float(value)

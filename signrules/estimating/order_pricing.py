@@ -17,11 +17,13 @@ from signrules.estimating.billed_signs import (
     weights_of_line,
 )
 from signrules.estimating.charges import (
+    AMOUNTS,
     Charge,
     amounts_borne,
     grouped_causes,
     merged_lines,
     prices_borne,
+    sum_if_known,
     sum_of_takes,
     unpriced_causes,
 )
@@ -209,14 +211,12 @@ def _takes_by_number(bills: Iterable[_Bill], rates: Rates | None) -> dict[int, T
     """What each sign takes; markup, minimum and lines of plugins are shared by its own lines."""
     found: dict[int, Takes] = {}
     for bill in bills:
-        amounts = amounts_borne(bill.charges)
+        amounts = amounts_borne(bill.charges, bill.numbers)
         so_far = prices_borne(bill.charges, _money_step(rates))
         prices = _total_borne(bill, so_far, rates)
         for number in bill.numbers:
             found[number] = Takes(
-                amounts.get(("setup_minutes", number), Decimal(0)),
-                amounts.get(("printing_minutes", number), Decimal(0)),
-                amounts.get(("ink_ml", number), Decimal(0)),
+                *(amounts[kind][number] for kind in AMOUNTS),
                 None if rates is None else so_far.get(number, money_amount(Decimal(0), rates)),
                 prices.get(number),
             )
@@ -261,8 +261,12 @@ def _assembled(
 ) -> WorkOrderEstimate:
     takes = _takes_by_number(bills, rates)
     zero = None if rates is None else money_amount(Decimal(0), rates)
-    nothing = Takes(Decimal(0), Decimal(0), Decimal(0), zero, None)
+    lost = {load for _, load in _lost_loads(outcomes)}
+    nothing = Takes(None, None, None, zero, None)
     every = [takes.get(number, nothing) for number in range(len(signs))]
+    for number, sign in enumerate(signs):
+        if sign.load in lost:
+            every[number] = evolve(nothing, so_far=every[number].so_far)
     judged = [outcome for outcome in outcomes.values() if isinstance(outcome, Evaluation)]
     charges = [charge for bill in bills for charge in bill.charges]
     rows = _rows_of(signs, every, rates)
@@ -280,18 +284,13 @@ def _assembled(
         grouped_causes(causes),
         sum_of_takes(every),
         None if rates is None else rates.currency,
-        _sum_or_none([each.markup for each in totals]),
-        _sum_or_none([each.raised for each in totals]),
+        sum_if_known([each.markup for each in totals]),
+        sum_if_known([each.raised for each in totals]),
         tuple(line for each in further for line in each.added),
         tuple(fault for each in further for fault in each.faults),
         (*_accepted_once(judged), *(pair for each in further for pair in each.accepted)),
         judged[0].shop if judged else Shop(),
     )
-
-
-def _sum_or_none(values: Sequence[Decimal | None]) -> Decimal | None:
-    known = [value for value in values if value is not None]
-    return sum(known, Decimal(0)) if known and len(known) == len(values) else None
 
 
 def _accepted_once(judged: Iterable[Evaluation]) -> tuple[tuple[Fault, str], ...]:

@@ -5,12 +5,13 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
 from signrules.estimating.amounts import FIXED
 from signrules.estimating.job_estimate import Estimate
-from signrules.estimating.pricing import EstimateLine
+from signrules.estimating.order_estimate import WorkOrderEstimate
+from signrules.estimating.pricing import AddedLine, EstimateLine
 from signrules.reports.text_report import MOST_OF_A_NAME, on_terms, one_line
 
 UNPRICED = "UNPRICED"
@@ -30,13 +31,32 @@ def _report_lines(estimate: Estimate) -> Iterator[str]:
         yield f"{name}: what it takes"
     else:
         yield f"{name}: estimate in {estimate.currency}"
-    yield _verdict_lines(estimate)
+    yield verdict_line(estimate)
     for title, texts in on_terms(estimate.accepted, estimate.shop):
         yield f"\n{title}:"
         yield from (f"  {one_line(each)}" for each in texts)
     yield ""
-    rows = [_table_row(line, priced=estimate.currency is not None) for line in estimate.lines]
-    widths = [max(len(row[column]) for row in rows) for column in range(5)]
+    yield from table_of_lines(estimate.lines, priced=estimate.currency is not None)
+    if estimate.missing:
+        yield "\nNot stated:"
+        yield from (f"  {one_line(each)}" for each in estimate.missing)
+    if estimate.currency is not None:
+        yield ""
+        count = len(estimate.unpriced)
+        yield from sum_lines(estimate, "1 line has" if count == 1 else f"{count} lines have")
+
+
+def verdict_line(estimate: Estimate | WorkOrderEstimate) -> str:
+    """What was decided; of one that is not to be printed, what its estimate is worth."""
+    if estimate.ok:
+        return estimate.verdict
+    return f"{estimate.verdict}. This is what it would take as it stands."
+
+
+def table_of_lines(lines: Sequence[EstimateLine], *, priced: bool) -> Iterator[str]:
+    """Lines as a table of text."""
+    rows = [_table_row(line, priced=priced) for line in lines]
+    widths = [max((len(row[column]) for row in rows), default=0) for column in range(5)]
     for kind, item, amount, unit, price, note in rows:
         cells = [
             kind.ljust(widths[0]),
@@ -45,23 +65,10 @@ def _report_lines(estimate: Estimate) -> Iterator[str]:
             unit.ljust(widths[3]),
         ]
         yield "  ".join([*cells, price.rjust(widths[4]), note]).rstrip()
-    if estimate.missing:
-        yield "\nNot stated:"
-        yield from (f"  {one_line(each)}" for each in estimate.missing)
-    if estimate.currency is not None:
-        yield ""
-        yield from _sum_lines(estimate)
-
-
-def _verdict_lines(estimate: Estimate) -> str:
-    """What was decided of the job; of one that is not to be printed, what its estimate is worth."""
-    if estimate.ok:
-        return estimate.verdict
-    return f"{estimate.verdict}. This is what it would take as it stands."
 
 
 def _table_row(line: EstimateLine, *, priced: bool) -> tuple[str, str, str, str, str, str]:
-    amount = "unknown" if line.amount is None else _short_number(line.amount)
+    amount = "unknown" if line.amount is None else short_number(line.amount)
     if line.kind == FIXED:
         amount = ""
     price = UNPRICED if line.price is None else f"{line.price:f}"
@@ -71,13 +78,11 @@ def _table_row(line: EstimateLine, *, priced: bool) -> tuple[str, str, str, str,
     return line.kind, one_line(line.item, 40), amount, line.unit, price, note
 
 
-def _sum_lines(estimate: Estimate) -> Iterator[str]:
+def sum_lines(estimate: Estimate | WorkOrderEstimate, lacking: str) -> Iterator[str]:
+    """The sum with what comes on top, or that there is none; `lacking` says what has no price."""
     assert estimate.so_far is not None
-    assert estimate.markup is not None
-    if estimate.total is None:
-        count = len(estimate.unpriced)
-        lines = "1 line has" if count == 1 else f"{count} lines have"
-        yield f"{NO_TOTAL}: {lines} no price."
+    if estimate.total is None and not estimate.faults:
+        yield f"{NO_TOTAL}: {lacking} no price."
         yield (
             f"What is priced comes to {estimate.so_far:f} {estimate.currency}, without markup and"
             " minimum."
@@ -86,9 +91,23 @@ def _sum_lines(estimate: Estimate) -> Iterator[str]:
     yield f"Sum: {estimate.so_far:f} {estimate.currency}"
     if estimate.markup:
         yield f"Markup: {estimate.markup:f} {estimate.currency}"
+    for line in estimate.added:
+        yield f"{one_line(line.name)} ({added_by(line)}): {line.price:f} {estimate.currency}"
     if estimate.raised:
         yield f"Raised to the minimum by: {estimate.raised:f} {estimate.currency}"
-    yield f"Total: {estimate.total:f} {estimate.currency}"
+    for fault in estimate.faults:
+        yield f"Failed while pricing: {one_line(str(fault))}"
+    if estimate.total is None:
+        yield f"{NO_TOTAL}: a plugin that adds lines failed."
+    else:
+        yield f"Total: {estimate.total:f} {estimate.currency}"
+
+
+def added_by(line: AddedLine) -> str:
+    """The plugin of a line, and the share that it is."""
+    if line.share is None:
+        return f"plugin {line.plugin}"
+    return f"plugin {line.plugin}, {short_number(line.share * 100)} %"
 
 
 def estimate_csv(estimate: Estimate, *, delimiter: str = ",", decimal_comma: bool = False) -> str:
@@ -103,48 +122,55 @@ def estimate_csv(estimate: Estimate, *, delimiter: str = ",", decimal_comma: boo
     writer = csv.writer(out, delimiter=delimiter, lineterminator="\r\n")
     writer.writerow(HEAD)
     mark = "," if decimal_comma else "."
-    writer.writerows(_csv_line(line, estimate, mark) for line in estimate.lines)
-    remarks = [_verdict_lines(estimate)]
+    writer.writerows(csv_line(line, estimate.currency, mark) for line in estimate.lines)
+    remarks = [verdict_line(estimate)]
     for title, texts in on_terms(estimate.accepted, estimate.shop):
         remarks += (f"{title}: {text}" for text in texts)
     for remark in remarks:
         writer.writerow(["job", *[""] * (len(HEAD) - 2), csv_cell(remark)])
     if estimate.currency is not None:
-        writer.writerows(_csv_sums(estimate, mark))
+        writer.writerows(csv_sums(estimate, mark))
     return out.getvalue()
 
 
-def _csv_line(line: EstimateLine, estimate: Estimate, mark: str) -> list[str]:
-    price = _csv_number(line.price, mark)
-    if line.price is None and estimate.currency is not None:
+def csv_line(line: EstimateLine, currency: str | None, mark: str) -> list[str]:
+    """The cells of a line, as `HEAD` has them."""
+    price = csv_number(line.price, mark)
+    if line.price is None and currency is not None:
         price = UNPRICED
     note = "; ".join(part for part in (line.unpriced, line.note) if part)
     return [
         csv_cell(line.kind),
         csv_cell(line.item),
-        _csv_number(line.amount, mark),
+        csv_number(line.amount, mark),
         csv_cell(line.unit),
-        _csv_number(line.waste, mark),
-        _csv_number(line.unit_price, mark),
+        csv_number(line.waste, mark),
+        csv_number(line.unit_price, mark),
         price,
-        csv_cell(estimate.currency or ""),
+        csv_cell(currency or ""),
         csv_cell(note),
     ]
 
 
-def _csv_sums(estimate: Estimate, mark: str) -> Iterator[list[str]]:
-    sums = {
-        "so far": estimate.so_far,
-        "markup": estimate.markup,
-        "raised to minimum": estimate.raised,
-        "total": estimate.total,
-    }
-    for name, value in sums.items():
-        shown = _csv_number(value, mark) or NO_TOTAL
-        yield ["sum", name, "", "", "", "", shown, csv_cell(estimate.currency or ""), ""]
+def csv_sums(estimate: Estimate | WorkOrderEstimate, mark: str) -> Iterator[list[str]]:
+    """The cells of the sums and of the lines of plugins between them, as `HEAD` has them."""
+    currency = csv_cell(estimate.currency or "")
+
+    def row_of(kind: str, name: str, value: Decimal | None, note: str = "") -> list[str]:
+        shown = csv_number(value, mark) or NO_TOTAL
+        return [kind, csv_cell(name), "", "", "", "", shown, currency, csv_cell(note)]
+
+    yield row_of("sum", "so far", estimate.so_far)
+    yield row_of("sum", "markup", estimate.markup)
+    for line in estimate.added:
+        yield row_of("plugin", line.name, line.price, added_by(line))
+    for fault in estimate.faults:
+        yield row_of("plugin", fault.plugin, None, str(fault))
+    yield row_of("sum", "raised to minimum", estimate.raised)
+    yield row_of("sum", "total", estimate.total)
 
 
-def _csv_number(value: Decimal | None, mark: str) -> str:
+def csv_number(value: Decimal | None, mark: str) -> str:
     """A plain number with a decimal mark; nothing where it is not known."""
     if value is None:
         return ""
@@ -162,7 +188,7 @@ def csv_cell(text: str) -> str:
     return _BEGINS_A_FORMULA.sub("'", one_line(text))
 
 
-def _short_number(value: Decimal) -> str:
+def short_number(value: Decimal) -> str:
     """A number without trailing zeros."""
     text = f"{value:f}"
     if "." not in text:

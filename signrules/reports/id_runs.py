@@ -1,0 +1,29 @@
+"""Many ids in few words: those that follow each other as a run."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+SHORTEST_RUN = 3
+
+
+def runs_of_ids(ids: Iterable[str], order: Sequence[str]) -> str:
+    """Ids in the order of a list of all, such as "K-01 to K-08, K-11"; unknown ones come last.
+
+    Three or more that follow each other in the list are a run.
+    """
+    place = {id: at for at, id in enumerate(order)}
+    wanted = sorted(dict.fromkeys(ids), key=lambda id: place.get(id, len(place)))
+    runs: list[list[str]] = []
+    for id in wanted:
+        if runs and id in place and place.get(runs[-1][-1], len(place)) == place[id] - 1:
+            runs[-1].append(id)
+        else:
+            runs.append([id])
+    return ", ".join(map(_run_words, runs))
+
+
+def _run_words(run: Sequence[str]) -> str:
+    if len(run) < SHORTEST_RUN:
+        return ", ".join(run)
+    return f"{run[0]} to {run[-1]}"
