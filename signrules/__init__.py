@@ -67,7 +67,10 @@ _HOMES = {
         "Estimate",
         "EstimateLine",
         "Rates",
+        "WorkOrderEstimate",
         "estimate",
+        "estimate_jobs",
+        "estimate_work_order",
         "rates_from_dict",
         "read_rates",
     ),
@@ -154,6 +157,7 @@ _HOMES = {
     "plugins": ("Plugins", "load_plugins"),
     "remedies.applying": ("apply_remedy",),
     "reports.estimate_report": ("estimate_csv", "estimate_text"),
+    "reports.order_estimate_report": ("order_estimate_csv", "order_estimate_text"),
     "reports.graph_pictures": ("graph_svg", "plan_svg"),
     "reports.mermaid": ("graph_mermaid", "plan_mermaid"),
     "reports.junit": ("junit",),
@@ -191,6 +195,7 @@ _HOMES = {
     "whatif.headroom": ("Headroom", "Reach", "headroom"),
     "whatif.mending": ("Mended", "mend"),
     "whatif.next_figures": ("NextFigure", "what_to_measure"),
+    "work_order_files": ("JudgedOrder", "judge_jobs", "judge_work_order"),
 }
 _HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
 

@@ -64,7 +64,10 @@ from signrules.errors import WorkOrderError as WorkOrderError
 from signrules.estimating import Estimate as Estimate
 from signrules.estimating import EstimateLine as EstimateLine
 from signrules.estimating import Rates as Rates
+from signrules.estimating import WorkOrderEstimate as WorkOrderEstimate
 from signrules.estimating import estimate as estimate
+from signrules.estimating import estimate_jobs as estimate_jobs
+from signrules.estimating import estimate_work_order as estimate_work_order
 from signrules.estimating import rates_from_dict as rates_from_dict
 from signrules.estimating import read_rates as read_rates
 from signrules.evaluation import Evaluation as Evaluation
@@ -159,6 +162,8 @@ from signrules.reports.graph_pictures import plan_svg as plan_svg
 from signrules.reports.junit import junit as junit
 from signrules.reports.mermaid import graph_mermaid as graph_mermaid
 from signrules.reports.mermaid import plan_mermaid as plan_mermaid
+from signrules.reports.order_estimate_report import order_estimate_csv as order_estimate_csv
+from signrules.reports.order_estimate_report import order_estimate_text as order_estimate_text
 from signrules.reports.sarif import sarif as sarif
 from signrules.reports.text_report import evaluation_text as evaluation_text
 from signrules.rules.checks import Check as Check
@@ -205,3 +210,6 @@ from signrules.whatif.next_figures import NextFigure as NextFigure
 from signrules.whatif.next_figures import what_to_measure as what_to_measure
 
 __version__: str
+from signrules.work_order_files import JudgedOrder as JudgedOrder
+from signrules.work_order_files import judge_jobs as judge_jobs
+from signrules.work_order_files import judge_work_order as judge_work_order

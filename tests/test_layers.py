@@ -29,6 +29,7 @@ LAYERS = [
     {"remedies"},
     {"evaluation"},
     {"artwork_files", "estimating", "many_jobs", "measuring", "schemas", "whatif"},
+    {"work_order_files"},
     {"reports"},
     {"sheet"},
     {"cli", "testing"},

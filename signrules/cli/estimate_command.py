@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 import argparse
+import os
 import sys
+from collections.abc import Callable
+from typing import TYPE_CHECKING, TypeVar
 
 from signrules.cli.shared_options import (
+    FINE,
+    INCOMPLETE,
     Commands,
     add_job_options,
     evaluated_file,
@@ -14,10 +19,15 @@ from signrules.cli.shared_options import (
     say_terms,
     say_verdict,
     say_why_not_safe,
+    shop_of,
     status_of,
     status_with_artwork,
 )
 from signrules.errors import SignrulesError
+
+if TYPE_CHECKING:
+    from signrules.estimating import Estimate, Rates, WorkOrderEstimate
+    from signrules.shop import Shop
 
 _SPREADSHEETS = {"plain": (",", False), "english": (",", False), "german": (";", True)}
 
@@ -25,7 +35,8 @@ _SPREADSHEETS = {"plain": (",", False), "english": (",", False), "german": (";",
 def add_command(commands: Commands) -> None:
     """Add the command."""
     command = commands.add_parser(
-        "estimate", help="minutes, ink, sheets and dots of a job, priced by a rate table"
+        "estimate",
+        help="minutes, ink, sheets and dots of a job or a work order, priced by a rate table",
     )
     command.add_argument(
         "--rates", metavar="FILE", help="a rate table, .toml; left out, that of the shop file"
@@ -39,39 +50,93 @@ def add_command(commands: Commands) -> None:
             " commas"
         ),
     )
-    add_job_options(command, ("text", "json", "csv"))
+    add_job_options(command, ("text", "json", "csv"), folder=True)
     command.set_defaults(run=_run_estimate)
 
 
 def _run_estimate(options: argparse.Namespace) -> int:
-    from signrules.estimating import estimate, rates_from_dict, read_rates
-    from signrules.reports.estimate_report import estimate_csv, estimate_text
-
     if options.spreadsheet != "plain" and options.format != "csv":
         raise SignrulesError(
             f"--spreadsheet {options.spreadsheet}: found --format {options.format}, expected csv"
         )
-    rates = None if options.rates is None else read_rates(options.rates)
-    result = evaluated_file(options.job, plugins_of(options), options)
-    if rates is None and result.shop.rates is not None:
-        rates = rates_from_dict(result.shop.rates)
+    if os.path.isdir(options.job):
+        return _estimate_folder(options)
+    return _estimate_file(options)
+
+
+def _estimate_file(options: argparse.Namespace) -> int:
+    from signrules.estimating import estimate
+    from signrules.reports.estimate_report import estimate_csv, estimate_text
+
+    stated = _stated_rates(options)
+    plugins = plugins_of(options)
+    result = evaluated_file(options.job, plugins, options)
+    rates = _rates_or_those_of(stated, result.shop)
     if result.plan is None or not result.complete:
         say_verdict(result)
         say_why_not_safe(result)
     if result.plan is None:
         say_terms(result)
         return status_with_artwork(options.job, result.job, status_of(result, fine=False))
-    found = estimate(result, rates)
+    found = estimate(result, rates, plugins=plugins, seconds=options.seconds)
+    _print_estimate(found, options, estimate_text, estimate_csv)
+    status = status_of(result, fine=rates is None or found.complete)
+    return max(_status_of_lines(found), status_with_artwork(options.job, result.job, status))
+
+
+def _estimate_folder(options: argparse.Namespace) -> int:
+    """The estimate of a work order, or of all jobs in a folder."""
+    from signrules.cli.work_order_folder import judged_folder, say_lost_jobs, status_of_folder
+    from signrules.reports.order_estimate_report import order_estimate_csv, order_estimate_text
+
+    stated = _stated_rates(options)
+    plugins = plugins_of(options)
+    judged = judged_folder(options.job, options, plugins)
+    say_lost_jobs(judged)
+    rates = _rates_or_those_of(stated, shop_of(options, plugins))
+    found = judged.estimate(rates, plugins=plugins, seconds=options.seconds)
+    _print_estimate(found, options, order_estimate_text, order_estimate_csv)
+    fine = found.complete or (rates is None and not found.without_plan)
+    return max(_status_of_lines(found), status_of_folder(judged, fine=fine))
+
+
+def _stated_rates(options: argparse.Namespace) -> Rates | None:
+    """The rate table that the options name."""
+    from signrules.estimating import read_rates
+
+    return None if options.rates is None else read_rates(options.rates)
+
+
+def _rates_or_those_of(rates: Rates | None, shop: Shop) -> Rates | None:
+    """The rate table, or that of the shop file."""
+    from signrules.estimating import rates_from_dict
+
+    if rates is None and shop.rates is not None:
+        return rates_from_dict(shop.rates)
+    return rates
+
+
+Found = TypeVar("Found", "Estimate", "WorkOrderEstimate")
+
+
+def _print_estimate(
+    found: Found,
+    options: argparse.Namespace,
+    as_text: Callable[[Found], str],
+    as_csv: Callable[..., str],
+) -> None:
     if options.format == "json":
         print_json(found.to_dict())
     elif options.format == "csv":
         delimiter, comma = _SPREADSHEETS[options.spreadsheet]
         mark = "" if options.spreadsheet == "plain" else "\ufeff"
-        text = estimate_csv(found, delimiter=delimiter, decimal_comma=comma)
-        sys.stdout.write(
-            mark + text.replace("\r\n", "\n")
-        )  # The stream ends lines as the system does.
+        text = as_csv(found, delimiter=delimiter, decimal_comma=comma)
+        # The stream ends lines as the system does.
+        sys.stdout.write(mark + text.replace("\r\n", "\n"))
     else:
-        sys.stdout.write(estimate_text(found))
-    status = status_of(result, fine=rates is None or found.complete)
-    return status_with_artwork(options.job, result.job, status)
+        sys.stdout.write(as_text(found))
+
+
+def _status_of_lines(found: Estimate | WorkOrderEstimate) -> int:
+    """The exit status for the lines of plugins: one that failed may have asked for more."""
+    return INCOMPLETE if found.faults else FINE

@@ -54,11 +54,13 @@ def count_option(text: str) -> int:
 
 def files_of(names: Sequence[str], *, recursive: bool = False) -> tuple[list[str], list[JobError]]:
     """The files of jobs: those named, and in each folder those that end in .toml or .json and are
-    neither hidden nor its shop file, sorted.
+    neither hidden nor its shop file or work order, sorted.
 
     Each once, however often it is named. Also an error for each folder that cannot be read or has
     none.
     """
+    from signrules.documents.work_orders import FILE_NAME
+
     files: list[str] = []
     errors: list[JobError] = []
     for name in _each_once(names):
@@ -75,7 +77,7 @@ def files_of(names: Sequence[str], *, recursive: bool = False) -> tuple[list[str
                 for each in found
                 if each.lower().endswith(SUFFIXES)
                 and not each.startswith(".")
-                and each != SHOP_FILE
+                and each not in (SHOP_FILE, FILE_NAME)
             )
             files += (os.path.join(folder, each) for each in own)
         if len(files) + len(errors) == before:

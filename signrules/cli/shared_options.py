@@ -36,11 +36,14 @@ def add_shared(command: argparse.ArgumentParser, formats: Sequence[str] = ("text
     add_plugin_options(command)
 
 
-def add_job_options(command: argparse.ArgumentParser, formats: Sequence[str] = ()) -> None:
+def add_job_options(
+    command: argparse.ArgumentParser, formats: Sequence[str] = (), *, folder: bool = False
+) -> None:
     """What every command on one job takes: the job, the format if there are several, plugins and
-    what the shop sets.
+    what the shop sets. `folder` says that it may be one of a work order, or of jobs.
     """
-    command.add_argument("job", metavar="JOB", help="a job document, .toml or .json")
+    or_folder = ", or a folder of a work order or of jobs" if folder else ""
+    command.add_argument("job", metavar="JOB", help=f"a job document, .toml or .json{or_folder}")
     if formats:
         add_shared(command, formats)
     else:

@@ -97,17 +97,25 @@ def _printed_weights(
     quantities: dict[str, float],
     signs: Sequence[BilledSign],
 ) -> list[float]:
-    """Ink of passes by sign; with printing minutes of the passes, these by their inked areas."""
+    """What each sign has of the ink of passes, or, with quantities, of their printing minutes.
+
+    What a pass takes is shared by what it prints within each sign.
+    """
     weights = [0.0] * len(signs)
     for item in passes:
         inked = _inked_areas(job, item, signs)
-        if quantities:
-            whole = sum(inked) or 1.0
-            each = quantities.get(f"printing_minutes.{item.id}", 0.0) / whole
-        else:
-            each = item.coverage * item.layers * job.ink_of(item).layer.nominal
+        whole = quantities.get(f"printing_minutes.{item.id}", 0.0)
+        if not quantities:
+            whole = _ink_of_pass(job, item)
+        each = whole / (sum(inked) or 1.0)
         weights = [known + area * each for known, area in zip(weights, inked, strict=True)]
     return weights
+
+
+def _ink_of_pass(job: Job, item: Pass) -> float:
+    """The ink of a pass in mm3, at nominal thickness; areas that overlap count twice."""
+    printed = sum(area.width * area.height for area in job.areas_of(item))
+    return printed * item.coverage * item.layers * job.ink_of(item).layer.nominal
 
 
 def _inked_areas(job: Job, item: Pass, signs: Sequence[BilledSign]) -> list[float]:

@@ -143,5 +143,7 @@ def grouped_causes(causes: Iterable[tuple[str, str]]) -> tuple[Unpriced, ...]:
     """Each cause once, with all that it concerns."""
     found: dict[str, dict[str, None]] = {}
     for cause, on in causes:
-        found.setdefault(cause, {})[on] = None
+        concerns = found.setdefault(cause, {})
+        if on:
+            concerns[on] = None
     return tuple(Unpriced(cause, tuple(on)) for cause, on in found.items())

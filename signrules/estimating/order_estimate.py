@@ -214,6 +214,11 @@ class WorkOrderEstimate:
         """Whether there is a total."""
         return self.total is not None
 
+    @property
+    def without_plan(self) -> tuple[str, ...]:
+        """The ids of the loads that nothing is known of: not judged, or without a plan."""
+        return tuple(load.id for load in self.loads if not load.lines)
+
     def records(self) -> list[dict[str, Any]]:
         """A flat record for each sign, for tables of data.
 

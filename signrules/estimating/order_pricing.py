@@ -17,7 +17,6 @@ from signrules.estimating.billed_signs import (
     weights_of_line,
 )
 from signrules.estimating.charges import (
-    AMOUNTS,
     Charge,
     amounts_borne,
     grouped_causes,
@@ -216,7 +215,9 @@ def _takes_by_number(bills: Iterable[_Bill], rates: Rates | None) -> dict[int, T
         prices = _total_borne(bill, so_far, rates)
         for number in bill.numbers:
             found[number] = Takes(
-                *(amounts[kind][number] for kind in AMOUNTS),
+                amounts["setup_minutes"][number],
+                amounts["printing_minutes"][number],
+                amounts["ink_ml"][number],
                 None if rates is None else so_far.get(number, money_amount(Decimal(0), rates)),
                 prices.get(number),
             )
@@ -282,7 +283,7 @@ def _assembled(
         tuple(_load_estimates(files, outcomes, signs, every, charges)),
         tuple(_sign_estimates(signs, every)),
         grouped_causes(causes),
-        sum_of_takes(every),
+        sum_of_takes(every) if every else _takes_of_none(totals),
         None if rates is None else rates.currency,
         sum_if_known([each.markup for each in totals]),
         sum_if_known([each.raised for each in totals]),
@@ -291,6 +292,13 @@ def _assembled(
         (*_accepted_once(judged), *(pair for each in further for pair in each.accepted)),
         judged[0].shop if judged else Shop(),
     )
+
+
+def _takes_of_none(totals: Sequence[Totals]) -> Takes:
+    """What an order without any load takes: nothing, and its fixed lines."""
+    so_far = sum_if_known([each.so_far for each in totals])
+    total = sum_if_known([each.total for each in totals])
+    return Takes(Decimal(0), Decimal(0), Decimal(0), so_far, total)
 
 
 def _accepted_once(judged: Iterable[Evaluation]) -> tuple[tuple[Fault, str], ...]:

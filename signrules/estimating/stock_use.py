@@ -17,7 +17,7 @@ from signrules.evaluation import Evaluation
 from signrules.evaluation.order_verdict import Outcomes
 from signrules.model.media import Media
 from signrules.model.wording import FINE_DECIMALS, number_text
-from signrules.model.work_order import OrderedPiece, StockSheet, WorkOrder
+from signrules.model.work_order import StockSheet, WorkOrder
 
 
 @frozen
@@ -41,20 +41,19 @@ def stock_of_order(order: WorkOrder, outcomes: Outcomes) -> tuple[StockUse, ...]
         _Taken(
             sheet.stock,
             sheet.size,
-            _media_of(sheet, order.pieces, outcomes),
+            _media_of(sheet, order, outcomes),
             covered.get(sheet.id, Decimal(0)),
         )
         for sheet in order.stock_sheets
     )
 
 
-def _media_of(
-    sheet: StockSheet, pieces: Iterable[OrderedPiece], outcomes: Outcomes
-) -> Media | None:
-    """What the job of one of its pieces says of a stock sheet; None where none was judged."""
-    for piece in pieces:
+def _media_of(sheet: StockSheet, order: WorkOrder, outcomes: Outcomes) -> Media | None:
+    """What the job of a piece from the same stock says of it; None where none was judged."""
+    same = {each.id for each in order.stock_sheets if each.stock == sheet.stock}
+    for piece in order.pieces:
         outcome = outcomes.get(piece.load)
-        if piece.stock_sheet != sheet.id or not isinstance(outcome, Evaluation):
+        if piece.stock_sheet not in same or not isinstance(outcome, Evaluation):
             continue
         for media in outcome.job.media:
             if media.id == piece.id:
@@ -112,7 +111,7 @@ def stock_charges(
     areas of the signs on it.
     """
     groups: dict[tuple[object, ...], list[StockSheet]] = {}
-    media = {sheet.id: _media_of(sheet, order.pieces, outcomes) for sheet in order.stock_sheets}
+    media = {sheet.id: _media_of(sheet, order, outcomes) for sheet in order.stock_sheets}
     for sheet in order.stock_sheets:
         key = (sheet.stock, sheet.size, *_kind_of(media[sheet.id]))
         groups.setdefault(key, []).append(sheet)

@@ -73,7 +73,7 @@ def _cause_title(estimate: WorkOrderEstimate) -> str:
 def _cause_lines(estimate: WorkOrderEstimate) -> Iterator[str]:
     ids = [*(load.id for load in estimate.loads), *(sign.id for sign in estimate.signs)]
     for each in estimate.unpriced:
-        where = f" ({runs_of_ids(each.on, ids)})" if any(each.on) else ""
+        where = f" ({runs_of_ids(each.on, ids)})" if each.on else ""
         yield f"{each.cause}{where}"
 
 

@@ -1,0 +1,89 @@
+"""A folder for the commands: its work order, or else its jobs, all of them judged."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from typing import TYPE_CHECKING
+
+from signrules.cli.many_files import files_of
+from signrules.cli.progress_line import ProgressLine
+from signrules.cli.shared_options import (
+    BAD_INPUT,
+    BROKEN,
+    FINE,
+    INCOMPLETE,
+    shop_of,
+    states_of,
+    status_of,
+    status_with_artwork,
+)
+
+if TYPE_CHECKING:
+    from signrules.plugins import Plugins
+    from signrules.work_order_files import JudgedOrder
+
+
+def judged_folder(folder: str, options: argparse.Namespace, plugins: Plugins) -> JudgedOrder:
+    """The work order in a folder with its jobs judged; without one, all jobs in the folder.
+
+    Raises WorkOrderError, ShopError, and JobError for a folder without jobs.
+    """
+    from signrules.documents.work_orders import FILE_NAME
+    from signrules.work_order_files import judge_jobs, judge_work_order
+
+    shop = shop_of(options, plugins)
+    budget, seconds = states_of(options), options.seconds
+    with ProgressLine() as line:
+
+        def tell(done: int, total: int | None) -> None:
+            line.show(f"{done} of {total} jobs")
+
+        if os.path.exists(os.path.join(folder, FILE_NAME)):
+            return judge_work_order(
+                folder, plugins=plugins, shop=shop, budget=budget, seconds=seconds, progress=tell
+            )
+        files, errors = files_of([folder])
+        if errors:
+            raise errors[0]
+        name = os.path.basename(os.path.abspath(folder))
+        return judge_jobs(
+            name,
+            files,
+            plugins=plugins,
+            shop=shop,
+            budget=budget,
+            seconds=seconds,
+            progress=tell,
+        )
+
+
+def say_lost_jobs(judged: JudgedOrder) -> None:
+    """On standard error: why jobs were not judged, and why others have no plan."""
+    from signrules.errors import SignrulesError
+    from signrules.evaluation import why_not_safe
+    from signrules.reports.text_report import plain_text
+
+    for load, outcome in judged.outcomes.items():
+        if isinstance(outcome, SignrulesError):
+            print(plain_text(str(outcome)), file=sys.stderr)
+        elif outcome.plan is None:
+            print(plain_text(f"{load}: {why_not_safe(outcome).message}"), file=sys.stderr)
+
+
+def status_of_folder(judged: JudgedOrder, *, fine: bool) -> int:
+    """The highest exit status of all jobs; `fine` says whether what was asked for is there."""
+    from signrules.errors import NotEvaluated, SignrulesError
+
+    status = FINE if fine else BROKEN
+    for load, outcome in judged.outcomes.items():
+        if isinstance(outcome, NotEvaluated):
+            own = INCOMPLETE
+        elif isinstance(outcome, SignrulesError):
+            own = BAD_INPUT
+        else:
+            own = status_of(outcome, fine=True)
+            own = status_with_artwork(judged.files[load], outcome.job, own)
+        status = max(status, own)
+    return status
