@@ -166,6 +166,8 @@ from signrules.reports.order_estimate_report import order_estimate_csv as order_
 from signrules.reports.order_estimate_report import order_estimate_text as order_estimate_text
 from signrules.reports.sarif import sarif as sarif
 from signrules.reports.text_report import evaluation_text as evaluation_text
+from signrules.reports.work_order_report import work_order_report as work_order_report
+from signrules.reports.work_order_text import work_order_text as work_order_text
 from signrules.rules.checks import Check as Check
 from signrules.rules.checks import Draft as Draft
 from signrules.rules.checks import Level as Level
@@ -192,6 +194,7 @@ from signrules.schedules.jobs import ScheduledJobs as ScheduledJobs
 from signrules.schedules.jobs import jobs_from_schedule as jobs_from_schedule
 from signrules.schemas import SchemaError as SchemaError
 from signrules.schemas import schema as schema
+from signrules.sheet.order_page import work_order_page as work_order_page
 from signrules.sheet.page import run_sheet as run_sheet
 from signrules.shop import RuleChange as RuleChange
 from signrules.shop import Shop as Shop

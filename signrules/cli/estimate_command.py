@@ -8,6 +8,7 @@ import sys
 from collections.abc import Callable
 from typing import TYPE_CHECKING, TypeVar
 
+from signrules.cli.rate_option import add_rate_option, rates_of
 from signrules.cli.shared_options import (
     FINE,
     INCOMPLETE,
@@ -26,8 +27,7 @@ from signrules.cli.shared_options import (
 from signrules.errors import SignrulesError
 
 if TYPE_CHECKING:
-    from signrules.estimating import Estimate, Rates, WorkOrderEstimate
-    from signrules.shop import Shop
+    from signrules.estimating import Estimate, WorkOrderEstimate
 
 _SPREADSHEETS = {"plain": (",", False), "english": (",", False), "german": (";", True)}
 
@@ -38,9 +38,7 @@ def add_command(commands: Commands) -> None:
         "estimate",
         help="minutes, ink, sheets and dots of a job or a work order, priced by a rate table",
     )
-    command.add_argument(
-        "--rates", metavar="FILE", help="a rate table, .toml; left out, that of the shop file"
-    )
+    add_rate_option(command)
     command.add_argument(
         "--spreadsheet",
         choices=_SPREADSHEETS,
@@ -68,10 +66,9 @@ def _estimate_file(options: argparse.Namespace) -> int:
     from signrules.estimating import estimate
     from signrules.reports.estimate_report import estimate_csv, estimate_text
 
-    stated = _stated_rates(options)
     plugins = plugins_of(options)
+    rates = rates_of(options, shop_of(options, plugins))
     result = evaluated_file(options.job, plugins, options)
-    rates = _rates_or_those_of(stated, result.shop)
     if result.plan is None or not result.complete:
         say_verdict(result)
         say_why_not_safe(result)
@@ -89,31 +86,14 @@ def _estimate_folder(options: argparse.Namespace) -> int:
     from signrules.cli.work_order_folder import judged_folder, say_lost_jobs, status_of_folder
     from signrules.reports.order_estimate_report import order_estimate_csv, order_estimate_text
 
-    stated = _stated_rates(options)
     plugins = plugins_of(options)
+    rates = rates_of(options, shop_of(options, plugins))
     judged = judged_folder(options.job, options, plugins)
     say_lost_jobs(judged)
-    rates = _rates_or_those_of(stated, shop_of(options, plugins))
     found = judged.estimate(rates, plugins=plugins, seconds=options.seconds)
     _print_estimate(found, options, order_estimate_text, order_estimate_csv)
     fine = found.complete or (rates is None and not found.without_plan)
     return max(_status_of_lines(found), status_of_folder(judged, fine=fine))
-
-
-def _stated_rates(options: argparse.Namespace) -> Rates | None:
-    """The rate table that the options name."""
-    from signrules.estimating import read_rates
-
-    return None if options.rates is None else read_rates(options.rates)
-
-
-def _rates_or_those_of(rates: Rates | None, shop: Shop) -> Rates | None:
-    """The rate table, or that of the shop file."""
-    from signrules.estimating import rates_from_dict
-
-    if rates is None and shop.rates is not None:
-        return rates_from_dict(shop.rates)
-    return rates
 
 
 Found = TypeVar("Found", "Estimate", "WorkOrderEstimate")

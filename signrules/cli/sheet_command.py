@@ -1,33 +1,61 @@
-"""`signrules sheet`: the run sheet of a job."""
+"""`signrules sheet`: the run sheet of a job, or all pages of a work order."""
 
 from __future__ import annotations
 
 import argparse
+import os
+from pathlib import Path
+from typing import TYPE_CHECKING
 
+from signrules.cli.rate_option import add_rate_option, rates_of
 from signrules.cli.shared_options import (
     Commands,
     add_job_options,
     demand_other_file,
     evaluated_file,
     plugins_of,
+    shop_of,
     status_of,
     status_with_artwork,
     write_whole,
 )
+from signrules.errors import SignrulesError
+
+if TYPE_CHECKING:
+    from signrules.work_order_files import JudgedOrder
+
+INDEX = "index.html"
+"""The page of the work order, beside the run sheets of its loads."""
 
 
 def add_command(commands: Commands) -> None:
     """Add the command."""
-    sheet = commands.add_parser("sheet", help="write the run sheet of a job: an HTML page to print")
+    sheet = commands.add_parser(
+        "sheet", help="write the run sheet of a job, or all pages of a work order, to print"
+    )
     sheet.add_argument(
         "-o",
         "--output",
         required=True,
         metavar="FILE",
-        help="where to write; what stands there is replaced",
+        help=(
+            "where to write; what stands there is replaced. For a folder of jobs it is one too,"
+            f" with {INDEX} and a run sheet for each load"
+        ),
     )
-    sheet.set_defaults(run=_write_sheet)
-    add_job_options(sheet)
+    add_rate_option(sheet)
+    sheet.set_defaults(run=_run_sheet)
+    add_job_options(sheet, folder=True)
+
+
+def _run_sheet(options: argparse.Namespace) -> int:
+    if os.path.isdir(options.job):
+        return _write_order(options)
+    if options.rates is not None:
+        raise SignrulesError(
+            f"--rates {options.rates}: found a single job, expected a folder of a work order"
+        )
+    return _write_sheet(options)
 
 
 def _write_sheet(options: argparse.Namespace) -> int:
@@ -40,3 +68,56 @@ def _write_sheet(options: argparse.Namespace) -> int:
     print(plain_text(f"{options.output}: {result.verdict}"))
     status = status_of(result, fine=result.ok)
     return status_with_artwork(options.job, result.job, status)
+
+
+def _write_order(options: argparse.Namespace) -> int:
+    """The run sheets of all loads first, then the page that links them."""
+    from signrules.cli.work_order_folder import judged_folder, say_lost_jobs, status_of_folder
+    from signrules.reports.text_report import plain_text
+    from signrules.sheet.order_page import work_order_page
+    from signrules.sheet.page import run_sheet
+
+    plugins = plugins_of(options)
+    rates = rates_of(options, shop_of(options, plugins))
+    judged = judged_folder(options.job, options, plugins)
+    say_lost_jobs(judged)
+    folder = _made_folder(options.output)
+    links = _page_names(judged)
+    for load, result in judged.evaluations.items():
+        write_whole(str(folder / links[load]), run_sheet(result))
+    estimate = judged.estimate(rates, plugins=plugins, seconds=options.seconds)
+    index = str(folder / INDEX)
+    write_whole(index, work_order_page(judged, estimate, links=links))
+    print(plain_text(f"{index}: {estimate.verdict}"))
+    return status_of_folder(judged, fine=judged.ok)
+
+
+def _page_names(judged: JudgedOrder) -> dict[str, str]:
+    """The names of the run sheets, by load: those of the jobs, each another and none the index.
+
+    Raises SignrulesError where two loads would have the same.
+    """
+    names: dict[str, str] = {}
+    for load in judged.evaluations:
+        name = f"{Path(judged.files[load]).stem}.html"
+        if name.lower() in {INDEX, *map(str.lower, names.values())}:
+            raise SignrulesError(
+                f"{judged.files[load]}: found a job whose page would be {name}, expected another"
+                " name: that page is there already"
+            )
+        names[load] = name
+    return names
+
+
+def _made_folder(name: str) -> Path:
+    """The folder to write to, made where it is not there.
+
+    Raises SignrulesError where that cannot be done.
+    """
+    folder = Path(name)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except (OSError, ValueError) as error:
+        found = getattr(error, "strerror", None) or str(error)
+        raise SignrulesError(f"{name}: found {found}, expected a folder to write to") from None
+    return folder

@@ -51,9 +51,16 @@ def rounded_amount(value: float | int) -> Decimal:
     return Decimal(repr(float(value))).quantize(_STEP, ROUND_HALF_EVEN, WIDE)
 
 
-def amounts_of_job(result: Evaluation, pause_minutes: Decimal | None = None) -> tuple[Amount, ...]:
-    """Every amount of a job that has a plan; each pause is taken to last `pause_minutes`."""
-    quantities = result.quantities
+def amounts_of_job(
+    result: Evaluation, pause_minutes: Decimal | None = None, *, gap_is_kept: bool = False
+) -> tuple[Amount, ...]:
+    """Every amount of a job that has a plan; each pause is taken to last `pause_minutes`.
+
+    `gap_is_kept` says that the head stands already where the plan sets it first.
+    """
+    quantities = dict(result.quantities)
+    if gap_is_kept:
+        quantities["gap_settings"] -= 1
     return (
         *_minutes_of_setup(result.job, quantities, pause_minutes),
         *_ink_amounts(result.job, quantities),

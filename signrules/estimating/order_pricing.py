@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal, localcontext
 
 from attrs import evolve, frozen
@@ -74,20 +74,22 @@ def estimate_work_order(
     outcomes: Outcomes,
     rates: Rates | None = None,
     *,
+    kept_gaps: Collection[str] = (),
     plugins: Plugins | None = None,
     seconds: float | None = None,
 ) -> WorkOrderEstimate:
     """What a work order takes and, with a rate table, what it costs.
 
     `outcomes` are, by the id of each load, the evaluation of its job or the error that says why
-    there is none. `plugins` add their lines where all else has a price; `seconds` is the most time
+    there is none. Of the loads in `kept_gaps` the head stands already where the plan sets it first.
+    `plugins` add their lines where all else has a price; `seconds` is the most time
     for each. Fixed lines, markup and minimum count once for the order.
     """
     outcomes = {load.id: outcomes.get(load.id, _LOST) for load in order.loads}
     with localcontext(WIDE):
         signs = signs_of_order(order)
         stock = stock_of_order(order, outcomes)
-        charges = [*_charges_of_loads(outcomes, signs, rates)]
+        charges = [*_charges_of_loads(outcomes, signs, rates, kept_gaps)]
         charges += stock_charges(order, outcomes, signs, rates)
         causes = [*_lost_loads(outcomes), *unpriced_causes(charges)]
         bill = _whole_bill(charges, range(len(signs)), rates, lacking=bool(causes))
@@ -155,7 +157,10 @@ def _bill_of_job(
 
 
 def _charges_of_loads(
-    outcomes: Outcomes, signs: Sequence[BilledSign], rates: Rates | None
+    outcomes: Outcomes,
+    signs: Sequence[BilledSign],
+    rates: Rates | None,
+    kept_gaps: Collection[str],
 ) -> Iterator[Charge]:
     """The lines of all jobs but sheets and fixed lines, which belong to the order."""
     by_load: dict[str, dict[int, BilledSign]] = {}
@@ -164,13 +169,15 @@ def _charges_of_loads(
     for load, outcome in outcomes.items():
         if not isinstance(outcome, Evaluation) or outcome.plan is None:
             continue
-        for line in _lines_of_load(outcome, rates):
+        for line in _lines_of_load(outcome, rates, load in kept_gaps):
             yield Charge(line, load, _numbered_weights(line, outcome, by_load.get(load, {})))
 
 
-def _lines_of_load(result: Evaluation, rates: Rates | None) -> Iterator[EstimateLine]:
+def _lines_of_load(
+    result: Evaluation, rates: Rates | None, gap_is_kept: bool
+) -> Iterator[EstimateLine]:
     pause_minutes = None if rates is None else rates.pause_minutes
-    for amount in amounts_of_job(result, pause_minutes):
+    for amount in amounts_of_job(result, pause_minutes, gap_is_kept=gap_is_kept):
         if amount.kind != SHEETS:
             yield priced_line(amount, result.job, rates)
     if rates is not None:

@@ -54,7 +54,7 @@ def _report_lines(estimate: WorkOrderEstimate) -> Iterator[str]:
     yield from _titled(_cause_title(estimate), _cause_lines(estimate))
     if estimate.currency is not None:
         yield ""
-        yield from sum_lines(estimate, _lacking_words(estimate))
+        yield from sum_lines(estimate, lacking_words(estimate))
     yield from _titled("By row of the schedule", _aligned(map(_row_cells, estimate.rows)))
     yield from _titled("By load", _aligned(map(_load_cells, estimate.loads)))
 
@@ -77,7 +77,8 @@ def _cause_lines(estimate: WorkOrderEstimate) -> Iterator[str]:
         yield f"{each.cause}{where}"
 
 
-def _lacking_words(estimate: WorkOrderEstimate) -> str:
+def lacking_words(estimate: WorkOrderEstimate) -> str:
+    """How many things have no price, in words."""
     count = len(estimate.unpriced)
     return "1 thing has" if count == 1 else f"{count} things have"
 

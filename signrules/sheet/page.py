@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from importlib.resources import files
 from typing import Any
 
 from attrs import frozen
 
 from signrules import __version__
 from signrules.braille.cells import dots_of
-from signrules.errors import SignrulesError
 from signrules.evaluation import Evaluation
 from signrules.evaluation.cautions import CAUTIONS
 from signrules.evaluation.verdict import worst_reason
@@ -30,6 +28,7 @@ from signrules.sheet.sheet_words import (
     sentence_text,
 )
 from signrules.sheet.step_cards import Cards
+from signrules.sheet.templates import rendered_page
 from signrules.standards.written_numbers import exact_text
 
 LONGEST_NAME = 160
@@ -84,27 +83,7 @@ def run_sheet(result: Evaluation) -> str:
     The same evaluation gives the same text each time. Raises SignrulesError where jinja2 is not
     installed.
     """
-    try:
-        from jinja2 import DictLoader, Environment, StrictUndefined
-    except ModuleNotFoundError:
-        raise SignrulesError(
-            "the run sheet needs the package jinja2, which is not installed: pip install"
-            " 'signrules[sheet]'"
-        ) from None
-
-    here = files("signrules.sheet")
-    sources = {
-        name: here.joinpath(name).read_text(encoding="utf-8")
-        for name in ("page.html.j2", "page.css")
-    }
-    environment = Environment(
-        loader=DictLoader(sources),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    return environment.get_template("page.html.j2").render(page_contents(result)) + "\n"
+    return rendered_page("page.html.j2", page_contents(result))
 
 
 def page_contents(result: Evaluation) -> dict[str, Any]:

@@ -1,0 +1,152 @@
+"""The report of a work order as plain data, of which its page and its text are made."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from signrules.errors import SignrulesError
+from signrules.estimating import WorkOrderEstimate
+from signrules.estimating.amounts import INK
+from signrules.estimating.pricing import amount_text
+from signrules.evaluation import Evaluation
+from signrules.evaluation.cautions import CAUTIONS
+from signrules.evaluation.order_verdict import failing_signs, order_verdict
+from signrules.plain import rounded_number
+from signrules.reports.causes import KINDS, causes_of
+from signrules.reports.stock_places import stock_places
+from signrules.rules.checks import Level
+from signrules.work_order_files import JudgedOrder
+
+FORMAT = 1
+"""The version of the shape that `work_order_report` gives."""
+
+PROOFREADING = (
+    "Have a qualified reader proofread every sign with braille before it leaves the shop: a"
+    " dimension check reads no words."
+)
+"""Common practice, no published source."""
+
+
+def work_order_report(
+    judged: JudgedOrder, estimate: WorkOrderEstimate | None = None
+) -> dict[str, Any]:
+    """Everything that is told of a work order, as plain data, ready for JSON.
+
+    `estimate` is that of the same work order; left out, it is made without prices. Lengths are in
+    mm; amounts and money are text.
+    """
+    found = judged.estimate() if estimate is None else estimate
+    causes = [cause.to_dict() for cause in causes_of(judged.evaluations)]
+    return {
+        "signrules_work_order_report": FORMAT,
+        "name": judged.name,
+        "ok": judged.ok,
+        "verdict": order_verdict(judged.outcomes),
+        "counts": _counts(judged, found),
+        "failed": list(_failures(judged)),
+        "causes": {kind: [each for each in causes if each["kind"] == kind] for kind in KINDS},
+        "sequence": list(_sequence(judged, found)),
+        "buy": {"stock": [use.to_dict() for use in found.stock], "ink": list(_inks(found))},
+        "stock_sheets": [] if judged.order is None else stock_places(judged.order),
+        "signs": list(_numbered_signs(found)),
+        "notes": [] if judged.order is None else list(judged.order.notes),
+        "estimate": found.to_dict(),
+        "cautions": [*map(str, CAUTIONS), f"NOTICE: Proofreading. {PROOFREADING}"],
+    }
+
+
+def _counts(judged: JudgedOrder, found: WorkOrderEstimate) -> dict[str, int]:
+    results = judged.evaluations.values()
+    return {
+        "loads": len(judged.outcomes),
+        "loads_ok": sum(result.ok for result in results),
+        "loads_not_judged": len(judged.outcomes) - len(judged.evaluations),
+        "signs": len(found.signs),
+        "signs_failing": sum(len(failing_signs(result)) for result in results),
+        "stock_sheets": sum(use.sheets for use in found.stock),
+        "to_review": sum(
+            check.level is Level.REVIEW for result in results for check in result.violations
+        ),
+        "not_checked": sum(len(result.unassessed) for result in results),
+    }
+
+
+def _failures(judged: JudgedOrder) -> Iterator[dict[str, Any]]:
+    """What keeps loads from being printed and is no check: each reason once, with its loads."""
+    found: dict[str, list[str]] = {}
+    for load, outcome in judged.outcomes.items():
+        for reason in dict.fromkeys(_reasons_of(outcome)):
+            found.setdefault(reason, []).append(load)
+    for reason, loads in found.items():
+        yield {"reason": reason, "loads": loads}
+
+
+def _reasons_of(outcome: Evaluation | SignrulesError) -> Iterator[str]:
+    if isinstance(outcome, SignrulesError):
+        yield str(outcome)
+        return
+    yield from map(str, outcome.faults)
+    if outcome.conflict is not None:
+        yield outcome.conflict.message
+
+
+def _sequence(judged: JudgedOrder, found: WorkOrderEstimate) -> Iterator[dict[str, Any]]:
+    """The loads in the order of printing, each with what is to be set up for it."""
+    sheets: dict[str, list[str]] = {load.id: [] for load in found.loads}
+    signs: dict[str, list[str]] = {load.id: [] for load in found.loads}
+    for sign in found.signs:
+        signs[sign.load].append(sign.id)
+        sheets[sign.load].append(sign.sheet)
+    for load in found.loads:
+        yield {
+            "load": load.id,
+            "file": load.file,
+            "ok": load.ok,
+            "verdict": load.verdict,
+            "signs": signs[load.id],
+            "sheets": list(dict.fromkeys(sheets[load.id])),
+            **_setup_of(judged.outcomes.get(load.id)),
+            "setup_minutes": amount_text(load.takes.setup_minutes),
+            "printing_minutes": amount_text(load.takes.printing_minutes),
+        }
+
+
+def _setup_of(outcome: Evaluation | SignrulesError | None) -> dict[str, Any]:
+    """Alignments to make first, those on record that serve, and gap settings; None without a
+    plan.
+    """
+    if not isinstance(outcome, Evaluation) or outcome.plan is None:
+        return {"alignments": None, "on_record": None, "gap_settings": None}
+    timeline = outcome.timeline
+    return {
+        "alignments": [rounded_number(extra) for extra in timeline.new_alignments],
+        "on_record": [rounded_number(one.extra) for one in outcome.job.usable_alignments],
+        "gap_settings": timeline.gap_settings,
+    }
+
+
+def _inks(found: WorkOrderEstimate) -> Iterator[dict[str, Any]]:
+    """Ink in mL by ink, and with the waste of the rate table."""
+    for line in found.lines:
+        if line.kind == INK:
+            with_waste = None if line.amount is None else line.amount * (1 + line.waste)
+            yield {
+                "ink": line.item,
+                "ml": amount_text(line.amount),
+                "waste": amount_text(line.waste),
+                "with_waste_ml": amount_text(with_waste),
+            }
+
+
+def _numbered_signs(found: WorkOrderEstimate) -> Iterator[dict[str, Any]]:
+    for number, sign in enumerate(found.signs, start=1):
+        yield {
+            "number": number,
+            "id": sign.id,
+            "type": sign.type or None,
+            "row": sign.row,
+            "load": sign.load,
+            "sheet": sign.sheet,
+            "stock_sheet": sign.stock_sheet or None,
+        }

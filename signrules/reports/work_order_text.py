@@ -1,0 +1,92 @@
+"""The report of a work order as text: what was found, by cause and not by sign."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
+
+from signrules.model.wording import counted_things, number_text
+from signrules.reports.causes import NOT_CHECKED, REVIEW, STOP, WAIVED, where_words
+from signrules.reports.id_runs import runs_of_ids
+from signrules.reports.text_report import MOST_OF_A_NAME, one_line
+
+TITLES = {STOP: "Stop", REVIEW: "To review", NOT_CHECKED: "Not checked", WAIVED: "Waived"}
+"""What causes of each kind stand under."""
+
+Report = Mapping[str, Any]
+
+
+def work_order_text(report: Report) -> str:
+    """The verdict, causes with the signs that they concern, loads in their order, cautions."""
+    return "\n".join(_report_lines(report)) + "\n"
+
+
+def _report_lines(report: Report) -> Iterator[str]:
+    name = one_line(report["name"], MOST_OF_A_NAME) or "work order"
+    yield f"{name}: {report['verdict']}"
+    loads = [each["load"] for each in report["sequence"]]
+    yield from _titled(
+        "Not to be printed", (failure_words(each, loads) for each in report["failed"])
+    )
+    for kind, title in TITLES.items():
+        causes = report["causes"][kind]
+        yield from _titled(title, (cause_words(each, report) for each in causes))
+    yield from _titled("Loads, in this order", map(load_words, report["sequence"]))
+    yield from _titled("Notes", report["notes"])
+    yield from _titled("Cautions", report["cautions"])
+
+
+def _titled(title: str, lines: Iterable[str]) -> Iterator[str]:
+    """Lines below a title; nothing where there are none."""
+    body = [f"  {one_line(line)}" for line in lines]
+    if body:
+        yield from (f"\n{title}:", *body)
+
+
+def failure_words(failure: Report, loads: list[str]) -> str:
+    """Why loads are not to be printed, and which."""
+    reason = " ".join(failure["reason"].split())
+    return f"{runs_of_ids(failure['loads'], loads)}: {reason}"
+
+
+def cause_words(cause: Report, report: Report) -> str:
+    """A cause in one line: rule, source, where, and an example or what is not stated."""
+    signs = [each["id"] for each in report["signs"]]
+    loads = [each["load"] for each in report["sequence"]]
+    where = where_words(cause, signs, loads)
+    return f"{cause['rule']} ({cause['source']}), {where}. {example_words(cause)}"
+
+
+def example_words(cause: Report) -> str:
+    """What is not stated, or what was found on one of several."""
+    if cause["missing"]:
+        return f"Not stated: {cause['missing']}."
+    if cause["checks"] == 1:
+        return str(cause["example"])
+    return f"The worst of {cause['checks']}: {cause['example']}"
+
+
+def load_words(load: Report) -> str:
+    """A load with what is to be set up for it."""
+    parts = [counted_things(len(load["signs"]), "sign")]
+    if load["alignments"] is not None:
+        parts.append(alignment_words(load))
+        parts.append(counted_things(load["gap_settings"], "gap setting"))
+    if load["setup_minutes"] is not None:
+        parts.append(f"set-up {short_amount(load['setup_minutes'])} min")
+    if load["printing_minutes"] is not None:
+        parts.append(f"printing {short_amount(load['printing_minutes'])} min")
+    return f"{load['load']}: {', '.join(parts)}: {load['verdict']}"
+
+
+def alignment_words(load: Report) -> str:
+    """The alignments that a load needs first."""
+    extras = [f"{number_text(extra)} mm" for extra in load["alignments"]]
+    if not extras:
+        return "no alignment to make"
+    return f"align first at {', '.join(extras)}"
+
+
+def short_amount(amount: str) -> str:
+    """An amount of the report without trailing zeros."""
+    return amount.rstrip("0").rstrip(".") if "." in amount else amount

@@ -1,0 +1,171 @@
+"""Sheets from stock drawn to scale, with the pieces cut from them and the signs on these.
+
+A sign is named where its name fits, else numbered. Where not even that fits, the sheet is drawn
+larger and in several parts, so that nothing in it is smaller than 8 pt on paper.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from typing import Any
+from xml.etree.ElementTree import Element
+
+from attrs import frozen
+
+from signrules.sheet.sheet_words import clean_text, count_text, figure_text, mm_text
+from signrules.sheet.svg import put_box, put_words, svg_picture, svg_text
+
+ROOM_X, ROOM_Y = 690.0, 560.0
+"""What a picture may take within the margins of A4 and Letter, in pixels of CSS: 96 to the inch."""
+
+EDGE = 3.0
+LETTER, LINE = 6.6, 13.0
+"""Width of a letter and height of a line of 11 px, rather too large than too small."""
+
+MOST_PARTS = 24
+"""Parts in which a sheet is drawn at most; signs that are smaller still stand in the key alone."""
+
+
+@frozen
+class _Part:
+    """A part of a sheet, in mm from its corner, and the scale of its picture in px for a mm."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    scale: float
+
+
+@frozen
+class StockPicture:
+    """A sheet from stock: its pictures as SVG, and the signs whose names stand in none of them."""
+
+    title: str
+    pictures: tuple[str, ...]
+    key: tuple[str, ...]
+
+
+def stock_picture(sheet: dict[str, Any], name: str) -> StockPicture:
+    """The pictures of a sheet as `stock_places` gives it; `name` makes their ids unique."""
+    parts = tuple(_parts_of(sheet))
+    title = f"{clean_text(sheet['id'])}: {clean_text(sheet['stock'])}, {_sides_text(sheet)}"
+    named: set[str] = set()
+    pictures = []
+    for number, part in enumerate(parts, start=1):
+        which = title if len(parts) == 1 else f"{title}, part {number} of {len(parts)}"
+        svg = _picture_of(sheet, part, f"{name}-{number}", which)
+        named |= _put_signs(svg, sheet, part)
+        pictures.append(svg_text(svg))
+    signs = sheet["signs"]
+    key = [
+        f"{each['number']} {clean_text(each['id'])}" for each in signs if each["id"] not in named
+    ]
+    return StockPicture(title, tuple(pictures), tuple(key))
+
+
+def _sides_text(sheet: dict[str, Any]) -> str:
+    width, height = sheet["size"]
+    return f"{figure_text(width)} by {mm_text(height)}"
+
+
+def _parts_of(sheet: dict[str, Any]) -> Iterator[_Part]:
+    """The whole sheet, if the number of every sign fits then; else parts, each at the scale that
+    the smallest sign needs, left to right and from above.
+    """
+    width, height = sheet["size"]
+    whole = min((ROOM_X - 2 * EDGE) / width, (ROOM_Y - 2 * EDGE) / height)
+    scale = max([whole, *(_scale_for_number(sign) for sign in sheet["signs"])])
+    columns, rows = _parts_at(scale, width, height)
+    while columns * rows > MOST_PARTS:
+        scale *= 0.9
+        columns, rows = _parts_at(scale, width, height)
+    across, along = width / columns, height / rows
+    for row in reversed(range(rows)):
+        for column in range(columns):
+            yield _Part(column * across, row * along, across, along, scale)
+
+
+def _parts_at(scale: float, width: float, height: float) -> tuple[int, int]:
+    """Columns and rows of parts at a scale; a hair is no reason for one more."""
+    columns = math.ceil(width * scale / (ROOM_X - 2 * EDGE) - 1e-9)
+    rows = math.ceil(height * scale / (ROOM_Y - 2 * EDGE) - 1e-9)
+    return max(columns, 1), max(rows, 1)
+
+
+def _scale_for_number(sign: dict[str, Any]) -> float:
+    width: float = sign["area"][2]
+    height: float = sign["area"][3]
+    return max(_words_width(str(sign["number"])) / width, LINE / height)
+
+
+def _words_width(text: str) -> float:
+    return LETTER * len(text) + 2.0
+
+
+def _picture_of(sheet: dict[str, Any], part: _Part, name: str, title: str) -> Element:
+    """The sheet and its pieces."""
+    width, height = part.width * part.scale + 2 * EDGE, part.height * part.scale + 2 * EDGE
+    pieces, signs = sheet["pieces"], sheet["signs"]
+    told = (
+        f"Sheet of {_sides_text(sheet)}, from above, y upwards, with"
+        f" {count_text(len(pieces), 'piece')} and {count_text(len(signs), 'sign')}:"
+        f" {', '.join(clean_text(sign['id']) for sign in signs) or 'none'}."
+    )
+    svg = svg_picture(name, width, height, title, told)
+    svg.set("class", "stock")
+    svg.set("width", f"{width:.0f}")
+    svg.set("height", f"{height:.0f}")
+    svg.set("data-scale", repr(part.scale))
+    _put_area(svg, "stock-sheet", part, (0.0, 0.0, *sheet["size"]))
+    for piece in pieces:
+        _put_area(svg, "piece", part, piece["area"])
+    return svg
+
+
+def _put_signs(svg: Element, sheet: dict[str, Any], part: _Part) -> set[str]:
+    """The signs of a part with their names or numbers; the ids of those that are named in it."""
+    named = set()
+    for sign in sheet["signs"]:
+        seen = _put_area(svg, "placed-sign", part, sign["area"])
+        if seen is None:
+            continue
+        x, y, width, height = seen
+        text = _fitting_text(sign, width, height)
+        if not text:
+            continue
+        if text != str(sign["number"]):
+            named.add(sign["id"])
+        put_words(svg, "label mid", x + width / 2, y + height / 2 + 4, text)
+    return named
+
+
+def _fitting_text(sign: dict[str, Any], width: float, height: float) -> str:
+    """The number and the name of a sign, or its number, whichever fits; else nothing."""
+    if height < LINE - 1e-6:
+        return ""
+    name = clean_text(sign["id"])
+    for text in (f"{sign['number']} {name}", str(sign["number"])):
+        if _words_width(text) <= width + 1e-6:
+            return text
+    return ""
+
+
+def _put_area(
+    svg: Element, kind: str, part: _Part, area: Sequence[float]
+) -> tuple[float, float, float, float] | None:
+    """A rectangle as far as it lies in a part, in px from the upper left; None beside it."""
+    x, y, width, height = area
+    left, right = max(x, part.x), min(x + width, part.x + part.width)
+    low, high = max(y, part.y), min(y + height, part.y + part.height)
+    if right <= left or high <= low:
+        return None
+    box = (
+        EDGE + (left - part.x) * part.scale,
+        EDGE + (part.y + part.height - high) * part.scale,
+        (right - left) * part.scale,
+        (high - low) * part.scale,
+    )
+    put_box(svg, kind, *box)
+    return box
