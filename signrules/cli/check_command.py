@@ -9,6 +9,7 @@ from contextlib import closing
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
+from signrules.cli.by_cause import add_cause_option, check_by_cause
 from signrules.cli.many_files import (
     add_many_options,
     error_to_dict,
@@ -56,6 +57,7 @@ def add_command(commands: Commands) -> None:
         "check", help="judge jobs: a verdict, checks with numbers, an order", epilog=STATUSES
     )
     add_many_options(check)
+    add_cause_option(check)
     check.add_argument("--all", action="store_true", help="list met checks and notes too")
     check.add_argument(
         "--strict",
@@ -76,6 +78,8 @@ def add_command(commands: Commands) -> None:
 
 def _check_jobs(options: argparse.Namespace) -> int:
     refuse_early(options)
+    if options.by_cause:
+        return check_by_cause(options)
     plugins = plugins_of(options)
     files, errors = files_of(options.jobs, recursive=options.recursive)
     output, judged = _Output(options, plugins), False

@@ -90,14 +90,15 @@ def stock_words(use: StockUse) -> str:
     if use.thickness is not None:
         parts.append(f"{number_text(use.thickness, FINE_DECIMALS)} mm")
     parts.append(f"{sides} mm")
-    return f"{', '.join(parts)}: {short_number(use.area_m2)} m2, {waste_words(use)}"
+    return f"{', '.join(parts)}: {number_text(float(use.area_m2))} m2, {waste_words(use)}"
 
 
 def waste_words(use: StockUse) -> str:
     """How much of some sheets no sign covers."""
     if use.waste_m2 is None or use.waste_share is None:
         return "waste not known: the jobs do not state where their signs lie"
-    return f"{short_number(use.waste_m2)} m2 of it waste ({short_number(use.waste_share * 100)} %)"
+    share = number_text(100 * float(use.waste_share), 1)
+    return f"{number_text(float(use.waste_m2))} m2 of it waste ({share} %)"
 
 
 def _row_cells(row: RowEstimate) -> tuple[str, ...]:

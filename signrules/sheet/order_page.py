@@ -83,7 +83,7 @@ def _summary(counts: Mapping[str, int]) -> list[str]:
     return [
         f"{counts['loads_ok']} of {count_text(counts['loads'], 'load')} pass",
         count_text(counts["signs"], "sign"),
-        f"{counts['signs_failing']} fail",
+        f"{count_text(counts['signs_failing'], 'failing sign')}",
         f"{count_text(counts['stock_sheets'], 'sheet')} from stock",
         f"{count_text(counts['not_checked'], 'check')} not made",
     ]
@@ -129,17 +129,22 @@ def _amount_text(amount: str | None, unit: str) -> str:
     return UNKNOWN if amount is None else f"{short_amount(amount)}{NBSP}{unit}"
 
 
+def area_text(square_metres: str) -> str:
+    """An area in m2, to a tenth of a square decimetre."""
+    return figure_text(round(float(square_metres), 3))
+
+
 def _stock_row(use: Mapping[str, Any]) -> tuple[str, ...]:
     material = clean_text(use["material"] or "material not stated")
     if use["thickness"] is not None:
         material += f", {mm_text(use['thickness'])}"
     waste = "not known"
     if use["waste_m2"] is not None:
-        share = short_number(Decimal(use["waste_share"]) * 100)
-        waste = f"{_amount_text(use['waste_m2'], 'm2')} ({share}{NBSP}%)"
+        share = figure_text(round(100 * float(use["waste_share"]), 1))
+        waste = f"{area_text(use['waste_m2'])}{NBSP}m2 ({share}{NBSP}%)"
     width, height = use["size"]
     size = f"{figure_text(width)} x {mm_text(height)}"
-    area = _amount_text(use["area_m2"], "m2")
+    area = f"{area_text(use['area_m2'])}{NBSP}m2"
     return (clean_text(use["stock"]), str(use["sheets"]), material, size, area, waste)
 
 

@@ -27,6 +27,10 @@ MOST_PARTS = 24
 """Parts in which a sheet is drawn at most; signs that are smaller still stand in the key alone."""
 
 
+_PxBox = tuple[float, float, float, float]
+"""x, y, width and height in px, y downwards."""
+
+
 @frozen
 class _Part:
     """A part of a sheet, in mm from its corner, and the scale of its picture in px for a mm."""
@@ -40,10 +44,13 @@ class _Part:
 
 @frozen
 class StockPicture:
-    """A sheet from stock: its pictures as SVG, and the signs whose names stand in none of them."""
+    """A sheet from stock: its pictures as SVG, its pieces in words, and the signs whose names stand
+    in none of the pictures.
+    """
 
     title: str
     pictures: tuple[str, ...]
+    pieces: tuple[str, ...]
     key: tuple[str, ...]
 
 
@@ -57,12 +64,12 @@ def stock_picture(sheet: dict[str, Any], name: str) -> StockPicture:
         which = title if len(parts) == 1 else f"{title}, part {number} of {len(parts)}"
         svg = _picture_of(sheet, part, f"{name}-{number}", which)
         named |= _put_signs(svg, sheet, part)
+        _put_piece_names(svg, sheet, part)
         pictures.append(svg_text(svg))
-    signs = sheet["signs"]
-    key = [
-        f"{each['number']} {clean_text(each['id'])}" for each in signs if each["id"] not in named
-    ]
-    return StockPicture(title, tuple(pictures), tuple(key))
+    signs = [each for each in sheet["signs"] if each["id"] not in named]
+    key = [f"{each['number']} {clean_text(each['id'])}" for each in signs]
+    pieces = [f"{clean_text(each['id'])} in {clean_text(each['load'])}" for each in sheet["pieces"]]
+    return StockPicture(title, tuple(pictures), tuple(pieces), tuple(key))
 
 
 def _sides_text(sheet: dict[str, Any]) -> str:
@@ -73,25 +80,39 @@ def _sides_text(sheet: dict[str, Any]) -> str:
 def _parts_of(sheet: dict[str, Any]) -> Iterator[_Part]:
     """The whole sheet, if the number of every sign fits then; else parts, each at the scale that
     the smallest sign needs, left to right and from above.
+
+    Parts overlap by the room of a number, so that one of them shows as much of every sign.
     """
     width, height = sheet["size"]
     whole = min((ROOM_X - 2 * EDGE) / width, (ROOM_Y - 2 * EDGE) / height)
     scale = max([whole, *(_scale_for_number(sign) for sign in sheet["signs"])])
-    columns, rows = _parts_at(scale, width, height)
+    label = max([0.0, *(_words_width(str(sign["number"])) for sign in sheet["signs"])])
+    columns, rows = _count_of_parts(scale, width, height, label)
     while columns * rows > MOST_PARTS:
         scale *= 0.9
-        columns, rows = _parts_at(scale, width, height)
+        columns, rows = _count_of_parts(scale, width, height, label)
     across, along = width / columns, height / rows
     for row in reversed(range(rows)):
         for column in range(columns):
-            yield _Part(column * across, row * along, across, along, scale)
+            x, y = column * across, row * along
+            right = min(width, x + across + label / scale)
+            top = min(height, y + along + LINE / scale)
+            yield _Part(x, y, right - x, top - y, scale)
 
 
-def _parts_at(scale: float, width: float, height: float) -> tuple[int, int]:
-    """Columns and rows of parts at a scale; a hair is no reason for one more."""
-    columns = math.ceil(width * scale / (ROOM_X - 2 * EDGE) - 1e-9)
-    rows = math.ceil(height * scale / (ROOM_Y - 2 * EDGE) - 1e-9)
-    return max(columns, 1), max(rows, 1)
+def _count_of_parts(scale: float, width: float, height: float, label: float) -> tuple[int, int]:
+    """Columns and rows of parts at a scale, with room for labels on their edges."""
+    return (
+        _parts_along(width * scale, ROOM_X - 2 * EDGE, label),
+        _parts_along(height * scale, ROOM_Y - 2 * EDGE, LINE),
+    )
+
+
+def _parts_along(length: float, room: float, overlap: float) -> int:
+    """How many parts a length in px takes; a hair over the room is no reason for one more."""
+    if length <= room + 1e-6:
+        return 1
+    return math.ceil(length / (room - overlap) - 1e-9)
 
 
 def _scale_for_number(sign: dict[str, Any]) -> float:
@@ -152,20 +173,54 @@ def _fitting_text(sign: dict[str, Any], width: float, height: float) -> str:
     return ""
 
 
-def _put_area(
-    svg: Element, kind: str, part: _Part, area: Sequence[float]
-) -> tuple[float, float, float, float] | None:
-    """A rectangle as far as it lies in a part, in px from the upper left; None beside it."""
+def _put_piece_names(svg: Element, sheet: dict[str, Any], part: _Part) -> None:
+    """The names of pieces in a corner that no sign covers, where there is one."""
+    signs = [_box_in_part(part, sign["area"]) for sign in sheet["signs"]]
+    for piece in sheet["pieces"]:
+        seen = _box_in_part(part, piece["area"])
+        name = clean_text(piece["id"])
+        if seen is None:
+            continue
+        for spot in _corners(seen, _words_width(name)):
+            if not any(_overlaps(spot, sign) for sign in signs if sign is not None):
+                put_words(svg, "label", spot[0] + 1, spot[1] + LINE - 3, name)
+                break
+
+
+def _corners(around: _PxBox, width: float) -> Iterator[_PxBox]:
+    """Where a line of a width may stand in the corners of a box; none where it does not fit."""
+    x, y, wide, high = around
+    if width > wide or high < LINE:
+        return
+    for top in (y, y + high - LINE):
+        for left in (x, x + wide - width):
+            yield left, top, width, LINE
+
+
+def _overlaps(one: _PxBox, other: _PxBox) -> bool:
+    across = min(one[0] + one[2], other[0] + other[2]) - max(one[0], other[0])
+    along = min(one[1] + one[3], other[1] + other[3]) - max(one[1], other[1])
+    return across > 0 and along > 0
+
+
+def _put_area(svg: Element, kind: str, part: _Part, area: Sequence[float]) -> _PxBox | None:
+    """A rectangle as far as it lies in a part; None beside it."""
+    box = _box_in_part(part, area)
+    if box is not None:
+        put_box(svg, kind, *box)
+    return box
+
+
+def _box_in_part(part: _Part, area: Sequence[float]) -> _PxBox | None:
+    """What of an area lies in a part, in px from the upper left; None beside it."""
     x, y, width, height = area
     left, right = max(x, part.x), min(x + width, part.x + part.width)
     low, high = max(y, part.y), min(y + height, part.y + part.height)
     if right <= left or high <= low:
         return None
-    box = (
+    return (
         EDGE + (left - part.x) * part.scale,
         EDGE + (part.y + part.height - high) * part.scale,
         (right - left) * part.scale,
         (high - low) * part.scale,
     )
-    put_box(svg, kind, *box)
-    return box

@@ -1,0 +1,44 @@
+"""`signrules check FOLDER --by-cause`: what was found on a work order, by cause and not by sign."""
+
+from __future__ import annotations
+
+import argparse
+import os
+
+from signrules.cli.shared_options import plugins_of, print_json
+from signrules.errors import SignrulesError
+
+FORMATS = ("text", "json")
+
+
+def add_cause_option(command: argparse.ArgumentParser) -> None:
+    """The option that asks for causes."""
+    command.add_argument(
+        "--by-cause",
+        action="store_true",
+        help="of one folder, a work order or jobs: each cause once, with all signs it concerns",
+    )
+
+
+def check_by_cause(options: argparse.Namespace) -> int:
+    """Judge a folder and print its causes. Raises SignrulesError for what does not go with that."""
+    from signrules.cli.work_order_folder import judged_folder, status_of_folder
+    from signrules.reports.work_order_report import work_order_report
+    from signrules.reports.work_order_text import work_order_text
+
+    if len(options.jobs) != 1 or not os.path.isdir(options.jobs[0]):
+        raise SignrulesError("--by-cause: found other than one folder, expected one folder of jobs")
+    if options.format not in FORMATS:
+        raise SignrulesError(
+            f"--by-cause: found --format {options.format}, expected {' or '.join(FORMATS)}"
+        )
+    judged = judged_folder(options.jobs[0], options, plugins_of(options))
+    report = work_order_report(judged)
+    if options.format == "json":
+        print_json(report)
+    else:
+        print(work_order_text(report), end="")
+    fine = judged.ok
+    if options.strict:
+        fine = fine and all(result.settled for result in judged.evaluations.values())
+    return status_of_folder(judged, fine=fine)

@@ -1,0 +1,263 @@
+"""The pages of a work order: every sign is named, drawn to scale, causes are grouped."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+from drawn_orders import THREE_TYPES, drawn_order, judged_order, orders, written_order
+from effort import effort
+from estimating.test_work_order import RATES
+from hypothesis import given, settings
+from sheet.pages import of_class, seen, tree
+
+from signrules import (
+    NotEvaluated,
+    evaluate,
+    job_from_dict,
+    work_order_page,
+    work_order_report,
+    work_order_text,
+)
+from signrules.cli import main
+from signrules.model.work_order import OrderedPiece, OrderedSign
+from signrules.reports.causes import causes_of, general_path
+from signrules.reports.id_runs import runs_of_ids
+from signrules.reports.stock_places import piece_box, sign_box
+from signrules.sheet.stock_drawing import stock_picture
+from signrules.work_order_files import JudgedOrder
+
+
+def judged(loads=THREE_TYPES, changed=None, **order):
+    """A work order with its jobs judged; `changed` may change their documents."""
+    made, jobs = drawn_order(loads, **order)
+    if changed is not None:
+        changed(jobs)
+    outcomes = {id: evaluate(job_from_dict(job)) for id, job in jobs.items()}
+    return JudgedOrder(made.name, made, {id: f"{id}.toml" for id in jobs}, outcomes)
+
+
+def thin_dots(jobs):
+    """Dots of six layers on all rooms, which their standard finds too low."""
+    for job in jobs.values():
+        job["standards"] = ["us-ada-2010"]
+        for sign in job["signs"]:
+            if "braille" in sign:
+                item = next(p for p in job["passes"] if p["id"] == f"{sign['media']}-braille")
+                item["layers"] = 6
+                item.setdefault("builds", []).append(f"{sign['id']}.braille")
+
+
+SOUND = judged()
+PAGE = work_order_page(SOUND, SOUND.estimate(RATES), links={"load-01": "load-01.html"})
+
+
+@settings(max_examples=effort(20), deadline=None)
+@given(loads=orders)
+def test_every_sign_stands_on_the_page_and_in_a_picture(loads):
+    made = judged(loads)
+    page = tree(work_order_page(made))
+    text = seen(page)
+    drawn = [each.text for picture in of_class(page, "stock") for each in picture.iter("text")]
+    for number, sign in enumerate(made.order.signs, start=1):
+        assert re.search(rf"\b{number} {sign.id}\b", text)
+        assert f"{number} {sign.id}" in drawn or str(number) in drawn
+    for piece in made.order.pieces:
+        assert f"{piece.id} in {piece.load}" in text
+
+
+def test_no_script_and_nothing_from_outside():
+    page = tree(PAGE)
+    assert "script" not in {each.tag for each in page.iter()}
+    links = [each.get("href") for each in page.iter() if each.get("href")]
+    assert links == ["load-01.html"]
+
+
+def test_signs_are_drawn_to_scale():
+    """K-02 lies at 0, 50 on its piece and is 90 x 40 mm; y goes upwards."""
+    picture = of_class(tree(PAGE), "stock")[0]
+    scale = float(picture.get("data-scale"))
+    sheet = of_class(picture, "stock-sheet")[0]
+    assert float(sheet.get("width")) / scale == pytest.approx(400, abs=0.01)
+    box = of_class(picture, "placed-sign")[1]
+    assert float(box.get("width")) / scale == pytest.approx(90, abs=0.01)
+    assert float(box.get("height")) / scale == pytest.approx(40, abs=0.01)
+    above = float(box.get("y")) - float(sheet.get("y"))
+    assert above / scale == pytest.approx(150 - 50 - 40, abs=0.01)
+    assert float(picture.get("width")) <= 703  # A4 within 12 mm margins: 186 mm of 96 px to 25.4 mm
+
+
+def test_a_sheet_with_small_signs_is_drawn_in_parts():
+    """A sign of 45 x 25 mm on a sheet of 3000 x 2000 mm would be 10 px wide on one page."""
+    document = {
+        "id": "stock-1",
+        "stock": "acrylic-3",
+        "size": [3000.0, 2000.0],
+        "pieces": [{"id": "piece-1", "load": "load-01", "area": [0.0, 0.0, 3000.0, 2000.0]}],
+        "signs": [
+            {"id": f"K-{at}", "number": at, "area": [60.0 * at, 30.0 * at, 45.0, 25.0]}
+            for at in range(1, 45)
+        ],
+    }
+    found = stock_picture(document, "s")
+    assert len(found.pictures) > 1
+    told = " ".join(found.pictures)
+    for at in range(1, 45):
+        assert re.search(rf">{at}( K-{at})?<", told)
+    for picture in found.pictures:
+        width, height = re.findall(r' (?:width|height)="(\d+)"', picture)[:2]
+        assert int(width) <= 690
+        assert int(height) <= 560
+
+
+def test_a_turned_piece_and_a_turned_sign():
+    """A piece of 200 x 150 mm that is cut turned takes 150 x 200 mm. A sign of 90 x 40 mm that lies
+    turned takes 40 x 90 mm; at 10, 20 on the piece it ends at y = 110, so that a quarter to the
+    left brings it to x = 150 - 110 = 40 and y = 10, 90 wide and 40 high."""
+    piece = OrderedPiece("p", "l", "s", (200.0, 150.0), (0.0, 0.0), (300.0, 5.0), cut="turned")
+    sign = OrderedSign("K", "room", 1, "p", (10.0, 20.0), (90.0, 40.0), lies="turned")
+    taken = piece_box(piece)
+    assert (taken.x, taken.y, taken.width, taken.height) == (300, 5, 150, 200)
+    box = sign_box(sign, piece)
+    assert (box.x, box.y, box.width, box.height) == (340, 15, 90, 40)
+
+
+def test_causes_are_grouped_and_not_told_by_sign():
+    made = judged(changed=thin_dots)
+    report = work_order_report(made)
+    low = [cause for cause in report["causes"]["stop"] if cause["rule"] == "braille.dot-height"]
+    assert len(low) == 1
+    rooms = [sign.id for sign in made.order.signs if sign.type == "room"]
+    assert low[0]["signs"] == rooms
+    assert "703.3.1" in low[0]["source"]
+    assert report["counts"]["signs_failing"] >= len(rooms)
+    text = work_order_text(report)
+    assert "on 4 signs: K-01, K-02, K-04, K-06" in text
+    assert text.count("braille.dot-height") == 1
+    assert "DO NOT PRINT" in text.splitlines()[0]
+    page = seen(tree(work_order_page(made)))
+    assert "Leave out 2 loads: load-01, load-02." in page
+
+
+def test_every_finding_is_in_a_cause():
+    """What is broken, doubtful or unassessed and no note, counted in the evaluations themselves."""
+    made = judged(changed=thin_dots)
+    causes = causes_of(made.evaluations)
+    counted = sum(cause.checks for cause in causes)
+    results = made.evaluations.values()
+    assert counted == sum(len(each.violations) + len(each.unassessed) for each in results)
+
+
+@pytest.mark.parametrize(
+    ("ids", "words"),
+    [
+        (["b", "a"], "a, b"),
+        (["a", "b", "c", "e"], "a to c, e"),
+        (["e", "d", "c", "z"], "c to e, z"),
+        (["z", "y", "x"], "z, y, x"),
+        ([], ""),
+    ],
+)
+def test_runs_of_ids(ids, words):
+    assert runs_of_ids(ids, ["a", "b", "c", "d", "e"]) == words
+
+
+def test_ids_leave_a_path():
+    assert general_path("signs.K-01.braille.cells") == "signs.*.braille.cells"
+    assert general_path("printer.swath") == "printer.swath"
+
+
+def test_what_was_not_judged_is_told():
+    order, outcomes = judged_order()
+    outcomes = outcomes | {"load-02": NotEvaluated("load-02.toml: a worker died")}
+    made = JudgedOrder(order.name, order, {}, outcomes)
+    text = work_order_text(work_order_report(made))
+    assert "load-02: load-02.toml: a worker died" in text
+    page = seen(tree(work_order_page(made)))
+    assert "1 load not judged" in page
+    assert "Leave out 1 load: load-02." in page
+
+
+def test_the_cautions_are_there():
+    page = seen(tree(PAGE))
+    for words in ("Moving carriage", "UV light", "Uncured ink", "qualified reader", "Local codes"):
+        assert words in page
+
+
+def test_prices_stand_on_the_page_where_there_are_rates():
+    page = seen(tree(PAGE))
+    total = SOUND.estimate(RATES).total
+    assert f"Total: {total} EUR" in page
+    assert "What it costs" not in seen(tree(work_order_page(SOUND)))
+
+
+def test_hostile_names_stay_text():
+    name = "<script>alert(1)</script>\u202e"
+    page = tree(work_order_page(judged(name=name, notes=[name])))
+    assert "script" not in {each.tag for each in page.iter()}
+    assert "\u202e" not in seen(page)
+
+
+def test_the_command_writes_all_pages(tmp_path, capsys):
+    written_order(tmp_path / "day")
+    out = tmp_path / "pages"
+    assert main(["sheet", str(tmp_path / "day"), "-o", str(out)]) == 0
+    assert sorted(each.name for each in out.iterdir()) == [
+        "index.html",
+        "load-01.html",
+        "load-02.html",
+    ]
+    page = tree((out / "index.html").read_text("utf-8"))
+    links = [each.get("href") for each in page.iter() if each.get("href")]
+    assert links == ["load-01.html", "load-02.html"]
+    assert all((out / link).is_file() for link in links)
+    assert capsys.readouterr().out.startswith(f"{out / 'index.html'}: CHECKS PASS: 2 loads")
+
+
+def test_the_command_says_what_it_cannot_do(tmp_path, capsys):
+    written_order(tmp_path / "day")
+    (tmp_path / "file").write_text("")
+    assert main(["sheet", str(tmp_path / "day"), "-o", str(tmp_path / "file")]) == 2
+    assert "expected a folder to write to" in capsys.readouterr().err
+    job = str(tmp_path / "day" / "load-01.toml")
+    page = str(tmp_path / "page.html")
+    assert main(["sheet", job, "-o", page, "--rates", "rates.toml"]) == 2
+    assert "expected a folder of a work order" in capsys.readouterr().err
+    (tmp_path / "none").mkdir()
+    assert main(["sheet", str(tmp_path / "none"), "-o", str(tmp_path / "pages")]) == 2
+    assert "a folder without jobs" in capsys.readouterr().err
+
+
+def test_a_load_called_index_is_refused(tmp_path, capsys):
+    written_order(tmp_path / "day")
+    day: Path = tmp_path / "day"
+    (day / "work-order.toml").unlink()
+    (day / "load-01.toml").rename(day / "index.toml")
+    assert main(["sheet", str(day), "-o", str(tmp_path / "pages")]) == 2
+    assert "that page is there already" in capsys.readouterr().err
+
+
+def test_check_by_cause(tmp_path, capsys):
+    written_order(tmp_path / "day")
+    assert main(["check", str(tmp_path / "day"), "--by-cause"]) == 0
+    text = capsys.readouterr().out
+    assert text.startswith("Harbour clinic, invented: CHECKS PASS: 2 loads")
+    assert main(["check", str(tmp_path / "day"), "--by-cause", "--format", "json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["counts"]["signs"] == 9
+    assert main(["check", str(tmp_path / "day"), "--by-cause", "--strict"]) == 1
+    capsys.readouterr()
+    assert main(["check", str(tmp_path / "day" / "load-01.toml"), "--by-cause"]) == 2
+    assert "expected one folder" in capsys.readouterr().err
+    assert main(["check", str(tmp_path / "day"), "--by-cause", "--format", "sarif"]) == 2
+    assert "expected text or json" in capsys.readouterr().err
+
+
+def test_plain_check_of_the_folder_takes_the_work_order_for_no_job(tmp_path, capsys):
+    written_order(tmp_path / "day")
+    assert main(["check", str(tmp_path / "day")]) == 0
+    out = capsys.readouterr().out
+    assert "load-01.toml" in out
+    assert "work-order" not in out
