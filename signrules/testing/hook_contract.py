@@ -25,6 +25,7 @@ from signrules.testing.hook_laws import (
     settings_count,
 )
 from signrules.testing.jobs import arbitrary_jobs, sound_jobs
+from signrules.testing.sample_estimates import sample_estimates
 from signrules.testing.work_bounds import TooMuchWork
 from signrules.testing.work_growth import copies_of
 
@@ -64,6 +65,8 @@ def assert_hook_contract(
             expected = f"one of {', '.join(HOOK_LAWS)} and a reason"
             raise ValueError(f"expected {expected}, got {name!r}: {reason!r}")
     hooks = Hooks(*_loaded_and_others(plugin, beside))
+    if hooks.adds_lines:
+        sample_estimates()  # Made before anything watches what the hooks do.
 
     def problems(
         job: Job, pick: int, broken: ContractBroken | None, laws: Mapping[str, Law] = LAWS

@@ -17,6 +17,7 @@ from signrules.catalogue.materials import sample_job
 from signrules.documents.reading import job_from_dict
 from signrules.documents.refusal import Refused
 from signrules.documents.writing import job_to_dict
+from signrules.estimating.pricing import AddedLine
 from signrules.evaluation import evaluate
 from signrules.model.job import Job
 from signrules.plugins import Plugins
@@ -25,6 +26,7 @@ from signrules.shop import Shop
 from signrules.testing.altered_documents import rearranged_document, renamed_document
 from signrules.testing.asked_besides import asked_besides
 from signrules.testing.other_values import other_values
+from signrules.testing.sample_estimates import lines_told
 from signrules.testing.work_bounds import call_bounded
 from signrules.testing.work_growth import copies_of
 
@@ -79,9 +81,24 @@ class Hooks:
         """What the lines of a job come to, by line, grade and language."""
         return {asked: self.plugins.translate(*asked)[0] for asked in asked_of(job)}
 
+    def added(self) -> list[tuple[AddedLine, ...]]:
+        """The lines that are added to estimates."""
+        if not self.adds_lines:
+            return []
+        told = lines_told(self.plugins)
+        return [tuple(line for line in each.added if line.plugin == self.name) for each in told]
+
+    @property
+    def adds_lines(self) -> bool:
+        """Whether they add lines to estimates at all."""
+        (own,) = (one for one in self.plugins.loaded if one.name == self.name)
+        return "signrules_price_lines" in own.hooks
+
     def answers(self, job: Job) -> tuple[object, ...]:
         """All that the hooks say of a job."""
-        return call_bounded(lambda: (self.pairs(job), self.counted(job), self.translated(job)))
+        return call_bounded(
+            lambda: (self.pairs(job), self.counted(job), self.translated(job), self.added())
+        )
 
     def faults(self, job: Job) -> Iterator[Fault]:
         """What goes wrong where they are asked."""
@@ -90,6 +107,8 @@ class Hooks:
             yield from self.plugins.quantities(job, order_of(job), counted)[1]
         for asked in asked_of(job):
             yield from self.plugins.translate(*asked)[1]
+        for told in lines_told(self.plugins) if self.adds_lines else ():
+            yield from told.faults
 
 
 Law = Callable[[Hooks, Job], Iterator[str]]
@@ -315,6 +334,8 @@ def says_something(hooks: Hooks, jobs: Iterable[Job]) -> Iterator[str]:
             silent.pop("signrules_quantities", None)
         if any(cells is not None for cells in hooks.translated(job).values()):
             silent.pop("signrules_translate_braille", None)
+    if any(hooks.added()):
+        silent.pop("signrules_price_lines", None)
     for hook, what in silent.items():
         yield f"{hook} {what} in any job that was tried: look at its conditions"
 
@@ -323,6 +344,7 @@ _ANSWERS = {
     "signrules_precedence": "puts nothing before anything",
     "signrules_quantities": "counts nothing",
     "signrules_translate_braille": "translates nothing",
+    "signrules_price_lines": "adds no line",
 }
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from time import time
 from types import SimpleNamespace
 
 import planted
@@ -305,9 +306,26 @@ def test_sound_hooks_keep_every_law():
     assert_hook_contract(pairs, max_examples=FEW)
 
 
+def test_a_sound_hook_that_adds_lines_keeps_every_law():
+    def discount(estimate):
+        many = len(estimate.get("signs", [])) > 20
+        return [{"name": "by quantity", "share": "-5 %"}] if many else []
+
+    assert_hook_contract(hooks(signrules_price_lines=discount), max_examples=FEW)
+
+
 @pytest.mark.parametrize(
     ("made", "law"),
     [
+        ({"signrules_price_lines": lambda estimate: []}, "says something"),
+        (
+            {"signrules_price_lines": lambda estimate: [{"name": "rush", "price": 0.5}]},
+            "answers in kind",
+        ),
+        (
+            {"signrules_price_lines": lambda estimate: [{"name": str(time()), "price": 1}]},
+            "answers alike",
+        ),
         ({"signrules_precedence": lambda job: []}, "says something"),
         (
             {
