@@ -111,17 +111,17 @@ def _load_cells(load: LoadEstimate) -> tuple[str, ...]:
     return (
         load.id,
         counted_things(load.signs, "sign"),
-        f"set-up {amount_words(load.takes.setup_minutes)} min",
-        f"printing {amount_words(load.takes.printing_minutes)} min",
-        f"{amount_words(load.takes.ink_ml)} mL",
+        f"set-up {amount_words(load.takes.setup_minutes, 'min')}",
+        f"printing {amount_words(load.takes.printing_minutes, 'min')}",
+        f"ink {amount_words(load.takes.ink_ml, 'mL')}",
         _price_words(load.takes.price),
         load.verdict,
     )
 
 
-def amount_words(amount: Decimal | None) -> str:
-    """An amount without trailing zeros."""
-    return "unknown" if amount is None else short_number(amount)
+def amount_words(amount: Decimal | None, unit: str) -> str:
+    """An amount without trailing zeros, and its unit."""
+    return "unknown" if amount is None else f"{short_number(amount)} {unit}"
 
 
 def _price_words(price: Decimal | None) -> str:

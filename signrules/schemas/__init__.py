@@ -18,6 +18,7 @@ SCHEMAS = {
     "job": "a job document",
     "report": "what `check --format json` gives: an evaluation, or a list of them",
     "estimate": "what `estimate --format json` gives",
+    "order_estimate": "what `estimate FOLDER --format json` gives",
     "rates": "a rate table for `estimate`",
     "standard": "a table of a standard",
 }

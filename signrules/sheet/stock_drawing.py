@@ -183,7 +183,7 @@ def _put_piece_names(svg: Element, sheet: dict[str, Any], part: _Part) -> None:
             continue
         for spot in _corners(seen, _words_width(name)):
             if not any(_overlaps(spot, sign) for sign in signs if sign is not None):
-                put_words(svg, "label", spot[0] + 1, spot[1] + LINE - 3, name)
+                put_words(svg, "label", spot[0] + 2, spot[1] + LINE - 2, name)
                 break
 
 
@@ -192,7 +192,7 @@ def _corners(around: _PxBox, width: float) -> Iterator[_PxBox]:
     x, y, wide, high = around
     if width > wide or high < LINE:
         return
-    for top in (y, y + high - LINE):
+    for top in (y, y + high - LINE - 2):
         for left in (x, x + wide - width):
             yield left, top, width, LINE
 

@@ -8,6 +8,7 @@ import json
 from decimal import Decimal
 from fractions import Fraction
 
+import jsonschema
 import pytest
 from drawn_orders import THREE_TYPES, drawn_order, judged_order, orders, written_order
 from effort import effort
@@ -26,6 +27,7 @@ from signrules import (
     order_estimate_csv,
     order_estimate_text,
     rates_from_dict,
+    schema,
 )
 from signrules.cli import main
 from signrules.estimating.shares import split_exactly
@@ -278,6 +280,21 @@ def test_csv_reads_back(delimiter, comma):
     assert {row["job"] for row in rows if row["kind"] == "sign"} == {"load-01", "load-02"}
     assert rows[-1]["item"] == "total"
     assert prices("sum")[-1] == found.total
+
+
+def test_plain_data_keep_to_the_schema():
+    validator = jsonschema.Draft202012Validator(schema("order_estimate"))
+    order, outcomes = judged_order()
+    lost = outcomes | {"load-02": NotEvaluated("a worker died")}
+    for found in (
+        priced(),
+        priced(rates=None),
+        estimate_work_order(order, lost, RATES),
+        estimate_jobs("a folder", outcomes, RATES),
+    ):
+        told = found.to_dict()
+        validator.validate(told)
+        assert json.loads(json.dumps(told)) == told
 
 
 def test_the_order_comes_first_then_rows_then_loads():
