@@ -30,7 +30,7 @@ LAYERS = [
     {"evaluation"},
     {"artwork_files", "estimating", "many_jobs", "measuring", "schemas", "whatif"},
     {"work_order_files"},
-    {"reports"},
+    {"composing", "reports"},
     {"sheet"},
     {"cli", "testing"},
     {"__main__", "__init__"},
