@@ -112,6 +112,7 @@ class Live:
             further,
             planned.outcome.states,
         )
+        # Kept last, so that a job that cannot be judged leaves what was known before it.
         self._planned = planned
         # A translator that failed is asked again next time, and the rules that heard of it too.
         translator.forget_failures()
@@ -128,6 +129,7 @@ class Live:
 
     def _plan(self, job: Job, pairs: list[tuple[str, str, str, str]]) -> _Planned:
         before = self._planned
+        # What these jobs may differ in moves nothing at the machine: the plan stays what it is.
         if before is not None and before.pairs == pairs and same_work(before.job, job):
             return before
         ids = {item.id: at for at, item in enumerate(job.items)}
@@ -138,6 +140,8 @@ class Live:
         outcome = self._kept_conflict(machine, pairs)
         if outcome is None:
             known = None
+            # Never for an answer that counts: of orders that cost the same, it may end at another
+            # one than a planner that starts from nothing.
             if before is not None and self._knowing:
                 known = before.outcome
             outcome = plan_job(machine, self._budget, known)
@@ -160,6 +164,7 @@ class Live:
             return None
         if not still_in_conflict(before.outcome.conflict, before.job, machine.job):
             return None
+        # The reasons are those of before; what the rules read is of the job as it is now.
         timeline = replay_order(machine, machine.declared_order())
         return evolve(before.outcome, timeline=timeline, states=0)
 
@@ -173,6 +178,8 @@ class Live:
 
     def _fork(self) -> Live:
         """One that goes on from here, and leaves this one as it is."""
+        # A shallow copy will do: what is kept is replaced and not changed, but for the answers of
+        # translators, which are the same for all.
         return copy.copy(self)
 
     def _for_trial(self, most: int, *, knowing: bool) -> Live:
@@ -312,6 +319,8 @@ class _Translator:
     def translate(self, text: str, grade: str, language: str) -> str | None:
         key = text, grade, language
         if key not in self._answers:
+            # Someone who types a text asks for every line on the way to it: that must not grow for
+            # ever.
             if len(self._answers) >= _MOST_ANSWERS:
                 self._answers.clear()
             self._answers[key] = self._plugins.translate(*key, seconds=self._seconds)

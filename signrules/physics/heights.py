@@ -42,6 +42,7 @@ class Heights:
         self._tallest: dict[Slots, float] = {}
         self._recent = lru_cache(RECENT)(self.standing)
 
+    # The cache cannot travel to another process; there it starts empty.
     def __getstate__(self) -> dict[str, object]:
         return {name: value for name, value in self.__dict__.items() if name != "_recent"}
 

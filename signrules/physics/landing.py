@@ -144,6 +144,7 @@ def alignment_window(printer: Printer, extra: Interval, tolerance: float) -> Win
     if low > high + GUARD_MM:
         middle = (extra.low + extra.high) / 2
         return Window(middle, middle, certain=False)
+    # Within the guard the ends may have changed places.
     return Window(min(low, high), max(low, high))
 
 

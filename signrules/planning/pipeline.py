@@ -214,6 +214,8 @@ class Pipeline:
         """
         states = self.states
         assert self.best is not None
+        # A person knows the order of the document: another one must be cheaper to be worth
+        # learning.
         declared = self.attempts.of_order(self.declared, below=just_above(self.best.cost))
         if declared is not None:
             self.best = declared
@@ -277,6 +279,8 @@ class Pipeline:
         """Where an order is not safe, see once whether open gaps can have one at all."""
         if self._room_is_known or not self.machine.has_open_gaps:
             return
+        # With the most room that gaps can leave nothing stands in the way that must not: what is
+        # stuck even then has no order with any gaps.
         self._room_is_known = True
         if self._is_large:
             return
@@ -303,6 +307,8 @@ class Pipeline:
         """Look for anything cheaper, first with the usual gaps, then with all worth trying."""
         if not self._search_comes_to_an_order():
             return
+        # The usual gaps are few and mostly hold the best, so that the second search has less to
+        # look at.
         ways = (False, True) if self.machine.has_open_gaps else (True,)
         for thorough in ways:
             if not self._is_proven():

@@ -330,6 +330,7 @@ class Search:
         changed = way.change.made(way.job)
         if changed is None or changed in seen or not self._goes_on():
             return None
+        # Another change that makes the same job would only be the same remedy again.
         seen.add(changed)
         judged, trial = self.judged, self._trial(changed, wanted)
         if trial is None:

@@ -109,6 +109,8 @@ class Trials(Generic[J]):
         return self._ordered.get(job)
 
     def _tried(self, job: Job, kept: bool) -> J | None:
+        # Shared trials are paid for like the others: what was asked for before must not decide how
+        # far this search comes.
         price = KEPT_PRICE if kept else PLANNED_PRICE
         full = self._evaluates.budget
         most = min(full, self.left - price, max(self.total // PART_OF_A_TRIAL, 1))

@@ -248,6 +248,7 @@ def run_rules(
         found |= _run_foreign(own, facts, memory, seconds)
     results = [one for name in sorted(found) for one in found[name].values()]
     checks = [check for one in results for check in one.checks]
+    # What failed is not kept, so that the next run asks again.
     sound = {
         name: each for name, each in found.items() if not any(one.faults for one in each.values())
     }
@@ -263,11 +264,14 @@ def _run_foreign(
         if memory.holds_whole(placed.rule, facts) and (kept := memory.of(placed.rule, facts)):
             found[placed.rule.name] = kept
             continue
+        # Made when the first rule must be called: mostly everything is kept, and to copy takes
+        # long.
         copy = facts.copied() if copy is None else copy
         result = dict(_found_by_rule(placed, facts, memory, copy, seconds))
         # Each rule has a graph of its own: whether one was changed would be long to find out.
         vars(copy).pop("graph", None)
         if not _still_equal(copy, facts):
+            # The rules after it get a new copy, so that only the one that did it is to blame.
             text = "it changed the job that it was given to judge"
             fault = Fault(placed.rule.name, placed.plugin, placed.version, "job", text)
             result["changed"] = Kept(None, None, (), (fault,))
@@ -330,6 +334,8 @@ class _Asking:
     def _asked(self, key: str, item: Any, handed: Any) -> Kept:
         rule = self._placed.rule
         printing = self._facts.reading("printing", item) if "printing" in rule.reads else None
+        # Kept is the item itself and not the copy that the rule was handed, which it may have
+        # changed.
         looked_at = item if "item" in rule.reads else None
         if key in self._before and self._before[key].holds_for(looked_at, printing):
             return self._before[key]
@@ -357,6 +363,7 @@ def _drafts_of_subject(placed: PlacedRule, item: Any, facts: Facts, most: int) -
         given["settings"] = rule.settings() if placed.settings is None else evolve(placed.settings)
     steps = nothing_returned(rule(**given))
     try:
+        # One more than may be tells that there are too many, even of a rule that never ends.
         drafts = list(islice(steps, most + 1))
     finally:
         # Here and not whenever it is collected: closing runs code of the rule too.

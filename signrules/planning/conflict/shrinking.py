@@ -32,6 +32,8 @@ def shrunk_deadlock(solver: Solver, stuck: int) -> int:
     what is still stuck then is kept.
     """
     deadlock = closed_part(solver.problem, stuck)
+    # A stuck set stays stuck whatever stands beside it. So what a larger set cannot do without no
+    # smaller one can, and to try each once is enough.
     for at in sorted(bits_of(deadlock), reverse=True):
         if deadlock >> at & 1:
             deadlock = solver.stuck(deadlock & ~(1 << at)) or deadlock
@@ -43,6 +45,7 @@ def closed_part(problem: Changeover, stuck: int) -> int:
 
     Mostly that is few of them, and stuck already.
     """
+    # When nothing waits any more, each of the part is kept from the end by others of the part.
     part, waiting = 0, stuck & -stuck
     while waiting:
         at = waiting.bit_length() - 1
@@ -94,6 +97,7 @@ def smallest_deadlock(machine: Machine, budget: int, among: int) -> Deadlock:
             states += found.states
             if found.order is None and found.ended:
                 active, shrinks = rest, True
+            # The budget ended before either was known: this item may be left out, or may not.
             elif found.order is None:
                 is_smallest = False
     return Deadlock(active, is_smallest, states)

@@ -163,6 +163,8 @@ class _Programme:
         ways = [_Way()]
         for number, place in enumerate(self.places.places):
             onward: dict[object, tuple[Rank, _Way]] = {}
+            # Each goes on with every plane that may be set, so the more planes the fewer ways are
+            # followed.
             ways = ways[: max(NARROW, most // len(place.anew))]
             for then in self._onward_of_all(place, ways):
                 self.tried += 1
@@ -170,6 +172,7 @@ class _Programme:
                 if below is not None and rank >= below:
                     continue
                 assert then.plane is not None
+                # The rest of the order asks for nothing else of what came before.
                 name = (then.plane.key, then.mark, then.needs)
                 if name not in onward or rank < onward[name][0]:
                     onward[name] = rank, then
@@ -275,6 +278,7 @@ class _Programme:
     def _level_until(self, number: int, height: float) -> int:
         """The first step from one on for which no safe plane lies at a height."""
         places = self.places.places
+        # What serves from one step on to another serves from each step between them as far.
         first, until = self._level.get(height, (0, -1))
         if not first <= number <= until:
             until = number

@@ -88,6 +88,8 @@ class _Groups:
         # A run of one gap on one sheet may keep its plane from end to end.
         if self.machine.may_keep_after(one.at) == self.machine.may_keep_after(other.at):
             return False
+        # Say that one comes first and each keeps its plane. Then what comes just before the other
+        # stands after the first, where it may not be safe.
         first = all(not self._may_follow(early, other.at) for early in one.earlier)
         return first and all(not self._may_follow(early, one.at) for early in other.earlier)
 

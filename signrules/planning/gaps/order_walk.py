@@ -163,6 +163,8 @@ class Places:
 
         What is safe at the bad ends clears and reaches at nominal values too.
         """
+        # A plane that is raised by so much clears by so much more: one look at the height of the
+        # bed tells all of them.
         bed = self._at_height(at, 0.0)
         least = self.job.printer.min_clearance
         low = least - self.standing.clearance_over(obstacles, bed).nominal - SLACK_MM
@@ -174,6 +176,7 @@ class Places:
     def _stated_heights(self, mark: Mark, plane: HeadPlane) -> Reach:
         """A stated gap gives one plane, or keeps one that the same gap gave just before."""
         height = plane.height.nominal
+        # While passes state one gap one after the other, each may keep the plane of any before it.
         known, lowest = self._lowest_kept
         if known != mark:
             lowest = height

@@ -182,6 +182,8 @@ class _Settable:
         own = max(_ink_printed(self.machine, cover, set(cover) - late) for cover in mine)
         highest = self.fixed
         for bare, stacks in self.sides:
+            # Stacks where the pass prints count without what must come later, the others with
+            # everything: more than can stand, which only makes the reach wider.
             others = next((ink for ink, cover in stacks if at not in cover), 0.0)
             highest = max(highest, bare + max(others, own))
         return highest

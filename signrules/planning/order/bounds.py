@@ -92,8 +92,11 @@ class LeastLeft:
         least = self.costs.weight(loads, settings + more_settings, alignments)
         # Either one alignment more is made, or those that are counted must serve what is left.
         more = self.costs.weight(loads, settings + more_settings, alignments + 1)
+        # With several to be made nothing says which passes each must serve; and where one more
+        # costs nothing, to look closer cannot raise the bound.
         if alignments > 1 or more <= least:
             return loads, least
+        # Either way is a bound for its case, and one of the two is the case: the lesser one holds.
         served = self._settings_served(passes, head, needs, alignments)
         if served is None:
             return loads, more
@@ -157,6 +160,7 @@ class LeastLeft:
         done = self.passes & ~left & self._on_side[mark[1], self.machine.job.passes[at].side]
         lowest = self._over(at, done)
         if head.height is not None and head.stated == mark:
+            # The plane that stands may be kept, if this pass comes next.
             lowest = min(lowest, head.height)
         return max(reach[0], lowest), reach[1]
 

@@ -134,6 +134,7 @@ class NextItems:
             return state, 0
         shifted = state
         if state.load is not None:
+            # Nothing puts the sheets of a load back where they lay once it has come off the bed.
             shifted = self._shift(state, state.load, UNBRIDGED)
         return evolve(shifted, load=load), 1
 
@@ -201,6 +202,8 @@ class NextItems:
         if stated is not None:
             yield from self._stated_planes(state, at, stated, turned)
             return
+        # A gap set again to the plane that stands is no further way: keeping it leads to the same
+        # state.
         seen: set[int] = set()
         if self._can_keep(state, at, turned):
             assert state.plane is not None
@@ -225,6 +228,7 @@ class NextItems:
         printed = state.done & self._in_band[at]
         mark = self.machine.may_keep_after(at)
         kept, is_stated_again = state.plane, mark is not None and state.stated == mark
+        # Not a choice: a replay keeps the plane of the same gap wherever it clears.
         if kept is not None and is_stated_again and self._safe(at, kept, printed, turned):
             yield None, kept
             return
@@ -236,6 +240,8 @@ class NextItems:
         self, at: int, printed: int, turned: frozenset[str]
     ) -> tuple[tuple[HeadSetting, int], ...]:
         """The gaps worth trying for an open one, set again, that clear and reach."""
+        # Where a plane lies and where drops land hangs on the sheet of the pass alone; what the
+        # head must clear, on all sheets under it.
         own = printed & self._on_own_media[at]
         standing = self.heights.standing_after(self._printed(own))
         after = self._printed(printed | 1 << at)
@@ -248,6 +254,7 @@ class NextItems:
 
     def _set_plane_unshared(self, at: int, gap: HeadSetting, printed: int) -> int:
         plane = self.heights.head_plane(at, gap, self._printed(printed))
+        # States hold the number and not the plane, so that states with equal planes are equal.
         if plane.key not in self._plane_numbers:
             self._plane_numbers[plane.key] = len(self.planes)
             self.planes.append(plane)

@@ -99,6 +99,8 @@ class _Peeling:
         for at, count in enumerate(self.followers):
             if not count:
                 self._offer(at)
+        # A load is finished before another is taken: what is left of one would need it put on
+        # again.
         now = -1
         while self.loads:
             load = self.loads[-1]
@@ -138,6 +140,8 @@ class _Peeling:
         """Whether a pass must wait, and if so, at the highest place under its head."""
         for watch in self.watches[at]:
             most, place = self._highest_place(watch)
+            # One place that is too high is reason enough: once it is low enough, all are looked at
+            # again.
             if most > watch.room:
                 waiting = self.places[watch.media].waiting.setdefault(place, [])
                 heapq.heappush(waiting, (-watch.room, at))
@@ -187,4 +191,5 @@ class _Peeling:
         elif self.machine.load_of[at] in self.held:
             self.held[self.machine.load_of[at]].append(at)
         elif not self._waits(at):
+            # The last declared is taken first, since the order is built from its end.
             heapq.heappush(self.ready[self.classes[at]], -at)

@@ -99,6 +99,7 @@ def _must_follow(machine: Machine) -> tuple[int, ...] | None:
     if order is None:
         return None
     follows = [0] * len(machine.items)
+    # From the end on: what must follow handling is known before what comes ahead of it.
     for at in reversed(order):
         mask = 0
         for then in machine.followers[at]:
@@ -264,6 +265,8 @@ class _Reduction:
         alike = [[int(not _may_meet(one, other)) for other in spans] for one in spans]
         start = [1] * len(spans)
         after = tuple(mask | self._too_thick(at) for at, mask in enumerate(self.after))
+        # Bars of gaps over the build-up take the lowest plane. In some orders it lies higher, so
+        # they may hold back safe orders and have no place in the loose problem.
         strict_bars = tuple(
             (*bars, *self._bars_over_build_up(at)) for at, bars in enumerate(loose_bars)
         )

@@ -78,6 +78,8 @@ class Solver:
         left = active
         pending = [group for group, mask in enumerate(self.of_group) if mask & active]
         while left:
+            # A group comes last as a whole or not at all. Which of several goes first makes no
+            # difference: what may come last still may when less is left.
             for group in pending:
                 rest = self._peeled(left, self.of_group[group] & left)
                 if not rest & self.of_group[group]:
@@ -249,6 +251,7 @@ class Solver:
         # Before nothing, the last run changes into nothing.
         if follows < 0:
             total -= max(outs)
+        # Some class begins the order, and none begins for less than the cheapest of them.
         return total + min(starts)
 
     def _runs(self, left: int) -> list[Run]:
@@ -313,6 +316,7 @@ class Solver:
             if fewer & ~left == 0 and other_paid <= paid and other_group in (None, group):
                 return True
         archive.append((left, paid, group))
+        # To forget one costs time and nothing else: less is seen to be outdone.
         if len(archive) > ARCHIVE:
             del archive[0]
         return False
@@ -363,6 +367,7 @@ class Solver:
                     rest = left & ~tail
                     paid = here + self._change(one, follows)
                     total = paid + self.least(rest, one)
+                    # An order that costs as much is known.
                     if best is not None and total >= best[0]:
                         continue
                     if not rest:

@@ -80,6 +80,8 @@ class StepSearch:
         start = State()
         bound = self._bound(start, 0, 0)
         queue: list[tuple[Cost, int, int, State, int, int, _Way | None]] = []
+        # The least bound at which each state has been queued. Twin states share a name here, so of
+        # those only one is opened.
         best: dict[Hashable, Cost] = {self.twins.key(start): bound}
         states = serial = 0
         if below is None or bound < below:
@@ -89,18 +91,25 @@ class StepSearch:
             # It has been reached for less since it was put into the queue.
             if bound > best[self.twins.key(state)]:
                 continue
+            # Where the cheapest is looked for, all that still waits has at least this bound, and
+            # with nothing left the bound is the cost.
             if state.done == self.active:
                 return self._found(way, bound, states)
+            # The least bound of all that waits: no order that is still open costs less.
             if states >= most_states:
                 return Searched(None, {}, bound, states, ended=False)
             repeated = self.twins.repeated(state)
             for move in self.next_items.following(state):
+                # The same was or will be done to the alike sheet that comes first, with the same
+                # outcome.
                 if repeated >> move.at & 1:
                     continue
                 states += 1
                 after, taken = move.after, (loads + move.loads, settings + move.settings)
                 then = self.twins.key(after)
                 cost = self._bound(after, *taken)
+                # The bound never says too much, so nothing that follows on this state can come out
+                # cheaper.
                 if below is not None and cost >= below:
                     continue
                 remaining = (self.active & ~after.done).bit_count()
@@ -113,6 +122,8 @@ class StepSearch:
                     serial += 1
                     onward = _Way(move, way)
                     heapq.heappush(queue, (cost, remaining, serial, after, *taken, onward))
+        # All that was left out costs at least `below`. Without such a limit nothing was left out,
+        # and there is no safe order.
         return Searched(None, {}, below, states, ended=True)
 
     def _bound(self, state: State, loads: int, settings: int) -> Cost:

@@ -53,6 +53,8 @@ class _Subsets:
         found: Level = {}
         for done, ends in level.items():
             for item in bits_of(self.everything & ~done):
+                # It depends on what is done and not on the order in which, so that it is asked once
+                # a set.
                 if self._may_come_next(item, done):
                     best = self._cheapest_before(item, done, ends)
                     if best is not None:
@@ -75,6 +77,8 @@ class _Subsets:
                 continue
             else:
                 total = paid + self.problem.cost[classes[last]][classes[item]]
+            # Of two that are as cheap the one of the lower item, so that the order is the same each
+            # time.
             if best is None or (total, last) < best:
                 best = (total, last)
         return best
