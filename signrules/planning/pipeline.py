@@ -279,11 +279,10 @@ class Pipeline:
         """Where an order is not safe, see once whether open gaps can have one at all."""
         if self._room_is_known or not self.machine.has_open_gaps:
             return
-        # With the most room that gaps can leave nothing stands in the way that must not: what is
-        # stuck even then has no order with any gaps.
         self._room_is_known = True
         if self._is_large:
             return
+        # What is stuck even with the most room that its gaps can have has no order with any gaps.
         roomy = with_most_room(self.machine)
         if roomy is None:
             return

@@ -264,8 +264,7 @@ def _run_foreign(
         if memory.holds_whole(placed.rule, facts) and (kept := memory.of(placed.rule, facts)):
             found[placed.rule.name] = kept
             continue
-        # Made when the first rule must be called: mostly everything is kept, and to copy takes
-        # long.
+        # Made once a rule must be called: in an editor mostly all is kept, and none is needed.
         copy = facts.copied() if copy is None else copy
         result = dict(_found_by_rule(placed, facts, memory, copy, seconds))
         # Each rule has a graph of its own: whether one was changed would be long to find out.

@@ -96,7 +96,7 @@ class LeastLeft:
         # costs nothing, to look closer cannot raise the bound.
         if alignments > 1 or more <= least:
             return loads, least
-        # Either way is a bound for its case, and one of the two is the case: the lesser one holds.
+        # Each of the two is a bound in its case, so the lesser one holds in either.
         served = self._settings_served(passes, head, needs, alignments)
         if served is None:
             return loads, more

@@ -99,8 +99,7 @@ class _Peeling:
         for at, count in enumerate(self.followers):
             if not count:
                 self._offer(at)
-        # A load is finished before another is taken: what is left of one would need it put on
-        # again.
+        # A load is finished before the next: what is left of one would need it put on again.
         now = -1
         while self.loads:
             load = self.loads[-1]

@@ -77,8 +77,6 @@ def setup_classes(machine: Machine) -> Setups | None:
     """The classes of a job whose strict problem has no bars but of fixed planes; else None.
 
     It takes about linear time.
-
-    Near linear.
     """
     if machine.has_open_gaps or settled_machine(machine) is not machine:
         return None

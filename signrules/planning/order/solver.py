@@ -168,9 +168,6 @@ class Solver:
 
         For the latter, of the states that remain after each run only so many are kept, more each
         time; see `WIDTHS`.
-
-        For that, of the states that remain after each run only so many are kept, more each time;
-        see `WIDTHS`.
         """
         stuck = self.stuck(self.everything)
         if stuck:

@@ -100,8 +100,8 @@ class StepSearch:
                 return Searched(None, {}, bound, states, ended=False)
             repeated = self.twins.repeated(state)
             for move in self.next_items.following(state):
-                # The same was or will be done to the alike sheet that comes first, with the same
-                # outcome.
+                # An alike sheet got as far: the same done to that one leads to a state of the same
+                # name.
                 if repeated >> move.at & 1:
                     continue
                 states += 1
@@ -123,7 +123,7 @@ class StepSearch:
                     onward = _Way(move, way)
                     heapq.heappush(queue, (cost, remaining, serial, after, *taken, onward))
         # All that was left out costs at least `below`. Without such a limit nothing was left out,
-        # and there is no safe order.
+        # and there is no safe order with the gaps that are tried.
         return Searched(None, {}, below, states, ended=True)
 
     def _bound(self, state: State, loads: int, settings: int) -> Cost:
