@@ -125,11 +125,11 @@ def _acronyms_in(line: str, acronyms: Collection[str]) -> Iterator[re.Match[str]
 
 
 def _with_stand_ins(form: str, acronyms: Iterable[Acronym]) -> str:
-    parts, at = [], 0
+    parts, copied_to = [], 0
     for one in acronyms:
-        parts += [form[at : one.start], STAND_IN]
-        at = one.end
-    return "".join([*parts, form[at:]])
+        parts += [form[copied_to : one.start], STAND_IN]
+        copied_to = one.end
+    return "".join([*parts, form[copied_to:]])
 
 
 def _in_runs(line: str, translate: Callable[[str], str | None]) -> str | None:

@@ -175,12 +175,12 @@ def _readings_of_core(core: str, grade: str, *, alone: bool, starts: bool) -> li
 def _with_shortforms(letters: str, starts: bool) -> Iterator[str]:
     """Longer words with a shortform in them: friendly, afternoons, unnecessary."""
     for short, word in SHORTFORMS.items():
-        at = letters.find(short)
-        while at >= 0:
-            head = _in_groups(letters[:at], starts)
-            tail = _in_groups(letters[at + len(short) :], False)
+        start = letters.find(short)
+        while start >= 0:
+            head = _in_groups(letters[:start], starts)
+            tail = _in_groups(letters[start + len(short) :], False)
             yield from _followed_by([first + word for first in head], tail)
-            at = letters.find(short, at + 1)
+            start = letters.find(short, start + 1)
 
 
 def _spelling_of(letters: str) -> list[str]:
@@ -192,22 +192,22 @@ def _spelling_of(letters: str) -> list[str]:
 
 def _in_groups(letters: str, starts: bool) -> list[str]:
     """Letters and groupsigns from left to right; there is one reading at the most."""
-    at, found = 0, ""
-    while at < len(letters):
-        one, two = letters[at], letters[at : at + 2]
-        first, last = at == 0 and starts, at == len(letters) - 1
+    position, found = 0, ""
+    while position < len(letters):
+        one, two = letters[position], letters[position : position + 2]
+        first, last = position == 0 and starts, position == len(letters) - 1
         if two in INITIAL:
-            found, at = found + INITIAL[two], at + 2
-        elif two in FINAL and (at or not starts):
-            found, at = found + FINAL[two], at + 2
+            found, position = found + INITIAL[two], position + 2
+        elif two in FINAL and (position or not starts):
+            found, position = found + FINAL[two], position + 2
         elif first and not last and one in FIRST:
-            found, at = found + FIRST[one], at + 1
+            found, position = found + FIRST[one], position + 1
         elif not first and not last and one in BETWEEN:
-            found, at = found + BETWEEN[one], at + 1
+            found, position = found + BETWEEN[one], position + 1
         elif one == CAPITAL and not last:
-            at += 1
+            position += 1
         elif one in _LETTER_OF or one in ANYWHERE:
-            found, at = found + (_LETTER_OF.get(one) or ANYWHERE[one]), at + 1
+            found, position = found + (_LETTER_OF.get(one) or ANYWHERE[one]), position + 1
         else:
             return []
     return [found]

@@ -61,8 +61,8 @@ def forms_of_text(text: Iterable[str], proper: Iterable[str] = ()) -> tuple[str,
     found = []
     for kept in ((), alone, first, [*alone, *first]):
         chars = list(plain)
-        for at in kept:
-            chars[at] = _as_long(chars[at], line[at].upper())
+        for position in kept:
+            chars[position] = _as_long(chars[position], line[position].upper())
         found.append("".join(chars))
     return tuple(dict.fromkeys(found))
 

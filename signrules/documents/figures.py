@@ -107,8 +107,8 @@ def _plain_value(value: object, declared: Declared | None, path: str, found: Fig
     classes = _classes_of_rows(declared)
     if isinstance(value, list | tuple) and classes:
         return [
-            _plain_table(row, classes, _path_of_row(row, path, at), found)
-            for at, row in enumerate(value)
+            _plain_table(row, classes, _path_of_row(row, path, position), found)
+            for position, row in enumerate(value)
         ]
     return value
 
@@ -129,9 +129,9 @@ def _plain_lengths(table: Mapping[Any, Any], path: str, found: Figures) -> dict[
     return plain
 
 
-def _path_of_row(row: object, path: str, at: int) -> str:
+def _path_of_row(row: object, path: str, position: int) -> str:
     id = row.get("id") if isinstance(row, Mapping) else None
-    return f"{path}.{path_label(id)}" if isinstance(id, str) else f"{path}[{at}]"
+    return f"{path}.{path_label(id)}" if isinstance(id, str) else f"{path}[{position}]"
 
 
 def _plain_figure(

@@ -182,8 +182,8 @@ def _put_at(holder: list[Any], path: list[str], value: Any, *, new: bool) -> Non
         return
     parent = _get_at(holder, path[:-1])
     if new and isinstance(parent, list):
-        at = len(parent) if path[-1] == "-" else _index_in(path[-1], len(parent) + 1, path)
-        parent.insert(at, value)
+        position = len(parent) if path[-1] == "-" else _index_in(path[-1], len(parent) + 1, path)
+        parent.insert(position, value)
     elif new and isinstance(parent, dict):
         parent[path[-1]] = value
     else:
@@ -250,24 +250,31 @@ def _in_list(before: Sequence[Any], after: Sequence[Any], path: str) -> Iterator
     shorter = min(len(before), len(after))
     tail = 0
     if len(before) != len(after):
-        head = next((at for at in range(shorter) if not same_json(before[at], after[at])), shorter)
+        head = next(
+            (
+                position
+                for position in range(shorter)
+                if not same_json(before[position], after[position])
+            ),
+            shorter,
+        )
         while tail < shorter - head and same_json(before[-1 - tail], after[-1 - tail]):
             tail += 1
     kept = shorter - tail
-    for at in range(kept):
-        if not same_json(before[at], after[at]):
-            yield from _named_element(before[at], path, at)
-            yield from _difference_at(before[at], after[at], f"{path}/{at}")
-    for at in reversed(range(kept, len(before) - tail)):
-        yield from _named_element(before[at], path, at)
-        yield {"op": "remove", "path": f"{path}/{at}"}
-    for at in range(kept, len(after) - tail):
-        yield {"op": "add", "path": f"{path}/{at}", "value": copy.deepcopy(after[at])}
+    for position in range(kept):
+        if not same_json(before[position], after[position]):
+            yield from _named_element(before[position], path, position)
+            yield from _difference_at(before[position], after[position], f"{path}/{position}")
+    for position in reversed(range(kept, len(before) - tail)):
+        yield from _named_element(before[position], path, position)
+        yield {"op": "remove", "path": f"{path}/{position}"}
+    for position in range(kept, len(after) - tail):
+        yield {"op": "add", "path": f"{path}/{position}", "value": copy.deepcopy(after[position])}
 
 
-def _named_element(element: Any, path: str, at: int) -> Iterator[dict[str, Any]]:
+def _named_element(element: Any, path: str, position: int) -> Iterator[dict[str, Any]]:
     if isinstance(element, Mapping) and "id" in element:
-        yield {"op": "test", "path": f"{path}/{at}/id", "value": element["id"]}
+        yield {"op": "test", "path": f"{path}/{position}/id", "value": element["id"]}
 
 
 def _holds_tables(value: Any) -> bool:

@@ -20,13 +20,13 @@ def read_layer_rows(
         faults.append(DocumentFault("layers", shown_value(rows), expected))
         return ()
     found = []
-    for at, row in enumerate(rows):
+    for position, row in enumerate(rows):
         try:
             use: LayerUse = read_table(row, LayerUse)
         except Refused as refused:
-            faults += refused.under(f"layers[{at}]")
+            faults += refused.under(f"layers[{position}]")
             continue
-        faults += _faults_of_row(use, f"layers[{at}]", inks)
+        faults += _faults_of_row(use, f"layers[{position}]", inks)
         found.append(use)
     faults += _unknown_rows(found)
     return tuple(found)
@@ -66,9 +66,9 @@ def _faults_of_features(use: LayerUse, path: str) -> Iterator[DocumentFault]:
 def _unknown_rows(uses: Collection[LayerUse]) -> Iterator[DocumentFault]:
     """Ids in `after` and `over` that no row has."""
     known = [use.id for use in uses if use.id is not None]
-    for at, use in enumerate(uses):
+    for position, use in enumerate(uses):
         for key in ("after", "over"):
             for name in getattr(use, key):
                 if name not in known:
-                    path = f"layers[{at}].{key}"
+                    path = f"layers[{position}].{key}"
                     yield DocumentFault(path, shown_value(name), "the id of a row of [[layers]]")

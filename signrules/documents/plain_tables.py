@@ -51,7 +51,10 @@ def _plain_value(value: object, path: str, faults: list[DocumentFault], depth: i
         return found
     if isinstance(value, list | tuple) and depth < MOST_NESTED:
         numbered = enumerate(value)
-        return [_plain_value(each, f"{path}[{at}]", faults, depth + 1) for at, each in numbered]
+        return [
+            _plain_value(each, f"{path}[{position}]", faults, depth + 1)
+            for position, each in numbered
+        ]
     if isinstance(value, bool) or is_number(value) or _is_unicode(value):
         return value
     if isinstance(value, datetime.date) and not isinstance(value, datetime.datetime):

@@ -90,8 +90,8 @@ def tables_of_document(document: Mapping[Any, Any]) -> Iterator[StatedTable]:
     yield from _tables_beside("job", "job", document)
     for name, place in _ROWS.items():
         rows = document.get(name)
-        for at, row in enumerate(rows if isinstance(rows, list | tuple) else ()):
-            yield from _tables_beside(f"{name}[{at}]", place, row)
+        for position, row in enumerate(rows if isinstance(rows, list | tuple) else ()):
+            yield from _tables_beside(f"{name}[{position}]", place, row)
 
 
 def _tables_beside(path: str, place: str, holder: object) -> Iterator[StatedTable]:

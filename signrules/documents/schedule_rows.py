@@ -96,7 +96,7 @@ class ScheduleReader:
                 self.fault(row, "", found, expected)
                 continue
             found_fields = self._fields(
-                row, {name: fields[at].strip(" ") for name, at in places.items()}
+                row, {name: fields[column].strip(" ") for name, column in places.items()}
             )
             value = found_fields.get(alone)
             if value is not None and (first := first_rows.setdefault(value, row)) != row:
@@ -124,8 +124,8 @@ class ScheduleReader:
 
     def _look_at_header(self, row: int, names: list[str]) -> None:
         columns = self.columns.names
-        for at, name in enumerate(names):
-            label = name[:60] if name.isprintable() and name else str(at + 1)
+        for column, name in enumerate(names):
+            label = name[:60] if name.isprintable() and name else str(column + 1)
             if name not in columns:
                 expected = f"one of {', '.join(columns)}"
                 near = nearest_name(name.casefold(), columns)
@@ -133,7 +133,7 @@ class ScheduleReader:
                     expected += f"; the nearest is {shown_value(near)}"
                 found = shown_value(name) if name else NOTHING
                 self.fault(row, label, found, expected)
-            elif name in names[:at]:
+            elif name in names[:column]:
                 self.fault(row, label, "the same column twice", "each column once")
         for name in self.columns.required:
             if name not in names:

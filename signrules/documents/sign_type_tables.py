@@ -89,9 +89,9 @@ def _unknown_waiting(table: Mapping[str, Any], cls: type, path: str) -> Iterator
             continue
         if isinstance(value, Mapping):
             yield from _unknown_waiting(value, inner, where)
-        for at, row in enumerate(value if isinstance(value, list | tuple) else ()):
+        for position, row in enumerate(value if isinstance(value, list | tuple) else ()):
             if isinstance(row, Mapping):
-                yield from _unknown_waiting(row, inner, f"{where}[{at}]")
+                yield from _unknown_waiting(row, inner, f"{where}[{position}]")
 
 
 def _waits_at(fault: DocumentFault, table: Mapping[str, Any], path: str) -> bool:
@@ -114,9 +114,9 @@ def _unknown_names(
     if isinstance(table.get("sheet"), str):
         yield from _unknown_entry(f"{path}.sheet", table["sheet"], "sheets", sheets)
     rows = table.get("passes")
-    for at, row in enumerate(rows if isinstance(rows, list | tuple) else ()):
+    for position, row in enumerate(rows if isinstance(rows, list | tuple) else ()):
         if isinstance(row, Mapping) and isinstance(row.get("ink"), str):
-            yield from _unknown_entry(f"{path}.passes[{at}].ink", row["ink"], "inks", inks)
+            yield from _unknown_entry(f"{path}.passes[{position}].ink", row["ink"], "inks", inks)
 
 
 def _unknown_entry(
@@ -139,17 +139,17 @@ def faults_between(
 ) -> Iterator[DocumentFault]:
     """What does not fit together in a sign type; `waiting` is its table while words are awaited."""
     known: list[str] = []
-    for at, item in enumerate(sign_type.passes):
-        here = f"{path}.passes[{at}]"
+    for position, item in enumerate(sign_type.passes):
+        here = f"{path}.passes[{position}]"
         if item.id in known:
             yield DocumentFault(f"{here}.id", shown_value(item.id), "an id that no other pass has")
         known.append(item.id)
         yield from _unbuilt_features(sign_type, item, here, waiting)
-    for at, item in enumerate(sign_type.passes):
+    for position, item in enumerate(sign_type.passes):
         for key in ("over", "after"):
             for id in getattr(item, key):
                 if id not in known or id == item.id:
-                    where = f"{path}.passes[{at}].{key}"
+                    where = f"{path}.passes[{position}].{key}"
                     expected = f"the id of another pass of the type: {listed_names(known)}"
                     yield DocumentFault(where, shown_value(id), expected)
     braille = sign_type.braille
@@ -193,8 +193,8 @@ def read_schedule_use(
         faults += misnamed_placeholders(getattr(use, key), f"schedule.{key}")
     for name, _ in use.columns:
         faults += _no_name(name, "schedule.columns")
-    for at, rule in enumerate(use.types):
-        path = f"schedule.types[{at}]"
+    for position, rule in enumerate(use.types):
+        path = f"schedule.types[{position}]"
         faults += _unknown_entry(f"{path}.type", rule.type, "sign_types", types)
         for name, _ in rule.where:
             faults += _no_name(name, f"{path}.where")

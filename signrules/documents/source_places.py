@@ -293,8 +293,8 @@ class _Toml(_Scanner):
                 return
 
 
-def _match_at(pattern: re.Pattern[str], text: str, at: int) -> re.Match[str]:
-    found = pattern.match(text, at)
+def _match_at(pattern: re.Pattern[str], text: str, position: int) -> re.Match[str]:
+    found = pattern.match(text, position)
     if found is None:
         raise _Stop
     return found

@@ -139,8 +139,8 @@ def _read_alignments(
         faults.append(DocumentFault("alignments", shown_value(rows), expected))
         return ()
     read = []
-    for at, row in enumerate(rows):
-        path = f"alignments[{at}]"
+    for position, row in enumerate(rows):
+        path = f"alignments[{position}]"
         if not isinstance(row, Mapping):
             faults.append(DocumentFault(path, shown_value(row), "a table"))
             continue
@@ -235,8 +235,8 @@ def _merge_printer(merged: Merged, stock: Stock) -> None:
         merged.document["alignments"] = [
             {key: each for key, each in row.items() if key != "printer"} for row in rows
         ]
-        for at in range(len(rows)):
-            merged.origins[f"alignments[{at}].extra"] = stock.origin_of("")
+        for position in range(len(rows)):
+            merged.origins[f"alignments[{position}].extra"] = stock.origin_of("")
     if not merged.document.get("alignments"):
         merged.document.pop("alignments", None)
 
@@ -265,14 +265,14 @@ def _suggest_inks(merged: Merged, stock: Stock) -> None:
         return
     known = set(_texts_under("id", rows if isinstance(rows, list | tuple) else ()))
     names = tuple(dict.fromkeys((*known, *stock.inks)))
-    for at, row in enumerate(passes):
+    for pass_index, row in enumerate(passes):
         ink = row.get("ink") if isinstance(row, Mapping) else None
         if not isinstance(ink, str) or ink in known:
             continue
         near = nearest_name(ink, names)
         if near is not None:
             expected = f"the id of an ink of this job or of {stock.name}; the nearest is"
-            path = f"passes[{at}].ink"
+            path = f"passes[{pass_index}].ink"
             fault = DocumentFault(path, shown_value(ink), f"{expected} {shown_value(near)}")
             merged.faults.append(fault)
             merged.told.append(path)
@@ -291,16 +291,16 @@ def _merge_rows(merged: Merged, name: str, table: str, rows: object, stock: Stoc
         return
     entries: Tables = getattr(stock, table)
     filled = []
-    for at, row in enumerate(rows):
+    for position, row in enumerate(rows):
         if not isinstance(row, Mapping) or USE not in row:
             filled.append(row)
             continue
         id = row[USE]
         named = row.get("id")
-        path = f"{name}.{path_label(named)}" if isinstance(named, str) else f"{name}[{at}]"
+        path = f"{name}.{path_label(named)}" if isinstance(named, str) else f"{name}[{position}]"
         if not isinstance(id, str) or id not in entries:
-            merged.faults.append(_unknown_entry(f"{name}[{at}].{USE}", id, table, entries))
-            merged.unfilled.append(f"{name}[{at}].")
+            merged.faults.append(_unknown_entry(f"{name}[{position}].{USE}", id, table, entries))
+            merged.unfilled.append(f"{name}[{position}].")
             filled.append({key: each for key, each in row.items() if key != USE})
             continue
         where = f"{table}.{path_label(id)}"

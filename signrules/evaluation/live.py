@@ -132,7 +132,7 @@ class Live:
         # What these jobs may differ in moves nothing at the machine: the plan stays what it is.
         if before is not None and before.pairs == pairs and same_work(before.job, job):
             return before
-        ids = {item.id: at for at, item in enumerate(job.items)}
+        ids = {item.id: item_index for item_index, item in enumerate(job.items)}
         extra = [
             Precedence(ids[first], ids[then], PLUGIN, why, by) for first, then, why, by in pairs
         ]

@@ -98,17 +98,17 @@ def doubts_of_readings(readings: Readings, procedure: Procedure) -> Iterator[str
     step = float(readings.setting("reads_to", 0.0))
     apart = [value - centre for value, centre in zip(values, centres, strict=True)]
     scatter = max(median(map(abs, apart)), step)
-    for at, (value, centre) in enumerate(zip(values, centres, strict=True)):
+    for row_index, (value, centre) in enumerate(zip(values, centres, strict=True)):
         is_far = len(values) >= FEWEST_FOR_DEVIATIONS and scatter > 0
-        is_far = is_far and abs(apart[at]) > FAR_DEVIATIONS * scatter
-        if not procedure.along and abs(apart[at]) > STEPS_APART * step:
+        is_far = is_far and abs(apart[row_index]) > FAR_DEVIATIONS * scatter
+        if not procedure.along and abs(apart[row_index]) > STEPS_APART * step:
             is_far = is_far or not centre / FAR_TIMES < value < centre * FAR_TIMES
         if is_far:
-            written = shown_value(readings.plain[ROWS][at][name])
+            written = shown_value(readings.plain[ROWS][row_index][name])
             unit = KINDS[_kind_of(procedure)].unit
             yield (
-                f"{readings.place(at, name)}: {written} stands far from the other readings, which"
-                f" lead to {centre:.4g} {unit}".rstrip()
+                f"{readings.place(row_index, name)}: {written} stands far from the other readings,"
+                f" which lead to {centre:.4g} {unit}".rstrip()
                 + f".{_digit_meant(value, centre, unit)} Read it again."
             )
 
@@ -131,8 +131,8 @@ def _centres(readings: Readings, procedure: Procedure) -> list[float]:
     points = zip(x[few], values[few], strict=True)
     slopes = [(d - b) / (c - a) for (a, b), (c, d) in combinations(points, 2) if a != c]
     slope = median(slopes) if slopes else 0.0
-    start = median(value - slope * at for at, value in zip(x, values, strict=True))
-    return [start + slope * at for at in x]
+    start = median(value - slope * place_mm for place_mm, value in zip(x, values, strict=True))
+    return [start + slope * place_mm for place_mm in x]
 
 
 def _digit_meant(value: float, centre: float, unit: str) -> str:

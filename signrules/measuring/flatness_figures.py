@@ -51,7 +51,7 @@ def bed_finding(readings: Readings, as_range: bool) -> Finding:
     warnings: tuple[str, ...] = ()
     if freedom:
         ends = (residuals.index(max(residuals)), residuals.index(min(residuals)))
-        reads = [len(heights[places[at]]) for at in ends]
+        reads = [len(heights[places[place]]) for place in ends]
         by = repeat * math.sqrt(sum(1 / count for count in reads))
         parts.append(Part(by, freedom))
     else:
@@ -127,8 +127,8 @@ def bow_finding(readings: Readings, as_range: bool) -> Finding:
 def thickness_finding(readings: Readings, as_range: bool) -> Finding:
     """The thickness of another sheet of the delivery, from the mean of each sheet."""
     sheets: dict[str, list[float]] = {}
-    for at, row in enumerate(readings.rows):
-        sheets.setdefault(row.get("sheet", f"row {at}"), []).append(row["thickness"])
+    for row_index, row in enumerate(readings.rows):
+        sheets.setdefault(row.get("sheet", f"row {row_index}"), []).append(row["thickness"])
     means = [mean_value(values) for values in sheets.values()]
     if len(means) < 2:
         readings.refuse("readings", "one sheet", "two sheets of the delivery or more")

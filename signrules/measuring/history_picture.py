@@ -31,8 +31,8 @@ def history_svg(records: Records, figure: str) -> str:
         f"<title>{escape(figure)} over time</title>",
         f'<rect width="{WIDTH}" height="{height}" fill="#fff" />',
     ]
-    for at, history in enumerate(histories):
-        parts.append(f'<g transform="translate(0 {at * HEIGHT})">')
+    for row_number, history in enumerate(histories):
+        parts.append(f'<g transform="translate(0 {row_number * HEIGHT})">')
         parts += _plot_of(history)
         parts.append("</g>")
     return "\n".join([*parts, "</svg>"]) + "\n"

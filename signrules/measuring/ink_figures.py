@@ -104,9 +104,9 @@ def coverage_finding(readings: Readings, as_range: bool) -> Finding:
     thickness = readings.setting("layers") * layer.nominal
     full = ink_mass(ink_volume(area, thickness), readings.setting("density"))
     inked = [row["printed"] - row["bare"] for row in readings.rows]
-    for at, mass in enumerate(inked):
+    for pass_index, mass in enumerate(inked):
         if mass <= 0:
-            place = readings.place(at, "printed")
+            place = readings.place(pass_index, "printed")
             readings.refuse(place, f"{mass:.3g} g more than bare", "a print heavier than bare")
     shares = [mass / full for mass in inked]
     if as_range:

@@ -20,7 +20,7 @@ def alignment_finding(readings: Readings, as_range: bool) -> Finding:
     """What the best step leaves at the worst place, by `read_alignment`."""
     places = readings.column("x")
     if len(set(places)) < len(places):
-        twice = next(x for at, x in enumerate(places) if x in places[:at])
+        twice = next(x for row_index, x in enumerate(places) if x in places[:row_index])
         readings.refuse("readings", f"two readings at {twice:g} mm", "one reading at each place")
     found = read_alignment(
         list(zip(places, readings.column("best_step"), strict=True)),
@@ -52,16 +52,16 @@ def alignment_finding(readings: Readings, as_range: bool) -> Finding:
 def bound_finding(readings: Readings, as_range: bool) -> Finding:
     """Between the largest value below every bad one that was good, and the smallest bad one."""
     rows = [(row["at"], row["good"]) for row in readings.rows]
-    bad = [at for at, good in rows if not good]
+    bad = [value_mm for value_mm, good in rows if not good]
     if not bad:
         expected = "one that is bad: go on until you see it"
         readings.refuse("readings", "good at every value", expected)
     first_bad = min(bad)
-    good = [at for at, good in rows if good and at < first_bad - GUARD_MM]
+    good = [value_mm for value_mm, good in rows if good and value_mm < first_bad - GUARD_MM]
     if not good:
         found = f"bad already at {first_bad:g} mm, the smallest value"
         readings.refuse("readings", found, "a smaller value that is good")
-    late = [at for at, good in rows if good and at >= first_bad - GUARD_MM]
+    late = [value_mm for value_mm, good in rows if good and value_mm >= first_bad - GUARD_MM]
     warnings: tuple[str, ...] = ()
     if late:
         warnings = (

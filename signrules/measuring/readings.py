@@ -56,10 +56,10 @@ class Readings:
         """A value that holds for all readings."""
         return self.settings.get(name, otherwise)
 
-    def place(self, at: int, column: str = "") -> str:
+    def place(self, row_index: int, column: str = "") -> str:
         """Where a reading stands: its row and column, or its path."""
-        number = self.rows_of_file[at] if self.rows_of_file else None
-        return _place(at, number, column)
+        number = self.rows_of_file[row_index] if self.rows_of_file else None
+        return _place(row_index, number, column)
 
     def refuse(self, path: str, found: str, expected: str) -> NoReturn:
         """Raises ReadingsError."""
@@ -158,23 +158,25 @@ def _read_rows(
         faults.append(DocumentFault(ROWS, found, expected))
     columns = tuple(entry.name for entry in procedure.columns)
     found_rows = []
-    for at, row in enumerate(rows):
-        number = rows_of_file[at] if rows_of_file else None
+    for row_index, row in enumerate(rows):
+        number = rows_of_file[row_index] if rows_of_file else None
         if not isinstance(row, Mapping):
-            faults.append(DocumentFault(_place(at, number, ""), shown_value(row), "a table"))
+            faults.append(DocumentFault(_place(row_index, number, ""), shown_value(row), "a table"))
             continue
         faults += [
-            _unknown(key, _place(at, number, ""), columns) for key in row if key not in columns
+            _unknown(key, _place(row_index, number, ""), columns)
+            for key in row
+            if key not in columns
         ]
-        where = _place(at, number, "{}")
+        where = _place(row_index, number, "{}")
         found_rows.append(_read_entries(row, procedure.columns, where, faults))
     return tuple(found_rows)
 
 
-def _place(at: int, number: int | None, column: str) -> str:
+def _place(row_index: int, number: int | None, column: str) -> str:
     if number is not None:
         return f"row {number}, column {column}" if column else f"row {number}"
-    return f"{ROWS}[{at}].{column}" if column else f"{ROWS}[{at}]"
+    return f"{ROWS}[{row_index}].{column}" if column else f"{ROWS}[{row_index}]"
 
 
 def _read_entries(
@@ -247,13 +249,13 @@ def _faults_of_header(header: tuple[int, list[str]], known: set[str]) -> list[Do
         expected = "a file whose fields commas separate"
         return [DocumentFault(f"row {number}", "columns that semicolons separate", expected)]
     faults = []
-    for at, name in enumerate(names):
+    for column_index, name in enumerate(names):
         if name not in known:
             near = nearest_name(name, tuple(sorted(known)))
             expected = f"{near!r} perhaps" if near else f"one of {listed_names(sorted(known), 20)}"
             found = f"an unknown column {shown_value(name)}"
             faults.append(DocumentFault(f"row {number}", found, expected))
-        elif name in names[:at]:
+        elif name in names[:column_index]:
             found = f"the column {name!r} twice"
             faults.append(DocumentFault(f"row {number}", found, "each column once"))
     return faults

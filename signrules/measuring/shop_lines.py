@@ -187,10 +187,10 @@ def _with_line(known: Mapping[str, Any], line: StatedLine, origin: str) -> dict[
     """The plain data of the shop file with the line set."""
     wanted = dict(known)
     holder = wanted
-    for at, name in enumerate(line.path[:-1]):
+    for depth, name in enumerate(line.path[:-1]):
         inside = holder.get(name, {})
         if not isinstance(inside, dict):
-            path = ".".join(line.path[: at + 1])
+            path = ".".join(line.path[: depth + 1])
             raise ShopError([DocumentFault(path, repr(inside)[:60], "a table")], origin)
         holder[name] = dict(inside)
         holder = holder[name]

@@ -181,7 +181,9 @@ class Fit:
         derivatives of the function, taken numerically. `reading` is that of each y, `others` are
         parts of the uncertainty of the result.
         """
-        first, second = (derivative_of(function, self.figures, at) for at in (0, 1))
+        first, second = (
+            derivative_of(function, self.figures, figure_index) for figure_index in (0, 1)
+        )
         variances = self.unit_covariance
         spread = (
             first**2 * variances[0] + second**2 * variances[1] + 2 * first * second * variances[2]
@@ -250,11 +252,11 @@ def curve_fit(
 
 
 def derivative_of(
-    function: Callable[[float, float], float], figures: tuple[float, float], at: int
+    function: Callable[[float, float], float], figures: tuple[float, float], figure_index: int
 ) -> float:
     """By central differences, as GUM 5.1.3 (note 2) allows."""
-    step = abs(figures[at]) * 1e-5 or 1e-8
+    step = abs(figures[figure_index]) * 1e-5 or 1e-8
     above, below = list(figures), list(figures)
-    above[at] += step
-    below[at] -= step
+    above[figure_index] += step
+    below[figure_index] -= step
     return (function(*above) - function(*below)) / (2 * step)

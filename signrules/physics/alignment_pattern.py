@@ -72,7 +72,10 @@ def read_alignment(
     if tolerance is not None:
         positive_number("tolerance", tolerance, "mm")
     places = [x for x, _ in next(iter(groups.values()))]
-    steps_at = {x: [group[at][1] for group in groups.values()] for at, x in enumerate(places)}
+    steps_at = {
+        x: [group[place_index][1] for group in groups.values()]
+        for place_index, x in enumerate(places)
+    }
     step = _best_step([reading for steps in steps_at.values() for reading in steps])
     residuals = {x: _residual_at_step(steps, step, step_mm) for x, steps in steps_at.items()}
     worst = max(max(abs(residual.low), abs(residual.high)) for residual in residuals.values())

@@ -72,13 +72,13 @@ class SideLayout:
         longest = LONG * lengths[len(lengths) // 2]
         of_pass: dict[int, list[int]] = {}
         for place, (_, _, cover) in enumerate(stretches):
-            for at in cover:
-                of_pass.setdefault(at, []).append(place)
+            for pass_index in cover:
+                of_pass.setdefault(pass_index, []).append(place)
         return cls(
             tuple(cover for _, _, cover in stretches),
             tuple(low for low, _, _ in stretches),
             tuple(high for _, high, _ in stretches),
-            {at: tuple(places) for at, places in of_pass.items()},
+            {pass_index: tuple(places) for pass_index, places in of_pass.items()},
             longest,
             tuple(place for place, (low, high, _) in enumerate(stretches) if high - low > longest),
         )
@@ -121,7 +121,10 @@ class Layout:
     def zones(self, media: str, side: str) -> tuple[Zone, ...]:
         """The zones of one side of a sheet; pieces in mm from the sheet's corner."""
         if (media, side) not in self._zones:
-            areas = {at: self.areas[at] for at in sorted(self.passes_on[media, side])}
+            areas = {
+                pass_index: self.areas[pass_index]
+                for pass_index in sorted(self.passes_on[media, side])
+            }
             self._zones[media, side] = zones_of(self.job.media_named(media).size, areas, GUARD_MM)
         return self._zones[media, side]
 
@@ -137,8 +140,8 @@ class Layout:
         found: dict[tuple[str, str], list[int]] = {}
         for sheet in self.job.media:
             found |= {(sheet.id, side): [] for side in SIDES}
-        for at, item in enumerate(self.job.passes):
-            found[self.media[at].id, item.side].append(at)
+        for pass_index, item in enumerate(self.job.passes):
+            found[self.media[pass_index].id, item.side].append(pass_index)
         return {key: frozenset(some) for key, some in found.items()}
 
     @cached_property
@@ -214,9 +217,9 @@ class Layout:
             found.append(known[key])
         return tuple(found)
 
-    def slots_in_band(self, at: int, media: str, side: str) -> Slots:
+    def slots_in_band(self, pass_index: int, media: str, side: str) -> Slots:
         """The stacks of one side of a sheet over which the head passes in a pass."""
-        key = (media, side, self.bands[at])
+        key = (media, side, self.bands[pass_index])
         found = self._slots.get(key)
         if found is None:
             (low, high), at_y = key[2], self.job.media_named(media).at[1]
@@ -224,19 +227,19 @@ class Layout:
             self._slots[key] = found
         return found
 
-    def covers_in_band(self, at: int, media: str, side: str) -> tuple[Cover, ...]:
+    def covers_in_band(self, pass_index: int, media: str, side: str) -> tuple[Cover, ...]:
         """The covers over which the head passes in a pass, each once."""
-        slots = self.slots_in_band(at, media, side)
+        slots = self.slots_in_band(pass_index, media, side)
         if slots not in self._covers:
             covers = self.side(media, side).covers
             some = (*covers[slots.start : slots.stop], *(covers[place] for place in slots.besides))
             self._covers[slots] = tuple(dict.fromkeys(some))
         return self._covers[slots]
 
-    def covers_of(self, at: int) -> tuple[Cover, ...]:
+    def covers_of(self, pass_index: int) -> tuple[Cover, ...]:
         """The covers that a pass is part of, each once."""
-        side = self.side(self.media[at].id, self.job.passes[at].side)
-        return tuple(dict.fromkeys(side.covers[place] for place in side.of_pass[at]))
+        side = self.side(self.media[pass_index].id, self.job.passes[pass_index].side)
+        return tuple(dict.fromkeys(side.covers[place] for place in side.of_pass[pass_index]))
 
     def all_covers(self) -> frozenset[Cover]:
         """The covers of every side of every sheet."""

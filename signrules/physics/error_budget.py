@@ -80,9 +80,9 @@ class Warmth:
     estimated: bool = False
 
 
-def stated_warmth(job: Job, at: int) -> Warmth:
+def stated_warmth(job: Job, pass_index: int) -> Warmth:
     """The temperature that a pass states, or that of the room."""
-    degrees = job.passes[at].sheet_temperature
+    degrees = job.passes[pass_index].sheet_temperature
     if degrees is None:
         degrees = job.temperature
     return Warmth(Interval.exact(degrees))
@@ -104,18 +104,18 @@ def estimated_warmths(
     constant = thermal.cooling_time_constant(cooling, heat.density, heat.heat_capacity, thick)
     warm = 0.0
     found = {}
-    for at in timeline.order:
-        if not timeline.machine.is_pass(at) or heights.media[at].id != media:
+    for item_index in timeline.order:
+        if not timeline.machine.is_pass(item_index) or heights.media[item_index].id != media:
             continue
-        period = duration.layer_time(job, job.passes[at])
+        period = duration.layer_time(job, job.passes[item_index])
         if period is None:
             raise ValueError(f"expected a printer that states {', '.join(duration.NEEDED)}")
         start, warm = (
             warm,
-            thermal.warmth_of_sheet(warm, each, job.passes[at].layers, period, constant),
+            thermal.warmth_of_sheet(warm, each, job.passes[item_index].layers, period, constant),
         )
         low, high = sorted((job.temperature + start, job.temperature + warm))
-        found[at] = Warmth(Interval.between(low, high), estimated=True)
+        found[item_index] = Warmth(Interval.between(low, high), estimated=True)
     return found
 
 

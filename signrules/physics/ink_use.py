@@ -20,11 +20,11 @@ def ink_ml(heights: Heights) -> dict[str, float]:
         for side in SIDES:
             for zone in heights.zones(sheet.id, side):
                 here = sum((piece.x1 - piece.x0) * (piece.y1 - piece.y0) for piece in zone.pieces)
-                for at in zone.cover:
-                    area[at] += here
+                for pass_index in zone.cover:
+                    area[pass_index] += here
     found: dict[str, float] = {}
-    for at, item in enumerate(job.passes):
+    for pass_index, item in enumerate(job.passes):
         name = f"ink_ml.{item.ink}"
         thickness = item.layers * job.ink_of(item).layer.nominal
-        found[name] = found.get(name, 0.0) + ink_volume(area[at], thickness, item.coverage)
+        found[name] = found.get(name, 0.0) + ink_volume(area[pass_index], thickness, item.coverage)
     return found

@@ -32,11 +32,11 @@ def feature_relief(
     passes = heights.job.passes
     first = min(builders)
     zones = heights.zones(heights.media[first].id, passes[first].side)
-    inside = [zone for zone in zones if any(at in builders for at in zone.cover)]
+    inside = [zone for zone in zones if any(pass_index in builders for pass_index in zone.cover)]
     if areas is not None:
         inside = list(_zones_within(inside, areas))
     tops = [zone.cover for zone in inside]
-    if any(passes[at].coverage < 1 for at in builders):
+    if any(passes[pass_index].coverage < 1 for pass_index in builders):
         beside = {top: {heights.full(top)} for top in tops}
         faces = set[Cover]().union(*beside.values())
         whole = greatest_of(_rises_over_faces(heights, tops, faces))
@@ -85,7 +85,7 @@ def _rises_of_part(
         top = part
         # Where the face is taken bare of partial ink, so is the ground of the feature.
         if face == heights.full(face):
-            top = tuple(at for at in part if at in firm)
+            top = tuple(pass_index for pass_index in part if pass_index in firm)
         yield from _rises_over_faces(heights, [top], [face])
 
 
@@ -96,14 +96,20 @@ def _passes_under_all(heights: Heights, builders: Collection[int]) -> set[int]:
     covers in part may have left bare just where the feature stands.
     """
     passes = heights.job.passes
-    firm = {at for at, item in enumerate(passes) if at in builders or item.coverage >= 1}
-    landing = {passes[at].id for at in builders}
+    firm = {
+        pass_index
+        for pass_index, item in enumerate(passes)
+        if pass_index in builders or item.coverage >= 1
+    }
+    landing = {passes[pass_index].id for pass_index in builders}
     grown = True
     while grown:
         on_them = {
-            at for at, item in enumerate(passes) if at not in firm and landing & set(item.over)
+            pass_index
+            for pass_index, item in enumerate(passes)
+            if pass_index not in firm and landing & set(item.over)
         }
-        landing |= {passes[at].id for at in on_them}
+        landing |= {passes[pass_index].id for pass_index in on_them}
         firm |= on_them
         grown = bool(on_them)
     return firm
@@ -129,7 +135,10 @@ def _finished_parts(inside: list[Zone], builders: Collection[int]) -> list[Cover
     Of a stack of discs that is the topmost: the ring around it was never meant to be as high. What
     a further builder leaves out, and is no ring around what it builds, is a part by itself.
     """
-    built = {zone.cover: frozenset(at for at in zone.cover if at in builders) for zone in inside}
+    built = {
+        zone.cover: frozenset(pass_index for pass_index in zone.cover if pass_index in builders)
+        for zone in inside
+    }
     found = []
     for zone in inside:
         own = built[zone.cover]

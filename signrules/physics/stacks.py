@@ -51,13 +51,13 @@ class Stacks:
             self.highs.append(height.high)
         return self._numbers[counts]
 
-    def with_pass(self, stack: int, at: int) -> int:
+    def with_pass(self, stack: int, pass_index: int) -> int:
         """The stack with the layers of one more pass."""
-        return self.with_layers(stack, at, self._layers_of[at])
+        return self.with_layers(stack, pass_index, self._layers_of[pass_index])
 
-    def with_layers(self, stack: int, at: int, layers: int) -> int:
+    def with_layers(self, stack: int, pass_index: int, layers: int) -> int:
         """The stack with so many layers of the ink of a pass."""
-        key = (stack, self._ink_of[at], layers)
+        key = (stack, self._ink_of[pass_index], layers)
         found = self._more.get(key)
         if found is None:
             counts = list(self.counts[stack])
@@ -68,8 +68,8 @@ class Stacks:
     def of_passes(self, passes: Iterable[int]) -> int:
         """The stack that some passes make."""
         stack = BARE
-        for at in passes:
-            stack = self.with_pass(stack, at)
+        for pass_index in passes:
+            stack = self.with_pass(stack, pass_index)
         return stack
 
     def highest(self, stacks: Iterable[int], known: Ends = (0.0, 0.0, 0.0)) -> Ends:

@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from attrs import frozen
 
 from signrules.physics.machine import Machine
-from signrules.physics.timeline import Timeline, replay_items
+from signrules.physics.replaying import replay_items
+from signrules.physics.timeline import Timeline
 from signrules.planning.bitmasks import bits_of
 from signrules.planning.conflict.conflict_words import conflict_in_words
 from signrules.planning.conflict.finding import (

@@ -5,7 +5,7 @@ from __future__ import annotations
 from attrs import frozen
 
 from signrules.job_graphs import through_handling
-from signrules.physics.timeline import replay_items
+from signrules.physics.replaying import replay_items
 from signrules.planning.gaps.cheapest import cheapest_gaps
 from signrules.planning.order.step_trouble import trouble_of_steps
 from signrules.planning.plan import Plan
@@ -34,7 +34,7 @@ def account(plan: Plan) -> tuple[Placing, ...]:
     takes as many replays as there are items.
     """
     declared = plan.timeline.machine.declared_order()
-    place = {at: number for number, at in enumerate(declared)}
+    place = {item_index: number for number, item_index in enumerate(declared)}
     return tuple(_placing(plan, position, place) for position in range(len(plan.timeline.order)))
 
 

@@ -46,13 +46,15 @@ def kept_order(check: Check, judged: Judged) -> Iterator[Change]:
     # stands keeps its place.
     order: list[int] = []
     while left:
-        ready = next((at for at in left if machine.before[at] <= set(order)), None)
+        ready = next(
+            (item_index for item_index in left if machine.before[item_index] <= set(order)), None
+        )
         if ready is None:
             return
         left.remove(ready)
         order.append(ready)
     if order != list(judged.timeline.order):
-        yield _in_order(judged, [machine.items[at].id for at in order])
+        yield _in_order(judged, [machine.items[item_index].id for item_index in order])
 
 
 def planned_order(check: Check, judged: Judged) -> Iterator[Change]:
@@ -63,11 +65,11 @@ def planned_order(check: Check, judged: Judged) -> Iterator[Change]:
 
 def loaded_other_way(check: Check, judged: Judged) -> Iterator[Change]:
     """The sheet of a pass on the wrong side, loaded the other way up where that may help."""
-    at = pass_at(check, judged)
-    if at is None:
+    pass_index = pass_at(check, judged)
+    if pass_index is None:
         return
     machine = judged.timeline.machine
-    sheet = machine.heights.media[at]
+    sheet = machine.heights.media[pass_index]
     up = _other_side(sheet.up)
     if _meets_its_sides(machine, sheet.id, up):
         yield change_of(f"Load {sheet.id} {up} up.", of_item("media", sheet.id, up=up))
@@ -85,11 +87,11 @@ def _meets_its_sides(machine: Machine, media: str, up: str) -> bool:
     passes_on = machine.heights.layout.passes_on
     first, second = passes_on[media, up], passes_on[media, _other_side(up)]
     handling = range(machine.pass_count, len(machine.items))
-    flips = [at for at in handling if machine.flips(at) == media]
+    flips = [item_index for item_index in handling if machine.flips(item_index) == media]
     if len(flips) != 1:
         return bool(flips) or not second
-    before = [Precedence(at, flips[0], "side", "") for at in sorted(first)]
-    after = [Precedence(flips[0], at, "side", "") for at in sorted(second)]
+    before = [Precedence(item_index, flips[0], "side", "") for item_index in sorted(first)]
+    after = [Precedence(flips[0], item_index, "side", "") for item_index in sorted(second)]
     return Machine(machine.heights, (*machine.precedence, *before, *after)).topological is not None
 
 
@@ -98,11 +100,11 @@ def turned_over(check: Check, judged: Judged) -> Iterator[Change]:
 
     The same for every such sheet: there is no order while one of them wants it.
     """
-    at = pass_at(check, judged)
-    if at is None:
+    pass_index = pass_at(check, judged)
+    if pass_index is None:
         return
     wanting = _sheets_to_turn(judged)
-    if judged.job.media_of(judged.job.passes[at]) in wanting:
+    if judged.job.media_of(judged.job.passes[pass_index]) in wanting:
         yield from _turned(judged.job, wanting)
 
 
@@ -192,9 +194,9 @@ def _with_what_lands(job: Job, ids: Sequence[str]) -> tuple[str, ...]:
 def _printed_on(ids: Sequence[str], side: str) -> Edit:
     def edit(job: Job) -> Job:
         passes = list(job.passes)
-        for at, item in enumerate(passes):
+        for pass_index, item in enumerate(passes):
             if item.id in ids:
-                passes[at] = evolve(item, side=side)
+                passes[pass_index] = evolve(item, side=side)
         return evolve(job, passes=tuple(passes))
 
     return edit

@@ -130,15 +130,17 @@ def left_out(check: Check, judged: Judged) -> Iterator[Change]:
 
 def fewer_partners(check: Check, judged: Judged) -> Iterator[Change]:
     """A pass that need not register with the other, if the shop says so."""
-    at = pass_at(check, judged)
-    if at is None:
+    pass_index = pass_at(check, judged)
+    if pass_index is None:
         return
     machine = judged.timeline.machine
-    item = judged.job.passes[at]
-    others = [i for i in passes_named(check.subjects[1:], judged) if i in machine.partners(at)]
+    item = judged.job.passes[pass_index]
+    others = [
+        i for i in passes_named(check.subjects[1:], judged) if i in machine.partners(pass_index)
+    ]
     for other in others:
         name = judged.job.passes[other].id
-        rest = tuple(judged.job.passes[i].id for i in machine.partners(at) if i != other)
+        rest = tuple(judged.job.passes[i].id for i in machine.partners(pass_index) if i != other)
         if name not in item.over and item.id not in judged.job.passes[other].over:
             yield change_of(
                 f"If {item.id} need not register with {name}, say so in registers_to.",
@@ -152,16 +154,16 @@ def cooler_pass(check: Check, judged: Judged) -> Iterator[Change]:
     Growth goes with the difference of the two temperatures; a pass without one of its own has that
     of the job.
     """
-    at = pass_at(check, judged)
+    pass_index = pass_at(check, judged)
     partners = list(passes_named(check.subjects[1:], judged))
     job = judged.job
-    if at is None or not partners or check.measured is None or check.limit[1] is None:
+    if pass_index is None or not partners or check.measured is None or check.limit[1] is None:
         return
     other = partners[0]
-    locating = sum(move.error or 0.0 for move in judged.timeline.moves_between(other, at))
+    locating = sum(move.error or 0.0 for move in judged.timeline.moves_between(other, pass_index))
     room = check.limit[1] - locating
     growth = check.measured.high - locating
-    warmer, colder = job.passes[at], job.passes[other]
+    warmer, colder = job.passes[pass_index], job.passes[other]
     hot, cold = _temperature_of(warmer, job), _temperature_of(colder, job)
     if cold > hot:
         warmer, hot, cold = colder, cold, hot
@@ -214,7 +216,7 @@ def _at_speed(job: Job, speed: float) -> Change:
 
 def _passes_named(check: Check, judged: Judged) -> list[Pass]:
     """The passes that a check names."""
-    return [judged.job.passes[at] for at in passes_named(check.subjects, judged)]
+    return [judged.job.passes[pass_index] for pass_index in passes_named(check.subjects, judged)]
 
 
 def _sheets_named(check: Check, judged: Judged) -> list[Media]:
@@ -225,15 +227,15 @@ def _sheets_named(check: Check, judged: Judged) -> list[Media]:
 
 def _moves_between(check: Check, judged: Judged) -> list[Handling]:
     """The handling that moves the sheet between the passes that a check compares."""
-    at = pass_at(check, judged)
-    if at is None:
+    pass_index = pass_at(check, judged)
+    if pass_index is None:
         return []
     other = next(passes_named(check.subjects[1:], judged), None)
     if other is None:
-        other = judged.timeline.earliest_partner(at)
+        other = judged.timeline.earliest_partner(pass_index)
     if other is None:
         return []
-    names = {move.what for move in judged.timeline.moves_between(other, at)}
+    names = {move.what for move in judged.timeline.moves_between(other, pass_index)}
     return [item for item in judged.job.handling if item.id in names]
 
 

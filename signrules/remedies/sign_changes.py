@@ -111,8 +111,10 @@ def _hung_at(
         was = _stated_value(as_in(job, "signs", sign), *field)
         by = target - was.nominal
         way = "higher" if by > 0 else "lower"
-        at = f"{in_words(*field)} at {number_text(target)} mm instead of {in_unit(was, field[0])}"
-        return f"Hang {sign.id} {number_text(abs(by))} mm {way}: {at}."
+        place_words = (
+            f"{in_words(*field)} at {number_text(target)} mm instead of {in_unit(was, field[0])}"
+        )
+        return f"Hang {sign.id} {number_text(abs(by))} mm {way}: {place_words}."
 
     return change_from(job, said, *edits)
 
@@ -142,8 +144,8 @@ def other_layers(check: Check, judged: Judged) -> Iterator[Change]:
     measured, (least, most) = check.measured, check.limit
     if measured is None or check.unit != "mm":
         return
-    for at in reversed(list(passes_named(check.subjects[1:], judged))):
-        item = judged.job.passes[at]
+    for pass_index in reversed(list(passes_named(check.subjects[1:], judged))):
+        item = judged.job.passes[pass_index]
         layer = judged.job.ink_of(item).layer
         if least is not None and measured.low < least - GUARD_MM:
             count, step = layers_over(least - GUARD_MM - measured.low, layer.low), 1

@@ -45,9 +45,9 @@ def layered_drawing(widths: Mapping[str, float], edges: Iterable[Edge]) -> Drawi
         rows[layer[name]].append(name)
     links: list[tuple[object, object]] = []
     for chain in chains.values():
-        for at, bend in enumerate(chain[1:-1], start=1):
+        for offset, bend in enumerate(chain[1:-1], start=1):
             nodes[bend] = BEND
-            rows[layer[str(chain[0])] + at].append(bend)
+            rows[layer[str(chain[0])] + offset].append(bend)
         links += pairwise(chain)
     above, below = _neighbours_of(nodes, links)
     _order_rows(rows, above, below)
@@ -132,7 +132,7 @@ def _edge_chains(
         bends = dict.fromkeys(laid, range(0))
     found: dict[Edge, list[object]] = {}
     for source, target in laid:
-        between = [(source, target, at) for at in bends[source, target]]
+        between = [(source, target, bend) for bend in bends[source, target]]
         found[source, target] = [source, *between, target]
     return found
 
@@ -156,13 +156,13 @@ def _order_rows(
     """Puts each row in the order of the means of its neighbours, going down and up in turn."""
     place: dict[object, float] = {}
     for row in rows:
-        place |= {node: at for at, node in enumerate(row)}
+        place |= {node: position for position, node in enumerate(row)}
 
     def sort(row: list[object], neighbours: Mapping[object, list[object]]) -> None:
         means = {node: _mean_of(neighbours[node], place, place[node]) for node in row}
         # Ties keep their places: otherwise rows would swing to and fro between sweeps.
         row.sort(key=lambda node: (means[node], place[node]))
-        place.update({node: at for at, node in enumerate(row)})
+        place.update({node: position for position, node in enumerate(row)})
 
     for sweep in range(SWEEPS):
         if sweep % 2 == 0:

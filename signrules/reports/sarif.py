@@ -115,7 +115,9 @@ class _Log:
         return {"$schema": SCHEMA, "version": "2.1.0", "runs": [run]}
 
     def evaluation(self, source: Source, result: Evaluation) -> None:
-        self._waivers = {waiver: at for at, waiver in reversed(list(enumerate(result.job.waivers)))}
+        self._waivers = {
+            waiver: position for position, waiver in reversed(list(enumerate(result.job.waivers)))
+        }
         self.set_by_the_shop |= dict.fromkeys(result.shop.in_words())
         decided = {"verdict": one_line(result.verdict), "settled": result.settled}
         self.verdicts.append({"uri": source.uri} | decided)

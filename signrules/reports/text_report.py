@@ -291,8 +291,8 @@ def _serving_range(timeline: Timeline, alignment: float) -> tuple[float, float]:
     """
     served = [
         window
-        for at, window in timeline.windows.items()
-        if timeline.serving_alignment(timeline.printings[at]) == alignment
+        for pass_index, window in timeline.windows.items()
+        if timeline.serving_alignment(timeline.printings[pass_index]) == alignment
     ]
     low = max((window.low for window in served), default=alignment)
     high = min((window.high for window in served), default=alignment)

@@ -96,30 +96,32 @@ class BetweenPasses:
 
 
 def all_between(
-    timeline: Timeline, at: int, materials: Mapping[str, Material]
+    timeline: Timeline, pass_index: int, materials: Mapping[str, Material]
 ) -> list[BetweenPasses]:
     """One for each earlier pass that registers with a pass, as far as methods of locating bridge
     all moves between.
     """
     found = []
     sweeps: Sweeps = {}
-    for other in timeline.telling_partners(at):
-        moves = tuple(timeline.moves_between(other, at))
+    for other in timeline.telling_partners(pass_index):
+        moves = tuple(timeline.moves_between(other, pass_index))
         if all(move.bridges for move in moves):
-            found.append(_between_passes(timeline, at, other, moves, materials, sweeps))
+            found.append(_between_passes(timeline, pass_index, other, moves, materials, sweeps))
     return found
 
 
 def _between_passes(
     timeline: Timeline,
-    at: int,
+    pass_index: int,
     other: int,
     moves: tuple[Move, ...],
     materials: Mapping[str, Material],
     sweeps: Sweeps,
 ) -> BetweenPasses:
     job, sheets = timeline.machine.job, timeline.machine.heights.media
-    here, there = (_temperature_while_printed(timeline, i, materials, sweeps) for i in (at, other))
+    here, there = (
+        _temperature_while_printed(timeline, i, materials, sweeps) for i in (pass_index, other)
+    )
     for warmth in (here, there):
         if isinstance(warmth, str):
             return BetweenPasses(other, moves, unknown=warmth)
@@ -128,13 +130,19 @@ def _between_passes(
     # Which passes lie on the sheet that grows is said by number: areas are cut with each other only
     # where it does.
     growing: list[tuple[Media, tuple[int, ...], Interval]]
-    if sheets[at].id == sheets[other].id:
-        growing = [(sheets[at], (at, other), temperature_difference(here.degrees, there.degrees))]
+    if sheets[pass_index].id == sheets[other].id:
+        growing = [
+            (
+                sheets[pass_index],
+                (pass_index, other),
+                temperature_difference(here.degrees, there.degrees),
+            )
+        ]
     else:
         # Two sheets lie side by side: each grows by itself from the temperature of the room.
         room = Interval.exact(job.temperature)
         growing = [
-            (sheets[at], (at,), temperature_difference(here.degrees, room)),
+            (sheets[pass_index], (pass_index,), temperature_difference(here.degrees, room)),
             (sheets[other], (other,), temperature_difference(there.degrees, room)),
         ]
     grown = []
@@ -165,15 +173,15 @@ def _distance_from_fixed(sheet: Media, areas: Sequence[tuple[Area, ...]], sides:
 
 
 def _temperature_while_printed(
-    timeline: Timeline, at: int, materials: Mapping[str, Material], sweeps: Sweeps
+    timeline: Timeline, pass_index: int, materials: Mapping[str, Material], sweeps: Sweeps
 ) -> Warmth | str:
     """The temperature of the sheet while a pass is printed, or the field that is needed to estimate
     it.
     """
     job = timeline.machine.job
-    printer, sheet = job.printer, timeline.machine.heights.media[at]
-    if job.passes[at].sheet_temperature is not None or not printer.absorbed_dose:
-        return stated_warmth(job, at)
+    printer, sheet = job.printer, timeline.machine.heights.media[pass_index]
+    if job.passes[pass_index].sheet_temperature is not None or not printer.absorbed_dose:
+        return stated_warmth(job, pass_index)
     lacking = unknown_of_cooling(printer, sheet, materials) or duration.unstated_field(printer)
     if lacking is not None:
         return lacking
@@ -183,7 +191,7 @@ def _temperature_while_printed(
         sweeps[sheet.id] = estimated_warmths(
             timeline, sheet.id, heat, printer.absorbed_dose, printer.cooling
         )
-    return sweeps[sheet.id][at]
+    return sweeps[sheet.id][pass_index]
 
 
 def unknown_of_cooling(

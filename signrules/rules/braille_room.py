@@ -121,8 +121,8 @@ def _clear_room_around(
     what = "the distance from the braille to the raised characters"
     sheet = layout.job.media_of(item).id
     source = stated_by_the_job(path_of(item, "braille.clear_space"))
-    for at in sorted(layout.passes_on[sheet, dots.side]):
-        each = layout.job.passes[at]
+    for pass_index in sorted(layout.passes_on[sheet, dots.side]):
+        each = layout.job.passes[pass_index]
         # What was read from artwork was measured there, on the letters and not on rectangles.
         if each.artwork is not None and all(item.artwork is not None for item in dots.passes):
             continue

@@ -156,9 +156,9 @@ def _evenly_spaced(draft: Draft, cells: str) -> Draft:
 
 def _cell_difference(found: str, wanted: str) -> str:
     pairs = list(zip_longest(found, wanted))
-    at = next(at for at, (one, other) in enumerate(pairs) if one != other)
-    first, second = ("the end" if each is None else name_of(each) for each in pairs[at])
-    return f"The first difference is at cell {at + 1}: {first}, not {second}."
+    position = next(position for position, (one, other) in enumerate(pairs) if one != other)
+    first, second = ("the end" if each is None else name_of(each) for each in pairs[position])
+    return f"The first difference is at cell {position + 1}: {first}, not {second}."
 
 
 @rule(
@@ -209,7 +209,9 @@ def braille_capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
 def _capitals_check(wrong: list[int], words: list[str], standard: Standard, row: Row) -> Draft:
     where = ""
     if wrong:
-        where = joined_names([f"word {at + 1} ({words[at]})" for at in wrong])
+        where = joined_names(
+            [f"word {word_index + 1} ({words[word_index]})" for word_index in wrong]
+        )
     draft = check(
         "the number of words with capitals that nothing in the text gives a reason for",
         measured=len(wrong),

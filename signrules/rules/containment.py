@@ -75,12 +75,12 @@ def _is_raised_by_code(error: KeyboardInterrupt) -> bool:
     for wrapped in ("func", "__func__"):
         handler = getattr(handler, wrapped, handler)
     of_handler = getattr(handler, "__code__", None)
-    at = error.__traceback__
-    innermost = at
-    while at is not None:
-        if at.tb_frame.f_code is of_handler:
+    traceback = error.__traceback__
+    innermost = traceback
+    while traceback is not None:
+        if traceback.tb_frame.f_code is of_handler:
             return False
-        innermost, at = at, at.tb_next
+        innermost, traceback = traceback, traceback.tb_next
     if innermost is None:
         return False
     return innermost.tb_frame.f_code.co_code[innermost.tb_lasti] == _RAISES
@@ -106,9 +106,13 @@ def _place_of(error: BaseException) -> str:
     What this code has called in turn is passed over: the mistake is in the call.
     """
     own: tuple[str, int] | None = None
-    at = error.__traceback__
-    while at is not None:
-        file, line, at = at.tb_frame.f_code.co_filename, at.tb_lineno, at.tb_next
+    traceback = error.__traceback__
+    while traceback is not None:
+        file, line, traceback = (
+            traceback.tb_frame.f_code.co_filename,
+            traceback.tb_lineno,
+            traceback.tb_next,
+        )
         if _is_of_library(file):
             continue
         if own is None or os.path.dirname(file) == os.path.dirname(own[0]):

@@ -103,7 +103,7 @@ def drawn_part(sign: Sign, job: Job, feature: str) -> tuple[Drawn, ...]:
     """
     found = []
     for group in builders_of(job, f"{sign.id}.{feature}"):
-        passes = tuple(job.passes[at] for at in group)
+        passes = tuple(job.passes[pass_index] for pass_index in group)
         areas: list[Area] = []
         for item in passes:
             own = areas_building(job, item, f"{sign.id}.{feature}")

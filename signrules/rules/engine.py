@@ -201,9 +201,9 @@ class Facts:
             case "sign":
                 yield from ((f"signs.{item.id}", item) for item in self.job.signs)
             case _:  # "pair"
-                for at, item in enumerate(self.job.passes):
-                    for other in self.machine.partners(at):
-                        if at < other:
+                for pass_index, item in enumerate(self.job.passes):
+                    for other in self.machine.partners(pass_index):
+                        if pass_index < other:
                             yield f"passes.{item.id}", (item, self.job.passes[other])
 
     def given_to(self, rule: Rule, item: Any) -> dict[str, Any]:

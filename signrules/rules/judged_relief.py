@@ -129,9 +129,9 @@ def has_feature(sign: Sign, passes: Mapping[str, Pass], feature: str) -> bool:
 def builders_of(job: Job, builds: str) -> list[tuple[int, ...]]:
     """The passes that build a feature, those on one side of one sheet together."""
     groups: dict[tuple[str, str], list[int]] = {}
-    for at, item in enumerate(job.passes):
+    for pass_index, item in enumerate(job.passes):
         if builds in item.builds:
-            groups.setdefault((job.media_of(item).id, item.side), []).append(at)
+            groups.setdefault((job.media_of(item).id, item.side), []).append(pass_index)
     return [tuple(group) for group in groups.values()]
 
 
@@ -158,7 +158,7 @@ def _predicted_reliefs(
 def _predicted_relief(heights: Heights, group: tuple[int, ...], feature: str) -> _Relief:
     """The relief of a feature that passes on one side of a sheet build."""
     job = heights.job
-    builders = [job.passes[at] for at in group]
+    builders = [job.passes[pass_index] for pass_index in group]
     if all(len(item.builds) == 1 for item in builders):
         return _Relief("predicted", feature_relief(heights, group), group)
     areas: list[Area] = []
@@ -186,7 +186,7 @@ def untold_height(sign: Sign, heights: Heights, feature: str, what: str) -> Draf
 
 
 def _untold(sign: Sign, quantity: str, one: _Relief, what: str, heights: Heights) -> Draft:
-    names = ", ".join(heights.job.passes[at].id for at in one.builders)
+    names = ", ".join(heights.job.passes[pass_index].id for pass_index in one.builders)
     if one.unstated is not None:
         return missing(one.unstated, f"{what} (which areas of {names} build it)")
     return missing(
@@ -229,7 +229,7 @@ def _in_mm(value: Interval) -> str:
 
 
 def _builder_paths(one: _Relief, heights: Heights) -> tuple[str, ...]:
-    return tuple(f"passes.{heights.job.passes[at].id}" for at in one.builders)
+    return tuple(f"passes.{heights.job.passes[pass_index].id}" for pass_index in one.builders)
 
 
 def _relief_check(
@@ -241,7 +241,7 @@ def _relief_check(
     one: _Relief,
     heights: Heights,
 ) -> Draft:
-    passes = [heights.job.passes[at].id for at in one.builders]
+    passes = [heights.job.passes[pass_index].id for pass_index in one.builders]
     others = _builder_paths(one, heights)
     if one.unstated is not None or one.off_the_sign:
         draft = _untold(sign, quantity, one, f"the {what}", heights)

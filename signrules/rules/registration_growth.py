@@ -63,8 +63,8 @@ def registration_growth(
     that stays put.
     One that meets it: the same once the sheet has cooled to 23 C.
     """
-    job, at = timeline.machine.job, timeline.machine.index[item.id]
-    found = [one for one in all_between(timeline, at, materials) if one.warms]
+    job, pass_index = timeline.machine.job, timeline.machine.index[item.id]
+    found = [one for one in all_between(timeline, pass_index, materials) if one.warms]
     if not found:
         return
     what = "how far the sheet grows between passes that register"
@@ -91,7 +91,7 @@ def registration_growth(
         f" ({_grown_apart(worst)})",
         measured=measured,
         most=tolerance,
-        advice=_cool_down(worst, timeline, at, materials, measured.high),
+        advice=_cool_down(worst, timeline, pass_index, materials, measured.high),
         others=[other],
         level=Level.REVIEW if worst.estimated else None,
     )
@@ -121,8 +121,8 @@ def registration_total(
     0.1 mm is allowed.
     One that meets it: the same where 0.25 mm is allowed.
     """
-    job, at = timeline.machine.job, timeline.machine.index[item.id]
-    found = all_between(timeline, at, materials)
+    job, pass_index = timeline.machine.job, timeline.machine.index[item.id]
+    found = all_between(timeline, pass_index, materials)
     if not found:
         return
     what, tolerance = "all that lies between passes that register", job.registration_tolerance
@@ -132,11 +132,11 @@ def registration_total(
     landing, within = timeline.landing_errors, tolerance + GUARD_MM
 
     def terms(one: BetweenPasses) -> list[float]:
-        landings = [landing[i] or 0.0 for i in (at, one.other)]
+        landings = [landing[i] or 0.0 for i in (pass_index, one.other)]
         return [*(move.error or 0.0 for move in one.moves), one.growth.high, *landings]
 
     def unknown_term(one: BetweenPasses) -> str | None:
-        unlanded = landing[at] is None or landing[one.other] is None
+        unlanded = landing[pass_index] is None or landing[one.other] is None
         return one.missing or ("printer.landing_tolerance" if unlanded else None)
 
     def lacks(one: BetweenPasses) -> str | None:
@@ -153,7 +153,7 @@ def registration_total(
     other = f"passes.{job.passes[worst.other].id}"
     squares, plain_sum = root_sum_square(terms(worst)), worst_case(terms(worst))
     part = "" if unknown_term(worst) is None else ", as far as they are known"
-    names = _named_terms(worst, landing[at], landing[worst.other])
+    names = _named_terms(worst, landing[pass_index], landing[worst.other])
     yield check(
         f"locating, growth and landing errors since {other}{part}, root of squares to worst case"
         f" ({names}),",
@@ -215,7 +215,7 @@ def _grown_text(part: SheetGrowth) -> str:
 def _cool_down(
     one: BetweenPasses,
     timeline: Timeline,
-    at: int,
+    pass_index: int,
     materials: Mapping[str, Material],
     needed: float,
 ) -> str:
@@ -233,7 +233,7 @@ def _cool_down(
         thermal.thermal_growth(part.expansion, part.distance, 1.0).high for part in one.grown
     )
     allowed = left / each if each else math.inf
-    sheet = timeline.machine.heights.media[at]
+    sheet = timeline.machine.heights.media[pass_index]
     if sheet.id != timeline.machine.heights.media[one.other].id:
         names = " and ".join(part.sheet for part in one.grown)
         return (

@@ -37,12 +37,16 @@ def ink_beside(
     least = share * min(known)
     sheet = heights.job.media_of(item).id
     plain = frozenset(
-        at for at in heights.layout.passes_on[sheet, drawn.side] if not _is_tactile(heights, at)
+        pass_index
+        for pass_index in heights.layout.passes_on[sheet, drawn.side]
+        if not _is_tactile(heights, pass_index)
     )
-    if sum(heights.thickest(at) for at in plain) <= least:
+    if sum(heights.thickest(pass_index) for pass_index in plain) <= least:
         return
     for zone in _standing_zones(heights, heights.zones(sheet, drawn.side), drawn, plain, least):
-        passes = [heights.job.passes[at] for at in zone.cover if at in plain]
+        passes = [
+            heights.job.passes[pass_index] for pass_index in zone.cover if pass_index in plain
+        ]
         paths = tuple(f"passes.{each.id}" for each in passes)
         filled = all(each.coverage >= 1.0 for each in passes)
         yield StandingInk(_areas_of(zone), paths, filled)
@@ -73,12 +77,12 @@ def _rise_over(heights: Heights, top: Cover, face: Cover) -> float:
 
 
 def _of(cover: Cover, members: frozenset[int]) -> Cover:
-    return tuple(at for at in cover if at in members)
+    return tuple(pass_index for pass_index in cover if pass_index in members)
 
 
-def _is_tactile(heights: Heights, at: int) -> bool:
+def _is_tactile(heights: Heights, pass_index: int) -> bool:
     """Whether a pass builds a tactile feature."""
-    return any(map(heights.job.passes[at].builds_any, TACTILE))
+    return any(map(heights.job.passes[pass_index].builds_any, TACTILE))
 
 
 def _areas_of(zone: Zone) -> tuple[Area, ...]:

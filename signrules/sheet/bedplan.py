@@ -26,8 +26,8 @@ MOST_AREAS = 400
 
 def bed_plan(scene: Scene, name: str) -> str:
     """The picture as SVG: y upwards, so that the bed's lower corner is at the lower left."""
-    job, layout, at = scene.job, scene.heights.layout, scene.printing.at
-    item, own = job.passes[at], layout.media[at]
+    job, layout, pass_index = scene.job, scene.heights.layout, scene.printing.pass_index
+    item, own = job.passes[pass_index], layout.media[pass_index]
     wide, deep = job.printer.bed
     scale = min(ROOM_X / wide, ROOM_Y / deep)
     low, high = (min(max(y, 0.0), deep) for y in scene.band)

@@ -49,7 +49,7 @@ class _Section:
         self.base = TOP + (scale.top - scale.cut) * scale.up
         self.height = self.base + BED + TEXT + 4
         self.right = LEFT + (scale.right - scale.left) * scale.across
-        item = self.job.passes[scene.printing.at]
+        item = self.job.passes[scene.printing.pass_index]
         self.svg = svg_picture(
             name,
             WIDTH,
@@ -107,10 +107,10 @@ class _Section:
         first = int(self.scale.cut / step) + 1
         put_line(self.svg, "axis", LEFT, self.base, LEFT, self.y(self.scale.top))
         put_words(self.svg, "tick", 1, self.base + BED + TEXT, "mm")
-        for at in range(first, int(self.scale.top / step) + 1):
-            y = self.y(at * step)
+        for tick in range(first, int(self.scale.top / step) + 1):
+            y = self.y(tick * step)
             put_line(self.svg, "axis", LEFT - 3, y, LEFT, y)
-            put_words(self.svg, "tick end", LEFT - 5, y + 3, figure_text(at * step))
+            put_words(self.svg, "tick end", LEFT - 5, y + 3, figure_text(tick * step))
 
     def _free(self) -> None:
         """What must stay free under the head."""
@@ -146,27 +146,34 @@ class _Section:
     def _ink(self, column: Column, ground: float) -> float:
         x0, x1 = self.x(column.x0), self.x(column.x1)
         height = ground
-        for at in column.stack:
-            item = self.job.passes[at]
-            higher = height + ink_height(self.job, (at,))
-            kind = "ink now" if at == self.scene.printing.at else "ink"
+        for pass_index in column.stack:
+            item = self.job.passes[pass_index]
+            higher = height + ink_height(self.job, (pass_index,))
+            kind = "ink now" if pass_index == self.scene.printing.pass_index else "ink"
             if item.coverage < 1:
                 kind += " part"
             y = self.y(higher)
-            put_box(self.svg, kind, x0, y, x1 - x0, self.y(height) - y, data_pass=str(at))
+            put_box(self.svg, kind, x0, y, x1 - x0, self.y(height) - y, data_pass=str(pass_index))
             height = higher
         return height
 
     def _own(self, media: str) -> None:
         """Outline the ink of the pass, which may lie behind something higher in the band."""
-        at = self.scene.printing.at
-        if self.job.passes[at].side != self.scene.printing.side_up:
+        pass_index = self.scene.printing.pass_index
+        if self.job.passes[pass_index].side != self.scene.printing.side_up:
             return
         ground = thickness_of(self.job.media_named(media)).nominal
         for column in sheet_columns(self.scene, media, px_mm=1 / self.scale.across, own=True):
             top = ground + ink_height(self.job, column.stack)
             x0, x1, y = self.x(column.x0), self.x(column.x1), self.y(top)
-            put_box(self.svg, "own", x0, y, x1 - x0, self.y(top - ink_height(self.job, (at,))) - y)
+            put_box(
+                self.svg,
+                "own",
+                x0,
+                y,
+                x1 - x0,
+                self.y(top - ink_height(self.job, (pass_index,))) - y,
+            )
 
     def _break(self, x0: float, x1: float) -> None:
         """The zigzag at which the lower part of a sheet is left out."""
@@ -236,7 +243,7 @@ class _Section:
 
     def _extent(self) -> float:
         """The right end of what the pass prints, in mm along x on the bed."""
-        item = self.job.passes[self.scene.printing.at]
+        item = self.job.passes[self.scene.printing.pass_index]
         return self.job.media_of(item).at[0] + max(a.x + a.width for a in self.job.areas_of(item))
 
     def _arrow(self, kind: str, x: float, y1: float, y2: float) -> None:

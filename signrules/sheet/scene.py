@@ -46,7 +46,8 @@ class Scene:
         here = self.printing.position
         return tuple(
             sorted(
-                (at for at in cover if self.positions[at] <= here), key=self.positions.__getitem__
+                (item_index for item_index in cover if self.positions[item_index] <= here),
+                key=self.positions.__getitem__,
             )
         )
 
@@ -63,12 +64,12 @@ class Scene:
     @property
     def band(self) -> tuple[float, float]:
         """What the head passes over, as lowest and highest y on the bed in mm."""
-        return self.heights.layout.bands[self.printing.at]
+        return self.heights.layout.bands[self.printing.pass_index]
 
     @property
     def sheets(self) -> tuple[str, ...]:
         """The sheets in the band."""
-        return self.heights.layout.in_band[self.printing.at]
+        return self.heights.layout.in_band[self.printing.pass_index]
 
 
 @frozen
@@ -85,17 +86,22 @@ def scene_of_each(timeline: Timeline) -> dict[int, Scene]:
     machine = timeline.machine
     turned = machine.job.loaded_back_up
     found = {}
-    for at in timeline.order:
-        if machine.is_pass(at):
-            found[at] = Scene(machine.heights, timeline.printings[at], timeline.positions, turned)
-        elif (flipped := machine.flips(at)) is not None:
+    for item_index in timeline.order:
+        if machine.is_pass(item_index):
+            found[item_index] = Scene(
+                machine.heights, timeline.printings[item_index], timeline.positions, turned
+            )
+        elif (flipped := machine.flips(item_index)) is not None:
             turned ^= {flipped}
     return found
 
 
 def ink_height(job: Job, stack: Stack) -> float:
     """The nominal height of a stack in mm: layers times layer, added up."""
-    return sum(job.passes[at].layers * job.ink_of(job.passes[at]).layer.nominal for at in stack)
+    return sum(
+        job.passes[pass_index].layers * job.ink_of(job.passes[pass_index]).layer.nominal
+        for pass_index in stack
+    )
 
 
 def sheet_columns(scene: Scene, media: str, *, px_mm: float, own: bool = False) -> list[Column]:
@@ -145,7 +151,7 @@ def _pieces_on_sheet(scene: Scene, media: str, own: bool) -> Iterator[Part]:
     low, high = (y - sheet.at[1] for y in scene.band)
     side_up = "back" if media in scene.turned else "front"
     for zone in scene.heights.zones(media, side_up):
-        if own and scene.printing.at not in zone.cover:
+        if own and scene.printing.pass_index not in zone.cover:
             continue
         here = [
             piece

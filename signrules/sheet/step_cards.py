@@ -83,7 +83,7 @@ class Cards:
         if self.scenes:
             self.scale = scale_of(self.job, tuple(self.scenes.values()))
         self.number_of = {
-            step.printing.at: number
+            step.printing.pass_index: number
             for number, step in enumerate(self.steps, start=1)
             if step.kind == "print" and step.printing is not None
         }
@@ -142,9 +142,9 @@ class Cards:
     def _served(self) -> dict[float | None, list[int]]:
         """The passes that print both ways by the alignment that serves them."""
         found: dict[float | None, list[int]] = {}
-        for at, printing in self.timeline.printings.items():
-            if self.job.passes[at].directions == 2:
-                found.setdefault(self.timeline.serving_alignment(printing), []).append(at)
+        for pass_index, printing in self.timeline.printings.items():
+            if self.job.passes[pass_index].directions == 2:
+                found.setdefault(self.timeline.serving_alignment(printing), []).append(pass_index)
         return found
 
     def users(self, extra: float) -> str:
@@ -154,13 +154,13 @@ class Cards:
     def _listed(self, passes: list[int]) -> str:
         return listed_things(passes, self._with_step)
 
-    def _with_step(self, at: int) -> str:
-        return f"{self.job.passes[at].id} (step{NBSP}{self.number_of[at]})"
+    def _with_step(self, pass_index: int) -> str:
+        return f"{self.job.passes[pass_index].id} (step{NBSP}{self.number_of[pass_index]})"
 
     def _align(self, number: int, step: Step) -> Card:
         extra = step.extra or 0.0
         known = self.timeline.windows
-        windows = [known[at] for at in self.served_by(extra) if at in known]
+        windows = [known[pass_index] for pass_index in self.served_by(extra) if pass_index in known]
         low = max((window.low for window in windows), default=extra)
         high = min((window.high for window in windows), default=extra)
         figures = [("Extra", mm_text(extra), "over a bare sheet")]
@@ -210,15 +210,15 @@ class Cards:
         printing = step.printing
         assert printing is not None
         assert self.scale is not None
-        scene = self.scenes[printing.at]
-        item = self.job.passes[printing.at]
+        scene = self.scenes[printing.pass_index]
+        item = self.job.passes[printing.pass_index]
         return Card(
             number,
             "print",
             "Print",
             clean_text(item.id),
             tuple(self._figures(printing)),
-            tuple(self._still(printing.at)),
+            tuple(self._still(printing.pass_index)),
             tuple(self._checks(scene)),
             tuple(self._findings.get(f"passes.{item.id}", ())),
             cross_section(scene, self.scale, f"section-{number}"),
@@ -226,7 +226,7 @@ class Cards:
         )
 
     def _figures(self, printing: Printing) -> Iterator[Figure]:
-        item, printer = self.job.passes[printing.at], self.job.printer
+        item, printer = self.job.passes[printing.pass_index], self.job.printer
         layers = count_text(item.layers, "layer")
         if item.coverage < 1:
             layers += f", {figure_text(item.coverage * 100)}{NBSP}% covered"
@@ -262,26 +262,26 @@ class Cards:
             yield "Directions", "both,", "no alignment is known"
         else:
             yield "Directions", "both,", f"aligned at {mm_text(alignment)}"
-        error = self.timeline.landing_errors[printing.at]
+        error = self.timeline.landing_errors[printing.pass_index]
         if error is not None:
             when = "" if item.layers == 1 else " at the first layer"
             allowed = self.job.printer.allowed_landing_error
             yield "Landing", f"within {mm_text(error)}{when}", _at_most(allowed)
 
-    def _still(self, at: int) -> Iterator[str]:
+    def _still(self, item_index: int) -> Iterator[str]:
         """What must not move, and what this pass must register with."""
-        media = self.job.media_of(self.job.passes[at])
-        sheet, here = clean_text(media.id), self.timeline.positions[at]
-        partners = self.machine.partners(at)
+        media = self.job.media_of(self.job.passes[item_index])
+        sheet, here = clean_text(media.id), self.timeline.positions[item_index]
+        partners = self.machine.partners(item_index)
         earlier = [other for other in partners if self.timeline.positions[other] < here]
         later = [other for other in partners if self.timeline.positions[other] > here]
         earlier.sort(key=self.timeline.positions.__getitem__)
         later.sort(key=self.timeline.positions.__getitem__)
         if earlier:
             yield f"Registers with {self._listed(earlier)}."
-            yield from map(self._moved_since, self.timeline.moves_between(earlier[0], at))
+            yield from map(self._moved_since, self.timeline.moves_between(earlier[0], item_index))
         if later:
-            yield self._leave_alone(at, later)
+            yield self._leave_alone(item_index, later)
         if not partners:
             yield "No other pass registers with this one."
         if media.hold == "none" and partners:
@@ -298,19 +298,19 @@ class Cards:
             how += f", within {mm_text(move.error)}"
         return f"It has been moved since, by {by}: {how}."
 
-    def _leave_alone(self, at: int, later: list[int]) -> str:
+    def _leave_alone(self, pass_index: int, later: list[int]) -> str:
         """Which sheets stay where they lie until the last of the later partners of a pass."""
-        sheets = [self.job.media_of(self.job.passes[other]).id for other in (at, *later)]
+        sheets = [self.job.media_of(self.job.passes[other]).id for other in (pass_index, *later)]
         sheets = list(dict.fromkeys(sheets))
         lie = "it lies" if len(sheets) == 1 else "they lie"
         last = clean_text(self._with_step(later[-1]))
-        moved = self.timeline.moves_between(at, later[-1])
+        moved = self.timeline.moves_between(pass_index, later[-1])
         but = ", except where a step says otherwise" if moved else ""
         return f"Leave {listed_things(sheets)} where {lie} until {last} is done{but}."
 
     def _checks(self, scene: Scene) -> Iterator[str]:
         printing, job = scene.printing, self.job
-        item = job.passes[printing.at]
+        item = job.passes[printing.pass_index]
         low, high = scene.band
         deep = job.printer.bed[1]
         names = listed_things(scene.sheets)
@@ -321,7 +321,7 @@ class Cards:
         bowed = [sheet for sheet in map(job.media_named, scene.sheets) if sheet.bow.high > 0]
         for sheet in bowed[:6]:
             yield f"{clean_text(sheet.id)} stands off the bed by at most {mm_text(sheet.bow.high)}."
-        done = [each for each in item.builds if self._last_building[each] == printing.at]
+        done = [each for each in item.builds if self._last_building[each] == printing.pass_index]
         if done:
             stands = "stands" if len(done) == 1 else "stand"
             yield (
@@ -333,8 +333,12 @@ class Cards:
     def _last_building(self) -> dict[str, int]:
         """The pass that is printed last of those that build a feature, by the feature."""
         in_order = sorted(self.timeline.positions, key=self.timeline.positions.__getitem__)
-        passes = [at for at in in_order if self.machine.is_pass(at)]
-        return {feature: at for at in passes for feature in self.job.passes[at].builds}
+        passes = [item_index for item_index in in_order if self.machine.is_pass(item_index)]
+        return {
+            feature: item_index
+            for item_index in passes
+            for feature in self.job.passes[item_index].builds
+        }
 
     # --- loads and handling -----------------------------------------------------------------------
 

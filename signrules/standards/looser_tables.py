@@ -126,7 +126,8 @@ def _looser_bands(own: Standard, law: Standard, whole: bool) -> Iterator[Looser]
                 yield Looser(law.id, theirs.quantity, "no least by height and distance", asked)
             continue
         lower = next(
-            (at for at in _row_places((*mine, theirs)) if _is_below(mine, theirs, at)), None
+            (place for place in _row_places((*mine, theirs)) if _is_below(mine, theirs, place)),
+            None,
         )
         if lower is not None:
             floor, distance = lower
@@ -140,12 +141,12 @@ Place = tuple[float, float]
 """How high a sign hangs above the floor, and from how far it is read, in mm."""
 
 
-def _is_below(mine: Iterable[Row], theirs: Row, at: Place) -> bool:
-    return _strictest_rows(mine, at) < _least_row(theirs, at) - GUARD_MM
+def _is_below(mine: Iterable[Row], theirs: Row, place: Place) -> bool:
+    return _strictest_rows(mine, place) < _least_row(theirs, place) - GUARD_MM
 
 
-def _strictest_rows(rows: Iterable[Row], at: Place) -> float:
-    return max(_least_row(row, at) for row in rows)
+def _strictest_rows(rows: Iterable[Row], place: Place) -> float:
+    return max(_least_row(row, place) for row in rows)
 
 
 def _row_places(rows: Iterable[Row]) -> list[Place]:
@@ -156,9 +157,9 @@ def _row_places(rows: Iterable[Row]) -> list[Place]:
     return [(floor, distance) for floor in floors for distance in distances]
 
 
-def _least_row(row: Row, at: Place) -> float:
+def _least_row(row: Row, place: Place) -> float:
     assert row.per_foot is not None
-    floor, distance = at
+    floor, distance = place
     band = next(band for band in row.bands if band.up_to is None or floor <= band.up_to.number)
     beyond = max(0.0, distance - band.distance.number)
     return band.base.number + row.per_foot.number * beyond / float(LENGTHS["ft"])

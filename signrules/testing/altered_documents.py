@@ -40,7 +40,7 @@ def renamed_document(document: Document) -> tuple[Document, Callable[[str], str]
             if of == letter
             for row in document.get(name, ())
         )
-        found = {id: _other_id(letter, len(ids) - at) for at, id in enumerate(ids)}
+        found = {id: _other_id(letter, len(ids) - position) for position, id in enumerate(ids)}
         new |= {name: found for name, of in _SPACES.items() if of == letter}
     made = copy.deepcopy({key: value for key, value in document.items() if key != "waivers"})
     for name in _SPACES:
@@ -147,8 +147,8 @@ def leaves_of(document: Any, where: Where = ()) -> Iterator[Where]:
         for key, value in document.items():
             yield from leaves_of(value, (*where, key))
     elif isinstance(document, list) and any(isinstance(each, Mapping) for each in document):
-        for at, value in enumerate(document):
-            yield from leaves_of(value, (*where, at))
+        for position, value in enumerate(document):
+            yield from leaves_of(value, (*where, position))
     else:
         yield where
 
@@ -262,8 +262,8 @@ OTHER_WAYS: Mapping[str, tuple[Any, ...]] = MappingProxyType(
 
 def stated_otherwise(document: Document) -> Iterator[tuple[Where, Any]]:
     """Where a document may state something in another way, and that way."""
-    for at in range(len(document["passes"])):
-        yield from ((("passes", at, "gap"), way) for way in OTHER_WAYS["passes.gap"])
+    for position in range(len(document["passes"])):
+        yield from ((("passes", position, "gap"), way) for way in OTHER_WAYS["passes.gap"])
     yield from ((("printer", "gap"), way) for way in OTHER_WAYS["printer.gap"])
 
 

@@ -200,9 +200,9 @@ def leaves_an_order(hooks: Hooks, job: Job) -> Iterator[str]:
             "without it there is an order, and with it there is none:"
             f" {' '.join(after.conflict.reasons)}"
         )
-    at = {name: place for place, name in enumerate(after.order)}
+    place_of = {name: place for place, name in enumerate(after.order)}
     for first, then, _ in pairs:
-        if after.plan is not None and at[first] > at[then]:
+        if after.plan is not None and place_of[first] > place_of[then]:
             yield f"{first} must come before {then}, and comes after it"
 
 

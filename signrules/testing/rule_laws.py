@@ -135,7 +135,9 @@ def goes_by_no_names(trial: Trial, one: PlacedRule) -> Iterator[str]:
     document = {key: value for key, value in trial.document.items() if key != "waivers"}
     if "sequence" not in document:
         facts = trial.facts("first")
-        document["sequence"] = [facts.machine.items[at].id for at in facts.timeline.order]
+        document["sequence"] = [
+            facts.machine.items[item_index].id for item_index in facts.timeline.order
+        ]
     key = "pinned"
     if key not in trial.cache:
         other, back = renamed_document(document)
@@ -231,7 +233,7 @@ def agrees_with_the_reference(trial: Trial, one: PlacedRule) -> Iterator[str]:
     if trial.world.reference is None:
         return
     facts = trial.facts("first")
-    order = tuple(facts.machine.items[at].id for at in facts.timeline.order)
+    order = tuple(facts.machine.items[item_index].id for item_index in facts.timeline.order)
     expected = trial.world.reference(trial.job, order)
     if expected:
         trial.world.tried.add(REFERENCE)

@@ -63,7 +63,7 @@ def facts_of(job: Job, plugins: Plugins, *, planned: bool = False) -> Facts:
     has no safe order. Raises JobError where the job names a table that nothing brings.
     """
     job = pickle.loads(pickle.dumps(job))
-    ids = {item.id: at for at, item in enumerate(job.items)}
+    ids = {item.id: item_index for item_index, item in enumerate(job.items)}
     pairs, _ = plugins.precedence(job)
     machine = Machine(
         Heights(job), [Precedence(ids[a], ids[b], PLUGIN, why, by) for a, b, why, by in pairs]

@@ -60,10 +60,10 @@ def _as_limit(
         return
     before = _checks(one, None, facts)
     after = {getattr(other, declared.name): _checks(one, other, facts) for other in others}
-    for at, check in enumerate(before):
+    for position, check in enumerate(before):
         for end in (0, 1):
             limits = {
-                number: checks[at].limit[end]
+                number: checks[position].limit[end]
                 for number, checks in after.items()
                 if len(checks) == len(before)
             }

@@ -70,7 +70,7 @@ def stated(names: Sequence[str]) -> st.SearchStrategy[frozenset[str]]:
     One draw for all of them, since a job has very many fields that may be left out.
     """
     return st.integers(0, 2 ** len(names) - 1).map(
-        lambda bits: frozenset(name for at, name in enumerate(names) if bits >> at & 1)
+        lambda bits: frozenset(name for position, name in enumerate(names) if bits >> position & 1)
     )
 
 

@@ -42,10 +42,10 @@ def check_alignments(job: Job, replay: Replay, findings: Findings) -> None:
     made = [extra for extra in replay.aligned if is_mm(extra)]
     unrecorded: set[Throws] = set()
     known: dict[Throws, bool] = {}  # Very many passes have one of a few throws.
-    for at, crisp in replay.crisp.items():
-        if job.passes[at].directions == 1:
+    for pass_index, crisp in replay.crisp.items():
+        if job.passes[pass_index].directions == 1:
             continue
-        throws = Throws(crisp, replay.crisp_at_end[at])
+        throws = Throws(crisp, replay.crisp_at_end[pass_index])
         served = known.get(throws)
         if served is None:
             by_record = landings.are_served(throws, records)
@@ -53,7 +53,7 @@ def check_alignments(job: Job, replay: Replay, findings: Findings) -> None:
             if not by_record:
                 unrecorded.add(throws)
         if not served:
-            findings.tell(f"{job.passes[at].id}: no alignment serves it")
+            findings.tell(f"{job.passes[pass_index].id}: no alignment serves it")
     _check_places(landings, made, unrecorded, findings)
 
 

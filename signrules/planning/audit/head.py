@@ -33,7 +33,7 @@ class Head:
 
     def take_plane(
         self,
-        at: int,
+        pass_index: int,
         item: Pass,
         sheet: Media,
         setting: Step | None,
@@ -44,9 +44,9 @@ class Head:
         """
         before, self.kept = self.plane, False
         if item.gap is not None:
-            plane = self._plane_of_stated(at, item, item.gap, sheet, setting)
+            plane = self._plane_of_stated(pass_index, item, item.gap, sheet, setting)
         elif setting is not None:
-            plane = self._plane_of_open(at, item, sheet, setting)
+            plane = self._plane_of_open(pass_index, item, sheet, setting)
         else:
             plane = before
         self._stated = None if item.gap is None else (item.gap, sheet.id)
@@ -59,14 +59,14 @@ class Head:
 
     def _plane_of_stated(
         self,
-        at: int,
+        pass_index: int,
         item: Pass,
         gap: HeadSetting,
         sheet: Media,
         setting: Step | None,
     ) -> HeadPlane | None:
         """A stated gap is set as stated, or kept from the pass just before."""
-        anew = self.standing.head_plane(at, gap)
+        anew = self.standing.head_plane(pass_index, gap)
         if setting is not None:
             self._is_set_as(item, gap, sheet, setting)
             return anew
@@ -79,7 +79,9 @@ class Head:
             self.findings.tell(f"{item.id}: the head plane is not that of its stated gap")
         return self.plane
 
-    def _plane_of_open(self, at: int, item: Pass, sheet: Media, setting: Step) -> HeadPlane | None:
+    def _plane_of_open(
+        self, pass_index: int, item: Pass, sheet: Media, setting: Step
+    ) -> HeadPlane | None:
         """An open gap is one that the printer can set over the sheet or what stands on it."""
         extra, reference = setting.extra, setting.above
         if not is_mm(extra) or not isinstance(reference, str):
@@ -89,7 +91,7 @@ class Head:
             self.findings.tell(f"{item.id}: the printer cannot set {wish}")
         gap = Gap(Interval.exact(extra), reference)
         self._is_set_as(item, gap, sheet, setting)
-        return self.standing.head_plane(at, gap)
+        return self.standing.head_plane(pass_index, gap)
 
     def _is_set_as(self, item: Pass, gap: HeadSetting, sheet: Media, setting: Step) -> None:
         same_extra = is_near(setting.extra, gap.stated.nominal)

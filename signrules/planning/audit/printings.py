@@ -30,11 +30,11 @@ class Met(NamedTuple):
 Found = tuple[int, int, bool, Interval, str]
 """What else was found of a pass; its head plane stands beside it."""
 
-FOUND_FIELDS = ("at", "position", "paid", "clearance", "side_up")
+FOUND_FIELDS = ("pass_index", "position", "paid", "clearance", "side_up")
 """The names that the plan has for it."""
 
 CALLED = {
-    "at": "number of the pass",
+    "pass_index": "number of the pass",
     "position": "place in the order",
     "paid": "cost of its gap setting (True where it counts)",
     "clearance": "clearance",
@@ -61,20 +61,20 @@ class PrintingCheck:
         # Which plane each of the plan's is, by identity: the plan keeps its objects.
         self._planes: dict[int, HeadPlane] = {}
 
-    def meet(self, at: int, item: Pass, plane: HeadPlane) -> Met:
+    def meet(self, pass_index: int, item: Pass, plane: HeadPlane) -> Met:
         """What a pass meets that is printed next."""
-        landing = self.standing.landing(at)
+        landing = self.standing.landing(pass_index)
         key = (landing, plane, item.ink, item.layers, item.coverage, item.crisp_on)
         found = self._met.get(key)
         if found is None:
-            found = self._met[key] = self._meet_anew(at, item, landing, plane)
+            found = self._met[key] = self._meet_anew(pass_index, item, landing, plane)
         return found
 
-    def _meet_anew(self, at: int, item: Pass, landing: Landing, plane: HeadPlane) -> Met:
-        standing, grown = self.standing, self._grown(landing, at)
+    def _meet_anew(self, pass_index: int, item: Pass, landing: Landing, plane: HeadPlane) -> Met:
+        standing, grown = self.standing, self._grown(landing, pass_index)
         extras = standing.crisp_extras(landing, plane)
         crisp, other = extras.to_lowest, extras.to_highest
-        ends = standing.crisp_extras(self._on_its_own(landing, at, item.layers - 1), plane)
+        ends = standing.crisp_extras(self._on_its_own(landing, pass_index, item.layers - 1), plane)
         crisp_at_end = ends.to_lowest
         if item.crisp_on == "highest":
             crisp, other, crisp_at_end = other, crisp, ends.to_highest
@@ -94,22 +94,22 @@ class PrintingCheck:
             found = self._surfaces[landing] = self.standing.surface_of(landing)
         return found
 
-    def _grown(self, landing: Landing, at: int) -> Landing:
+    def _grown(self, landing: Landing, pass_index: int) -> Landing:
         """What a pass has landed on, with its own ink."""
         media, lift, stacks, full = landing
         more = self.standing.stacks.with_pass
-        covers = self.standing.job.passes[at].coverage >= 1
-        grown = frozenset(more(stack, at) for stack in stacks)
+        covers = self.standing.job.passes[pass_index].coverage >= 1
+        grown = frozenset(more(stack, pass_index) for stack in stacks)
         if covers:
-            full = frozenset(more(stack, at) for stack in full)
+            full = frozenset(more(stack, pass_index) for stack in full)
         return media, lift, grown, full
 
-    def _on_its_own(self, landing: Landing, at: int, layers: int) -> Landing:
+    def _on_its_own(self, landing: Landing, pass_index: int, layers: int) -> Landing:
         """What a pass has landed on, with so many of its own layers wherever it prints."""
         media, lift, stacks, full = landing
         more = self.standing.stacks.with_layers
-        raised = frozenset(more(stack, at, layers) for stack in stacks)
-        return media, lift, raised, frozenset(more(stack, at, layers) for stack in full)
+        raised = frozenset(more(stack, pass_index, layers) for stack in stacks)
+        return media, lift, raised, frozenset(more(stack, pass_index, layers) for stack in full)
 
     def compare(
         self,

@@ -36,12 +36,12 @@ class Registration:
     def _catch_up(self, done: list[str]) -> None:
         """Take note of what has been printed since the last look."""
         for name in done[self._seen :]:
-            at = self.heights.index.get(name)
-            if at is not None:
+            pass_index = self.heights.index.get(name)
+            if pass_index is not None:
                 self._printed.add(name)
-                item = self.job.passes[at]
+                item = self.job.passes[pass_index]
                 if item.registers_to is None:
-                    self._first_of.setdefault((self.heights.media[at].id, item.side), name)
+                    self._first_of.setdefault((self.heights.media[pass_index].id, item.side), name)
         self._seen = len(done)
 
     def _check_pair(self, item: Pass, sheet: Media, name: str) -> None:

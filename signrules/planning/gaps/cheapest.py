@@ -124,10 +124,10 @@ class CheapestGaps:
 def _gaps_of_way(order: Sequence[int], machine: Machine, way: _Way | None) -> Choices:
     """The gaps of a way through an order."""
     found: dict[int, HeadSetting | None] = {}
-    for at in reversed([at for at in order if machine.is_pass(at)]):
+    for item_index in reversed([item_index for item_index in order if machine.is_pass(item_index)]):
         assert way is not None
-        if machine.job.passes[at].gap is None:
-            found[at] = way.gap
+        if machine.job.passes[item_index].gap is None:
+            found[item_index] = way.gap
         way = way.earlier
     return found
 

@@ -83,19 +83,19 @@ class OpenGaps:
             return True
         return self.job.printer.allowed_landing_error is None
 
-    def fresh(self, at: int, standing: Standing) -> tuple[Fresh, ...]:
+    def fresh(self, pass_index: int, standing: Standing) -> tuple[Fresh, ...]:
         """What setting the gap anew for a pass that comes next gives at extra 0, over each
         reference.
         """
-        landing = standing.landing(at)
+        landing = standing.landing(pass_index)
         found: list[Fresh] = []
         for reference in ("media", "build-up"):
-            plane = standing.head_plane(at, Gap(ZERO, reference))
+            plane = standing.head_plane(pass_index, Gap(ZERO, reference))
             if found and plane.key == found[0].plane.key:
                 continue
             throw = standing.throw_onto(landing, plane).to_lowest.high
             extras = standing.crisp_extras(landing, plane)
-            found.append(Fresh(plane, throw, extras.onto(self.job.passes[at].crisp_on)))
+            found.append(Fresh(plane, throw, extras.onto(self.job.passes[pass_index].crisp_on)))
         return tuple(found)
 
     def settable(self, fresh: Fresh, clearance: float) -> Iterator[HeadSetting]:

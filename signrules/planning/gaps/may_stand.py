@@ -132,15 +132,21 @@ class MayStand:
         """
         if 2 ** len(cover) > MOST_ORDERED:
             return self._any_partial_stacks(cover)
-        needed = {at: before_within(self.machine, at, cover) for at in cover}
+        needed = {
+            pass_index: before_within(self.machine, pass_index, cover) for pass_index in cover
+        }
         # Part by part in every order that the stack allows, each part looked at once.
         done, stacks = {frozenset[int]()}, {BARE}
         waiting = list(done)
         while waiting:
             standing = waiting.pop()
-            for at in cover:
-                more = standing | {at}
-                if at not in standing and needed[at] <= standing and more not in done:
+            for pass_index in cover:
+                more = standing | {pass_index}
+                if (
+                    pass_index not in standing
+                    and needed[pass_index] <= standing
+                    and more not in done
+                ):
                     done.add(more)
                     waiting.append(more)
                     stacks.add(self.heights.stacks.of_passes(sorted(more)))
@@ -149,8 +155,8 @@ class MayStand:
     def _any_partial_stacks(self, cover: Cover) -> set[int]:
         """The stacks of any of some passes, of which many make the same ones."""
         stacks = {BARE}
-        for at in cover:
+        for pass_index in cover:
             if len(stacks) > MOST_STACKS:
                 break
-            stacks |= {self.heights.stacks.with_pass(stack, at) for stack in stacks}
+            stacks |= {self.heights.stacks.with_pass(stack, pass_index) for stack in stacks}
         return stacks

@@ -9,7 +9,8 @@ from attrs import frozen
 
 from signrules.model.passes import HeadSetting
 from signrules.physics.machine import Machine
-from signrules.physics.timeline import Timeline, replay_items
+from signrules.physics.replaying import replay_items
+from signrules.physics.timeline import Timeline
 from signrules.planning.gaps.cheapest import WAYS, CheapestGaps, Rank
 from signrules.planning.order.step_trouble import keeps_precedence, trouble_of_steps
 from signrules.planning.setup_cost import Cost, Costs
@@ -67,10 +68,14 @@ class Attempts:
 
     def _loads_of(self, order: Order) -> int:
         """How many bed loads, reloads and flips an order takes."""
-        loads = [self.machine.load_of[at] for at in order]
+        loads = [self.machine.load_of[item_index] for item_index in order]
         some = [load for load in loads if load is not None]
         changes = sum(one != other for one, other in pairwise(some))
-        return bool(some) + changes + sum(self.machine.counts_as_load(at) for at in order)
+        return (
+            bool(some)
+            + changes
+            + sum(self.machine.counts_as_load(item_index) for item_index in order)
+        )
 
     def with_gaps(self, order: Order, choices: Mapping[int, HeadSetting | None]) -> Attempt | None:
         """The order with gaps that are known already."""

@@ -72,22 +72,22 @@ def with_handling(machine: Machine, order: tuple[int, ...]) -> tuple[int, ...]:
         return order
     missing = [len(some) for some in machine.before]
     handling = range(machine.pass_count, len(machine.items))
-    free = [at for at in handling if not machine.before[at]]
+    free = [item_index for item_index in handling if not machine.before[item_index]]
     result: list[int] = []
 
-    def do(at: int) -> None:
-        result.append(at)
-        for then in machine.followers[at]:
+    def do(item_index: int) -> None:
+        result.append(item_index)
+        for then in machine.followers[item_index]:
             missing[then] -= 1
             if not missing[then] and not machine.is_pass(then):
                 do(then)
 
-    for at in free:
-        if machine.followers[at]:
-            do(at)
-    for at in order:
-        do(at)
-    for at in free:
-        if not machine.followers[at]:
-            do(at)
+    for item_index in free:
+        if machine.followers[item_index]:
+            do(item_index)
+    for item_index in order:
+        do(item_index)
+    for item_index in free:
+        if not machine.followers[item_index]:
+            do(item_index)
     return tuple(result)

@@ -102,7 +102,7 @@ class StepSearch:
             for move in self.next_items.following(state):
                 # An alike sheet got as far: the same done to that one leads to a state of the same
                 # name.
-                if repeated >> move.at & 1:
+                if repeated >> move.item_index & 1:
                     continue
                 states += 1
                 after, taken = move.after, (loads + move.loads, settings + move.settings)
@@ -135,9 +135,9 @@ class StepSearch:
         order: list[int] = []
         choices: Choices = {}
         while way is not None:
-            at = way.move.at
-            order.append(at)
-            if self.machine.is_pass(at) and self.machine.job.passes[at].gap is None:
-                choices[at] = way.move.gap
+            item_index = way.move.item_index
+            order.append(item_index)
+            if self.machine.is_pass(item_index) and self.machine.job.passes[item_index].gap is None:
+                choices[item_index] = way.move.gap
             way = way.earlier
         return Searched(tuple(reversed(order)), choices, bound, states, ended=True)
