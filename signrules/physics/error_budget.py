@@ -38,27 +38,27 @@ def farthest_distance(
     Registration is judged along the axes, as marks show it. Where the point is None, any point of a
     sheet of that size may be the one, so the far side of the sheet counts. Geometry.
     """
-    far = 0.0
+    farthest = 0.0
     for axis, side in enumerate(size):
         fixed = (0.0, side) if point is None else (point[axis],)
         for area in areas:
             start, length = ((area.x, area.width), (area.y, area.height))[axis]
             for place in fixed:
-                far = max(far, abs(start - place), abs(start + length - place))
-    return far
+                farthest = max(farthest, abs(start - place), abs(start + length - place))
+    return farthest
 
 
 def common_areas(mine: Sequence[Area], its: Sequence[Area]) -> tuple[Area, ...]:
     """Where both of two passes print; all of both where they nowhere overlap: geometry."""
-    found = []
-    for a in mine:
-        for b in its:
-            x, y = max(a.x, b.x), max(a.y, b.y)
-            width = min(a.x + a.width, b.x + b.width) - x
-            height = min(a.y + a.height, b.y + b.height) - y
+    common = []
+    for area in mine:
+        for other in its:
+            x, y = max(area.x, other.x), max(area.y, other.y)
+            width = min(area.x + area.width, other.x + other.width) - x
+            height = min(area.y + area.height, other.y + other.height) - y
             if width > GUARD_MM and height > GUARD_MM:
-                found.append(Area(x, y, width, height))
-    return tuple(found) or (*mine, *its)
+                common.append(Area(x, y, width, height))
+    return tuple(common) or (*mine, *its)
 
 
 @frozen
@@ -100,10 +100,10 @@ def estimated_warmths(
     """
     job, heights = timeline.machine.job, timeline.machine.heights
     thick = thickness_of(job.media_named(media)).nominal
-    each = thermal.warming_of_layer(dose, heat.density, heat.heat_capacity, thick)
+    warming = thermal.warming_of_layer(dose, heat.density, heat.heat_capacity, thick)
     constant = thermal.cooling_time_constant(cooling, heat.density, heat.heat_capacity, thick)
     warm = 0.0
-    found = {}
+    warmths = {}
     for item_index in timeline.order:
         if not timeline.machine.is_pass(item_index) or heights.media[item_index].id != media:
             continue
@@ -112,11 +112,11 @@ def estimated_warmths(
             raise ValueError(f"expected a printer that states {', '.join(duration.NEEDED)}")
         start, warm = (
             warm,
-            thermal.warmth_of_sheet(warm, each, job.passes[item_index].layers, period, constant),
+            thermal.warmth_of_sheet(warm, warming, job.passes[item_index].layers, period, constant),
         )
         low, high = sorted((job.temperature + start, job.temperature + warm))
-        found[item_index] = Warmth(Interval.between(low, high), estimated=True)
-    return found
+        warmths[item_index] = Warmth(Interval.between(low, high), estimated=True)
+    return warmths
 
 
 def temperature_difference(a: Interval, b: Interval) -> Interval:

@@ -96,8 +96,11 @@ class Heights:
         slots = self.layout.slots_in_band(pass_index, media, side)
         if slots not in self._tallest:
             totals = self._totals(media, side)
-            some = (*totals[slots.start : slots.stop], *(totals[place] for place in slots.besides))
-            self._tallest[slots] = max(some, default=0.0)
+            heights_there = (
+                *totals[slots.start : slots.stop],
+                *(totals[place] for place in slots.besides),
+            )
+            self._tallest[slots] = max(heights_there, default=0.0)
         return self._tallest[slots]
 
     def _totals(self, media: str, side: str) -> list[float]:

@@ -101,10 +101,10 @@ class Machine:
     @cached_property
     def before(self) -> tuple[frozenset[int], ...]:
         """For each item, the items that must come before it."""
-        found: list[set[int]] = [set() for _ in self.items]
+        earlier_items_of: list[set[int]] = [set() for _ in self.items]
         for edge in self.precedence:
-            found[edge.then].add(edge.before)
-        return tuple(frozenset(some) for some in found)
+            earlier_items_of[edge.then].add(edge.before)
+        return tuple(frozenset(earlier_items) for earlier_items in earlier_items_of)
 
     @cached_property
     def load_of(self) -> tuple[str | None, ...]:
@@ -119,19 +119,19 @@ class Machine:
     @cached_property
     def followers(self) -> tuple[tuple[int, ...], ...]:
         """For each item, the items that must come after it, ascending."""
-        found: list[set[int]] = [set() for _ in self.items]
+        later_items_of: list[set[int]] = [set() for _ in self.items]
         for edge in self.precedence:
-            found[edge.before].add(edge.then)
-        return tuple(tuple(sorted(some)) for some in found)
+            later_items_of[edge.before].add(edge.then)
+        return tuple(tuple(sorted(later_items)) for later_items in later_items_of)
 
     @cached_property
     def reasons(self) -> dict[tuple[int, int], list[str]]:
         """Why one item must come before another, where it is not the job itself that says so."""
-        found: dict[tuple[int, int], list[str]] = {}
+        reasons: dict[tuple[int, int], list[str]] = {}
         for edge in self.precedence:
             if edge.kind not in ("after", "over"):
-                found.setdefault((edge.before, edge.then), []).append(edge.said)
-        return found
+                reasons.setdefault((edge.before, edge.then), []).append(edge.said)
+        return reasons
 
     @cached_property
     def topological(self) -> tuple[int, ...] | None:
@@ -159,17 +159,17 @@ class Machine:
 
         The last part of each key is the item itself. Kahn's algorithm (1962) with a heap.
         """
-        missing = [len(some) for some in self.before]
+        missing = [len(earlier_items) for earlier_items in self.before]
         ready = [keys[item_index] for item_index, count in enumerate(missing) if not count]
         heapify(ready)
         order = []
         while ready:
             item_index = heappop(ready)[-1]
             order.append(item_index)
-            for then in self.followers[item_index]:
-                missing[then] -= 1
-                if not missing[then]:
-                    heappush(ready, keys[then])
+            for follower in self.followers[item_index]:
+                missing[follower] -= 1
+                if not missing[follower]:
+                    heappush(ready, keys[follower])
         return order
 
     # --- registration -----------------------------------------------------------------------------
@@ -188,10 +188,10 @@ class Machine:
     @cached_property
     def group_of(self) -> dict[int, int]:
         """The register group of each pass that is in one."""
-        found: dict[int, int] = {}
+        group_numbers: dict[int, int] = {}
         for number, group in enumerate(self.register_groups):
-            found |= dict.fromkeys(group, number)
-        return found
+            group_numbers |= dict.fromkeys(group, number)
+        return group_numbers
 
     def register_group(self, pass_index: int) -> tuple[int, ...]:
         """The register group that a pass is in; empty where it is in none."""
@@ -202,13 +202,13 @@ class Machine:
     @cached_property
     def named_partners(self) -> tuple[frozenset[int], ...]:
         """For each pass, those that its `over` or `registers_to` names, or that name it there."""
-        found: list[set[int]] = [set() for _ in self.job.passes]
+        partners_of: list[set[int]] = [set() for _ in self.job.passes]
         for pass_index, item in enumerate(self.job.passes):
             for name in (*item.over, *(item.registers_to or ())):
                 if self.index[name] != pass_index:
-                    found[pass_index].add(self.index[name])
-                    found[self.index[name]].add(pass_index)
-        return tuple(frozenset(some) for some in found)
+                    partners_of[pass_index].add(self.index[name])
+                    partners_of[self.index[name]].add(pass_index)
+        return tuple(frozenset(partners) for partners in partners_of)
 
     def partners(self, pass_index: int) -> tuple[int, ...]:
         """The passes that register with one, ascending."""
@@ -250,11 +250,15 @@ class Machine:
     def loads_taken(self, items: Iterable[int]) -> tuple[int, frozenset[str]]:
         """How many bed loads some items take at the least, and which must be on for them."""
         # No order puts a load on less than once, and each reload and flip counts wherever it comes.
-        some = tuple(items)
+        item_indices = tuple(items)
         names = frozenset(
-            load for load in (self.load_of[item_index] for item_index in some) if load is not None
+            load
+            for load in (self.load_of[item_index] for item_index in item_indices)
+            if load is not None
         )
-        return len(names) + sum(self.counts_as_load(item_index) for item_index in some), names
+        return len(names) + sum(
+            self.counts_as_load(item_index) for item_index in item_indices
+        ), names
 
     def flips(self, item_index: int) -> str | None:
         """The sheet that an item turns over, if it does."""
@@ -280,7 +284,7 @@ class Machine:
 
     def loose(self, pass_index: int, other: int) -> bool:
         """Whether two passes cannot register because nothing holds one of their sheets."""
-        return any(self.heights.media[i].hold == "none" for i in (pass_index, other))
+        return any(self.heights.media[index].hold == "none" for index in (pass_index, other))
 
     def may_keep_after(self, pass_index: int) -> tuple[HeadSetting, str] | None:
         """What the pass just before one must have stated, and on which sheet, to keep its plane.

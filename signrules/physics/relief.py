@@ -73,8 +73,8 @@ def _lies_in_any(piece: Piece, areas: Sequence[Area]) -> bool:
 def _rise_of_whole(heights: Heights, tops: Collection[Cover], faces: Iterable[Cover]) -> Interval:
     """The highest top over the faces; the low end is that over the highest of them."""
     over_each = [greatest_of(_rises_over_faces(heights, tops, [face])) for face in sorted(faces)]
-    most = greatest_of(over_each)
-    return Interval(least_of(over_each).low, most.nominal, most.high)
+    highest = greatest_of(over_each)
+    return Interval(least_of(over_each).low, highest.nominal, highest.high)
 
 
 def _rises_of_part(
@@ -102,8 +102,8 @@ def _passes_under_all(heights: Heights, builders: Collection[int]) -> set[int]:
         if pass_index in builders or item.coverage >= 1
     }
     landing = {passes[pass_index].id for pass_index in builders}
-    grown = True
-    while grown:
+    has_grown = True
+    while has_grown:
         on_them = {
             pass_index
             for pass_index, item in enumerate(passes)
@@ -111,7 +111,7 @@ def _passes_under_all(heights: Heights, builders: Collection[int]) -> set[int]:
         }
         landing |= {passes[pass_index].id for pass_index in on_them}
         firm |= on_them
-        grown = bool(on_them)
+        has_grown = bool(on_them)
     return firm
 
 
@@ -135,25 +135,25 @@ def _finished_parts(inside: list[Zone], builders: Collection[int]) -> list[Cover
     Of a stack of discs that is the topmost: the ring around it was never meant to be as high. What
     a further builder leaves out, and is no ring around what it builds, is a part by itself.
     """
-    built = {
+    builders_of_cover = {
         zone.cover: frozenset(pass_index for pass_index in zone.cover if pass_index in builders)
         for zone in inside
     }
-    found = []
+    finished = []
     for zone in inside:
-        own = built[zone.cover]
-        higher = [other for other in inside if own < built[other.cover]]
+        own_builders = builders_of_cover[zone.cover]
+        higher = [other for other in inside if own_builders < builders_of_cover[other.cover]]
         if not higher or not all(_is_shoulder(piece, higher) for piece in zone.pieces):
-            found.append(zone.cover)
-    return found
+            finished.append(zone.cover)
+    return finished
 
 
 def _is_shoulder(piece: Piece, higher: list[Zone]) -> bool:
     """Whether all of a piece lies near some that are built higher."""
-    near = [other for zone in higher for other in zone.pieces if _lies_near(piece, other)]
+    near_pieces = [other for zone in higher for other in zone.pieces if _lies_near(piece, other)]
     across = _places_along(piece.x0, piece.x1)
     along = _places_along(piece.y0, piece.y1)
-    return all(any(_is_near(x, y, other) for other in near) for x in across for y in along)
+    return all(any(_is_near(x, y, other) for other in near_pieces) for x in across for y in along)
 
 
 def _places_along(start: float, end: float) -> list[float]:

@@ -48,14 +48,14 @@ class Side:
     def highest(self, slots: Slots, stacks: Stacks) -> Ends:
         """The ends of the highest ink at some places."""
         # Ink only grows, so that beside the last answer only places printed on since then count.
-        now = len(self.changed)
+        change_count = len(self.changed)
         seen, ends = self._highest.get(slots, (0, None))
-        if ends is None or now - seen > len(slots):
+        if ends is None or change_count - seen > len(slots):
             ends = stacks.highest(self.under(slots))
-        elif now > seen:
-            grown = [self.all[place] for place in self.changed[seen:] if slots.holds(place)]
-            ends = stacks.highest(grown, ends)
-        self._highest[slots] = now, ends
+        elif change_count > seen:
+            grown_stacks = [self.all[place] for place in self.changed[seen:] if slots.holds(place)]
+            ends = stacks.highest(grown_stacks, ends)
+        self._highest[slots] = change_count, ends
         return ends
 
 
@@ -132,18 +132,18 @@ class Standing:
 
     def _print(self, side: Side, pass_index: int) -> None:
         # Very many passes are printed on very many places: what the loop needs is looked up once.
-        more, how_many, changed = self.stacks.with_pass, side.how_many, side.changed
-        apart = side.full is not side.all and self.job.passes[pass_index].coverage >= 1
+        with_pass, how_many, changed = self.stacks.with_pass, side.how_many, side.changed
+        counts_as_full = side.full is not side.all and self.job.passes[pass_index].coverage >= 1
         for place in side.of_pass.get(pass_index, ()):
             before = side.all[place]
-            after = side.all[place] = more(before, pass_index)
+            after = side.all[place] = with_pass(before, pass_index)
             how_many[before] -= 1
             if not how_many[before]:
                 del how_many[before]
             how_many[after] = how_many.get(after, 0) + 1
             changed.append(place)
-            if apart:
-                side.full[place] = more(side.full[place], pass_index)
+            if counts_as_full:
+                side.full[place] = with_pass(side.full[place], pass_index)
 
     # --- what is there ----------------------------------------------------------------------------
 
@@ -206,7 +206,7 @@ class Standing:
         `turned` names the sheets that lie with their back up; left out, they lie as they are
         loaded. In mm; <= 0 is a head strike.
         """
-        found: list[Interval] = []
+        clearances: list[Interval] = []
         for media, side in self._sides_in_band(pass_index, turned):
             base = (media, self.lift(media, side), True)
             slots, standing = (
@@ -215,10 +215,12 @@ class Standing:
             )
             # Ink that stands in the plane as well cancels, which its height alone does not show.
             if plane.holds_ink:
-                found.append(least_of(self._above(plane, base, standing.under(slots))))
+                clearances.append(least_of(self._above(plane, base, standing.under(slots))))
             else:
-                found.append(self._above_ink(plane, base, standing.highest(slots, self.stacks)))
-        return least_of(found)
+                clearances.append(
+                    self._above_ink(plane, base, standing.highest(slots, self.stacks))
+                )
+        return least_of(clearances)
 
     def _sides_in_band(
         self, pass_index: int, turned: Collection[str] | None
@@ -231,21 +233,21 @@ class Standing:
 
     def obstacles(self, pass_index: int, turned: Collection[str] | None = None) -> Obstacles:
         """What stands in the way of a pass that has just been printed, by sheet."""
-        found = []
+        obstacles = []
         for media, side in self._sides_in_band(pass_index, turned):
             under = self.side(media, side).under(self.layout.slots_in_band(pass_index, media, side))
-            found.append(((media, self.lift(media, side), True), self.stacks.tops(under)))
-        return tuple(found)
+            obstacles.append(((media, self.lift(media, side), True), self.stacks.tops(under)))
+        return tuple(obstacles)
 
     def clearance_over(self, obstacles: Obstacles, plane: HeadPlane) -> Interval:
         """Head plane minus the highest of what stood in the way at some time, in mm."""
-        found = plane.clearances.get(obstacles)
-        if found is None:
+        clearance = plane.clearances.get(obstacles)
+        if clearance is None:
             above: list[Interval] = []
             for base, tops in obstacles:
                 above += self._above(plane, base, tops)
-            found = plane.clearances[obstacles] = least_of(above)
-        return found
+            clearance = plane.clearances[obstacles] = least_of(above)
+        return clearance
 
     def throw(self, pass_index: int, plane: HeadPlane) -> Throw:
         """Head plane minus the surfaces within the areas of a pass that comes next, in mm."""
@@ -253,16 +255,16 @@ class Standing:
 
     def throw_onto(self, landing: Landing, plane: HeadPlane) -> Throw:
         """Head plane minus the lowest and the highest surface that a pass lands on, in mm."""
-        found = plane.throws.get(landing)
-        if found is None:
+        throw = plane.throws.get(landing)
+        if throw is None:
             media, lift, stacks, full = landing
             # A bow is known only as "at most": it would make throws too short all over the sheet.
             base = (media, lift, False)
-            found = Throw(
+            throw = Throw(
                 self._least_above(plane, base, stacks), self._greatest_above(plane, base, full)
             )
-            plane.throws[landing] = found
-        return found
+            plane.throws[landing] = throw
+        return throw
 
     def under_last_layer(self, landing: Landing, pass_index: int) -> Landing:
         """What the last layer of a pass lands on: its layers before, wherever the pass prints."""
@@ -270,10 +272,15 @@ class Standing:
         if not layers:
             return landing
         media, lift, stacks, full = landing
-        more = self.stacks.with_layers
-        grown = frozenset([more(stack, pass_index, layers) for stack in stacks])
+        with_layers = self.stacks.with_layers
+        grown_stacks = frozenset([with_layers(stack, pass_index, layers) for stack in stacks])
         # Where it covers in part it lands on its own ink all the same.
-        return media, lift, grown, frozenset([more(stack, pass_index, layers) for stack in full])
+        return (
+            media,
+            lift,
+            grown_stacks,
+            frozenset([with_layers(stack, pass_index, layers) for stack in full]),
+        )
 
     def crisp_extras(self, landing: Landing, plane: HeadPlane) -> Throw:
         """The throws of a pass less the base gap, in mm.
@@ -315,14 +322,14 @@ class Standing:
     def _above_ink(self, plane: HeadPlane, base: Base, ink: Ends) -> Interval:
         """How far a plane without ink lies above ink of a known height: nothing of it cancels."""
         key = (base, ink)
-        found = plane.known.get(key)
-        if found is None:
+        height = plane.known.get(key)
+        if height is None:
             bare = height_above(plane, self.ground, self.stacks, base, BARE)
             low, nominal, high = ink
             ends = (bare.low - high, bare.high - low)
-            found = Interval(ends[0], min(max(bare.nominal - nominal, ends[0]), ends[1]), ends[1])
-            plane.known[key] = found
-        return found
+            height = Interval(ends[0], min(max(bare.nominal - nominal, ends[0]), ends[1]), ends[1])
+            plane.known[key] = height
+        return height
 
     def _above(self, plane: HeadPlane, base: Base, stacks: Collection[int]) -> list[Interval]:
         return [

@@ -115,8 +115,8 @@ class Timeline:
             and list(self.moves) == list(other.moves)
             and self.printings.keys() == other.printings.keys()
             and all(
-                one.shows_the_same(other.printings[pass_index])
-                for pass_index, one in self.printings.items()
+                printing.shows_the_same(other.printings[pass_index])
+                for pass_index, printing in self.printings.items()
             )
         )
 
@@ -134,8 +134,8 @@ class Timeline:
         others = set(self.machine.named_partners[pass_index])
         if pass_index in self.machine.group_of:
             others.add(self._first_of_group[self.machine.group_of[pass_index]])
-        here = self.positions[pass_index]
-        earlier = (other for other in others if self.positions[other] < here)
+        own_position = self.positions[pass_index]
+        earlier = (other for other in others if self.positions[other] < own_position)
         return min(earlier, key=self.positions.__getitem__, default=None)
 
     @cached_property
@@ -151,11 +151,11 @@ class Timeline:
         temperature, on the same areas where temperatures differ at all) the one that lands worst
         speaks for all, or one of which that is not known.
         """
-        here = self.positions[pass_index]
+        own_position = self.positions[pass_index]
         named = (
             other
             for other in self.machine.named_partners[pass_index]
-            if self.positions[other] < here
+            if self.positions[other] < own_position
         )
         return tuple(sorted({*named, *self._earlier_kinds.get(pass_index, ())}))
 
@@ -169,22 +169,22 @@ class Timeline:
             pass_index: _known_or_worst(error) for pass_index, error in self.landing_errors.items()
         }
         kinds: list[dict[Hashable, int]] = [{} for _ in self.machine.register_groups]
-        found = {}
+        earlier_kinds = {}
         for pass_index, stay in self._stays():
             if pass_index in self.machine.group_of:
                 group = kinds[self.machine.group_of[pass_index]]
-                found[pass_index] = tuple(group.values())
+                earlier_kinds[pass_index] = tuple(group.values())
                 kind = self._kind_of_pass(pass_index, stay)
                 if kind not in group or landing[group[kind]] < landing[pass_index]:
                     group[kind] = pass_index
-        return found
+        return earlier_kinds
 
     def _stays(self) -> Iterator[tuple[int, int]]:
         """Each item in order, and how often its load has been moved before."""
         stays: dict[str | None, int] = {}
         moves = deque(self.moves)
-        for here, item_index in enumerate(self.order):
-            while moves and moves[0][0] <= here:
+        for position, item_index in enumerate(self.order):
+            while moves and moves[0][0] <= position:
                 _, move = moves.popleft()
                 stays[move.load] = stays.get(move.load, 0) + 1
             yield item_index, stays.get(self.machine.load_of[item_index], 0)
@@ -221,10 +221,12 @@ class Timeline:
         """The fewest alignments that must be made first, as extras over a bare sheet in mm."""
         job = self.machine.job
         wanted = [
-            (one, self.printings[pass_index].crisp_all_along)
-            for pass_index, one in self.windows.items()
+            (window, self.printings[pass_index].crisp_all_along)
+            for pass_index, window in self.windows.items()
         ]
-        return fewest_alignments(job.printer, wanted, [one.extra for one in job.usable_alignments])
+        return fewest_alignments(
+            job.printer, wanted, [alignment.extra for alignment in job.usable_alignments]
+        )
 
     @cached_property
     def alignments(self) -> tuple[float, ...]:
@@ -235,10 +237,10 @@ class Timeline:
     @cached_property
     def on_record(self) -> dict[float, list[datetime.date | None]]:
         """The dates of the alignments on record that hold, by their extra in mm."""
-        found: dict[float, list[datetime.date | None]] = {}
+        dates_by_extra: dict[float, list[datetime.date | None]] = {}
         for alignment in self.machine.job.usable_alignments:
-            found.setdefault(alignment.extra, []).append(alignment.date)
-        return found
+            dates_by_extra.setdefault(alignment.extra, []).append(alignment.date)
+        return dates_by_extra
 
     @cached_property
     def landing_errors(self) -> dict[int, float | None]:
@@ -247,8 +249,8 @@ class Timeline:
         None where no alignment is known.
         """
         return {
-            pass_index: self._landing_error(pass_index, one)
-            for pass_index, one in self.printings.items()
+            pass_index: self._landing_error(pass_index, printing)
+            for pass_index, printing in self.printings.items()
         }
 
     def _landing_error(self, pass_index: int, printing: Printing) -> float | None:
@@ -269,7 +271,9 @@ class Timeline:
         """
         key = (printing.crisp, printing.crisp_at_end)
         if key not in self._serving:
-            ranked = [(*self._rank(printing, one), one) for one in self.alignments]
+            ranked = [
+                (*self._rank(printing, alignment), alignment) for alignment in self.alignments
+            ]
             self._serving[key] = min(ranked, default=(False, 0.0, None))[2]
         return self._serving[key]
 

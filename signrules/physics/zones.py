@@ -47,8 +47,8 @@ def zones_of(
     """
     # Layers of one sign share their rectangle, so that it is cut once for all of them.
     passes_in: dict[tuple[float, float, float, float], list[int]] = {}
-    for index, some in areas.items():
-        for area in some:
+    for index, areas_of_pass in areas.items():
+        for area in areas_of_pass:
             corners = (area.x, area.y, area.x + area.width, area.y + area.height)
             passes_in.setdefault(corners, []).append(index)
     edges_x, edges_y = {0.0, size[0]}, {0.0, size[1]}

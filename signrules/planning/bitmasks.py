@@ -46,6 +46,6 @@ def lowest_bit(mask: int) -> int:
 def masks_of(of: Sequence[int], count: int) -> list[int]:
     """For each of `count` classes the bitmask of the items that are of it."""
     masks = [0] * count
-    for item, one in enumerate(of):
-        masks[one] |= 1 << item
+    for item, number in enumerate(of):
+        masks[number] |= 1 << item
     return masks

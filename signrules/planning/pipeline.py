@@ -230,14 +230,14 @@ class Pipeline:
         """
         assert self.best is not None
         order, choices = self.best.order, self.best.choices
-        own = over_own_sheet(self.machine, order, choices, self.best.timeline)
-        if own == choices:
+        own_choices = over_own_sheet(self.machine, order, choices, self.best.timeline)
+        if own_choices == choices:
             return
         states = self.states
-        found = self.attempts.with_gaps(order, own)
+        attempt = self.attempts.with_gaps(order, own_choices)
         self._searched += states - self.states
-        if found is not None and found.cost <= self.best.cost:
-            self.best = found
+        if attempt is not None and attempt.cost <= self.best.cost:
+            self.best = attempt
 
     # --- improvement and search ----------------------------------------------------------------
 
@@ -324,9 +324,9 @@ class Pipeline:
     def _search_with(self, search: StepSearch, thorough: bool) -> None:
         # Without a plan nothing can be left out as too dear: any order at all is looked for first,
         # with half of the budget.
-        left = self._states_left()
+        states_left = self._states_left()
         if self.best is None:
-            any_order = search.any_order(left // 2)
+            any_order = search.any_order(states_left // 2)
             self._searched += any_order.states
             if any_order.order is not None:
                 self._take_found(any_order.order, any_order.choices)
@@ -336,18 +336,18 @@ class Pipeline:
                 self._has_none(smallest_deadlock(self.machine, self.budget, everything))
         if self.best is None or self._is_proven():
             return
-        found = search.cheapest(self._states_left(), self.best.cost)
-        self._searched += found.states
-        if found.order is not None:
-            self._take_found(found.order, found.choices)
+        searched = search.cheapest(self._states_left(), self.best.cost)
+        self._searched += searched.states
+        if searched.order is not None:
+            self._take_found(searched.order, searched.choices)
         # Only where all gaps were tried that can matter is it proven that nothing is cheaper.
         proves = thorough and search.next_items.open_gaps.are_all
-        if proves and found.bound is not None:
-            self.least = max(self.least, min(found.bound, self.best.cost))
+        if proves and searched.bound is not None:
+            self.least = max(self.least, min(searched.bound, self.best.cost))
 
     def _take_found(self, order: Order, choices: Choices) -> None:
         """Take what the search found: its steps were safe, so the replay must say the same."""
-        found = self.attempts.with_gaps(order, choices)
-        if found is None:
+        attempt = self.attempts.with_gaps(order, choices)
+        if attempt is None:
             raise AssertionError("the replay refuses an order that the search calls safe")
-        self._take(found)
+        self._take(attempt)

@@ -50,8 +50,8 @@ def plan_job(machine: Machine, budget: int = BUDGET, known: Outcome | None = Non
     best = pipeline.run([view.from_origin(order) for order in _known_orders(machine, known)])
     if machine.job.sequence is not None:
         order = tuple(machine.index[name] for name in machine.job.sequence)
-        found = None if best is None else _plan_of(view, pipeline, best)
-        judged = _judged_sequence(machine, order, found)
+        chosen_plan = None if best is None else _plan_of(view, pipeline, best)
+        judged = _judged_sequence(machine, order, chosen_plan)
         return Outcome(judged, None, judged.timeline, pipeline.states)
     if best is None:
         timeline = replay_order(machine, machine.declared_order())
@@ -68,10 +68,10 @@ def replay_order(machine: Machine, order: Order) -> Timeline:
     """
     choices = cheapest_gaps(machine, order)
     timeline = replay_items(machine, order, choices)
-    own = over_own_sheet(machine, order, choices, timeline)
-    if own == choices:
+    own_choices = over_own_sheet(machine, order, choices, timeline)
+    if own_choices == choices:
         return timeline
-    return replay_items(machine, order, own)
+    return replay_items(machine, order, own_choices)
 
 
 def _known_orders(machine: Machine, known: Outcome | None) -> Iterator[Order]:
@@ -99,16 +99,16 @@ def _plan_of(view: Canonical, pipeline: Pipeline, best: Attempt) -> Plan:
         timeline = replay_items(machine, order, choices)
     costs = Costs.of(machine.job.printer.minutes)
     cost = costs.of_timeline(timeline)
-    least = min(pipeline.least, cost)
-    return Plan(timeline, cost, least, cost <= pipeline.least, costs.stated)
+    least_cost = min(pipeline.least, cost)
+    return Plan(timeline, cost, least_cost, cost <= pipeline.least, costs.stated)
 
 
 def _judged_sequence(machine: Machine, order: Order, best: Plan | None) -> Plan:
     """The replay of a sequence that the job brought along, with the best plan beside it."""
     timeline = replay_order(machine, order)
     costs = Costs.of(machine.job.printer.minutes)
-    least = None if best is None else best.least
-    return Plan(timeline, costs.of_timeline(timeline), least, False, costs.stated, True, best)
+    least_cost = None if best is None else best.least
+    return Plan(timeline, costs.of_timeline(timeline), least_cost, False, costs.stated, True, best)
 
 
 def _conflict_of(view: Canonical, pipeline: Pipeline) -> Conflict:

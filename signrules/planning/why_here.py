@@ -43,13 +43,13 @@ def _placing(plan: Plan, position: int, declared: dict[int, int]) -> Placing:
     name = machine.items[order[position]].id
     if not position:
         return Placing(name, "first", f"{name} comes first")
-    before, here = order[position - 1], order[position]
+    before, own_item = order[position - 1], order[position]
     other = machine.items[before].id
     for edge in (*machine.precedence, *through_handling(machine)):
-        if (edge.before, edge.then) == (before, here):
+        if (edge.before, edge.then) == (before, own_item):
             return Placing(name, "edge", edge.said)
     # Nothing declared keeps them in this order, so what an exchange would bring is looked at.
-    exchanged = (*order[: position - 1], here, before, *order[position + 1 :])
+    exchanged = (*order[: position - 1], own_item, before, *order[position + 1 :])
     timeline = replay_items(machine, exchanged, cheapest_gaps(machine, exchanged))
     trouble = trouble_of_steps(machine, timeline)
     if trouble:
@@ -58,7 +58,7 @@ def _placing(plan: Plan, position: int, declared: dict[int, int]) -> Placing:
     if cost != plan.cost:
         kind = "dearer" if cost > plan.cost else "cheaper"
         return Placing(name, kind, f"ahead of {other} it would take {_difference(plan, cost)}")
-    kind = "declared" if declared[before] < declared[here] else "same"
+    kind = "declared" if declared[before] < declared[own_item] else "same"
     return Placing(name, kind, f"ahead of {other} it would cost the same")
 
 

@@ -65,13 +65,13 @@ class PrintingCheck:
         """What a pass meets that is printed next."""
         landing = self.standing.landing(pass_index)
         key = (landing, plane, item.ink, item.layers, item.coverage, item.crisp_on)
-        found = self._met.get(key)
-        if found is None:
-            found = self._met[key] = self._meet_anew(pass_index, item, landing, plane)
-        return found
+        meeting = self._met.get(key)
+        if meeting is None:
+            meeting = self._met[key] = self._meet_anew(pass_index, item, landing, plane)
+        return meeting
 
     def _meet_anew(self, pass_index: int, item: Pass, landing: Landing, plane: HeadPlane) -> Met:
-        standing, grown = self.standing, self._grown(landing, pass_index)
+        standing, grown_landing = self.standing, self._grown(landing, pass_index)
         extras = standing.crisp_extras(landing, plane)
         crisp, other = extras.to_lowest, extras.to_highest
         ends = standing.crisp_extras(self._on_its_own(landing, pass_index, item.layers - 1), plane)
@@ -80,36 +80,41 @@ class PrintingCheck:
             crisp, other, crisp_at_end = other, crisp, ends.to_highest
         return Met(
             standing.throw_onto(landing, plane),
-            standing.throw_onto(grown, plane),
+            standing.throw_onto(grown_landing, plane),
             crisp,
             crisp_at_end,
             other,
             self._surface_of(landing),
-            self._surface_of(grown),
+            self._surface_of(grown_landing),
         )
 
     def _surface_of(self, landing: Landing) -> Interval:
-        found = self._surfaces.get(landing)
-        if found is None:
-            found = self._surfaces[landing] = self.standing.surface_of(landing)
-        return found
+        surface = self._surfaces.get(landing)
+        if surface is None:
+            surface = self._surfaces[landing] = self.standing.surface_of(landing)
+        return surface
 
     def _grown(self, landing: Landing, pass_index: int) -> Landing:
         """What a pass has landed on, with its own ink."""
         media, lift, stacks, full = landing
-        more = self.standing.stacks.with_pass
+        with_pass = self.standing.stacks.with_pass
         covers = self.standing.job.passes[pass_index].coverage >= 1
-        grown = frozenset(more(stack, pass_index) for stack in stacks)
+        grown_stacks = frozenset(with_pass(stack, pass_index) for stack in stacks)
         if covers:
-            full = frozenset(more(stack, pass_index) for stack in full)
-        return media, lift, grown, full
+            full = frozenset(with_pass(stack, pass_index) for stack in full)
+        return media, lift, grown_stacks, full
 
     def _on_its_own(self, landing: Landing, pass_index: int, layers: int) -> Landing:
         """What a pass has landed on, with so many of its own layers wherever it prints."""
         media, lift, stacks, full = landing
-        more = self.standing.stacks.with_layers
-        raised = frozenset(more(stack, pass_index, layers) for stack in stacks)
-        return media, lift, raised, frozenset(more(stack, pass_index, layers) for stack in full)
+        with_layers = self.standing.stacks.with_layers
+        raised = frozenset(with_layers(stack, pass_index, layers) for stack in stacks)
+        return (
+            media,
+            lift,
+            raised,
+            frozenset(with_layers(stack, pass_index, layers) for stack in full),
+        )
 
     def compare(
         self,
@@ -139,8 +144,8 @@ class PrintingCheck:
     ) -> None:
         for name, truth in zip(names, found, strict=True):
             if not agrees_with(getattr(said, name), truth):
-                what = f"the {CALLED[name]} is {in_words(truth)}"
-                self.findings.tell(f"{item.id}: {what}, not as the plan says")
+                expected_words = f"the {CALLED[name]} is {in_words(truth)}"
+                self.findings.tell(f"{item.id}: {expected_words}, not as the plan says")
 
     def _compare_planes(self, item: Pass, plane: HeadPlane, said: object) -> None:
         if planes_agree(said, plane):

@@ -63,8 +63,8 @@ class Registration:
 
     @cached_property
     def _named_by(self) -> dict[str, set[str]]:
-        found: dict[str, set[str]] = {}
+        partners: dict[str, set[str]] = {}
         for item in self.job.passes:
             for name in (*item.over, *(item.registers_to or ())):
-                found.setdefault(name, set()).add(item.id)
-        return found
+                partners.setdefault(name, set()).add(item.id)
+        return partners

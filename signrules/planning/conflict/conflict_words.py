@@ -41,11 +41,11 @@ def paths_of(machine: Machine, items: Iterable[int]) -> tuple[str, ...]:
 def _what_is_against(machine: Machine, members: Sequence[int], item_index: int) -> str:
     """What stands against doing one item of a conflict after all the others."""
     name = machine.items[item_index].id
-    others = [i for i in members if i != item_index]
+    others = [other for other in members if other != item_index]
     for edge in (*machine.precedence, *through_handling(machine)):
         if edge.before == item_index and edge.then in others:
-            said = f"{name} must come before {machine.items[edge.then].id}: {edge.said}."
-            return f"{said} {out_of_step(machine, edge)}".rstrip()
+            reason = f"{name} must come before {machine.items[edge.then].id}: {edge.said}."
+            return f"{reason} {out_of_step(machine, edge)}".rstrip()
     obstacles = _OF_PASSES if machine.is_pass(item_index) else _OF_HANDLING
     for obstacle in obstacles:
         text = obstacle(machine, others, item_index)
@@ -73,15 +73,17 @@ def _strikes_as_stated(
     heights, gap = machine.heights, machine.job.passes[pass_index].gap
     assert gap is not None
     plane = heights.head_plane(pass_index, gap, printed)
-    left = heights.clearance(pass_index, plane, {*printed, pass_index}, turned).low
-    least = machine.job.printer.min_clearance
-    if clears_head(left, least):
+    clearance = heights.clearance(pass_index, plane, {*printed, pass_index}, turned).low
+    least_clearance = machine.job.printer.min_clearance
+    if clears_head(clearance, least_clearance):
         return ""
-    how = "strikes" if left <= 0 else "comes too near"
+    how = "strikes" if clearance <= 0 else "comes too near"
     room = clearance_words(
-        left, least, _other_sheet(machine, pass_index, plane, {*printed, pass_index}, turned)
+        clearance,
+        least_clearance,
+        _other_sheet(machine, pass_index, plane, {*printed, pass_index}, turned),
     )
-    larger = number_text(max(least - left, 0.0))
+    larger = number_text(max(least_clearance - clearance, 0.0))
     return f"{how} if it is {when}: {room}. A gap larger by {larger} mm would clear."
 
 
@@ -101,14 +103,18 @@ def _other_sheet(
 def _finds_no_gap(
     machine: Machine, pass_index: int, printed: list[int], turned: frozenset[str], when: str
 ) -> str:
-    least, most = machine.job.printer.min_clearance, machine.job.printer.max_throw
+    least_clearance, longest_throw = (
+        machine.job.printer.min_clearance,
+        machine.job.printer.max_throw,
+    )
     best = _most_clearance(machine, pass_index, printed, turned)
-    if best is not None and clears_head(best, least):
+    if best is not None and clears_head(best, least_clearance):
         return ""
     if best is None:
-        short = f"with each of them its drops would fly farther than the {most:g} mm that they can"
+        farther = f"farther than the {longest_throw:g} mm that they can"
+        short = f"with each of them its drops would fly {farther}"
     else:
-        short = f"with the best, {clearance_words(best, least)}"
+        short = f"with the best, {clearance_words(best, least_clearance)}"
     return f"has no gap that the printer can set if it is {when}: {short}."
 
 
@@ -119,22 +125,22 @@ def _most_clearance(
     gaps = OpenGaps(machine, thorough=False)
     heights = machine.heights
     fresh = gaps.fresh(pass_index, heights.standing_after(printed))
-    one, gap = gaps.most_room(fresh)
-    most = machine.job.printer.max_throw
-    if not flies_far_enough(one.throw + gap.stated.nominal, most):
+    fresh_gap, gap = gaps.most_room(fresh)
+    longest_throw = machine.job.printer.max_throw
+    if not flies_far_enough(fresh_gap.throw + gap.stated.nominal, longest_throw):
         return None
     return (
-        heights.clearance(pass_index, one.plane, {*printed, pass_index}, turned).low
+        heights.clearance(pass_index, fresh_gap.plane, {*printed, pass_index}, turned).low
         + gap.stated.nominal
     )
 
 
 def _not_registered(machine: Machine, others: list[int], pass_index: int) -> str:
-    partners = [i for i in machine.partners(pass_index) if i in others]
+    partners = [partner for partner in machine.partners(pass_index) if partner in others]
     if not partners:
         return ""
-    names = joined_names([machine.items[i].id for i in partners])
-    if any(machine.loose(pass_index, i) for i in partners):
+    names = joined_names([machine.items[partner].id for partner in partners])
+    if any(machine.loose(pass_index, partner) for partner in partners):
         return f"must register with {names}, and nothing holds the sheet."
     return f"must register with {names}, and the sheet is moved between them."
 
@@ -145,8 +151,8 @@ def _moves_partners(machine: Machine, others: list[int], item_index: int) -> str
     Empty if it does not.
     """
     load = machine.load_of[item_index]
-    on_it = {i for i in others if machine.is_pass(i) and machine.load_of[i] == load}
-    if any(on_it.intersection(machine.partners(i)) for i in on_it):
+    on_it = {other for other in others if machine.is_pass(other) and machine.load_of[other] == load}
+    if any(on_it.intersection(machine.partners(other)) for other in on_it):
         return "moves the sheet while passes still have to register."
     return ""
 

@@ -56,11 +56,11 @@ def deadlock_of_one_sheet(machine: Machine, budget: int) -> tuple[Deadlock | Non
     """
     spent = 0
     for sheet in machine.job.media:
-        own = _done_to_sheet(machine, sheet)
-        found = StepSearch(machine, own).any_order(max(0, budget - spent))
-        spent += found.states
-        if found.order is None and found.ended:
-            return smallest_deadlock(machine, max(0, budget - spent), own), spent
+        done_to_sheet = _done_to_sheet(machine, sheet)
+        searched = StepSearch(machine, done_to_sheet).any_order(max(0, budget - spent))
+        spent += searched.states
+        if searched.order is None and searched.ended:
+            return smallest_deadlock(machine, max(0, budget - spent), done_to_sheet), spent
     return None, spent
 
 
@@ -130,9 +130,9 @@ def _confirmed_deadlock(machine: Machine, starts: Sequence[int], budget: int) ->
     """
     spent = 0
     for start in starts:
-        found = StepSearch(machine, start).any_order(max(0, budget - spent))
-        spent += found.states
-        if found.order is None and found.ended:
+        searched = StepSearch(machine, start).any_order(max(0, budget - spent))
+        spent += searched.states
+        if searched.order is None and searched.ended:
             deadlock = smallest_deadlock(machine, max(0, budget - spent), start)
             return evolve(deadlock, states=deadlock.states + spent)
     everything = all_of(len(machine.items))
@@ -152,12 +152,12 @@ def _tying_pauses(machine: Machine, deadlock: int) -> int:
 
 def pauses_between(machine: Machine, passes: set[int]) -> set[int]:
     """The pauses that come after one of some passes and before another."""
-    found = set()
+    pauses = set()
     for item_index in range(machine.pass_count, len(machine.items)):
         earlier = passes & passes_next_to(machine, item_index, machine.before)
         if earlier and passes & passes_next_to(machine, item_index, machine.followers):
-            found.add(item_index)
-    return found
+            pauses.add(item_index)
+    return pauses
 
 
 def conflict_of_many(machine: Machine, stuck: Sequence[int], most: int) -> Conflict:

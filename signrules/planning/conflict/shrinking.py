@@ -64,13 +64,15 @@ def _blockers_of(problem: Changeover, item: int, stuck: int, known: int) -> int:
     if following:
         return following & known or following & -following
     heavy = ((bar.most, bar.too_heavy(stuck)) for bar in problem.bars[item])
-    most, stack = next((most, stack) for most, stack in heavy if stack is not None)
+    most_weight, stack = next(
+        (most_weight, stack) for most_weight, stack in heavy if stack is not None
+    )
     masks = [mask for _, mask in sorted(stack.weights, reverse=True)]
     among = (stuck & known & ~(1 << item), stuck & ~known & ~(1 << item))
     # First of what is known already, the thickest first, so that the part stays small.
-    some = (mask & part for part, mask in product(among, masks))
-    others, chosen = chain.from_iterable(map(bits_of, some)), 1 << item
-    while stack.weight(chosen) <= most:
+    candidates = (mask & part for part, mask in product(among, masks))
+    others, chosen = chain.from_iterable(map(bits_of, candidates)), 1 << item
+    while stack.weight(chosen) <= most_weight:
         chosen |= 1 << next(others)
     return chosen
 
@@ -92,13 +94,13 @@ def smallest_deadlock(machine: Machine, budget: int, among: int) -> Deadlock:
             if _is_needed(machine, active, item_index):
                 continue
             # Only a search that has ended says that there is no order.
-            rest = active & ~(1 << item_index)
-            found = StepSearch(machine, rest).any_order(max(0, budget - states))
-            states += found.states
-            if found.order is None and found.ended:
-                active, shrinks = rest, True
+            remaining = active & ~(1 << item_index)
+            searched = StepSearch(machine, remaining).any_order(max(0, budget - states))
+            states += searched.states
+            if searched.order is None and searched.ended:
+                active, shrinks = remaining, True
             # The budget ended before either was known: this item may be left out, or may not.
-            elif found.order is None:
+            elif searched.order is None:
                 is_smallest = False
     return Deadlock(active, is_smallest, states)
 

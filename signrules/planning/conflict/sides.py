@@ -15,25 +15,29 @@ def wrong_side(machine: Machine, others: Sequence[int], pass_index: int) -> str:
     up = side_up_after(machine, others, sheet.id)
     if item.side == up:
         return ""
-    where = f"prints on the {item.side} of {sheet.id}"
+    what_it_does = f"prints on the {item.side} of {sheet.id}"
     if sheet.id not in machine.turning:
         loaded = f"the sheet is loaded {up} up and nothing turns it over"
-        return f"{where}, which is never up: {loaded}. {_what_to_do(machine, pass_index)}"
-    flips = [machine.items[i].id for i in others if machine.flips(i) == sheet.id]
+        return f"{what_it_does}, which is never up: {loaded}. {_what_to_do(machine, pass_index)}"
+    flips = [machine.items[other].id for other in others if machine.flips(other) == sheet.id]
     when = "before it is turned over"
     if flips:
         when = f"after {joined_names(flips)}"
-    return f"{where}, and {when} its {up} faces up."
+    return f"{what_it_does}, and {when} its {up} faces up."
 
 
 def turned_too_late(machine: Machine, others: Sequence[int], item_index: int) -> str:
     """The message for passes that need a flip that is done last; empty if there are none."""
     media = machine.flips(item_index)
-    if media is None or any(machine.flips(i) == media for i in others):
+    if media is None or any(machine.flips(other) == media for other in others):
         return ""
     up = side_up_after(machine, (), media)
-    printed = [i for i in others if machine.is_pass(i) and machine.heights.media[i].id == media]
-    names = [machine.items[i].id for i in printed if machine.job.passes[i].side != up]
+    printed = [
+        other
+        for other in others
+        if machine.is_pass(other) and machine.heights.media[other].id == media
+    ]
+    names = [machine.items[other].id for other in printed if machine.job.passes[other].side != up]
     if not names:
         return ""
     down = OTHER_SIDE[up]
@@ -68,7 +72,7 @@ def side_up_after(machine: Machine, done: Sequence[int], media: str) -> str:
 def _what_to_do(machine: Machine, pass_index: int) -> str:
     """What makes a side lie up that never does."""
     side, media = machine.job.passes[pass_index].side, machine.heights.media[pass_index].id
-    on_both = all(machine.heights.layout.passes_on[media, each] for each in SIDES)
+    on_both = all(machine.heights.layout.passes_on[media, face] for face in SIDES)
     if on_both:
         return "Add a flip between the passes on its two sides."
     return f'Load it {side} up (up = "{side}"), or add a flip.'

@@ -165,10 +165,10 @@ class Serving:
     def _crisp_ends(self, pass_index: int, plane: HeadPlane) -> list[Interval]:
         """The throws of a pass less the base gap, with the least and the most beneath it."""
         lifts = {*self._lifts(pass_index)}
-        found = []
+        throws = []
         for printed in self._under(pass_index):
-            found += [self._crisp(pass_index, plane, printed, lift) for lift in lifts]
-        return found
+            throws += [self._crisp(pass_index, plane, printed, lift) for lift in lifts]
+        return throws
 
     def _crisp(
         self, pass_index: int, plane: HeadPlane, printed: frozenset[int], lift: float
@@ -209,14 +209,14 @@ def _lopsided_together(machine: Machine) -> float:
 
 def _beside_the_highest(stacks: Sequence[Interval]) -> float:
     """By how much the middle of the highest of some of these may lie beside its nominal height."""
-    most = 0.0
+    farthest = 0.0
     for highest in stacks:
         others = [other for other in stacks if other.nominal <= highest.nominal]
         low = max(other.low for other in others)
         high = max(other.high for other in others)
         raised = low - highest.low + high - highest.high
-        most = max(most, (raised + _lopsided_by(highest)) / 2)
-    return most
+        farthest = max(farthest, (raised + _lopsided_by(highest)) / 2)
+    return farthest
 
 
 def _deviation_of(length: Interval) -> float:

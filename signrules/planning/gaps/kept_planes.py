@@ -70,17 +70,20 @@ class _Groups:
         for anew, groups in alike.items():
             for group in groups:
                 if len(group) > 1:
-                    yield KeptByOne(frozenset(one.pass_index for one in group), anew)
+                    yield KeptByOne(frozenset(keeper.pass_index for keeper in group), anew)
 
     def _keepers(self) -> Iterator[_Keeper]:
         """The passes that another one of the same gap and sheet may come just before."""
         for pass_index in self.passes:
-            same = [other for other in self.passes if self._may_come_just_before(other, pass_index)]
-            if same:
+            earlier_passes = [
+                other for other in self.passes if self._may_come_just_before(other, pass_index)
+            ]
+            if earlier_passes:
                 low, high = (
-                    self._plane(pass_index, most=most).height.nominal for most in (False, True)
+                    self._plane(pass_index, most=over_most).height.nominal
+                    for over_most in (False, True)
                 )
-                yield _Keeper(pass_index, (round(low, 9), round(high, 9)), tuple(same))
+                yield _Keeper(pass_index, (round(low, 9), round(high, 9)), tuple(earlier_passes))
 
     def _may_come_just_before(self, other: int, pass_index: int) -> bool:
         if other == pass_index or self.before.comes_before(pass_index, other):
@@ -128,7 +131,7 @@ class _Groups:
         assert item.gap is not None
         media = self.machine.heights.media[pass_index].id
         on_side = self.machine.heights.layout.passes_on[media, item.side] & self.active
-        known = self.before.among(pass_index, on_side)
+        standing = self.before.among(pass_index, on_side)
         if most:
-            known = self.before.not_after(pass_index, on_side)
-        return self.machine.heights.head_plane(pass_index, item.gap, known)
+            standing = self.before.not_after(pass_index, on_side)
+        return self.machine.heights.head_plane(pass_index, item.gap, standing)

@@ -68,11 +68,11 @@ class Places:
 
     def option(self, place: Place, plane: HeadPlane) -> Option:
         """What it is to keep a head plane for a pass."""
-        found = place.kept.get(plane.key)
-        if found is None:
-            found = self._option(place.pass_index, place.landing, place.obstacles, plane, None)
-            place.kept[plane.key] = found
-        return found
+        option = place.kept.get(plane.key)
+        if option is None:
+            option = self._option(place.pass_index, place.landing, place.obstacles, plane, None)
+            place.kept[plane.key] = option
+        return option
 
     def _option(
         self,
@@ -139,15 +139,17 @@ class Places:
         """The planes worth setting anew that are safe; without any, the one with the most room."""
         # A way through the order goes on even where nothing is safe: it tells where it fails.
         has_safe = False
-        for one in fresh:
-            clearance = self.standing.clearance_over(obstacles, one.plane).low
-            for gap in self.open_gaps.settable(one, clearance):
+        for fresh_gap in fresh:
+            clearance = self.standing.clearance_over(obstacles, fresh_gap.plane).low
+            for gap in self.open_gaps.settable(fresh_gap, clearance):
                 has_safe = True
-                plane = self.open_gaps.plane_of(one, gap)
-                yield Option(plane, gap, True, self._missing(pass_index, one.crisp + gap.stated))
+                plane = self.open_gaps.plane_of(fresh_gap, gap)
+                yield Option(
+                    plane, gap, True, self._missing(pass_index, fresh_gap.crisp + gap.stated)
+                )
         if not has_safe:
-            one, gap = self.open_gaps.most_room(fresh)
-            plane = self.open_gaps.plane_of(one, gap)
+            fresh_gap, gap = self.open_gaps.most_room(fresh)
+            plane = self.open_gaps.plane_of(fresh_gap, gap)
             yield Option(plane, gap, False, self._window(pass_index, landing, plane))
 
     def _is_safe(
@@ -174,8 +176,8 @@ class Places:
         # A plane that is raised by so much clears by so much more: one look at the height of the
         # bed tells all of them.
         bed = self._at_height(pass_index, 0.0)
-        least = self.job.printer.min_clearance
-        low = least - self.standing.clearance_over(obstacles, bed).nominal - SLACK_MM
+        least_clearance = self.job.printer.min_clearance
+        low = least_clearance - self.standing.clearance_over(obstacles, bed).nominal - SLACK_MM
         if self.job.printer.max_throw is None:
             return low, ANYWHERE
         throw = self.standing.throw_onto(landing, bed).to_lowest.nominal
@@ -185,8 +187,8 @@ class Places:
         """A stated gap gives one plane, or keeps one that the same gap gave just before."""
         height = plane.height.nominal
         # While passes state one gap one after the other, each may keep the plane of any before it.
-        known, lowest = self._lowest_kept
-        if known != mark:
+        kept_mark, lowest = self._lowest_kept
+        if kept_mark != mark:
             lowest = height
         lowest = min(lowest, height)
         self._lowest_kept = (mark, lowest)

@@ -65,9 +65,9 @@ class _Walk:
 
     def print_pass(self, pass_index: int, is_kept: bool) -> HeadSetting | None:
         """Print a pass; the gap over its own sheet for the plane that it keeps, if one is safe."""
-        own = self.machine.heights.media[pass_index].id
+        own_sheet = self.machine.heights.media[pass_index].id
         gaps: list[Gap] = []
-        if is_kept and self.set_over != own:
+        if is_kept and self.set_over != own_sheet:
             gaps = list(self._level_gaps(pass_index))
         landing = self.standing.landing(pass_index)
         planes = [self.standing.head_plane(pass_index, gap) for gap in gaps]
@@ -79,7 +79,7 @@ class _Walk:
         )
         gap = next(safe, None)
         if gap is not None or not is_kept:
-            self.set_over = own
+            self.set_over = own_sheet
         return gap
 
     def _level_gaps(self, pass_index: int) -> Iterator[Gap]:

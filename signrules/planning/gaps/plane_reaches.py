@@ -65,27 +65,27 @@ class _Reaches:
 
     def found(self) -> dict[int, Reach]:
         settable = _Settable(self.machine, max(self.fixed.values(), default=0.0))
-        found: dict[int, Reach] = {}
+        reaches: dict[int, Reach] = {}
         for pass_index in self.passes:
             if pass_index in self.fixed:
-                found[pass_index] = self.fixed[pass_index], self.fixed[pass_index]
+                reaches[pass_index] = self.fixed[pass_index], self.fixed[pass_index]
                 continue
             low, high = self.over_build_up.get(pass_index) or (
                 0.0,
                 self._highest_open(pass_index, settable),
             )
-            found[pass_index] = max(low, self._least_clear(pass_index)), high
-        return found
+            reaches[pass_index] = max(low, self._least_clear(pass_index)), high
+        return reaches
 
     def _fixed(self) -> dict[int, float]:
         """The planes that are the same in every order, one for all that lie within the guard."""
-        found = {}
+        heights = {}
         for pass_index in self.passes:
             gap = self.job.passes[pass_index].gap
             if gap is not None and gap.above != "build-up":
-                found[pass_index] = self.heights.stated_planes[pass_index].height.nominal
-        same = cluster_snapper(found.values(), GUARD_MM)
-        return {pass_index: same[height] for pass_index, height in found.items()}
+                heights[pass_index] = self.heights.stated_planes[pass_index].height.nominal
+        snapped = cluster_snapper(heights.values(), GUARD_MM)
+        return {pass_index: snapped[height] for pass_index, height in heights.items()}
 
     def _over_build_up(self) -> dict[int, Reach]:
         planes = planes_over_build_up(self.machine, self.active)
@@ -116,13 +116,13 @@ class _Reaches:
         if self.job.printer.max_throw is None:
             return highest
         # What must come later cannot stand yet; drops must reach the lowest stack of those that do.
-        late = {pass_index, *self.machine.followers[pass_index]}
+        later_passes = {pass_index, *self.machine.followers[pass_index]}
         covers = self.heights.layout.covers_of(pass_index)
-        most = min(
-            _ink_printed(self.machine, self.heights.full(cover), set(cover) - late)
+        lowest_stack = min(
+            _ink_printed(self.machine, self.heights.full(cover), set(cover) - later_passes)
             for cover in covers
         )
-        return min(highest, self._bare(pass_index) + most + self.job.printer.max_throw)
+        return min(highest, self._bare(pass_index) + lowest_stack + self.job.printer.max_throw)
 
     def _bare(self, pass_index: int) -> float:
         return self.heights.ground.top(self.heights.media[pass_index].id).interval().nominal
@@ -146,7 +146,7 @@ def planes_over_build_up(
     if not alike:
         return {}
     before = Before(machine, active)
-    found: dict[int, tuple[HeadPlane, HeadPlane]] = {}
+    planes: dict[int, tuple[HeadPlane, HeadPlane]] = {}
     for (gap, media), members in alike.items():
         lows, highs = [], {}
         for item_index in members:
@@ -158,8 +158,8 @@ def planes_over_build_up(
             lows.append(machine.heights.standing(must).head_plane(item_index, gap))
             highs[item_index] = machine.heights.standing(can).head_plane(item_index, gap)
         lowest = min(lows, key=lambda plane: plane.height.nominal)
-        found |= {item_index: (lowest, high) for item_index, high in highs.items()}
-    return found
+        planes |= {item_index: (lowest, high) for item_index, high in highs.items()}
+    return planes
 
 
 class _Settable:
@@ -188,15 +188,17 @@ class _Settable:
 
     def before(self, pass_index: int) -> float:
         """The highest plane in mm that can have been set before a pass or for it."""
-        late = {pass_index, *self.machine.followers[pass_index]}
-        mine = self.machine.heights.layout.covers_of(pass_index)
-        own = max(_ink_printed(self.machine, cover, set(cover) - late) for cover in mine)
+        later_passes = {pass_index, *self.machine.followers[pass_index]}
+        own_covers = self.machine.heights.layout.covers_of(pass_index)
+        highest_own = max(
+            _ink_printed(self.machine, cover, set(cover) - later_passes) for cover in own_covers
+        )
         highest = self.fixed
         for bare, stacks in self.sides:
             # Stacks where the pass prints count without what must come later, the others with
             # everything: more than can stand, which only makes the reach wider.
             others = next((ink for ink, cover in stacks if pass_index not in cover), 0.0)
-            highest = max(highest, bare + max(others, own))
+            highest = max(highest, bare + max(others, highest_own))
         return highest
 
 
@@ -222,14 +224,14 @@ def fewest_further(height: float | None, reaches: Iterable[Reach]) -> int:
     if height is None:
         return fewest_planes(reaches)
     return fewest_planes(
-        one for one in reaches if not one[0] - SLACK_MM <= height <= one[1] + SLACK_MM
+        reach for reach in reaches if not reach[0] - SLACK_MM <= height <= reach[1] + SLACK_MM
     )
 
 
 def common_reach(reaches: Iterable[Reach]) -> Reach:
     """What some reaches have in common; the low end above the high one where that is nothing."""
-    some = tuple(reaches)
-    return max(low for low, _ in some), min(high for _, high in some)
+    all_reaches = tuple(reaches)
+    return max(low for low, _ in all_reaches), min(high for _, high in all_reaches)
 
 
 def fewest_by_one(
@@ -253,7 +255,7 @@ def fewest_by_one(
         stops.add(height)
     tried = {stop - side for stop, side in product(stops, sides)}
     counts = []
-    for extra in {*extras, *(one for one in tried if extras[0] < one < extras[1])}:
+    for extra in {*extras, *(stop for stop in tried if extras[0] < stop < extras[1])}:
         served = [
             common_reach((reach, (extra + low, extra + high))) for reach, (low, high) in moved
         ]

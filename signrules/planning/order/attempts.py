@@ -69,10 +69,10 @@ class Attempts:
     def _loads_of(self, order: Order) -> int:
         """How many bed loads, reloads and flips an order takes."""
         loads = [self.machine.load_of[item_index] for item_index in order]
-        some = [load for load in loads if load is not None]
-        changes = sum(one != other for one, other in pairwise(some))
+        known_loads = [load for load in loads if load is not None]
+        changes = sum(load != other for load, other in pairwise(known_loads))
         return (
-            bool(some)
+            bool(known_loads)
             + changes
             + sum(self.machine.counts_as_load(item_index) for item_index in order)
         )

@@ -167,9 +167,9 @@ def _handling_key(
 def _pass_key(job: Job, item: Pass, inks: Mapping[str, Key]) -> Key:
     areas = sorted((area.x, area.y, area.width, area.height) for area in job.areas_of(item))
     partners = () if item.registers_to is None else (len(item.registers_to),)
-    told = {"ink": inks[item.ink], "areas": tuple(areas), "registers_to": partners}
+    keys_told = {"ink": inks[item.ink], "areas": tuple(areas), "registers_to": partners}
     first = ("side", "gap", "ink", "layers", "coverage")
-    return _content_key(item, first=first, without=NO_DIFFERENCE_OF_PASSES, told=told)
+    return _content_key(item, first=first, without=NO_DIFFERENCE_OF_PASSES, told=keys_told)
 
 
 def _sheet_key(sheet: Media) -> Key:
@@ -213,7 +213,7 @@ def _value_key(value: Any) -> Key:
     if isinstance(value, HeadSetting):
         return value.above, *_value_key(value.stated)
     if isinstance(value, tuple):
-        return tuple(_value_key(each) for each in value)
+        return tuple(_value_key(element) for element in value)
     if has(type(value)):
         return _content_key(value)
     return (value,)
@@ -221,7 +221,7 @@ def _value_key(value: Any) -> Key:
 
 def _load_keys(job: Job) -> dict[str, Key]:
     """What lies together in each load."""
-    found: dict[str, list[Key]] = {}
+    sheet_keys: dict[str, list[Key]] = {}
     for sheet in job.media:
-        found.setdefault(sheet.load, []).append(_sheet_key(sheet))
-    return {load: tuple(sorted(sheets)) for load, sheets in found.items()}
+        sheet_keys.setdefault(sheet.load, []).append(_sheet_key(sheet))
+    return {load: tuple(sorted(sheets)) for load, sheets in sheet_keys.items()}

@@ -254,15 +254,15 @@ class NextItems:
         """The gaps worth trying for an open one, set again, that clear and reach."""
         # Where a plane lies and where drops land hangs on the sheet of the pass alone; what the
         # head must clear, on all sheets under it.
-        own = printed & self._on_own_media[pass_index]
-        standing = self.heights.standing_after(self._printed(own))
+        printed_on_own = printed & self._on_own_media[pass_index]
+        standing = self.heights.standing_after(self._printed(printed_on_own))
         after = self._printed(printed | 1 << pass_index)
-        found = []
+        settings = []
         for fresh in self.open_gaps.fresh(pass_index, standing):
             clearance = self.heights.clearance(pass_index, fresh.plane, after, turned).low
             for gap in self.open_gaps.settable(fresh, clearance):
-                found.append((gap, self._set_plane(pass_index, gap, own)))
-        return tuple(found)
+                settings.append((gap, self._set_plane(pass_index, gap, printed_on_own)))
+        return tuple(settings)
 
     def _set_plane_unshared(self, pass_index: int, gap: HeadSetting, printed: int) -> int:
         plane = self.heights.head_plane(pass_index, gap, self._printed(printed))

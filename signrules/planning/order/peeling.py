@@ -70,12 +70,12 @@ class _Peeling:
         for item_index, watch in enumerate(watched):
             if watch:
                 self.watches[item_index] = self._watches(item_index)
-        self.followers = [len(some) for some in machine.followers]
+        self.followers = [len(followers) for followers in machine.followers]
         # Of each class the passes that may stand last, and how many are left.
         self.ready: list[list[int]] = [[] for _ in range(max(classes, default=-1) + 1)]
         self.count = [0] * len(self.ready)
-        for one in classes:
-            self.count[one] += 1
+        for pass_class in classes:
+            self.count[pass_class] += 1
         self.pauses: list[int] = []
         self.backwards: list[int] = []
         # Loads are taken whole, the one whose passes are declared last at the end.
@@ -90,27 +90,27 @@ class _Peeling:
         return [sum(self.thick[pass_index] for pass_index in cover) for cover in covers]
 
     def _watches(self, pass_index: int) -> list[Watch]:
-        heights, found = self.machine.heights, []
+        heights, watches = self.machine.heights, []
         plane = heights.stated_planes[pass_index]
         for media in self.layout.in_band[pass_index]:
-            most = room_picometres(heights, plane, media)
+            room = room_picometres(heights, plane, media)
             slots = self.layout.slots_in_band(pass_index, media, "front")
-            if heights.tallest(pass_index, media, "front") * PER_MM > most:
-                found.append(Watch(most, media, slots.start, slots.stop, slots.besides))
-        return found
+            if heights.tallest(pass_index, media, "front") * PER_MM > room:
+                watches.append(Watch(room, media, slots.start, slots.stop, slots.besides))
+        return watches
 
     def result(self) -> Peeled:
         for item_index, count in enumerate(self.followers):
             if not count:
                 self._offer(item_index)
         # A load is finished before the next: what is left of one would need it put on again.
-        now = -1
+        current_class = -1
         while self.loads:
             load = self.loads[-1]
             for item_index in self.held.pop(load):
                 self._offer(item_index)
-            while (taken := self._run(now)) >= 0:
-                now = taken
+            while (taken := self._run(current_class)) >= 0:
+                current_class = taken
             self.loads.pop()
             if any(self.machine.load_of[item_index] == load for item_index in self._left()):
                 break
@@ -125,29 +125,34 @@ class _Peeling:
             pass_index for pass_index in range(self.machine.pass_count) if pass_index not in done
         ]
 
-    def _run(self, now: int) -> int:
+    def _run(self, current_class: int) -> int:
         """Take all that may stand last of one class: of `now`, if any does.
 
         Gives the class taken, or -1.
         """
         # The greatest part of what is left: a set-up of which little may go now comes again.
-        if now < 0 or not self.ready[now]:
-            some = [one for one, ready in enumerate(self.ready) if ready]
-            now = min(
-                some, key=lambda one: (-len(self.ready[one]) / self.count[one], one), default=-1
+        if current_class < 0 or not self.ready[current_class]:
+            ready_classes = [ready_class for ready_class, ready in enumerate(self.ready) if ready]
+            current_class = min(
+                ready_classes,
+                key=lambda ready_class: (
+                    -len(self.ready[ready_class]) / self.count[ready_class],
+                    ready_class,
+                ),
+                default=-1,
             )
-        while now >= 0 and self.ready[now]:
-            self.count[now] -= 1
-            self._take(-heapq.heappop(self.ready[now]))
-        return now
+        while current_class >= 0 and self.ready[current_class]:
+            self.count[current_class] -= 1
+            self._take(-heapq.heappop(self.ready[current_class]))
+        return current_class
 
     def _waits(self, pass_index: int) -> bool:
         """Whether a pass must wait, and if so, at the highest place under its head."""
         for watch in self.watches[pass_index]:
-            most, place = self._highest_place(watch)
+            highest_ink, place = self._highest_place(watch)
             # One place that is too high is reason enough: once it is low enough, all are looked at
             # again.
-            if most > watch.room:
+            if highest_ink > watch.room:
                 waiting = self.places[watch.media].waiting.setdefault(place, [])
                 heapq.heappush(waiting, (-watch.room, pass_index))
                 return True
@@ -155,15 +160,15 @@ class _Peeling:
 
     def _highest_place(self, watch: Watch) -> tuple[int, int]:
         """The most ink that is left under a head in picometres, and the first place that has it."""
-        left = self.places[watch.media].left
-        most, place = -1, -1
+        ink_left = self.places[watch.media].left
+        highest_ink, place = -1, -1
         if watch.start < watch.stop:
-            most = max(left[watch.start : watch.stop])
-            place = left.index(most, watch.start)
+            highest_ink = max(ink_left[watch.start : watch.stop])
+            place = ink_left.index(highest_ink, watch.start)
         for other in watch.besides:
-            if left[other] > most:
-                most, place = left[other], other
-        return most, place
+            if ink_left[other] > highest_ink:
+                highest_ink, place = ink_left[other], other
+        return highest_ink, place
 
     def _take(self, item_index: int) -> None:
         self.backwards.append(item_index)

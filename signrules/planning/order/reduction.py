@@ -104,11 +104,11 @@ def _must_follow(machine: Machine) -> tuple[int, ...] | None:
     # From the end on: what must follow handling is known before what comes ahead of it.
     for item_index in reversed(order):
         mask = 0
-        for then in machine.followers[item_index]:
-            if machine.is_pass(then):
-                mask |= 1 << then
+        for follower in machine.followers[item_index]:
+            if machine.is_pass(follower):
+                mask |= 1 << follower
             else:
-                mask |= follows[then]
+                mask |= follows[follower]
         follows[item_index] = mask
     return tuple(follows[: machine.pass_count])
 
@@ -154,16 +154,16 @@ class _Reduction:
     def _turning_neighbours(self, pass_index: int) -> frozenset[str]:
         if not self.machine.turning:
             return frozenset()
-        own = self.heights.media[pass_index].id
-        return (self.machine.turning & {*self.heights.layout.in_band[pass_index]}) - {own}
+        own_sheet = self.heights.media[pass_index].id
+        return (self.machine.turning & {*self.heights.layout.in_band[pass_index]}) - {own_sheet}
 
     def _clears_turned(self, pass_index: int, media: str) -> bool:
         """Whether a pass clears a neighbour with all its ink, whichever side of it lies up."""
         plane = self._lowest_plane(pass_index)
         sides = (frozenset[str](), frozenset({media}))
-        least = self.job.printer.min_clearance
+        least_clearance = self.job.printer.min_clearance
         return all(
-            clears_head(self._over_neighbour(pass_index, media, plane, turned), least)
+            clears_head(self._over_neighbour(pass_index, media, plane, turned), least_clearance)
             for turned in sides
         )
 
@@ -190,8 +190,8 @@ class _Reduction:
         return True
 
     def _neighbours(self, pass_index: int) -> list[str]:
-        own = self.heights.media[pass_index].id
-        return [media for media in self.heights.layout.in_band[pass_index] if media != own]
+        own_sheet = self.heights.media[pass_index].id
+        return [media for media in self.heights.layout.in_band[pass_index] if media != own_sheet]
 
     def _clears_all(self, pass_index: int, media: str) -> bool:
         """Whether a gap over the build-up, at its lowest, clears a neighbour with all its ink."""
@@ -227,17 +227,17 @@ class _Reduction:
         A gap over the build-up that the same gap may have set before has the heights of all of
         these.
         """
-        found: list[Reach] = []
+        spans: list[Reach] = []
         highest: dict[object, float] = {}
         for pass_index in range(self.count):
             low, high = self.over_build_up.get(
                 pass_index, (self.planes[pass_index], self.planes[pass_index])
             )
-            found.append((low.height.nominal, high.height.nominal))
+            spans.append((low.height.nominal, high.height.nominal))
             highest[self._mark(pass_index)] = max(
-                highest.get(self._mark(pass_index), 0.0), found[pass_index][1]
+                highest.get(self._mark(pass_index), 0.0), spans[pass_index][1]
             )
-        return [(low, highest[self._mark(pass_index)]) for pass_index, (low, _) in enumerate(found)]
+        return [(low, highest[self._mark(pass_index)]) for pass_index, (low, _) in enumerate(spans)]
 
     def _mark(self, pass_index: int) -> object:
         """What passes share that may keep each other's plane; of fixed planes only the height."""
@@ -248,11 +248,11 @@ class _Reduction:
     @cached_property
     def classes(self) -> dict[Reach, int]:
         """The class of each span; ends that lie within the guard of each other are one."""
-        same = self._same
-        found: dict[Reach, int] = {}
+        snapped = self._same
+        class_of_span: dict[Reach, int] = {}
         for low, high in self.spans:
-            found.setdefault((same[low], same[high]), len(found))
-        return found
+            class_of_span.setdefault((snapped[low], snapped[high]), len(class_of_span))
+        return class_of_span
 
     @cached_property
     def _same(self) -> dict[float, float]:
@@ -261,8 +261,8 @@ class _Reduction:
     @cached_property
     def class_of(self) -> tuple[int, ...]:
         """The class of each pass."""
-        same = self._same
-        return tuple(self.classes[same[low], same[high]] for low, high in self.spans)
+        snapped = self._same
+        return tuple(self.classes[snapped[low], snapped[high]] for low, high in self.spans)
 
     # --- the problems --------------------------------------------------------------------------
 
@@ -273,10 +273,10 @@ class _Reduction:
         groups = tuple(numbers[sheet.load] for sheet in self.heights.media)
         loose_bars = tuple(self._fixed_bars(pass_index) for pass_index in range(self.count))
         spans = list(self.classes)
-        plain = [[int(one != other) for other in spans] for one in spans]
+        plain = [[int(span != other) for other in spans] for span in spans]
         # The loose problem must hold back no order, so two planes that may turn out level change
         # for nothing there.
-        alike = [[int(not _may_meet(one, other)) for other in spans] for one in spans]
+        alike = [[int(not _may_meet(span, other)) for other in spans] for span in spans]
         start = [1] * len(spans)
         after = tuple(
             mask | self._too_thick(pass_index) for pass_index, mask in enumerate(self.after)
@@ -299,30 +299,30 @@ class _Reduction:
         if not self.is_fixed(pass_index):
             return 0
         # As precedence this is settled at once; as a bar it would be weighed again and again.
-        found = 0
+        too_thick = 0
         for media in self._watched(pass_index):
-            free = self._room(pass_index, media, self.planes[pass_index])
-            found |= self._band(pass_index, media, free)[0]
+            room = self._room(pass_index, media, self.planes[pass_index])
+            too_thick |= self._band(pass_index, media, room)[0]
             if media == self.heights.media[pass_index].id:
-                found |= union_of(
-                    _thicker_than(stack, free - self.thick[pass_index])
+                too_thick |= union_of(
+                    _thicker_than(stack, room - self.thick[pass_index])
                     for stack in self._own_stacks(pass_index)
                 )
-        return found & ~(1 << pass_index)
+        return too_thick & ~(1 << pass_index)
 
     def _fixed_bars(self, pass_index: int) -> tuple[Bar, ...]:
         """What must not stand together under the head of a fixed plane."""
         if not self.is_fixed(pass_index):
             return ()
-        found = []
+        bars = []
         for media in self._watched(pass_index):
-            free = self._room(pass_index, media, self.planes[pass_index])
-            bar = self._band(pass_index, media, free)[1]
+            room = self._room(pass_index, media, self.planes[pass_index])
+            bar = self._band(pass_index, media, room)[1]
             if bar.stacks:
-                found.append(bar)
-            if media == self.heights.media[pass_index].id and self.thick[pass_index] > free:
-                found.append(Bar(free, self._own_stacks(pass_index)))
-        return tuple(found)
+                bars.append(bar)
+            if media == self.heights.media[pass_index].id and self.thick[pass_index] > room:
+                bars.append(Bar(room, self._own_stacks(pass_index)))
+        return tuple(bars)
 
     def _watched(self, pass_index: int) -> list[str]:
         """The sheets under the head in a pass of which one side lies up throughout."""
@@ -337,20 +337,20 @@ class _Reduction:
         """What must not stand on other sheets when a gap is set over a low build-up."""
         if self.is_fixed(pass_index):
             return ()
-        found = []
+        bars = []
         for media in self._neighbours(pass_index):
             if media in self.machine.turning or self._clears_all(pass_index, media):
                 continue
             plane = self._lowest_plane(pass_index)
-            free = self._room(pass_index, media, plane)
+            room = self._room(pass_index, media, plane)
             covers = self.heights.layout.covers_in_band(
                 pass_index, media, self._side_up(pass_index, media)
             )
             stacks = tuple(self._stack(cover) for cover in covers)
             # A stack that leaves room even when all of it stands never bars.
-            heavy = tuple(stack for stack in stacks if stack.weight(stack.items) > free)
-            found.append(Bar(free, heavy))
-        return tuple(found)
+            heavy = tuple(stack for stack in stacks if stack.weight(stack.items) > room)
+            bars.append(Bar(room, heavy))
+        return tuple(bars)
 
     def _room(self, pass_index: int, media: str, plane: HeadPlane) -> int:
         """How high ink may stand on one sheet under the head in a pass, in picometres."""

@@ -47,15 +47,15 @@ def settled_machine(machine: Machine) -> Machine | None:
     # What one move settles may settle another, so it goes on until nothing new follows.
     edges = list(_sides_of_move(machine, moving))
     while True:
-        now = Machine(machine.heights, (*_plugin_precedence(machine), *edges))
-        more = _frames_kept(
-            now, [item_index for item_index in moving if not _is_bridged(machine, item_index)]
+        settled = Machine(machine.heights, (*_plugin_precedence(machine), *edges))
+        further_edges = _frames_kept(
+            settled, [item_index for item_index in moving if not _is_bridged(machine, item_index)]
         )
-        if more is None:
+        if further_edges is None:
             return None
-        new = [edge for edge in more if edge.before not in now.before[edge.then]]
+        new = [edge for edge in further_edges if edge.before not in settled.before[edge.then]]
         if not new:
-            return now
+            return settled
         edges += new
 
 
@@ -99,7 +99,7 @@ def _frames_kept(machine: Machine, moves: Iterable[int]) -> list[Precedence] | N
     for item_index, others in enumerate(machine.named_partners):
         named |= {frozenset((item_index, other)) for other in others}
     groups = [*map(frozenset, machine.register_groups), *sorted(named, key=sorted)]
-    found = []
+    edges = []
     for item_index in moves:
         before, behind = (
             _all_from(machine.before, item_index),
@@ -111,19 +111,19 @@ def _frames_kept(machine: Machine, moves: Iterable[int]) -> list[Precedence] | N
             if bool(ahead) == bool(later):
                 return None
             name = machine.items[item_index].id
-            for one in sorted(group - (ahead or later)):
-                text = f"{machine.items[one].id} registers with passes on that side of {name}"
-                first, then = (one, item_index) if ahead else (item_index, one)
-                found.append(Precedence(first, then, "frame", text))
-    return found
+            for partner in sorted(group - (ahead or later)):
+                text = f"{machine.items[partner].id} registers with passes on that side of {name}"
+                first, then = (partner, item_index) if ahead else (item_index, partner)
+                edges.append(Precedence(first, then, "frame", text))
+    return edges
 
 
 def _all_from(next_to: Sequence[Iterable[int]], start: int) -> set[int]:
-    found: set[int] = set()
+    reached: set[int] = set()
     waiting = [start]
     while waiting:
-        for far in next_to[waiting.pop()]:
-            if far not in found:
-                found.add(far)
-                waiting.append(far)
-    return found
+        for neighbour in next_to[waiting.pop()]:
+            if neighbour not in reached:
+                reached.add(neighbour)
+                waiting.append(neighbour)
+    return reached

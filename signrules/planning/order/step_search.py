@@ -106,7 +106,7 @@ class StepSearch:
                     continue
                 states += 1
                 after, taken = move.after, (loads + move.loads, settings + move.settings)
-                then = self.twins.key(after)
+                name_after = self.twins.key(after)
                 cost = self._bound(after, *taken)
                 # The bound never says too much, so nothing that follows on this state can come out
                 # cheaper.
@@ -116,8 +116,8 @@ class StepSearch:
                 # For any order at all, whoever has least left goes first: depth first, in effect.
                 if not cheapest:
                     cost = (remaining, 0.0)
-                if then not in best or cost < best[then]:
-                    best[then] = cost
+                if name_after not in best or cost < best[name_after]:
+                    best[name_after] = cost
                     # The serial number keeps states from being compared, which have no order.
                     serial += 1
                     onward = _Way(move, way)

@@ -34,10 +34,10 @@ def trouble_of_steps(machine: Machine, timeline: Timeline) -> str:
 
 
 def _trouble_of_pass(machine: Machine, timeline: Timeline, item_index: int) -> str:
-    name, least = machine.items[item_index].id, machine.job.printer.min_clearance
+    name, least_clearance = machine.items[item_index].id, machine.job.printer.min_clearance
     printing = timeline.printings[item_index]
-    if not clears_head(printing.clearance.low, least):
-        return f"{clearance_words(printing.clearance.low, least)} when {name} is printed"
+    if not clears_head(printing.clearance.low, least_clearance):
+        return f"{clearance_words(printing.clearance.low, least_clearance)} when {name} is printed"
     if printing.side_up != machine.job.passes[item_index].side:
         return f"{name} would print on the {printing.side_up} of its sheet"
     if _throws_too_far(machine, timeline, item_index):

@@ -31,9 +31,9 @@ def nearest_to_declared(attempts: Attempts, best: Attempt, declared: Order) -> A
     place = {item_index: number for number, item_index in enumerate(declared)}
     for position in range(len(declared)):
         for order in _with_an_earlier_one(attempts.machine, best, position, place):
-            found = attempts.of_order(order, ways=0, below=just_above(best.cost))
-            if found is not None:
-                best = found
+            attempt = attempts.of_order(order, ways=0, below=just_above(best.cost))
+            if attempt is not None:
+                best = attempt
                 break
     return best
 
@@ -43,17 +43,19 @@ def _with_an_earlier_one(
 ) -> Iterator[Order]:
     """The orders in which an item declared before the one at a position takes its place."""
     order = best.order
-    kept, rest = order[:position], order[position:]
-    for item_index in sorted(rest, key=place.__getitem__):
-        if place[item_index] >= place[rest[0]]:
+    kept, remaining = order[:position], order[position:]
+    for item_index in sorted(remaining, key=place.__getitem__):
+        if place[item_index] >= place[remaining[0]]:
             return
-        load = (other for other in rest if machine.load_of[other] == machine.load_of[item_index])
+        load = (
+            other for other in remaining if machine.load_of[other] == machine.load_of[item_index]
+        )
         together = (item_index, *(other for other in load if other != item_index))
         # Alone an item may cost a setting or a load more, which it does not with those around it.
         for moved in dict.fromkeys(
-            ((item_index,), _run_from(best, rest, item_index, place), together)
+            ((item_index,), _run_from(best, remaining, item_index, place), together)
         ):
-            yield (*kept, *moved, *(other for other in rest if other not in moved))
+            yield (*kept, *moved, *(other for other in remaining if other not in moved))
 
 
 def _run_from(best: Attempt, rest: Order, pass_index: int, place: dict[int, int]) -> Order:
