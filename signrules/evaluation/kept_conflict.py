@@ -43,15 +43,15 @@ def still_in_conflict(conflict: Conflict | None, before: Job, job: Job) -> bool:
     ):
         return False
     return all(
-        _member_stays(was, now, was.id in members)
-        for was, now in zip(before.passes, job.passes, strict=True)
+        _member_stays(earlier, changed, earlier.id in members)
+        for earlier, changed in zip(before.passes, job.passes, strict=True)
     )
 
 
 def _same_around(before: Job, job: Job) -> bool:
-    names = [each.name for each in fields(Job) if each.name not in FREE_OF_JOB]
+    names = [declared.name for declared in fields(Job) if declared.name not in FREE_OF_JOB]
     return len(before.passes) == len(job.passes) and all(
-        getattr(before, n) == getattr(job, n) for n in names
+        getattr(before, name) == getattr(job, name) for name in names
     )
 
 

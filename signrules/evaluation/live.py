@@ -62,7 +62,7 @@ class Live:
         unloaded = [failure.fault() for failure in plugins.failed]
         self._unloaded = [
             *unloaded,
-            *self._shop.faults_of_unknown(plugins.rules, [one.plugin for one in unloaded]),
+            *self._shop.faults_of_unknown(plugins.rules, [fault.plugin for fault in unloaded]),
         ]
         self._budget, self._audited, self._seconds = budget, audited, seconds
         self._planned: _Planned | None = None
@@ -134,17 +134,18 @@ class Live:
             return before
         ids = {item.id: item_index for item_index, item in enumerate(job.items)}
         extra = [
-            Precedence(ids[first], ids[then], PLUGIN, why, by) for first, then, why, by in pairs
+            Precedence(ids[first], ids[then], PLUGIN, reason, plugin)
+            for first, then, reason, plugin in pairs
         ]
         machine = Machine(Heights(job), extra)
         outcome = self._kept_conflict(machine, pairs)
         if outcome is None:
-            known = None
+            known_outcome = None
             # Never for an answer that counts: of orders that cost the same, it may end at another
             # one than a planner that starts from nothing.
             if before is not None and self._knowing:
-                known = before.outcome
-            outcome = plan_job(machine, self._budget, known)
+                known_outcome = before.outcome
+            outcome = plan_job(machine, self._budget, known_outcome)
         faults: list[Fault] = []
         if self._audited and outcome.plan is not None:
             wrong = audit(job, outcome.plan)
@@ -173,8 +174,8 @@ class Live:
     ) -> tuple[dict[str, float], list[Fault]]:
         if outcome.plan is None:
             return {}, []
-        known = counted_quantities(outcome.plan, outcome.timeline)
-        return self._plugins.quantities(job, outcome.plan.order, known, self._seconds)
+        known_quantities = counted_quantities(outcome.plan, outcome.timeline)
+        return self._plugins.quantities(job, outcome.plan.order, known_quantities, self._seconds)
 
     def _fork(self) -> Live:
         """One that goes on from here, and leaves this one as it is."""
@@ -349,11 +350,11 @@ def standards_of(job: Job, plugins: Plugins) -> tuple[Standard, ...]:
             continue
         expected = _not_available(name)
         if not expected:
-            near = nearest_name(name, tuple(plugins.standards))
-            known = f"one of {', '.join(sorted(plugins.standards))}"
-            if near:
-                known = f"{near!r} perhaps"
-            expected = f"a standard that is loaded: {known}{unloaded}"
+            near_name = nearest_name(name, tuple(plugins.standards))
+            what_is_known = f"one of {', '.join(sorted(plugins.standards))}"
+            if near_name:
+                what_is_known = f"{near_name!r} perhaps"
+            expected = f"a standard that is loaded: {what_is_known}{unloaded}"
         faults.append(DocumentFault(f"standards[{number}]", repr(name), expected))
     if faults:
         raise JobError(faults)
@@ -372,8 +373,8 @@ def demand_sound_data(job: Job, plugins: Plugins) -> None:
 
 def _not_available(name: str) -> str:
     """Why a standard that is known has no table; empty for one that is not known."""
-    for one in not_available():
-        if one.id == name:
-            known = f"{one.title} is known but not available: {one.reason}"
-            return f"a standard with a table; {known}"
+    for standard in not_available():
+        if standard.id == name:
+            what_is_known = f"{standard.title} is known but not available: {standard.reason}"
+            return f"a standard with a table; {what_is_known}"
     return ""

@@ -76,7 +76,7 @@ class BetweenPasses:
     @cached_property
     def growth(self) -> Interval:
         """By how much sheets have grown, all added, in mm."""
-        return sum((one.size for one in self.grown), NONE)
+        return sum((share.size for share in self.grown), NONE)
 
     @property
     def warms(self) -> bool:
@@ -101,13 +101,13 @@ def all_between(
     """One for each earlier pass that registers with a pass, as far as methods of locating bridge
     all moves between.
     """
-    found = []
+    intervals = []
     sweeps: Sweeps = {}
     for other in timeline.telling_partners(pass_index):
         moves = tuple(timeline.moves_between(other, pass_index))
         if all(move.bridges for move in moves):
-            found.append(_between_passes(timeline, pass_index, other, moves, materials, sweeps))
-    return found
+            intervals.append(_between_passes(timeline, pass_index, other, moves, materials, sweeps))
+    return intervals
 
 
 def _between_passes(
@@ -119,14 +119,15 @@ def _between_passes(
     sweeps: Sweeps,
 ) -> BetweenPasses:
     job, sheets = timeline.machine.job, timeline.machine.heights.media
-    here, there = (
-        _temperature_while_printed(timeline, i, materials, sweeps) for i in (pass_index, other)
+    own_temperature, other_temperature = (
+        _temperature_while_printed(timeline, index, materials, sweeps)
+        for index in (pass_index, other)
     )
-    for warmth in (here, there):
+    for warmth in (own_temperature, other_temperature):
         if isinstance(warmth, str):
             return BetweenPasses(other, moves, unknown=warmth)
-    assert isinstance(here, Warmth)
-    assert isinstance(there, Warmth)
+    assert isinstance(own_temperature, Warmth)
+    assert isinstance(other_temperature, Warmth)
     # Which passes lie on the sheet that grows is said by number: areas are cut with each other only
     # where it does.
     growing: list[tuple[Media, tuple[int, ...], Interval]]
@@ -135,29 +136,33 @@ def _between_passes(
             (
                 sheets[pass_index],
                 (pass_index, other),
-                temperature_difference(here.degrees, there.degrees),
+                temperature_difference(own_temperature.degrees, other_temperature.degrees),
             )
         ]
     else:
         # Two sheets lie side by side: each grows by itself from the temperature of the room.
         room = Interval.exact(job.temperature)
         growing = [
-            (sheets[pass_index], (pass_index,), temperature_difference(here.degrees, room)),
-            (sheets[other], (other,), temperature_difference(there.degrees, room)),
+            (
+                sheets[pass_index],
+                (pass_index,),
+                temperature_difference(own_temperature.degrees, room),
+            ),
+            (sheets[other], (other,), temperature_difference(other_temperature.degrees, room)),
         ]
-    grown = []
+    growths = []
     for sheet, printed, warmer in growing:
         if warmer.high <= 0:
             continue
         expansion = known_of_sheet(sheet, materials, "expansion")
         if not isinstance(expansion, Interval):
             return BetweenPasses(other, moves, unknown=unsaid_field(sheet, "expansion"))
-        passes = [job.passes[i] for i in printed]
+        passes = [job.passes[printed_index] for printed_index in printed]
         distance = _distance_from_fixed(
             sheet, [job.areas_of(item) for item in passes], {item.side for item in passes}
         )
-        grown.append(SheetGrowth(sheet.id, warmer, distance, expansion))
-    return BetweenPasses(other, moves, tuple(grown), here, there)
+        growths.append(SheetGrowth(sheet.id, warmer, distance, expansion))
+    return BetweenPasses(other, moves, tuple(growths), own_temperature, other_temperature)
 
 
 def _distance_from_fixed(sheet: Media, areas: Sequence[tuple[Area, ...]], sides: set[str]) -> float:
@@ -168,8 +173,10 @@ def _distance_from_fixed(sheet: Media, areas: Sequence[tuple[Area, ...]], sides:
     """
     if sides == {sheet.up}:
         return farthest_distance(sheet.located_at, reduce(common_areas, areas), sheet.size)
-    some = reduce(common_areas, areas) if len(sides) == 1 else tuple(chain.from_iterable(areas))
-    return farthest_distance(None, some, sheet.size)
+    fixed_areas = (
+        reduce(common_areas, areas) if len(sides) == 1 else tuple(chain.from_iterable(areas))
+    )
+    return farthest_distance(None, fixed_areas, sheet.size)
 
 
 def _temperature_while_printed(

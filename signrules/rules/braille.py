@@ -200,16 +200,16 @@ def braille_position(
     if braille is None:
         return
     implied = None if braille.below_text is None else "below"
-    found = braille.position or implied
-    if found is None and is_built(item, passes, "braille") and is_built(item, passes, "raised"):
+    position = braille.position or implied
+    if position is None and is_built(item, passes, "braille") and is_built(item, passes, "raised"):
         return
     what = "the place of the braille, seen from its text,"
     for standard, row in rows_binding(item, standards, "braille.position"):
-        if found is None:
+        if position is None:
             yield lacking_check(item, standard, row, "braille.position", what)
         else:
             yield judge_value(
-                item, standard, row, what, found, "Move the braille below the whole text."
+                item, standard, row, what, position, "Move the braille below the whole text."
             )
 
 

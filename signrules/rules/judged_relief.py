@@ -47,15 +47,17 @@ def feature_heights(sign: Sign, heights: Heights, feature: str) -> Iterator[tupl
     measured = measured_heights(sign, quantity)
     groups = builders_of(heights.job, f"{sign.id}.{feature}")
     declared = stated_length(sign, quantity)
-    for one in _predicted_reliefs(measured, declared, heights, groups, f"{sign.id}.{feature}"):
-        if one.value is not None:
-            yield one.how, one.value
+    for predicted in _predicted_reliefs(
+        measured, declared, heights, groups, f"{sign.id}.{feature}"
+    ):
+        if predicted.value is not None:
+            yield predicted.how, predicted.value
 
 
 def measured_heights(sign: Sign, quantity: str) -> tuple[float, ...]:
     """What was measured of a relief, in mm; nothing where nothing was."""
-    found: tuple[float, ...] = getattr(sign.measured, quantity.partition(".")[2], ())
-    return found
+    heights: tuple[float, ...] = getattr(sign.measured, quantity.partition(".")[2], ())
+    return heights
 
 
 @frozen
@@ -98,10 +100,10 @@ def judge_relief(
         return
     declared = stated_length(sign, quantity)
     name = f"{sign.id}.{feature}"
-    found = list(_predicted_reliefs(measured, declared, heights, groups, name))
-    yield from _declared_differences(sign, quantity, what, found, heights)
+    reliefs = list(_predicted_reliefs(measured, declared, heights, groups, name))
+    yield from _declared_differences(sign, quantity, what, reliefs, heights)
     for standard, row in rows_binding(sign, standards, quantity):
-        if not found:
+        if not reliefs:
             yield lacking_check(
                 sign,
                 standard,
@@ -109,8 +111,8 @@ def judge_relief(
                 quantity,
                 f"the {what} (not measured, not declared, built by no pass)",
             )
-        for one in found:
-            yield _relief_check(sign, standard, row, quantity, what, one, heights)
+        for relief in reliefs:
+            yield _relief_check(sign, standard, row, quantity, what, relief, heights)
 
 
 def is_built(sign: Sign, passes: Mapping[str, Pass], feature: str) -> bool:
@@ -148,11 +150,11 @@ def _predicted_reliefs(
     if measured:
         yield from (_Relief("measured", Interval.exact(value)) for value in dict.fromkeys(measured))
         return
-    built = [_predicted_relief(heights, group, feature) for group in groups]
-    if declared is not None and all(one.covers_the_sheet for one in built):
+    built_reliefs = [_predicted_relief(heights, group, feature) for group in groups]
+    if declared is not None and all(relief.covers_the_sheet for relief in built_reliefs):
         yield _Relief("declared", declared)
     else:
-        yield from built
+        yield from built_reliefs
 
 
 def _predicted_relief(heights: Heights, group: tuple[int, ...], feature: str) -> _Relief:
@@ -163,11 +165,11 @@ def _predicted_relief(heights: Heights, group: tuple[int, ...], feature: str) ->
         return _Relief("predicted", feature_relief(heights, group), group)
     areas: list[Area] = []
     for item in builders:
-        own = areas_building(job, item, feature)
-        if own is None:
+        own_areas = areas_building(job, item, feature)
+        if own_areas is None:
             unstated = unstated_place(job, item, feature)
             return _Relief("predicted", None, group, unstated)
-        areas += own
+        areas += own_areas
     if not areas:
         return _Relief("predicted", None, group, off_the_sign=True)
     return _Relief("predicted", feature_relief(heights, group, areas), group)
@@ -179,9 +181,9 @@ def untold_height(sign: Sign, heights: Heights, feature: str, what: str) -> Draf
     """
     quantity, name = RELIEFS[feature], f"{sign.id}.{feature}"
     for group in builders_of(heights.job, name):
-        one = _predicted_relief(heights, group, name)
-        if one.unstated is not None or one.off_the_sign:
-            return _untold(sign, quantity, one, what, heights)
+        relief = _predicted_relief(heights, group, name)
+        if relief.unstated is not None or relief.off_the_sign:
+            return _untold(sign, quantity, relief, what, heights)
     return None
 
 
@@ -203,20 +205,20 @@ def _declared_differences(
     meet.
     """
     declared = stated_length(sign, quantity)
-    for one in found:
-        if declared is None or one.how != "predicted" or one.value is None:
+    for relief in found:
+        if declared is None or relief.how != "predicted" or relief.value is None:
             continue
-        apart = max(declared.low - one.value.high, one.value.low - declared.high, 0.0)
-        said, built = _in_mm(declared), _in_mm(one.value)
+        difference = max(declared.low - relief.value.high, relief.value.low - declared.high, 0.0)
+        said_text, built_text = _in_mm(declared), _in_mm(relief.value)
         yield check(
             f"the difference between the declared and the predicted {what}",
-            measured=Interval.exact(apart),
+            measured=Interval.exact(difference),
             most=0,
             advice=(
-                f"{path_of(sign, quantity)} says {said}, and the passes build {built}, which is "
-                "what is judged: correct one of them, or remove the statement."
+                f"{path_of(sign, quantity)} says {said_text}, and the passes build {built_text},"
+                " which is what is judged: correct one of them, or remove the statement."
             ),
-            others=_builder_paths(one, heights),
+            others=_builder_paths(relief, heights),
             source=stated_by_the_job(path_of(sign, quantity)),
             level=Level.REVIEW,
         )
@@ -257,16 +259,16 @@ def _relief_advice(row: Row, one: _Relief, heights: Heights) -> str:
     """What to do about a relief outside its range: how many layers, where the passes are known."""
     assert one.value is not None
     low, high = one.value.low, one.value.high
-    least = -math.inf if row.least is None else row.least.number
-    most = math.inf if row.most is None else row.most.number
-    if row.of is not None or (low >= least - GUARD_MM and high <= most + GUARD_MM):
+    least_relief = -math.inf if row.least is None else row.least.number
+    most_relief = math.inf if row.most is None else row.most.number
+    if row.of is not None or (low >= least_relief - GUARD_MM and high <= most_relief + GUARD_MM):
         return ""
     if not one.builders:
-        unit = "more layers" if low < least - GUARD_MM else "fewer layers"
+        unit = "more layers" if low < least_relief - GUARD_MM else "fewer layers"
         return f"Print {unit}, or measure again." if one.how == "measured" else f"Print {unit}."
     item = heights.job.passes[one.builders[-1]]
     layer = heights.job.ink_of(item).layer
-    count = _layers_to_add(low, high, least, most, layer)
+    count = _layers_to_add(low, high, least_relief, most_relief, layer)
     if count is None or not 1 <= item.layers + count <= MOST_LAYERS:
         spread = f"its spread is {exact_text(high - low)} mm"
         return (

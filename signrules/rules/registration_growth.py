@@ -64,8 +64,10 @@ def registration_growth(
     One that meets it: the same once the sheet has cooled to 23 C.
     """
     job, pass_index = timeline.machine.job, timeline.machine.index[item.id]
-    found = [one for one in all_between(timeline, pass_index, materials) if one.warms]
-    if not found:
+    intervals = [
+        interval for interval in all_between(timeline, pass_index, materials) if interval.warms
+    ]
+    if not intervals:
         return
     what = "how far the sheet grows between passes that register"
     tolerance = job.registration_tolerance
@@ -73,16 +75,19 @@ def registration_growth(
         yield missing("registration_tolerance", what)
         return
 
-    def lacks(one: BetweenPasses) -> str | None:
+    def lacks(interval: BetweenPasses) -> str | None:
         # What is stated may be too much without the rest, which can only add to it.
-        too_much = one.unknown is None and one.locating + one.growth.high > tolerance + GUARD_MM
-        return None if too_much else one.missing
+        too_much = (
+            interval.unknown is None
+            and interval.locating + interval.growth.high > tolerance + GUARD_MM
+        )
+        return None if too_much else interval.missing
 
-    known = [one for one in found if lacks(one) is None]
-    yield from _first_missing(map(lacks, found), what)
-    if not known:
+    known_intervals = [interval for interval in intervals if lacks(interval) is None]
+    yield from _first_missing(map(lacks, intervals), what)
+    if not known_intervals:
         return
-    worst = max(known, key=lambda one: _gravity_of_check(one, tolerance))
+    worst = max(known_intervals, key=lambda interval: _gravity_of_check(interval, tolerance))
     other = f"passes.{job.passes[worst.other].id}"
     measured = worst.growth + Interval.exact(worst.locating)
     part = "" if worst.missing is None else ", as far as they are stated,"
@@ -122,8 +127,8 @@ def registration_total(
     One that meets it: the same where 0.25 mm is allowed.
     """
     job, pass_index = timeline.machine.job, timeline.machine.index[item.id]
-    found = all_between(timeline, pass_index, materials)
-    if not found:
+    intervals = all_between(timeline, pass_index, materials)
+    if not intervals:
         return
     what, tolerance = "all that lies between passes that register", job.registration_tolerance
     if tolerance is None:
@@ -132,7 +137,7 @@ def registration_total(
     landing, within = timeline.landing_errors, tolerance + GUARD_MM
 
     def terms(one: BetweenPasses) -> list[float]:
-        landings = [landing[i] or 0.0 for i in (pass_index, one.other)]
+        landings = [landing[index] or 0.0 for index in (pass_index, one.other)]
         return [*(move.error or 0.0 for move in one.moves), one.growth.high, *landings]
 
     def unknown_term(one: BetweenPasses) -> str | None:
@@ -143,12 +148,13 @@ def registration_total(
         # What is known may be too much without the rest, which can only add to it.
         return None if worst_case(terms(one)) > within else unknown_term(one)
 
-    known = [one for one in found if lacks(one) is None]
-    yield from _first_missing(map(lacks, found), what)
-    if not known:
+    known_intervals = [interval for interval in intervals if lacks(interval) is None]
+    yield from _first_missing(map(lacks, intervals), what)
+    if not known_intervals:
         return
     worst = max(
-        known, key=lambda one: (root_sum_square(terms(one)) > within, worst_case(terms(one)))
+        known_intervals,
+        key=lambda one: (root_sum_square(terms(one)) > within, worst_case(terms(one))),
     )
     other = f"passes.{job.passes[worst.other].id}"
     squares, plain_sum = root_sum_square(terms(worst)), worst_case(terms(worst))
@@ -174,9 +180,9 @@ def _first_missing(lacking: Iterable[str | None], what: str) -> Iterator[Draft]:
 
 def _named_terms(one: BetweenPasses, here: float | None, there: float | None) -> str:
     """The terms of a sum in words; `here` and `there` are the landing errors of the two passes."""
-    grown = None if one.unknown is not None else one.growth.high
+    growth = None if one.unknown is not None else one.growth.high
     return (
-        f"locating {number_text(one.locating)}, growth {_known_property(grown)},"
+        f"locating {number_text(one.locating)}, growth {_known_property(growth)},"
         f" landing {_known_property(here)} and {_known_property(there)} mm"
     )
 
@@ -226,13 +232,13 @@ def _cool_down(
     assert one.there is not None
     name = f"passes.{job.passes[one.other].id}"
     instead = f"or allow {number_text(needed)} mm."
-    left = job.registration_tolerance - one.locating
-    if left <= 0:
+    room_left = job.registration_tolerance - one.locating
+    if room_left <= 0:
         return f"Putting the sheet back uses up the whole tolerance: locate it better, {instead}"
-    each = math.fsum(
+    growth_of_each = math.fsum(
         thermal.thermal_growth(part.expansion, part.distance, 1.0).high for part in one.grown
     )
-    allowed = left / each if each else math.inf
+    allowed = room_left / growth_of_each if growth_of_each else math.inf
     sheet = timeline.machine.heights.media[pass_index]
     if sheet.id != timeline.machine.heights.media[one.other].id:
         names = " and ".join(part.sheet for part in one.grown)

@@ -128,7 +128,7 @@ def _is_number(value: object) -> bool:
 
 
 def _is_there(path: str, job: Job) -> bool:
-    table, _, rest = path.partition(".")
-    if not rest or table not in _BY_ID:
+    table, _, row_path = path.partition(".")
+    if not row_path or table not in _BY_ID:
         return bool(table)
-    return rest.partition(".")[0] in {row.id for row in getattr(job, table)}
+    return row_path.partition(".")[0] in {row.id for row in getattr(job, table)}

@@ -31,24 +31,26 @@ def ink_beside(
     item: Sign, heights: Heights, drawn: Drawn, feature: str, share: float
 ) -> Iterator[StandingInk]:
     """The ink that rises over the face of a feature by more than a share of its height."""
-    known = [height.low for _, height in feature_heights(item, heights, feature)]
-    if not known:
+    known_lows = [height.low for _, height in feature_heights(item, heights, feature)]
+    if not known_lows:
         return
-    least = share * min(known)
+    least_height = share * min(known_lows)
     sheet = heights.job.media_of(item).id
     plain = frozenset(
         pass_index
         for pass_index in heights.layout.passes_on[sheet, drawn.side]
         if not _is_tactile(heights, pass_index)
     )
-    if sum(heights.thickest(pass_index) for pass_index in plain) <= least:
+    if sum(heights.thickest(pass_index) for pass_index in plain) <= least_height:
         return
-    for zone in _standing_zones(heights, heights.zones(sheet, drawn.side), drawn, plain, least):
+    for zone in _standing_zones(
+        heights, heights.zones(sheet, drawn.side), drawn, plain, least_height
+    ):
         passes = [
             heights.job.passes[pass_index] for pass_index in zone.cover if pass_index in plain
         ]
-        paths = tuple(f"passes.{each.id}" for each in passes)
-        filled = all(each.coverage >= 1.0 for each in passes)
+        paths = tuple(f"passes.{builder.id}" for builder in passes)
+        filled = all(builder.coverage >= 1.0 for builder in passes)
         yield StandingInk(_areas_of(zone), paths, filled)
 
 
@@ -60,8 +62,8 @@ def _standing_zones(
     least: float,
 ) -> Iterator[Zone]:
     """The zones without braille and raised text whose ink rises over the face of the feature."""
-    own = {heights.index[each.id] for each in drawn.passes}
-    faces = {_of(zone.cover, plain) for zone in zones if own & set(zone.cover)}
+    own_passes = {heights.index[builder.id] for builder in drawn.passes}
+    faces = {_of(zone.cover, plain) for zone in zones if own_passes & set(zone.cover)}
     for zone in zones:
         if plain.issuperset(zone.cover):
             rises = [_rise_over(heights, zone.cover, face) for face in faces]

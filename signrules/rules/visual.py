@@ -87,11 +87,11 @@ def _by_distance(
         yield _height_check(found, needed, standard, row, what)
         return
     anywhere = _Needed(needed.low, needed.low, needed.low)
-    least = _height_check(
+    height_check = _height_check(
         found, anywhere, standard, row, f"{what}, wherever they hang and are read from,"
     )
-    if least.outcome is not Outcome.MET:
-        yield least
+    if height_check.outcome is not Outcome.MET:
+        yield height_check
     if found.high >= needed.low - GUARD_MM:
         for name in unknown:
             yield lacking_check(sign, standard, row, f"visual.{name}", what)
@@ -108,12 +108,12 @@ def _height_check(
         "Set larger characters, or hang them where they are read from nearer.", row.note
     )
     if needed.high - needed.low <= GUARD_MM:
-        least = needed.high
-        text = f"must be at least {_governing_height(least, standard)}"
+        least_height = needed.high
+        text = f"must be at least {_governing_height(least_height, standard)}"
         return check(
             what,
             measured=found,
-            least=least,
+            least=least_height,
             limit_text=text,
             advice=advice,
             source=source,
@@ -152,11 +152,11 @@ def _needed_heights(row: Row, above_floor: Interval | None, distance: Interval |
     if above_floor is not None:
         bands = _bands_at(row, above_floor.low, above_floor.high)
         meant = _bands_at(row, above_floor.nominal, above_floor.nominal)[0]
-    near, middle, far = 0.0, 0.0, math.inf
+    nearest, middle, farthest = 0.0, 0.0, math.inf
     if distance is not None:
-        near, middle, far = distance.low, distance.nominal, distance.high
-    low = min(_least_height(band, near, row) for band in bands)
-    high = max(_least_height(band, far, row) for band in bands)
+        nearest, middle, farthest = distance.low, distance.nominal, distance.high
+    low = min(_least_height(band, nearest, row) for band in bands)
+    high = max(_least_height(band, farthest, row) for band in bands)
     return _Needed(low, min(max(_least_height(meant, middle, row), low), high), high)
 
 
