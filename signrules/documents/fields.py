@@ -51,40 +51,40 @@ def _why_no_key(
     """
     if not parts:
         return None
-    part, *rest = parts
+    part, *further_parts = parts
     fields: dict[str, tuple[str, Declared]] = {}
     for cls in classes:
         fields |= fields_by_key(cls)
     if part == "control" and len(classes) > 1:
-        return _why_no_key(job, (), rest, own)  # It says which of the classes it is.
+        return _why_no_key(job, (), further_parts, own)  # It says which of the classes it is.
     if not isinstance(part, str) or part not in fields:
         return _what_instead(part, fields)
     attribute, declared = fields[part]
     inner = tuple(declared.tables.values())
     if declared.kind == BY_NAME:
-        return _why_no_key(job, (), rest[1:], own)
+        return _why_no_key(job, (), further_parts[1:], own)
     if declared.kind == OF_PLUGINS:
-        return _why_no_data(job, PLACE_OF[classes[0]], rest, own)
-    if declared.kind == "rows" and rest:
+        return _why_no_data(job, PLACE_OF[classes[0]], further_parts, own)
+    if declared.kind == "rows" and further_parts:
         rows = getattr(job, attribute)
         ids = [row.id for row in rows if hasattr(row, "id")]
-        row, *rest = rest
-        known: Container[Part] = range(len(rows)) if isinstance(row, int) else ids
-        if row not in known:
+        row, *further_parts = further_parts
+        known_keys: Container[Part] = range(len(rows)) if isinstance(row, int) else ids
+        if row not in known_keys:
             return _what_instead(row, ids)
-    return _why_no_key(job, inner, rest, own)
+    return _why_no_key(job, inner, further_parts, own)
 
 
 def _why_no_data(job: Job, place: str, parts: Sequence[Part], own: DataClasses) -> str | None:
     """Why a path leads to no data that a plugin declares for a place."""
     if not parts:
         return None
-    plugin, *rest = parts
-    known = {name: classes[place] for name, classes in own.items() if place in classes}
-    if plugin in known:
-        return _why_no_key(job, (known[str(plugin)],), rest, own)
-    if known:
-        return _what_instead(plugin, known)
+    plugin, *further_parts = parts
+    known_classes = {name: classes[place] for name, classes in own.items() if place in classes}
+    if plugin in known_classes:
+        return _why_no_key(job, (known_classes[str(plugin)],), further_parts, own)
+    if known_classes:
+        return _what_instead(plugin, known_classes)
     return f"a field of the job: no data of a {place} are declared in signrules_data"
 
 
@@ -160,15 +160,15 @@ def fields_by_key(cls: type) -> MappingProxyType[str, tuple[str, Declared]]:
     """The fields of a class by the keys of a document, each with its attribute and declaration."""
     fields = declared_fields(cls)
     return MappingProxyType(
-        {document_key(cls, name): (name, each) for name, each in fields.items()}
+        {document_key(cls, name): (name, declared) for name, declared in fields.items()}
     )
 
 
 def _what_instead(found: Part, known: Iterable[str]) -> str:
     names = list(known)
-    near = nearest_known(found, names)
-    if near is not None:
-        return f"{near!r} perhaps"
+    near_name = nearest_known(found, names)
+    if near_name is not None:
+        return f"{near_name!r} perhaps"
     if names:
         return f"one of {listed_names(names)}"
     return "nothing more: this is a plain value"

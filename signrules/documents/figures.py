@@ -55,9 +55,9 @@ def split_figures(value: object, cls: type, path: str = "") -> Figures:
     """
     if not _has_figures(value):
         return Figures(value)
-    found = Figures(None)
-    plain = _plain_table(value, (cls,), path, found)
-    return Figures(plain, found.origins, found.faults)
+    figures = Figures(None)
+    plain = _plain_table(value, (cls,), path, figures)
+    return Figures(plain, figures.origins, figures.faults)
 
 
 def may_be_figure(declared: Declared) -> bool:
@@ -69,25 +69,25 @@ def _has_figures(value: object) -> bool:
     """Whether any table within is a figure; looked for without recursion, however deep it lies."""
     waiting = [value]
     while waiting:
-        each = waiting.pop()
-        if isinstance(each, Mapping):
-            if any(key in each for key in KEYS):
+        part = waiting.pop()
+        if isinstance(part, Mapping):
+            if any(key in part for key in KEYS):
                 return True
-            waiting += each.values()
-        elif isinstance(each, list | tuple):
-            waiting += each
+            waiting += part.values()
+        elif isinstance(part, list | tuple):
+            waiting += part
     return False
 
 
 def _plain_table(value: object, classes: tuple[type, ...], path: str, found: Figures) -> object:
     if not isinstance(value, Mapping):
         return value
-    known: dict[str, Declared] = {}
+    declared_by_key: dict[str, Declared] = {}
     for cls in classes:
-        known |= {key: declared for key, (_, declared) in fields_by_key(cls).items()}
+        declared_by_key |= {key: declared for key, (_, declared) in fields_by_key(cls).items()}
     return {
-        key: _plain_value(each, known.get(key), joined_path(path, path_label(key)), found)
-        for key, each in value.items()
+        key: _plain_value(part, declared_by_key.get(key), joined_path(path, path_label(key)), found)
+        for key, part in value.items()
     }
 
 
@@ -122,16 +122,16 @@ def _classes_of_rows(declared: Declared) -> tuple[type, ...]:
 def _plain_lengths(table: Mapping[Any, Any], path: str, found: Figures) -> dict[Any, Any]:
     """A table of lengths by the printer's own names, such as its ways of locating a sheet."""
     plain = dict(table)
-    for key, each in table.items():
-        if isinstance(each, Mapping) and VALUE in each:
-            where = joined_path(path, path_label(key))
-            plain[key] = _plain_figure(each, _A_LENGTH, where, found)
+    for key, element in table.items():
+        if isinstance(element, Mapping) and VALUE in element:
+            element_path = joined_path(path, path_label(key))
+            plain[key] = _plain_figure(element, _A_LENGTH, element_path, found)
     return plain
 
 
 def _path_of_row(row: object, path: str, position: int) -> str:
-    id = row.get("id") if isinstance(row, Mapping) else None
-    return f"{path}.{path_label(id)}" if isinstance(id, str) else f"{path}[{position}]"
+    row_id = row.get("id") if isinstance(row, Mapping) else None
+    return f"{path}.{path_label(row_id)}" if isinstance(row_id, str) else f"{path}[{position}]"
 
 
 def _plain_figure(

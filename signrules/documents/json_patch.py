@@ -121,10 +121,10 @@ def _apply_operation(holder: list[Any], operation: Any, copies: int) -> int:
     except PatchError as error:
         raise _Misfit(str(error)) from None
     if op == "test":
-        found = _get_at(holder, path)
-        if not same_json(found, operation["value"]):
+        found_part = _get_at(holder, path)
+        if not same_json(found_part, operation["value"]):
             raise _Misfit(
-                f"{operation['path']}: found {shown_value(found)}, expected"
+                f"{operation['path']}: found {shown_value(found_part)}, expected"
                 f" {shown_value(operation['value'])}"
             )
     elif op in ("add", "replace"):
@@ -132,14 +132,14 @@ def _apply_operation(holder: list[Any], operation: Any, copies: int) -> int:
     elif op == "remove":
         _take_out(holder, path)
     elif op == "copy":
-        found = _get_at(holder, source)
-        size = _size_up_to(found, copies)
+        found_part = _get_at(holder, source)
+        size = _size_up_to(found_part, copies)
         if size > copies:
             raise _Misfit(
                 f"{operation['from']}: found more to copy, expected copies of {MOST_COPIED} values"
                 " in all"
             )
-        _put_at(holder, path, copy.deepcopy(found), new=True)
+        _put_at(holder, path, copy.deepcopy(found_part), new=True)
         return size
     else:
         if path[: len(source)] == source and len(path) > len(source):
@@ -236,11 +236,11 @@ def _in_table(
         if key not in after:
             yield {"op": "remove", "path": f"{path}/{pointer_token(key)}"}
     for key, value in after.items():
-        here = f"{path}/{pointer_token(key)}"
+        inner_pointer = f"{path}/{pointer_token(key)}"
         if key not in before:
-            yield {"op": "add", "path": here, "value": copy.deepcopy(value)}
+            yield {"op": "add", "path": inner_pointer, "value": copy.deepcopy(value)}
         elif not same_json(before[key], value):
-            yield from _difference_at(before[key], value, here)
+            yield from _difference_at(before[key], value, inner_pointer)
 
 
 def _in_list(before: Sequence[Any], after: Sequence[Any], path: str) -> Iterator[dict[str, Any]]:
@@ -281,5 +281,5 @@ def _holds_tables(value: Any) -> bool:
     return (
         isinstance(value, list | tuple)
         and bool(value)
-        and all(isinstance(each, Mapping) for each in value)
+        and all(isinstance(element, Mapping) for element in value)
     )

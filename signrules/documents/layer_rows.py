@@ -19,7 +19,7 @@ def read_layer_rows(
         expected = "a list of tables: [[layers]] in TOML"
         faults.append(DocumentFault("layers", shown_value(rows), expected))
         return ()
-    found = []
+    uses = []
     for position, row in enumerate(rows):
         try:
             use: LayerUse = read_table(row, LayerUse)
@@ -27,9 +27,9 @@ def read_layer_rows(
             faults += refused.under(f"layers[{position}]")
             continue
         faults += _faults_of_row(use, f"layers[{position}]", inks)
-        found.append(use)
-    faults += _unknown_rows(found)
-    return tuple(found)
+        uses.append(use)
+    faults += _unknown_rows(uses)
+    return tuple(uses)
 
 
 def _faults_of_row(use: LayerUse, path: str, inks: Collection[str]) -> Iterator[DocumentFault]:
@@ -41,8 +41,10 @@ def _faults_of_row(use: LayerUse, path: str, inks: Collection[str]) -> Iterator[
         found = " and ".join(stated) or NOTHING
         yield DocumentFault(path, found, f"one of {', '.join(USES)}")
     if use.ink is not None and use.ink not in inks:
-        near = nearest_name(use.ink, tuple(inks))
-        expected = f"{near!r} perhaps" if near else "the id of an ink of this file: [inks.ID]"
+        near_name = nearest_name(use.ink, tuple(inks))
+        expected = (
+            f"{near_name!r} perhaps" if near_name else "the id of an ink of this file: [inks.ID]"
+        )
         yield DocumentFault(f"{path}.ink", shown_value(use.ink), expected)
     if use.builds:
         yield from _faults_of_features(use, f"{path}.builds")
@@ -65,10 +67,10 @@ def _faults_of_features(use: LayerUse, path: str) -> Iterator[DocumentFault]:
 
 def _unknown_rows(uses: Collection[LayerUse]) -> Iterator[DocumentFault]:
     """Ids in `after` and `over` that no row has."""
-    known = [use.id for use in uses if use.id is not None]
+    known_ids = [use.id for use in uses if use.id is not None]
     for position, use in enumerate(uses):
         for key in ("after", "over"):
             for name in getattr(use, key):
-                if name not in known:
+                if name not in known_ids:
                     path = f"layers[{position}].{key}"
                     yield DocumentFault(path, shown_value(name), "the id of a row of [[layers]]")

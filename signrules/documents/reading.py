@@ -157,10 +157,10 @@ class _Reader:
                 DocumentFault("printer", NOTHING, "the table printer, which is required")
             )
             return None
-        known = True
+        is_known = True
         if isinstance(stated, Mapping) and "use" in stated:
             base = self._catalogue_printer(stated["use"])
-            known = base is not None
+            is_known = base is not None
             stated = {
                 **(base or {}),
                 **{key: value for key, value in stated.items() if key != "use"},
@@ -170,7 +170,7 @@ class _Reader:
         except Refused as refused:
             # What is missing may be in the printer that was not found.
             self.faults += [
-                fault for fault in refused.under("printer") if known or fault.found != NOTHING
+                fault for fault in refused.under("printer") if is_known or fault.found != NOTHING
             ]
             if not isinstance(stated, Mapping):
                 return None
@@ -192,12 +192,12 @@ class _Reader:
                 return base
             expected = "a printer whose catalogue entry is a table"
         elif self.printers:
-            own = [name for name in self.printers if isinstance(name, str)]
-            names = [*self._of_shop, *own]
+            own_names = [name for name in self.printers if isinstance(name, str)]
+            names = [*self._of_shop, *own_names]
             expected = f"a printer that is known: {listed_names(names)}"
-            near = nearest_known(id, names)
-            if near:
-                expected += f"; the nearest is {shown_value(near)}"
+            near_name = nearest_known(id, names)
+            if near_name:
+                expected += f"; the nearest is {shown_value(near_name)}"
         else:
             expected = "a printer that is known, but none are loaded"
         self.faults.append(DocumentFault("printer.use", shown_value(id), expected + self._unloaded))
@@ -318,14 +318,17 @@ def _paths_of_tables(document: object) -> dict[int, str]:
         path, depth, value = waiting.pop()
         if isinstance(value, dict):
             paths[id(value)] = path
-            inner = [(joined_path(path, path_label(key)), each) for key, each in value.items()]
+            inner = [
+                (joined_path(path, path_label(key)), inner_value)
+                for key, inner_value in value.items()
+            ]
         elif isinstance(value, list):
-            inner = [(f"{path}[{index}]", each) for index, each in enumerate(value)]
+            inner = [(f"{path}[{index}]", inner_value) for index, inner_value in enumerate(value)]
         else:
             continue
-        for step, each in inner:
-            here = path if depth >= _DEEPEST_PATH else step
-            waiting.append((here, depth + 1, each))
+        for step, inner_value in inner:
+            reported_path = path if depth >= _DEEPEST_PATH else step
+            waiting.append((reported_path, depth + 1, inner_value))
     return paths
 
 

@@ -78,8 +78,8 @@ class ScheduleReader:
             return
         self._look_at_header(head, names)
         yield from self._rows(records, names)
-        told = any(fault.path.startswith("row ") for fault in self.faults)
-        if not self._has_rows and not told:
+        is_told = any(fault.path.startswith("row ") for fault in self.faults)
+        if not self._has_rows and not is_told:
             self.fault(head + 1, "", NOTHING, self.columns.one_row)
 
     def _rows(
@@ -128,9 +128,9 @@ class ScheduleReader:
             label = name[:60] if name.isprintable() and name else str(column + 1)
             if name not in columns:
                 expected = f"one of {', '.join(columns)}"
-                near = nearest_name(name.casefold(), columns)
-                if near:
-                    expected += f"; the nearest is {shown_value(near)}"
+                near_name = nearest_name(name.casefold(), columns)
+                if near_name:
+                    expected += f"; the nearest is {shown_value(near_name)}"
                 found = shown_value(name) if name else NOTHING
                 self.fault(row, label, found, expected)
             elif name in names[:column]:
@@ -161,8 +161,8 @@ class ScheduleReader:
             return None
         if not value:
             return ()
-        found = _LINE_MARK.split(value) if mark == BETWEEN_LINES else value.split(mark)
-        parts = tuple(part.strip(" ") for part in found)
+        parts_of_field = _LINE_MARK.split(value) if mark == BETWEEN_LINES else value.split(mark)
+        parts = tuple(part.strip(" ") for part in parts_of_field)
         if all(parts):
             return parts
         self.fault(row, column, shown_value(value), f"something on both sides of every {mark!r}")

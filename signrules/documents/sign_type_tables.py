@@ -42,16 +42,16 @@ def read_sign_types(
         faults.append(DocumentFault("sign_types", shown_value(tables), expected))
         return {}
     read: dict[str, Mapping[str, Any]] = {}
-    for id, table in tables.items():
-        path = f"sign_types.{path_label(id)}"
+    for type_id, table in tables.items():
+        path = f"sign_types.{path_label(type_id)}"
         if not isinstance(table, Mapping):
             faults.append(DocumentFault(path, shown_value(table), "a table"))
             continue
-        if not is_id(id):
+        if not is_id(type_id):
             expected = "an id: text without any of . [ ] and control characters"
-            faults.append(DocumentFault(path, shown_value(id), expected))
+            faults.append(DocumentFault(path, shown_value(type_id), expected))
         faults += _faults_of_type(table, path, sheets, inks)
-        read[str(id)] = table
+        read[str(type_id)] = table
     return read
 
 
@@ -77,7 +77,7 @@ def _unknown_waiting(table: Mapping[str, Any], cls: type, path: str) -> Iterator
     """Keys that no such table has and whose texts wait for words, so that nobody reads them yet."""
     fields = fields_by_key(cls)
     for key, value in table.items():
-        where = joined_path(path, path_label(key))
+        inner_path = joined_path(path, path_label(key))
         if key not in fields:
             if any(True for _ in placeholders_of(value)):
                 yield unknown_key(key, path, keys_of(cls))
@@ -88,10 +88,10 @@ def _unknown_waiting(table: Mapping[str, Any], cls: type, path: str) -> Iterator
         if inner is None or rows.kind != "table":
             continue
         if isinstance(value, Mapping):
-            yield from _unknown_waiting(value, inner, where)
+            yield from _unknown_waiting(value, inner, inner_path)
         for position, row in enumerate(value if isinstance(value, list | tuple) else ()):
             if isinstance(row, Mapping):
-                yield from _unknown_waiting(row, inner, f"{where}[{position}]")
+                yield from _unknown_waiting(row, inner, f"{inner_path}[{position}]")
 
 
 def _waits_at(fault: DocumentFault, table: Mapping[str, Any], path: str) -> bool:
@@ -125,9 +125,9 @@ def _unknown_entry(
     if id in known:
         return
     expected = f"one of the {table} of this file: {listed_names(list(known)) or 'it has none'}"
-    near = nearest_known(id, known)
-    if near:
-        expected += f"; the nearest is {shown_value(near)}"
+    near_name = nearest_known(id, known)
+    if near_name:
+        expected += f"; the nearest is {shown_value(near_name)}"
     yield DocumentFault(path, shown_value(id), expected)
 
 
@@ -138,20 +138,22 @@ def faults_between(
     sign_type: SignType, path: str, waiting: Mapping[str, Any] = NO_WORDS
 ) -> Iterator[DocumentFault]:
     """What does not fit together in a sign type; `waiting` is its table while words are awaited."""
-    known: list[str] = []
+    known_ids: list[str] = []
     for position, item in enumerate(sign_type.passes):
-        here = f"{path}.passes[{position}]"
-        if item.id in known:
-            yield DocumentFault(f"{here}.id", shown_value(item.id), "an id that no other pass has")
-        known.append(item.id)
-        yield from _unbuilt_features(sign_type, item, here, waiting)
+        pass_path = f"{path}.passes[{position}]"
+        if item.id in known_ids:
+            yield DocumentFault(
+                f"{pass_path}.id", shown_value(item.id), "an id that no other pass has"
+            )
+        known_ids.append(item.id)
+        yield from _unbuilt_features(sign_type, item, pass_path, waiting)
     for position, item in enumerate(sign_type.passes):
         for key in ("over", "after"):
-            for id in getattr(item, key):
-                if id not in known or id == item.id:
-                    where = f"{path}.passes[{position}].{key}"
-                    expected = f"the id of another pass of the type: {listed_names(known)}"
-                    yield DocumentFault(where, shown_value(id), expected)
+            for pass_id in getattr(item, key):
+                if pass_id not in known_ids or pass_id == item.id:
+                    key_path = f"{path}.passes[{position}].{key}"
+                    expected = f"the id of another pass of the type: {listed_names(known_ids)}"
+                    yield DocumentFault(key_path, shown_value(pass_id), expected)
     braille = sign_type.braille
     if sign_type.dots is not None and braille is None and "braille" not in waiting:
         expected = f"the table {path}.braille beside it"

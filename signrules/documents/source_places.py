@@ -143,9 +143,9 @@ class _Scanner:
             raise _Stop
 
     def string(self, pattern: re.Pattern[str]) -> str:
-        found = _match_at(pattern, self.text, self.at)
-        self.at = found.end()
-        return found[0]
+        match = _match_at(pattern, self.text, self.at)
+        self.at = match.end()
+        return match[0]
 
     def elements(self, node: _Node, depth: int) -> None:
         """A list, the cursor after its bracket."""
@@ -237,13 +237,13 @@ class _Toml(_Scanner):
         return nodes
 
     def keys(self) -> list[str]:
-        found = []
+        key_parts = []
         while True:
             self.blank()
-            found.append(self.key())
+            key_parts.append(self.key())
             self.blank()
             if not self.take("."):
-                return found
+                return key_parts
 
     def key(self) -> str:
         if self.peek() in ("'", '"'):
@@ -261,8 +261,8 @@ class _Toml(_Scanner):
         self.need("=")
         self.blank()
         self.value(nodes[-1], depth)
-        for each in nodes[1:]:
-            each.end = max(each.end, self.at)
+        for part in nodes[1:]:
+            part.end = max(part.end, self.at)
 
     def value(self, node: _Node, depth: int) -> None:
         if depth > _DEEPEST:
@@ -275,10 +275,10 @@ class _Toml(_Scanner):
             node.text = _toml_text(self.string(_TOML_STRING))
         else:
             start = self.at
-            found = _match_at(_SCALAR, self.text, start)[0].rstrip()
-            if not found:
+            scalar = _match_at(_SCALAR, self.text, start)[0].rstrip()
+            if not scalar:
                 raise _Stop
-            self.at = start + len(found)
+            self.at = start + len(scalar)
         node.end = self.at
 
     def inline(self, node: _Node, depth: int) -> None:
@@ -294,10 +294,10 @@ class _Toml(_Scanner):
 
 
 def _match_at(pattern: re.Pattern[str], text: str, position: int) -> re.Match[str]:
-    found = pattern.match(text, position)
-    if found is None:
+    match = pattern.match(text, position)
+    if match is None:
         raise _Stop
-    return found
+    return match
 
 
 def _unquoted_key(quoted: str) -> str:

@@ -106,8 +106,8 @@ def _read_owned(
         faults.append(DocumentFault(name, shown_value(tables), f"tables by id: [{name}.ID]"))
         return {}
     read: dict[str, Mapping[str, Any]] = {}
-    for id, table in tables.items():
-        path = f"{name}.{path_label(id)}"
+    for entry_id, table in tables.items():
+        path = f"{name}.{path_label(entry_id)}"
         if not isinstance(table, Mapping):
             faults.append(DocumentFault(path, shown_value(table), "a table"))
             continue
@@ -115,7 +115,7 @@ def _read_owned(
         faults += figures.faults
         origins |= figures.origins
         faults += _faults_of_entry(figures.document, cls, path)
-        read[str(id)] = figures.document
+        read[str(entry_id)] = figures.document
     return read
 
 
@@ -126,7 +126,7 @@ def _faults_of_entry(table: Mapping[str, Any], cls: type, path: str) -> Iterator
             expected = "nothing: the id is the name of the table, and a job says where it lies"
             yield DocumentFault(f"{path}.{key}", shown_value(table[key]), expected)
     try:
-        read_table({key: each for key, each in table.items() if key not in PLACED}, cls)
+        read_table({key: element for key, element in table.items() if key not in PLACED}, cls)
     except Refused as refused:
         yield from (fault for fault in refused.under(path) if fault.found != NOTHING)
 
@@ -148,7 +148,9 @@ def _read_alignments(
         if "printer" in row and not (isinstance(printer, str) and printer in printers):
             faults.append(_unknown_entry(f"{path}.printer", printer, "printers", printers))
         try:
-            read_table({key: each for key, each in row.items() if key != "printer"}, Alignment)
+            read_table(
+                {key: element for key, element in row.items() if key != "printer"}, Alignment
+            )
         except Refused as refused:
             faults += refused.under(path)
         read.append(row)
@@ -166,8 +168,8 @@ def _read_materials(
         faults.append(DocumentFault("materials", shown_value(tables), "tables: [materials.ID]"))
         return {}
     read = {}
-    for id, table in tables.items():
-        path = f"materials.{path_label(id)}"
+    for material_id, table in tables.items():
+        path = f"materials.{path_label(material_id)}"
         if not isinstance(table, Mapping):
             faults.append(DocumentFault(path, shown_value(table), "a table"))
             continue
@@ -184,7 +186,9 @@ def _read_materials(
                     faults += refused.under(f"{path}.{key}")
                 origin = figures.origins.get(f"{path}.{key}", Origin())
                 sources[key] = evolve(origin, stated_in=name).text
-        read[str(id)] = Material(str(id), str(table.get("name", "")), sources=sources, **values)
+        read[str(material_id)] = Material(
+            str(material_id), str(table.get("name", "")), sources=sources, **values
+        )
     return read
 
 
@@ -224,16 +228,25 @@ def _merge_printer(merged: Merged, stock: Stock) -> None:
     if isinstance(stated, str):
         stated = {USE: stated}
         merged.document["printer"] = stated
-    id = stated.get(USE) if isinstance(stated, Mapping) else None
-    if not isinstance(stated, Mapping) or not isinstance(id, str) or id not in stock.printers:
+    printer_id = stated.get(USE) if isinstance(stated, Mapping) else None
+    if (
+        not isinstance(stated, Mapping)
+        or not isinstance(printer_id, str)
+        or printer_id not in stock.printers
+    ):
         return
     merged.document["printer"] = _filled_in(
-        stated, f"printers.{path_label(id)}", stock, merged, stock.printers[id], "printer"
+        stated,
+        f"printers.{path_label(printer_id)}",
+        stock,
+        merged,
+        stock.printers[printer_id],
+        "printer",
     )
     if "alignments" not in merged.document:
-        rows = [row for row in stock.alignments if row.get("printer", id) == id]
+        rows = [row for row in stock.alignments if row.get("printer", printer_id) == printer_id]
         merged.document["alignments"] = [
-            {key: each for key, each in row.items() if key != "printer"} for row in rows
+            {key: element for key, element in row.items() if key != "printer"} for row in rows
         ]
         for position in range(len(rows)):
             merged.origins[f"alignments[{position}].extra"] = stock.origin_of("")
@@ -250,11 +263,11 @@ def _listed_inks(document: Mapping[str, Any], stock: Stock) -> object:
     listed: list[Any] = []
     for row in rows:
         listed.append({"id": row, USE: row} if isinstance(row, str) else row)
-    known = set(_texts_under("id", listed))
+    known_inks = set(_texts_under("id", listed))
     for ink in _texts_under("ink", passes):
-        if ink not in known and ink in stock.inks:
+        if ink not in known_inks and ink in stock.inks:
             listed.append({"id": ink, USE: ink})
-            known.add(ink)
+            known_inks.add(ink)
     return listed or document.get("inks")
 
 
@@ -263,17 +276,17 @@ def _suggest_inks(merged: Merged, stock: Stock) -> None:
     rows, passes = merged.document.get("inks"), merged.document.get("passes")
     if not stock.inks or not isinstance(passes, list | tuple):
         return
-    known = set(_texts_under("id", rows if isinstance(rows, list | tuple) else ()))
-    names = tuple(dict.fromkeys((*known, *stock.inks)))
+    known_inks = set(_texts_under("id", rows if isinstance(rows, list | tuple) else ()))
+    names = tuple(dict.fromkeys((*known_inks, *stock.inks)))
     for pass_index, row in enumerate(passes):
         ink = row.get("ink") if isinstance(row, Mapping) else None
-        if not isinstance(ink, str) or ink in known:
+        if not isinstance(ink, str) or ink in known_inks:
             continue
-        near = nearest_name(ink, names)
-        if near is not None:
+        near_name = nearest_name(ink, names)
+        if near_name is not None:
             expected = f"the id of an ink of this job or of {stock.name}; the nearest is"
             path = f"passes[{pass_index}].ink"
-            fault = DocumentFault(path, shown_value(ink), f"{expected} {shown_value(near)}")
+            fault = DocumentFault(path, shown_value(ink), f"{expected} {shown_value(near_name)}")
             merged.faults.append(fault)
             merged.told.append(path)
 
@@ -295,16 +308,18 @@ def _merge_rows(merged: Merged, name: str, table: str, rows: object, stock: Stoc
         if not isinstance(row, Mapping) or USE not in row:
             filled.append(row)
             continue
-        id = row[USE]
+        entry_id = row[USE]
         named = row.get("id")
         path = f"{name}.{path_label(named)}" if isinstance(named, str) else f"{name}[{position}]"
-        if not isinstance(id, str) or id not in entries:
-            merged.faults.append(_unknown_entry(f"{name}[{position}].{USE}", id, table, entries))
+        if not isinstance(entry_id, str) or entry_id not in entries:
+            merged.faults.append(
+                _unknown_entry(f"{name}[{position}].{USE}", entry_id, table, entries)
+            )
             merged.unfilled.append(f"{name}[{position}].")
-            filled.append({key: each for key, each in row.items() if key != USE})
+            filled.append({key: element for key, element in row.items() if key != USE})
             continue
-        where = f"{table}.{path_label(id)}"
-        filled.append(_filled_in(row, where, stock, merged, entries[id], path))
+        entry_path = f"{table}.{path_label(entry_id)}"
+        filled.append(_filled_in(row, entry_path, stock, merged, entries[entry_id], path))
     merged.document[name] = filled
 
 
@@ -325,7 +340,7 @@ def _filled_in(
         outside = joined_path(path, path_label(key))
         for leaf in _leaves_of(value):
             merged.origins[outside + leaf] = stock.origin_of(inside + leaf)
-    return {**entry, **{key: each for key, each in row.items() if key != USE}}
+    return {**entry, **{key: element for key, element in row.items() if key != USE}}
 
 
 def _leaves_of(value: object) -> Iterator[str]:
@@ -333,15 +348,15 @@ def _leaves_of(value: object) -> Iterator[str]:
     if not isinstance(value, Mapping):
         yield ""
         return
-    for key, each in value.items():
-        yield from (f".{path_label(key)}{leaf}" for leaf in _leaves_of(each))
+    for key, element in value.items():
+        yield from (f".{path_label(key)}{leaf}" for leaf in _leaves_of(element))
 
 
 def _unknown_entry(path: str, id: object, table: str, entries: Tables) -> DocumentFault:
     if not entries:
         return DocumentFault(path, shown_value(id), f"a shop file with a table [{table}.ID]")
     expected = f"one of the {table} of the shop file: {listed_names(list(entries))}"
-    near = nearest_known(id, entries)
-    if near:
-        expected += f"; the nearest is {shown_value(near)}"
+    near_name = nearest_known(id, entries)
+    if near_name:
+        expected += f"; the nearest is {shown_value(near_name)}"
     return DocumentFault(path, shown_value(id), expected)

@@ -58,8 +58,8 @@ def _control_kind(classes: Mapping[str, type]) -> Kind:
         control = value["control"]
         if not isinstance(control, str) or control not in classes:
             raise Refused([DocumentFault("control", shown_value(control), names)])
-        rest = {key: each for key, each in value.items() if key != "control"}
-        return read_table(rest, classes[control])
+        remaining = {key: element for key, element in value.items() if key != "control"}
+        return read_table(remaining, classes[control])
 
     def write_control(value: Any) -> dict[str, Any]:
         control = next(name for name, cls in classes.items() if isinstance(value, cls))
@@ -90,7 +90,11 @@ def _table_by_key(classes: Mapping[str, type]) -> Kind:
 
 def document_fields(cls: type) -> Mapping[str, Declared]:
     """The declared fields of a class that stand in its own table, not beside it in the job."""
-    return {name: each for name, each in declared_fields(cls).items() if each.kind not in PARTS}
+    return {
+        name: declared
+        for name, declared in declared_fields(cls).items()
+        if declared.kind not in PARTS
+    }
 
 
 def read_table(value: object, cls: type) -> Any:
@@ -115,8 +119,10 @@ def read_field(value: object, cls: type, attribute: str) -> Any:
     if result is None:
         return None
     faults = [
-        DocumentFault(where.lstrip("."), shown_value(_stated_at(value, where, culprit)), expected)
-        for where, culprit, expected in declared.check(result)
+        DocumentFault(
+            inner_path.lstrip("."), shown_value(_stated_at(value, inner_path, culprit)), expected
+        )
+        for inner_path, culprit, expected in declared.check(result)
     ]
     if faults:
         raise Refused(faults)
@@ -141,19 +147,19 @@ def read_what_can_be(value: Mapping[Any, Any], cls: type) -> tuple[Any, dict[str
     Values by attribute; those that cannot be read as they stand. The instance is None where there
     is none.
     """
-    known = {key: value[key] for key in keys_of(cls) if key in value}
+    known_values = {key: value[key] for key in keys_of(cls) if key in value}
     try:
-        return read_table(known, cls), {}
+        return read_table(known_values, cls), {}
     except Refused:
         pass
     stated: dict[str, object] = {}
     for attribute in document_fields(cls):
         key = document_key(cls, attribute)
-        if key in known:
+        if key in known_values:
             try:
-                stated[attribute] = read_field(known[key], cls, attribute)
+                stated[attribute] = read_field(known_values[key], cls, attribute)
             except Refused:
-                stated[attribute] = known[key]
+                stated[attribute] = known_values[key]
                 if attribute == "areas":
                     stated[attribute] = None
     return None, stated
@@ -172,10 +178,10 @@ def unknown_key(
 
     `former` are keys of old and those in their place.
     """
-    near = nearest_known(key, known)
+    near_key = nearest_known(key, known)
     if isinstance(key, str) and key in former:
-        near = former[key]
-    expected = f"the key {near}" if near else f"one of {', '.join(known)}"
+        near_key = former[key]
+    expected = f"the key {near_key}" if near_key else f"one of {', '.join(known)}"
     return DocumentFault(joined_path(path, path_label(key)), "an unknown key", expected)
 
 
@@ -186,9 +192,9 @@ def keys_of(cls: type) -> tuple[str, ...]:
 
 def _former_keys(cls: type) -> dict[str, str]:
     return {
-        each.former_key: each.key or name
-        for name, each in document_fields(cls).items()
-        if each.former_key
+        declared.former_key: declared.key or name
+        for name, declared in document_fields(cls).items()
+        if declared.former_key
     }
 
 
@@ -226,9 +232,11 @@ def _structure_hook(cls: type) -> Callable[[Any, Any], Any]:
 
 @cache
 def _unstructure_hook(cls: type) -> Callable[[Any], dict[str, Any]]:
-    own = document_fields(cls)
+    own_fields = document_fields(cls)
     options: dict[str, Any] = {
-        field.name: override(omit=True) for field in attrs.fields(cls) if field.name not in own
+        field.name: override(omit=True)
+        for field in attrs.fields(cls)
+        if field.name not in own_fields
     }
     options |= _attribute_overrides(cls)
     return make_dict_unstructure_fn(

@@ -38,9 +38,9 @@ def plain_text(text: str) -> str:
 
 
 def _as_two_numbers(found: re.Match[str]) -> str:
-    whole, fraction = found.groups()
+    whole_part, fraction = found.groups()
     top_and_bottom = unicodedata.normalize("NFKC", fraction).replace("\u2044", "/")
-    return f"{whole} {top_and_bottom}" if whole else top_and_bottom
+    return f"{whole_part} {top_and_bottom}" if whole_part else top_and_bottom
 
 
 def plain_unit(unit: str) -> str:

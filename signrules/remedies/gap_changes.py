@@ -40,13 +40,13 @@ def larger_gap(check: Check, judged: Judged) -> Iterator[Change]:
     if pass_index is None:
         return
     item = judged.job.passes[pass_index]
-    least = max(judged.job.printer.min_clearance, 2 * GUARD_MM)
+    least_clearance = max(judged.job.printer.min_clearance, 2 * GUARD_MM)
     # First what is the least where the pass stands now, then what clears wherever it may stand: the
     # planner may move it behind passes that are higher.
     for everything in (False, True):
         for reference in reference_surfaces(item):
             zero = with_extra(item, reference, 0.0)
-            short = least - clearance_with(judged, pass_index, zero, everything).low
+            short = least_clearance - clearance_with(judged, pass_index, zero, everything).low
             extra = _settable_from(judged, reference, short)
             if extra is not None:
                 yield _set_with_its_tool(judged.job, item, with_extra(item, reference, extra))
@@ -55,13 +55,13 @@ def larger_gap(check: Check, judged: Judged) -> Iterator[Change]:
 def smaller_gap(check: Check, judged: Judged) -> Iterator[Change]:
     """The largest gap that can be set and stays within the reach of drops, from either surface."""
     pass_index = pass_at(check, judged)
-    most = judged.job.printer.max_throw
-    if pass_index is None or most is None:
+    longest_throw = judged.job.printer.max_throw
+    if pass_index is None or longest_throw is None:
         return
     item = judged.job.passes[pass_index]
     for reference in reference_surfaces(item):
         zero = with_extra(item, reference, 0.0)
-        room = most - throw_with(judged, pass_index, zero)
+        room = longest_throw - throw_with(judged, pass_index, zero)
         extra = _settable_up_to(judged, reference, room)
         if extra is not None:
             yield _set_with_its_tool(judged.job, item, with_extra(item, reference, extra))
@@ -132,7 +132,9 @@ def fewer_layers(check: Check, judged: Judged) -> Iterator[Change]:
     job, timeline = judged.job, judged.timeline
     short = max(judged.job.printer.min_clearance, 2 * GUARD_MM) - check.measured.low
     standing = (
-        i for i in timeline.printings if timeline.positions[i] <= timeline.positions[pass_index]
+        printed_index
+        for printed_index in timeline.printings
+        if timeline.positions[printed_index] <= timeline.positions[pass_index]
     )
     for other in sorted(standing, reverse=True):
         item = job.passes[other]
@@ -149,15 +151,17 @@ def load_apart(check: Check, judged: Judged) -> Iterator[Change]:
     if pass_index is None:
         return
     job = judged.job
-    own = job.media_of(job.passes[pass_index])
+    own_sheet = job.media_of(job.passes[pass_index])
     loads = {sheet.load for sheet in job.media}
     fresh = next(str(count) for count in range(1, len(loads) + 2) if str(count) not in loads)
-    beside = [sheet for sheet in job.media if sheet.load == own.load and sheet.id != own.id]
+    beside = [
+        sheet for sheet in job.media if sheet.load == own_sheet.load and sheet.id != own_sheet.id
+    ]
     beside.sort(key=lambda sheet: -sheet.thickness.high)
     for sheet in beside[:MOST_NEIGHBOURS]:
         text = (
-            f"Put {sheet.id} on the bed by itself, as load {fresh}, instead of beside {own.id} as"
-            f" load {own.load}."
+            f"Put {sheet.id} on the bed by itself, as load {fresh}, instead of beside"
+            f" {own_sheet.id} as load {own_sheet.load}."
         )
         yield change_of(text, of_item("media", sheet.id, load=fresh))
 
@@ -290,4 +294,8 @@ def stands_before(
     earlier = timeline.order[: timeline.positions[pass_index]]
     turned = machine.back_up_after(earlier)
     standing = range(machine.pass_count) if everything else earlier
-    return frozenset(i for i in standing if machine.is_pass(i) and i != pass_index), turned
+    return frozenset(
+        standing_index
+        for standing_index in standing
+        if machine.is_pass(standing_index) and standing_index != pass_index
+    ), turned

@@ -202,7 +202,7 @@ def _as_if_short(judged: Judged, pass_index: int) -> Check:
     item = judged.job.passes[pass_index]
     printing = judged.timeline.printings[pass_index]
     looked_for = ("clearance.margin", f"passes.{item.id}")
-    margin = next(one for one in judged.checks if (one.rule, one.subjects[0]) == looked_for)
+    margin = next(check for check in judged.checks if (check.rule, check.subjects[0]) == looked_for)
     return evolve(margin, measured=printing.clearance)
 
 
@@ -212,8 +212,8 @@ def _in_turn(makers: list[Iterator[Change]]) -> Iterator[Change]:
     while waiting:
         going = []
         for maker in waiting:
-            found = next(maker, None)
-            if found is not None:
+            change = next(maker, None)
+            if change is not None:
                 going.append(maker)
-                yield found
+                yield change
         waiting = going

@@ -47,9 +47,9 @@ def better_method(check: Check, judged: Judged) -> Iterator[Change]:
 
     def said(job: Job) -> str:
         before = [as_in(job, "handling", item).locates_by or "nothing" for item in moves]
-        was = ", ".join(dict.fromkeys(before))
+        methods_before = ", ".join(dict.fromkeys(before))
         better = f"{method} (good to {number_text(error)} mm)"
-        return f"Put the sheet back by {better} in {named} instead of by {was}."
+        return f"Put the sheet back by {better} in {named} instead of by {methods_before}."
 
     yield change_from(judged.job, said, *edits)
 
@@ -82,15 +82,17 @@ def one_load(check: Check, judged: Judged) -> Iterator[Change]:
 
 def all_at_once(check: Check, judged: Judged) -> Iterator[Change]:
     """A hold, one bed load and the best way of putting back, where more than one of them lacks."""
-    found: list[Change] = []
+    changes: list[Change] = []
     edits: list[Edit] = []
     for maker in (held_sheets, one_load, better_method):
         change = next(maker(check, judged), None)
         if change is not None:
-            found.append(change)
+            changes.append(change)
             edits += change.edits
-    if len(found) > 1:
-        yield change_from(judged.job, lambda job: " ".join(one.words(job) for one in found), *edits)
+    if len(changes) > 1:
+        yield change_from(
+            judged.job, lambda job: " ".join(change.words(job) for change in changes), *edits
+        )
 
 
 def moved_aside(check: Check, judged: Judged) -> Iterator[Change]:
@@ -98,13 +100,13 @@ def moved_aside(check: Check, judged: Judged) -> Iterator[Change]:
     job = judged.job
     for item in _moves_between(check, judged):
         load = job.media_of(item).load
-        names = [each.id for each in job.passes if job.media_of(each).load == load]
+        names = [item.id for item in job.passes if job.media_of(item).load == load]
         if job.sequence is not None:
-            rest = [name for name in job.sequence if name != item.id]
-            places = [rest.index(name) for name in names]
+            other_names = [name for name in job.sequence if name != item.id]
+            places = [other_names.index(name) for name in names]
             first, last = min(places), max(places)
-            yield _done_at(rest, item, last + 1, f"after {rest[last]}")
-            yield _done_at(rest, item, first, f"before {rest[first]}")
+            yield _done_at(other_names, item, last + 1, f"after {other_names[last]}")
+            yield _done_at(other_names, item, first, f"before {other_names[first]}")
         elif item.does != "flip":
             text = f"Do {item.id} after {', '.join(names)}."
             after = tuple(dict.fromkeys((*item.after, *names)))
@@ -136,15 +138,21 @@ def fewer_partners(check: Check, judged: Judged) -> Iterator[Change]:
     machine = judged.timeline.machine
     item = judged.job.passes[pass_index]
     others = [
-        i for i in passes_named(check.subjects[1:], judged) if i in machine.partners(pass_index)
+        partner
+        for partner in passes_named(check.subjects[1:], judged)
+        if partner in machine.partners(pass_index)
     ]
     for other in others:
         name = judged.job.passes[other].id
-        rest = tuple(judged.job.passes[i].id for i in machine.partners(pass_index) if i != other)
+        remaining_ids = tuple(
+            judged.job.passes[partner].id
+            for partner in machine.partners(pass_index)
+            if partner != other
+        )
         if name not in item.over and item.id not in judged.job.passes[other].over:
             yield change_of(
                 f"If {item.id} need not register with {name}, say so in registers_to.",
-                of_item("passes", item.id, registers_to=rest),
+                of_item("passes", item.id, registers_to=remaining_ids),
             )
 
 
@@ -185,9 +193,9 @@ def _temperature_of(item: Pass, job: Job) -> float:
 
 def _cooled_to(job: Job, item: Pass, degrees: float) -> Change:
     def said(job: Job) -> str:
-        was = number_text(_temperature_of(as_in(job, "passes", item), job))
+        old_text = number_text(_temperature_of(as_in(job, "passes", item), job))
         cooled = f"Let the sheet cool to {number_text(degrees)} C before {item.id}"
-        return f"{cooled} instead of printing it at {was} C."
+        return f"{cooled} instead of printing it at {old_text} C."
 
     return change_from(job, said, of_item("passes", item.id, sheet_temperature=degrees))
 
@@ -205,8 +213,8 @@ def slower_carriage(check: Check, judged: Judged) -> Iterator[Change]:
 
 def _at_speed(job: Job, speed: float) -> Change:
     def said(job: Job) -> str:
-        was = number_text(job.printer.carriage_speed)
-        return f"Run the carriage at {number_text(speed)} mm/s instead of {was} mm/s."
+        old_text = number_text(job.printer.carriage_speed)
+        return f"Run the carriage at {number_text(speed)} mm/s instead of {old_text} mm/s."
 
     def edit(job: Job) -> Job:
         return evolve(job, printer=evolve(job.printer, carriage_speed=speed))

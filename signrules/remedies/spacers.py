@@ -73,14 +73,17 @@ def bought_spacer(check: Check, judged: Judged) -> Iterator[Change]:
     item = judged.job.passes[pass_index]
     seen: set[tuple[str, Thickness]] = set()
     for everything in (False, True):
-        found = {
+        thickness_by_surface = {
             name: _thickness_range(judged, pass_index, name, everything)
             for name in _possible_surfaces(item)
         }
-        if any(any(map(one.holds, control.extras())) for one in found.values()):
+        if any(
+            any(map(thickness.holds, control.extras()))
+            for thickness in thickness_by_surface.values()
+        ):
             continue  # The shop has one that serves.
-        for surface, one in found.items():
-            rounded = one.rounded()
+        for surface, thickness in thickness_by_surface.items():
+            rounded = thickness.rounded()
             if rounded is not None and (surface, rounded) not in seen:
                 seen.add((surface, rounded))
                 yield _bought_spacer(judged.job, item, surface, rounded)
@@ -102,8 +105,8 @@ def _thickness_range(judged: Judged, pass_index: int, surface: str, everything: 
     """
     zero = with_extra(judged.job.passes[pass_index], surface, 0.0)
     needed = max(judged.job.printer.min_clearance, 2 * GUARD_MM)
-    least = needed - clearance_with(judged, pass_index, zero, everything).low
-    return Thickness(least, _thickest_spacer(judged, pass_index, zero, least))
+    least_thickness = needed - clearance_with(judged, pass_index, zero, everything).low
+    return Thickness(least_thickness, _thickest_spacer(judged, pass_index, zero, least_thickness))
 
 
 def _thickest_spacer(
@@ -119,11 +122,11 @@ def _thickest_spacer(
         farthest = drop.stop_distance
     if farthest is None:
         return None
-    most = farthest - throw_with(judged, pass_index, zero)
+    most_thickness = farthest - throw_with(judged, pass_index, zero)
     lands_anywhere = item.directions == 1 or printer.allowed_landing_error is None
-    if drop is None or lands_anywhere or least > most:
-        return most  # At constant speed an alignment serves a throw wherever it lies.
-    return _last_served(judged, pass_index, zero, least, most)
+    if drop is None or lands_anywhere or least > most_thickness:
+        return most_thickness  # At constant speed an alignment serves a throw wherever it lies.
+    return _last_served(judged, pass_index, zero, least, most_thickness)
 
 
 def _last_served(
@@ -158,10 +161,10 @@ def _last_served(
 
 def _bought_spacer(job: Job, item: Pass, surface: str, thickness: Thickness) -> Change:
     """A spacer more for the printer, and the gap of the pass set with it if one is stated."""
-    near = _with_spacer(job, item, surface, thickness, thickness.least)
+    smallest = _with_spacer(job, item, surface, thickness, thickness.least)
     if thickness.most is None or thickness.most <= thickness.least + GUARD_MM:
-        return near
-    return evolve(near, far_end=_with_spacer(job, item, surface, thickness, thickness.most))
+        return smallest
+    return evolve(smallest, far_end=_with_spacer(job, item, surface, thickness, thickness.most))
 
 
 def _with_spacer(job: Job, item: Pass, surface: str, thickness: Thickness, extra: float) -> Change:

@@ -118,11 +118,11 @@ def headroom(
     # another order of the same cost than an evaluation would. So they find the ends, and trials
     # from scratch confirm these.
     quick = _Tried(trials_of(start, budget - aside, knowing=True, progress=progress), make)
-    found = _reaches(quick, grid)
+    reaches = _reaches(quick, grid)
     plain = _Tried(trials_of(start, budget - quick.trials.spent, progress=progress), make)
-    confirmed = [plain.confirmed(reach) for reach in found]
+    confirmed = [plain.confirmed(reach) for reach in reaches]
     kept = [reach for reach in confirmed if reach is not None]
-    if len(kept) < len(found):
+    if len(kept) < len(reaches):
         kept = _reaches(plain, grid)
     down, up = kept
     count, spent = quick.trials.count + plain.trials.count, quick.trials.spent + plain.trials.spent
@@ -148,18 +148,18 @@ class _Grid:
 
 def _grid_of(value: Number, within: float | None, resolution: float | None) -> _Grid:
     nominal = float(value.nominal if isinstance(value, Interval) else value)
-    whole = isinstance(value, int)
+    is_whole_number = isinstance(value, int)
     fine = 1.0
-    if not whole:
+    if not is_whole_number:
         fine = resolution or _resolution_of(nominal)
     if within is None:
         within = max(10 * abs(nominal), 10.0)
-    return _Grid(nominal, fine * math.floor(within / fine + 1e-9), fine, whole)
+    return _Grid(nominal, fine * math.floor(within / fine + 1e-9), fine, is_whole_number)
 
 
 def _reaches(tried: _Tried, grid: _Grid) -> list[Reach]:
     """How far the number can go down, and how far up."""
-    return [_Search(tried, grid, way).reach() for way in (-1, 1)]
+    return [_Search(tried, grid, direction).reach() for direction in (-1, 1)]
 
 
 def _demand_above_0(**stated: float | None) -> None:
@@ -213,10 +213,12 @@ class _Tried:
         Where the budget does not go so far, it is not settled.
         """
         try:
-            same = self(reach.limit).good and (reach.beyond is None or not self(reach.beyond).good)
+            is_confirmed = self(reach.limit).good and (
+                reach.beyond is None or not self(reach.beyond).good
+            )
         except _UsedUp:
             return evolve(reach, settled=False)
-        return reach if same else None
+        return reach if is_confirmed else None
 
     def _verdict(self, value: float) -> _Verdict:
         try:
@@ -283,8 +285,8 @@ class _Search:
 
     def _halve(self) -> None:
         # The guard keeps rounding of the two ends from asking for one halving more.
-        least = self.grid.resolution * (1 + 1e-9)
-        while self.bad is not None and abs(self.bad - self.good) > least:
+        least_width = self.grid.resolution * (1 + 1e-9)
+        while self.bad is not None and abs(self.bad - self.good) > least_width:
             middle = self.grid.nearest((self.good + self.bad) / 2)
             if middle in (self.good, self.bad):
                 return
@@ -315,7 +317,7 @@ def _words_of_reach(way: str, reach: Reach) -> str:
     ended = "" if reach.settled else ", as far as the trials went"
     if reach.beyond is None:
         return f"{way} to {reach.limit:.9g} at least{ended}"
-    what = reach.why.partition("\n")[0].rstrip(".")
+    reason = reach.why.partition("\n")[0].rstrip(".")
     if reach.breaks is not None:
-        what = f"{reach.breaks.rule} on {reach.breaks.subjects[0]} breaks"
-    return f"{way} to {reach.limit:.9g} ({what} at {reach.beyond:.9g}{ended})"
+        reason = f"{reach.breaks.rule} on {reach.breaks.subjects[0]} breaks"
+    return f"{way} to {reach.limit:.9g} ({reason} at {reach.beyond:.9g}{ended})"

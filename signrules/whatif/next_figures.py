@@ -97,7 +97,7 @@ def what_to_measure(
     """
     if plugins is None:
         plugins = load_plugins()
-    found: dict[tuple[str, str], NextFigure] = {}
+    figures: dict[tuple[str, str], NextFigure] = {}
     for number, job in enumerate(jobs):
         name = job.name or f"job {number + 1}"
         result = evaluate(job, plugins=plugins, shop=shop, today=today)
@@ -105,13 +105,16 @@ def what_to_measure(
             key = why, path
             named = tuple((name, verdict) for verdict in verdicts)
             declared = declared_at(path)
-            one = NextFigure(path, why, named, unit="" if declared is None else declared.unit)
+            figure = NextFigure(path, why, named, unit="" if declared is None else declared.unit)
             if why != UNSTATED:
-                one = _with_range(one, job, plugins, shop)
-            found[key] = one if key not in found else _of_both(found[key], one)
+                figure = _with_range(figure, job, plugins, shop)
+            figures[key] = figure if key not in figures else _of_both(figures[key], figure)
     order = (UNSTATED, DOUBTFUL, TOLERANCE)
     return tuple(
-        sorted(found.values(), key=lambda one: (-len(one.verdicts), order.index(one.why), one.path))
+        sorted(
+            figures.values(),
+            key=lambda figure: (-len(figure.verdicts), order.index(figure.why), figure.path),
+        )
     )
 
 
@@ -189,12 +192,12 @@ def _with_range(one: NextFigure, job: Job, plugins: Plugins, shop: Shop | None) 
         stated = number_at(job, one.path)
         value = _nominal_of(stated)
         exact = Interval.exact(value) if isinstance(stated, Interval) else stated
-        known = with_number(job, one.path, exact)
-        found = headroom(known, one.path, plugins=plugins, shop=shop)
+        job_with_number = with_number(job, one.path, exact)
+        room = headroom(job_with_number, one.path, plugins=plugins, shop=shop)
     except (PathError, JobError):
         return one
-    low = None if found.down.beyond is None else found.down.limit
-    high = None if found.up.beyond is None else found.up.limit
+    low = None if room.down.beyond is None else room.down.limit
+    high = None if room.up.beyond is None else room.up.limit
     return evolve(one, value=value, low=low, high=high)
 
 
@@ -212,6 +215,6 @@ def _range_in_words(one: NextFigure) -> str:
         return f"any value up to {one.high:.6g}{unit} gives the same verdicts"
     if one.high is None:
         return f"any value from {one.low:.6g}{unit} on gives the same verdicts"
-    same = f"any value from {one.low:.6g} to {one.high:.6g}{unit} gives the same verdicts"
+    sentence = f"any value from {one.low:.6g} to {one.high:.6g}{unit} gives the same verdicts"
     off = min(one.value - one.low, one.high - one.value)
-    return f"{same}; it may be off by at most {off:.3g}{unit}" if off > 0 else same
+    return f"{sentence}; it may be off by at most {off:.3g}{unit}" if off > 0 else sentence
