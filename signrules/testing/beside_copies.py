@@ -41,18 +41,18 @@ MOST_FIELDS = 8
 """So many fields are left out of the first of two copies, for each rule."""
 
 
-def judges_each_by_itself(trial: Trial, one: PlacedRule) -> Iterator[str]:
+def judges_each_by_itself(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     """Beside a copy of all that is in the job, on another bed load, it says the same of each pass,
     sheet and sign as without; what looks at all of them is for each="job".
     """
-    if one.rule.each == "job":
+    if placed.rule.each == "job":
         return
     alone, beside = (_facts_of_copies(trial, count) for count in (1, 2))
     if alone is None or beside is None:
         return
-    before = meaning_of(one, run_placed([one], alone)[0])
-    own = [check for check in run_placed([one], beside)[0] if _is_of_first(check)]
-    if not mean_alike(meaning_of(one, own), before):
+    before = meaning_of(placed, run_placed([placed], alone)[0])
+    own = [check for check in run_placed([placed], beside)[0] if _is_of_first(check)]
+    if not mean_alike(meaning_of(placed, own), before):
         yield (
             "beside a copy of the whole job it judges otherwise: look only at what belongs to the"
             ' item (its sheet, its sign), or judge the job as a whole with each="job"'
@@ -73,20 +73,20 @@ def _facts_of_copies(trial: Trial, count: int) -> Facts | None:
     return found
 
 
-def names_count_nowhere(trial: Trial, one: PlacedRule) -> Iterator[str]:
+def names_count_nowhere(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     """Where there is all of it twice, where each pass has a twin, and where the first of two has a
     field less than the second, other ids and tables in another order change nothing either.
     """
     if _facts_of_copies(trial, 2) is None:
         return
     twins = twinned_document(trial.document)
-    yield from goes_by_no_names(_trial_of(trial, "twins", twins), one)
+    yield from goes_by_no_names(_trial_of(trial, "twins", twins), placed)
     twice = copies_of(trial.document, 2)
-    yield from goes_by_no_names(_trial_of(trial, "twice", twice), one)
-    for where in _unlike_fields(trial, one):
+    yield from goes_by_no_names(_trial_of(trial, "twice", twice), placed)
+    for where in _unlike_fields(trial, placed):
         less = without_value(twice, where)
         name = f"twice without {where}"
-        for problem in goes_by_no_names(_trial_of(trial, name, less), one):
+        for problem in goes_by_no_names(_trial_of(trial, name, less), placed):
             field = ".".join(part for part in where if isinstance(part, str))
             yield (
                 f"where one of two lacks {field}, {problem}: write `continue` and not `return`"
@@ -94,10 +94,10 @@ def names_count_nowhere(trial: Trial, one: PlacedRule) -> Iterator[str]:
             )
 
 
-def _unlike_fields(trial: Trial, one: PlacedRule) -> list[Where]:
+def _unlike_fields(trial: Trial, placed: PlacedRule) -> list[Where]:
     """Fields of rows without which the rule says that something is missing, one of each kind."""
     kinds: dict[tuple[str, ...], Where] = {}
-    for missed in fields_missed(trial, one):
+    for missed in fields_missed(trial, placed):
         where = missed.where
         if len(where) > 2 and where[0] in ("media", "passes", "handling", "signs", "inks"):
             kinds.setdefault(tuple(part for part in where if isinstance(part, str)), where)
@@ -111,43 +111,43 @@ def _trial_of(trial: Trial, name: str, document: Document) -> Trial:
     return found
 
 
-def takes_what_is_stated(trial: Trial, one: PlacedRule) -> Iterator[str]:
+def takes_what_is_stated(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     """Where each sheet states what a table of materials says too, the table changes nothing."""
-    if "materials" not in one.rule.reads:
+    if "materials" not in placed.rule.reads:
         return
     plugins = trial.world.plugins
     sheets = tuple(_stating_all(sheet, plugins.materials) for sheet in trial.job.media)
     stated = evolve(trial.job, media=sheets)
     others = {name: _other_material(each) for name, each in plugins.materials.items()}
-    before = run_placed([one], facts_of(stated, plugins))[0]
-    after = run_placed([one], facts_of(stated, evolve(plugins, materials=others)))[0]
-    if not mean_alike(meaning_of(one, after), meaning_of(one, before)):
+    before = run_placed([placed], facts_of(stated, plugins))[0]
+    after = run_placed([placed], facts_of(stated, evolve(plugins, materials=others)))[0]
+    if not mean_alike(meaning_of(placed, after), meaning_of(placed, before)):
         yield (
             "it goes by the number of a table of materials where the sheet states its own: take"
             " what the sheet states, and what is said of the sheet's own material where it does not"
         )
 
 
-def minds_no_waivers(trial: Trial, one: PlacedRule) -> Iterator[str]:
+def minds_no_waivers(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     """What somebody answers for it judges all the same: a waiver is put to its findings later."""
     facts = trial.facts("first")
     waivers = [
-        {"rule": one.rule.name, "subject": path, "reason": "it is tried", "by": "nobody"}
-        for path, _ in facts.subjects(one.rule.each)
+        {"rule": placed.rule.name, "subject": path, "reason": "it is tried", "by": "nobody"}
+        for path, _ in facts.subjects(placed.rule.each)
     ]
-    after = trial.checks(one, {**trial.document, "waivers": waivers})
-    before = trial.found(one)[0]
-    if after is not None and not mean_alike(meaning_of(one, after), meaning_of(one, before)):
+    after = trial.checks(placed, {**trial.document, "waivers": waivers})
+    before = trial.found(placed)[0]
+    if after is not None and not mean_alike(meaning_of(placed, after), meaning_of(placed, before)):
         yield "where a finding of it is waived it judges otherwise: leave that to signrules"
 
 
-def goes_by_no_exact_number(trial: Trial, one: PlacedRule) -> Iterator[str]:
+def goes_by_no_exact_number(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     """What it judges at a number it does not pass over at the next larger and the next smaller."""
-    judged = {check.subjects[0] for check in trial.found(one)[0]}
+    judged = {check.subjects[0] for check in trial.found(placed)[0]}
     for where in leaves_of(trial.document):
         silent = judged
         for factor in NUDGES:
-            told = _told_with(trial, one, where, factor) if silent else judged
+            told = _told_with(trial, placed, where, factor) if silent else judged
             silent = silent - told
         for subject in sorted(silent):
             path = path_at(trial.document, where)
@@ -157,12 +157,12 @@ def goes_by_no_exact_number(trial: Trial, one: PlacedRule) -> Iterator[str]:
             )
 
 
-def _told_with(trial: Trial, one: PlacedRule, where: Where, factor: float) -> set[str]:
+def _told_with(trial: Trial, placed: PlacedRule, where: Where, factor: float) -> set[str]:
     """What it says something of with another number there; of all where there can be no other."""
     plain = value_at(trial.document, where)
     value = None if isinstance(plain, int) else larger_value(plain, factor)
     facts = None if value in (None, plain) else trial.facts_with(where, value)
-    checks = trial.found(one)[0] if facts is None else run_placed([one], facts)[0]
+    checks = trial.found(placed)[0] if facts is None else run_placed([placed], facts)[0]
     return {check.subjects[0] for check in checks}
 
 

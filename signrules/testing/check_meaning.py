@@ -18,7 +18,7 @@ Meant = list[tuple[Any, ...]]
 """What a rule means by its checks."""
 
 
-def meaning_of(one: PlacedRule, checks: list[Check], back: Callable[[str], str] = str) -> Meant:
+def meaning_of(placed: PlacedRule, checks: list[Check], back: Callable[[str], str] = str) -> Meant:
     """What a rule means by its checks, apart from names and places.
 
     It is subject, outcome, level, words and numbers of each check.
@@ -30,7 +30,7 @@ def meaning_of(one: PlacedRule, checks: list[Check], back: Callable[[str], str] 
             measured = (check.measured.low, check.measured.high)
         found.append(
             (
-                _subjects_of(one, check, back),
+                _subjects_of(placed, check, back),
                 check.outcome,
                 check.level,
                 check.unit,
@@ -43,13 +43,13 @@ def meaning_of(one: PlacedRule, checks: list[Check], back: Callable[[str], str] 
     return sorted(found)
 
 
-def _subjects_of(one: PlacedRule, check: Check, back: Callable[[str], str]) -> tuple[str, ...]:
+def _subjects_of(placed: PlacedRule, check: Check, back: Callable[[str], str]) -> tuple[str, ...]:
     """What a check is about, in the words of the first job.
 
     Of two passes either may be listed first: a check that names one alone is about that pair, and
     which of the two it names says nothing.
     """
-    if one.rule.each != "pair":
+    if placed.rule.each != "pair":
         return tuple(map(back, check.subjects[:1]))
     if len(check.subjects) < 2:
         return ()

@@ -57,11 +57,11 @@ class Missed:
     instead: str | None
 
 
-def is_never_silent(trial: Trial, one: PlacedRule) -> Iterator[str]:
+def is_never_silent(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     """Where a field that it depends on is left out it says so by `missing(...)`, and does not
     just say nothing.
     """
-    for left in _left_out(trial, one):
+    for left in _left_out(trial, placed):
         if not left.outcomes and not _fits_any(left.path, trial.world.silent_without):
             yield (
                 f"{left.subject}: without {left.path} it says nothing at all; "
@@ -69,11 +69,11 @@ def is_never_silent(trial: Trial, one: PlacedRule) -> Iterator[str]:
             )
 
 
-def assumes_nothing(trial: Trial, one: PlacedRule) -> Iterator[str]:
+def assumes_nothing(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     """Where a field that it depends on is left out and has no default, it does not judge all the
     same.
     """
-    for left in _left_out(trial, one):
+    for left in _left_out(trial, placed):
         judged = left.outcomes and Outcome.UNASSESSED not in left.outcomes
         if judged and left.unknown and not _fits_any(left.path, trial.world.assumes):
             yield (
@@ -86,24 +86,26 @@ def _fits_any(path: str, patterns: tuple[str, ...]) -> bool:
     return any(matches_pattern(path, pattern) for pattern in patterns)
 
 
-def _left_out(trial: Trial, one: PlacedRule) -> list[LeftOut]:
+def _left_out(trial: Trial, placed: PlacedRule) -> list[LeftOut]:
     """What comes of leaving out each field that counts, worked out once for both laws."""
-    key = (one.rule.name, "left out")
+    key = (placed.rule.name, "left out")
     if key not in trial.cache:
-        trial.cache[key] = list(_leaving_out(trial, one))
+        trial.cache[key] = list(_leaving_out(trial, placed))
     found: list[LeftOut] = trial.cache[key]
     return found
 
 
-def fields_missed(trial: Trial, one: PlacedRule) -> list[Missed]:
+def fields_missed(trial: Trial, placed: PlacedRule) -> list[Missed]:
     """What a rule says is missing where one field or another was left out, and not before."""
-    _left_out(trial, one)
-    found: list[Missed] = trial.cache[one.rule.name, "missed"]
+    _left_out(trial, placed)
+    found: list[Missed] = trial.cache[placed.rule.name, "missed"]
     return found
 
 
-def _newly_missed(trial: Trial, one: PlacedRule, where: Where, told: list[Check]) -> list[Missed]:
-    known = {check.missing for check in trial.found(one)[0]}
+def _newly_missed(
+    trial: Trial, placed: PlacedRule, where: Where, told: list[Check]
+) -> list[Missed]:
+    known = {check.missing for check in trial.found(placed)[0]}
     fresh = dict.fromkeys(check.missing for check in told if check.missing is not None)
     return [
         Missed(where, path, why_no_field(trial.job, path, trial.world.plugins.data))
@@ -112,12 +114,12 @@ def _newly_missed(trial: Trial, one: PlacedRule, where: Where, told: list[Check]
     ]
 
 
-def _leaving_out(trial: Trial, one: PlacedRule) -> Iterator[LeftOut]:
-    checks = trial.found(one)[0]
+def _leaving_out(trial: Trial, placed: PlacedRule) -> Iterator[LeftOut]:
+    checks = trial.found(placed)[0]
     before = {c.subjects[0]: c for c in checks if c.outcome is not Outcome.UNASSESSED}
-    silent_before = _subjects(trial, one) - {check.subjects[0] for check in checks}
+    silent_before = _subjects(trial, placed) - {check.subjects[0] for check in checks}
     missed: list[Missed] = []
-    trial.cache[one.rule.name, "missed"] = missed
+    trial.cache[placed.rule.name, "missed"] = missed
     if not before and not silent_before:
         return
     places = [each for each in leaves_of(trial.document) if each[-1] not in ("id", "signrules")]
@@ -127,8 +129,8 @@ def _leaving_out(trial: Trial, one: PlacedRule) -> Iterator[LeftOut]:
         if facts is None:
             continue
         told: dict[str, set[Outcome]] = {}
-        without = run_placed([one], facts)[0]
-        missed += _newly_missed(trial, one, where, without)
+        without = run_placed([placed], facts)[0]
+        missed += _newly_missed(trial, placed, where, without)
         says_so = {check.subjects[0] for check in without if check.missing == path}
         for check in without:
             told.setdefault(check.subjects[0], set()).add(check.outcome)
@@ -146,7 +148,7 @@ def _leaving_out(trial: Trial, one: PlacedRule) -> Iterator[LeftOut]:
             )
         for subject, check in before.items():
             outcomes = frozenset(told.get(subject, ()))
-            if subject in says_so and unknown and _judges_the_same(trial, one, facts, subject):
+            if subject in says_so and unknown and _judges_the_same(trial, placed, facts, subject):
                 yield LeftOut(path, subject, unknown, outcomes - {Outcome.UNASSESSED})
             # Where it says that something is missing there is nothing more to ask.
             open_ = Outcome.UNASSESSED in outcomes or (outcomes and not unknown)
@@ -154,21 +156,23 @@ def _leaving_out(trial: Trial, one: PlacedRule) -> Iterator[LeftOut]:
             found = check.found is not None and not outcomes and check.found == value
             # Where nothing is known in its place, what falls silent without a field goes by it.
             gone = unknown and not outcomes
-            if not open_ and (found or gone or _reckons_with(trial, one, where, subject, unknown)):
+            if not open_ and (
+                found or gone or _reckons_with(trial, placed, where, subject, unknown)
+            ):
                 yield LeftOut(path, subject, unknown, outcomes)
 
 
-def _judges_the_same(trial: Trial, one: PlacedRule, facts: Facts, subject: str) -> bool:
+def _judges_the_same(trial: Trial, placed: PlacedRule, facts: Facts, subject: str) -> bool:
     """Whether all that it judges of a subject it judges in other facts too, where it says that
     something is missing: that is one verdict too many.
     """
-    before, after = (_words_judged(one, each, subject) for each in (trial.facts("first"), facts))
+    before, after = (_words_judged(placed, each, subject) for each in (trial.facts("first"), facts))
     return bool(before) and before == after
 
 
-def _words_judged(one: PlacedRule, facts: Facts, subject: str) -> list[str]:
+def _words_judged(placed: PlacedRule, facts: Facts, subject: str) -> list[str]:
     """What the judged checks of a subject are about, one after the other."""
-    copied = one if one.settings is None else evolve(one, settings=evolve(one.settings))
+    copied = placed if placed.settings is None else evolve(placed, settings=evolve(placed.settings))
     found = drafts_of(copied, facts)
     return [each.what for path, each in found if path == subject and each.measured is not None]
 
@@ -193,15 +197,15 @@ def _some_places(trial: Trial, places: list[Where]) -> list[Where]:
     return [*own, *[*others[start:], *others[:start]][:MOST_LEAVES]]
 
 
-def _subjects(trial: Trial, one: PlacedRule) -> set[str]:
+def _subjects(trial: Trial, placed: PlacedRule) -> set[str]:
     """What the rule looks at one by one; of pairs nothing, since several have one path."""
-    if one.rule.each == "pair":
+    if placed.rule.each == "pair":
         return set()
-    return {path for path, _ in trial.facts("first").subjects(one.rule.each)}
+    return {path for path, _ in trial.facts("first").subjects(placed.rule.each)}
 
 
 def _reckons_with(
-    trial: Trial, one: PlacedRule, where: Where, subject: str, may_vanish: bool
+    trial: Trial, placed: PlacedRule, where: Where, subject: str, may_vanish: bool
 ) -> bool:
     """Whether what a rule measures, its limit or its outcome depends on the value there: a number,
     or a word.
@@ -209,24 +213,24 @@ def _reckons_with(
     With `may_vanish` it does too where the rule says nothing with another value.
     """
     value = value_at(trial.document, where)
-    mine = [c for c in trial.found(one)[0] if c.subjects[0] == subject]
+    mine = [c for c in trial.found(placed)[0] if c.subjects[0] == subject]
     for factor in (1.25, 0.8):
         other = larger_value(value, factor)
         facts = None if other is None else trial.facts_with(where, other)
         if facts is not None:
-            return _judges_otherwise(one, facts, subject, mine, may_vanish)
+            return _judges_otherwise(placed, facts, subject, mine, may_vanish)
     words = other_words(trial.document, where, trial.world.plugins.data)
     found = (trial.facts_with(where, word) for word in words)
     return any(
-        facts is not None and _judges_otherwise(one, facts, subject, mine, may_vanish)
+        facts is not None and _judges_otherwise(placed, facts, subject, mine, may_vanish)
         for facts in found
     )
 
 
 def _judges_otherwise(
-    one: PlacedRule, facts: Facts, subject: str, mine: list[Check], may_vanish: bool
+    placed: PlacedRule, facts: Facts, subject: str, mine: list[Check], may_vanish: bool
 ) -> bool:
-    told = [check for check in run_placed([one], facts)[0] if check.subjects[0] == subject]
+    told = [check for check in run_placed([placed], facts)[0] if check.subjects[0] == subject]
     if not told:
         return may_vanish
-    return not mean_alike(meaning_of(one, told), meaning_of(one, mine))
+    return not mean_alike(meaning_of(placed, told), meaning_of(placed, mine))

@@ -20,7 +20,7 @@ Line = tuple[str, int]
 _MAKERS = {make.__code__ for make in (check, one_of, missing)}
 
 
-def makes_no_check_in_vain(one: PlacedRule, jobs: Iterable[Facts]) -> Iterator[str]:
+def makes_no_check_in_vain(placed: PlacedRule, jobs: Iterable[Facts]) -> Iterator[str]:
     """Of each line that makes checks one at least is yielded, in some job.
 
     What chooses the worst of several makes each of them with one line, and keeps the law.
@@ -29,7 +29,7 @@ def makes_no_check_in_vain(one: PlacedRule, jobs: Iterable[Facts]) -> Iterator[s
         return  # There can be only one.
     is_said: dict[Line, bool] = {}
     for facts in jobs:
-        if not _watch_lines(one, facts, is_said):
+        if not _watch_lines(placed, facts, is_said):
             return
         if all(is_said.values()):
             return
@@ -41,7 +41,7 @@ def makes_no_check_in_vain(one: PlacedRule, jobs: Iterable[Facts]) -> Iterator[s
             )
 
 
-def _watch_lines(one: PlacedRule, facts: Facts, is_said: dict[Line, bool]) -> bool:
+def _watch_lines(placed: PlacedRule, facts: Facts, is_said: dict[Line, bool]) -> bool:
     """Whether it is known of all that a rule says which line has made it; notes which lines do."""
     made: dict[int, tuple[Draft, Line]] = {}
 
@@ -52,7 +52,7 @@ def _watch_lines(one: PlacedRule, facts: Facts, is_said: dict[Line, bool]) -> bo
             made[id(value)] = (value, line)
             is_said.setdefault(line, False)
 
-    own = one if one.settings is None else evolve(one, settings=evolve(one.settings))
+    own = placed if placed.settings is None else evolve(placed, settings=evolve(placed.settings))
     sys.setprofile(watch)
     try:
         drafts = [draft for _, draft in drafts_of(own, facts)]

@@ -226,44 +226,46 @@ def _on_examples(
 
 
 def _on_examples_of(
-    one: PlacedRule, trial: Trial, skipped: Mapping[str, str]
+    placed: PlacedRule, trial: Trial, skipped: Mapping[str, str]
 ) -> Iterator[_Failure]:
     """The laws on the examples of one rule, and on the sample job in `trial`."""
     world = trial.world
     if EXAMPLES not in skipped:
-        yield from ((EXAMPLES, problem, one, job) for problem, job in _examples_hold(one, world))
-    own = [Trial(job, world) for job in _example_jobs(one)]
+        yield from (
+            (EXAMPLES, problem, placed, job) for problem, job in _examples_hold(placed, world)
+        )
+    own = [Trial(job, world) for job in _example_jobs(placed)]
     for name, law in ON_JOBS.items():
         if name not in skipped:
             # The sample job states so much that tolerances are tried on it alone.
             tried_on = (trial,) if name == TOLERANCES else (*own, trial)
             for some in tried_on:
-                for problem in problems_told(law(some, one)):
-                    yield name, problem, one, some.job
+                for problem in problems_told(law(some, placed)):
+                    yield name, problem, placed, some.job
 
 
 def _on_several_jobs(
-    one: PlacedRule, trial: Trial, skipped: Mapping[str, str], drawn: list[Job]
+    placed: PlacedRule, trial: Trial, skipped: Mapping[str, str], drawn: list[Job]
 ) -> Iterator[_Failure]:
     """The laws that compare what one rule says of several jobs, made of the sample job in
     `trial`.
     """
     world, sample = trial.world, trial.job
-    jobs = [sample, *_example_jobs(one)]
+    jobs = [sample, *_example_jobs(placed)]
     some_facts = (facts_of(job, world.plugins) for job in (*jobs, *drawn))
     laws = {
-        NAMES: names_count_nowhere(trial, one),
-        ITSELF: judges_each_by_itself(trial, one),
-        STATED: takes_what_is_stated(trial, one),
-        WAIVED: minds_no_waivers(trial, one),
-        EXACT: goes_by_no_exact_number(trial, one),
-        LOST: makes_no_check_in_vain(one, some_facts),
-        SETTINGS: settings_amiss(one, world, jobs),
-        WORK: _excessive_work(one, world),
+        NAMES: names_count_nowhere(trial, placed),
+        ITSELF: judges_each_by_itself(trial, placed),
+        STATED: takes_what_is_stated(trial, placed),
+        WAIVED: minds_no_waivers(trial, placed),
+        EXACT: goes_by_no_exact_number(trial, placed),
+        LOST: makes_no_check_in_vain(placed, some_facts),
+        SETTINGS: settings_amiss(placed, world, jobs),
+        WORK: _excessive_work(placed, world),
     }
     for name, found in laws.items():
         if name not in skipped:
-            yield from ((name, problem, one, sample) for problem in problems_told(found))
+            yield from ((name, problem, placed, sample) for problem in problems_told(found))
 
 
 def _larger_sample() -> Document:
@@ -282,9 +284,9 @@ def _changed_sample(changes: Changes) -> tuple[dict[str, Any], Job]:
     return document, job_from_dict(document)
 
 
-def _example_jobs(one: PlacedRule) -> Iterator[Job]:
+def _example_jobs(placed: PlacedRule) -> Iterator[Job]:
     """The jobs of the examples that fit the sample job; another law tells of those that do not."""
-    for some in (one.rule.breaks, one.rule.meets):
+    for some in (placed.rule.breaks, placed.rule.meets):
         with suppress(JobError, PathError):
             if some and job_changes_in(some):
                 yield _changed_sample(some)[1]
@@ -294,12 +296,12 @@ MOST_COPIED = 8
 """Examples of more passes are not copied: to replay them thirty times over takes minutes."""
 
 
-def _excessive_work(one: PlacedRule, world: World) -> Iterator[str]:
-    short = (job for job in _example_jobs(one) if len(job.passes) <= MOST_COPIED)
+def _excessive_work(placed: PlacedRule, world: World) -> Iterator[str]:
+    short = (job for job in _example_jobs(placed) if len(job.passes) <= MOST_COPIED)
     grown = [(copies_of, document) for document in (sample_job(), *map(job_to_dict, short))]
     for make, document in (*grown, (chain_of, sample_job())):
         few, many = (_facts_kept(make(document, count), world) for count in (FEW, MANY))
-        if few is not None and many is not None and grows_too_fast(one, few, many):
+        if few is not None and many is not None and grows_too_fast(placed, few, many):
             so = ", each over the two before it," if make is chain_of else ""
             yield (
                 f"of {len(many.job.passes)} passes{so} it takes more than the square of the work"
@@ -321,8 +323,8 @@ def _is_bad(check: Check) -> bool:
     return check.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)
 
 
-def _examples_hold(one: PlacedRule, world: World) -> Iterator[tuple[str, Job]]:
-    rule = one.rule
+def _examples_hold(placed: PlacedRule, world: World) -> Iterator[tuple[str, Job]]:
+    rule = placed.rule
     _, plain = _changed_sample({})
     for name, changes, wanted in (
         ("breaks", rule.breaks, "broken or doubtful"),
@@ -345,10 +347,10 @@ def _examples_hold(one: PlacedRule, world: World) -> Iterator[tuple[str, Job]]:
         except (JobError, PathError) as error:
             yield f"{name}={dict(changes)!r} does not fit the sample job: {error}", plain
             continue
-        set_so = one
+        set_so = placed
         if of_settings := settings_in(changes):
             assert rule.settings is not None
-            set_so = evolve(one, settings=settings_from(rule.settings, of_settings))
+            set_so = evolve(placed, settings=settings_from(rule.settings, of_settings))
         checks, faults = run_placed([set_so], facts)
         outcomes = {check.outcome for check in checks}
         is_bad = any(map(_is_bad, checks))

@@ -117,15 +117,15 @@ def _is_built_in(rule: Rule) -> bool:
     return str(getattr(rule.function, "__module__", "")).startswith("signrules.rules.")
 
 
-def drafts_of(one: PlacedRule, facts: Facts) -> Iterator[tuple[str, Draft]]:
+def drafts_of(placed: PlacedRule, facts: Facts) -> Iterator[tuple[str, Draft]]:
     """What a rule yields, by subject, before the engine has judged it; it is given the very
     settings of the rule.
     """
-    for subject, item in facts.subjects(one.rule.each):
-        given = facts.given_to(one.rule, item)
-        if "settings" in one.rule.reads:
-            given["settings"] = one.settings
-        yield from ((subject, draft) for draft in one.rule(**given))
+    for subject, item in facts.subjects(placed.rule.each):
+        given = facts.given_to(placed.rule, item)
+        if "settings" in placed.rule.reads:
+            given["settings"] = placed.settings
+        yield from ((subject, draft) for draft in placed.rule(**given))
 
 
 def checks_of(

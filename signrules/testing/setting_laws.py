@@ -28,21 +28,23 @@ PHYSICAL = frozenset(
 """Units that a limit and its setting share; a count goes by many names."""
 
 
-def settings_amiss(one: PlacedRule, world: World, jobs: Sequence[Job]) -> Iterator[str]:
+def settings_amiss(placed: PlacedRule, world: World, jobs: Sequence[Job]) -> Iterator[str]:
     """What is wrong with the settings of a rule, on these jobs."""
-    if one.rule.settings is None:
+    if placed.rule.settings is None:
         return
     facts = [facts_of(job, world.plugins) for job in jobs]
-    for declared in settings_of(one.rule.settings):
-        others = list(_with_values(one.settings, declared.name))
-        counts = any(_checks(one, other, facts) != _checks(one, None, facts) for other in others)
+    for declared in settings_of(placed.rule.settings):
+        others = list(_with_values(placed.settings, declared.name))
+        counts = any(
+            _checks(placed, other, facts) != _checks(placed, None, facts) for other in others
+        )
         if not counts:
             yield (
                 f"setting {declared.name} changes nothing in the sample job nor in its examples: "
                 "use it, or give an example where it counts"
             )
         else:
-            yield from _as_limit(one, declared, others, facts)
+            yield from _as_limit(placed, declared, others, facts)
 
 
 def _checks(one: PlacedRule, settings: Any, facts: Sequence[Facts]) -> list[Check]:
@@ -52,14 +54,14 @@ def _checks(one: PlacedRule, settings: Any, facts: Sequence[Facts]) -> list[Chec
 
 
 def _as_limit(
-    one: PlacedRule, declared: Setting, others: Sequence[Any], facts: Sequence[Facts]
+    placed: PlacedRule, declared: Setting, others: Sequence[Any], facts: Sequence[Facts]
 ) -> Iterator[str]:
     """A setting that is the limit of a check, and is in another unit or not always the limit."""
-    value = getattr(one.settings, declared.name)
+    value = getattr(placed.settings, declared.name)
     if isinstance(value, bool) or not isinstance(value, int | float):
         return
-    before = _checks(one, None, facts)
-    after = {getattr(other, declared.name): _checks(one, other, facts) for other in others}
+    before = _checks(placed, None, facts)
+    after = {getattr(other, declared.name): _checks(placed, other, facts) for other in others}
     for position, check in enumerate(before):
         for end in (0, 1):
             limits = {

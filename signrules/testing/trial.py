@@ -76,18 +76,18 @@ class Trial:
         found: Facts = self.cache[name]
         return found
 
-    def found(self, one: PlacedRule, name: str = "first") -> Found:
+    def found(self, placed: PlacedRule, name: str = "first") -> Found:
         """What a rule makes of facts of that name, worked out once."""
-        key = (one.rule.name, name)
+        key = (placed.rule.name, name)
         if key not in self.cache:
-            self.cache[key] = run_placed([one], self.facts(name))
+            self.cache[key] = run_placed([placed], self.facts(name))
         found: Found = self.cache[key]
         return found
 
-    def checks(self, one: PlacedRule, document: Document) -> list[Check] | None:
+    def checks(self, placed: PlacedRule, document: Document) -> list[Check] | None:
         """The checks of a rule on another document; None where that is no job."""
         facts = facts_of_document(document, self.world.plugins)
-        return None if facts is None else run_placed([one], facts)[0]
+        return None if facts is None else run_placed([placed], facts)[0]
 
     def facts_with(self, where: Where, value: Any) -> Facts | None:
         """Facts of the job with another value at one place; None where that is no job."""

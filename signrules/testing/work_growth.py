@@ -28,18 +28,18 @@ _ROWS = ("media", "passes", "handling", "signs")
 _NAMES = ("media", "over", "after", "registers_to")
 
 
-def grows_too_fast(one: PlacedRule, few: Facts, many: Facts) -> bool:
+def grows_too_fast(placed: PlacedRule, few: Facts, many: Facts) -> bool:
     """Whether the work grows by more than a square where a job has ten times as much of everything.
 
     Where a debugger or a tracer is at work nothing is counted, since there can be only one.
     """
     if sys.gettrace() is not None:
         return False
-    of_few = lines_run(one, few, MOST_STEPS)
-    return of_few is None or lines_run(one, many, GROWTH * of_few) is None
+    of_few = lines_run(placed, few, MOST_STEPS)
+    return of_few is None or lines_run(placed, many, GROWTH * of_few) is None
 
 
-def lines_run(one: PlacedRule, facts: Facts, most: float | None = None) -> int | None:
+def lines_run(placed: PlacedRule, facts: Facts, most: float | None = None) -> int | None:
     """How many lines of Python are run while a rule judges all of its subjects; None where there
     are more than `most`.
 
@@ -57,7 +57,7 @@ def lines_run(one: PlacedRule, facts: Facts, most: float | None = None) -> int |
     before = sys.gettrace()
     sys.settrace(watch)
     try:
-        for _ in drafts_of(_with_own_settings(one), facts):
+        for _ in drafts_of(_with_own_settings(placed), facts):
             pass
     except TooMuchWork:
         return None
@@ -66,8 +66,8 @@ def lines_run(one: PlacedRule, facts: Facts, most: float | None = None) -> int |
     return count
 
 
-def _with_own_settings(one: PlacedRule) -> PlacedRule:
-    return one if one.settings is None else evolve(one, settings=evolve(one.settings))
+def _with_own_settings(placed: PlacedRule) -> PlacedRule:
+    return placed if placed.settings is None else evolve(placed, settings=evolve(placed.settings))
 
 
 def copies_of(document: Mapping[str, Any], count: int) -> Document:
