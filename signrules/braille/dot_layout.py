@@ -75,10 +75,10 @@ class BrailleLayout:
 
         0 where they touch or lie on each other, None where there is no dot or no rectangle.
         """
-        apart = [_point_distance(dot, area) for dot, area in product(self.dots, areas)]
-        if not apart:
+        distances = [_point_distance(dot, area) for dot, area in product(self.dots, areas)]
+        if not distances:
             return None
-        return max(min(apart) - self.dot_diameter / 2, 0.0)
+        return max(min(distances) - self.dot_diameter / 2, 0.0)
 
     def areas(self, *, per: str = "line") -> tuple[Area, ...]:
         """Rectangles for a pass: one around each line with dots, or one around each dot.
@@ -96,9 +96,14 @@ class BrailleLayout:
         if not dots:
             return None
         radius = self.dot_diameter / 2
-        left, right = min(x for x, _ in dots), max(x for x, _ in dots)
+        left_edge, right = min(x for x, _ in dots), max(x for x, _ in dots)
         low, high = min(y for _, y in dots), max(y for _, y in dots)
-        return Area(left - radius, low - radius, right - left + 2 * radius, high - low + 2 * radius)
+        return Area(
+            left_edge - radius,
+            low - radius,
+            right - left_edge + 2 * radius,
+            high - low + 2 * radius,
+        )
 
 
 def braille_layout(

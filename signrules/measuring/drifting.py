@@ -72,8 +72,8 @@ def drift(records: Records | Iterable[Record], figure: str, of: str | None = Non
         return Drift(newest, None, False, 0.0)
     written = [record for record in before if record.stated]
     stated = written[-1] if written else before[0]
-    by = _beyond(newest, stated, procedure_of(figure).states)
-    return Drift(newest, stated, by > GUARD_MM, max(by, 0.0))
+    excess = _beyond(newest, stated, procedure_of(figure).states)
+    return Drift(newest, stated, excess > GUARD_MM, max(excess, 0.0))
 
 
 def shop_with_drift(shop: Shop, records: Records) -> Shop:
@@ -100,7 +100,9 @@ def shop_with_drift(shop: Shop, records: Records) -> Shop:
 def _records_of(records: Records | Iterable[Record], figure: str) -> list[Record]:
     listed = records.records if isinstance(records, Records) else records
     # Sorting is stable: of one day, the last line is the newest.
-    return sorted((one for one in listed if one.figure == figure), key=lambda one: one.date)
+    return sorted(
+        (record for record in listed if record.figure == figure), key=lambda record: record.date
+    )
 
 
 def _beyond(newest: Record, stated: Record, states: States) -> float:
@@ -127,7 +129,7 @@ def history_text(records: Records, figure: str | None = None) -> str:
     lines = list(_history_lines(records, figure))
     if not lines:
         lines = ["No records" + (f" of {figure}" if figure else "") + "."]
-    lines += [f"Skipped: {each}." for each in records.skipped]
+    lines += [f"Skipped: {skipped}." for skipped in records.skipped]
     return "\n".join(lines) + "\n"
 
 

@@ -52,8 +52,8 @@ def bed_finding(readings: Readings, as_range: bool) -> Finding:
     if freedom:
         ends = (residuals.index(max(residuals)), residuals.index(min(residuals)))
         reads = [len(heights[places[place]]) for place in ends]
-        by = repeat * math.sqrt(sum(1 / count for count in reads))
-        parts.append(Part(by, freedom))
+        half_width = repeat * math.sqrt(sum(1 / count for count in reads))
+        parts.append(Part(half_width, freedom))
     else:
         warnings = ("No place was read twice, so how well the gauge repeats is not known.",)
     estimate = combined_estimate(uneven, parts).interval()
@@ -83,11 +83,11 @@ def _plane_through(
 ) -> tuple[float, float, float]:
     """Height at the origin and slopes along x and y of the plane by least squares."""
     rows = [(1.0, x, y) for x, y in places]
-    found, _, rank, _ = scipy_part("linalg").lstsq(rows, list(heights))
+    plane, _, rank, _ = scipy_part("linalg").lstsq(rows, list(heights))
     if rank < 3:
         expected = "a grid: places that do not lie on one line"
         readings.refuse("readings", counted_things(len(places), "place"), expected)
-    return float(found[0]), float(found[1]), float(found[2])
+    return float(plane[0]), float(plane[1]), float(plane[2])
 
 
 def _repeatability(groups: Sequence[Sequence[float]]) -> tuple[float, int]:
@@ -107,18 +107,18 @@ def bow_finding(readings: Readings, as_range: bool) -> Finding:
     sheets: dict[str, float] = {}
     for row in readings.rows:
         sheets[row["sheet"]] = max(row["off"], sheets.get(row["sheet"], 0.0))
-    most = list(sheets.values())
+    thicknesses = list(sheets.values())
     reads_to = readings.setting("reads_to")
-    count = counted_things(len(most), "sheet")
+    count = counted_things(len(thicknesses), "sheet")
     if as_range:
-        return Finding(range_of(most), f"from the flattest to the most bowed of {count}")
-    if len(most) == 1:
+        return Finding(range_of(thicknesses), f"from the flattest to the most bowed of {count}")
+    if len(thicknesses) == 1:
         # A feeler that still goes under says no more than that the next one does not.
-        high = most[0] + reads_to
+        high = thicknesses[0] + reads_to
         warnings = ("One sheet says nothing of the others: measure three or more.",)
         meaning = "the bow of this one sheet lies below the upper end"
-        return Finding(Interval(most[0], most[0], high), meaning, warnings=warnings)
-    estimate = next_estimate(most, reads_to)
+        return Finding(Interval(thicknesses[0], thicknesses[0], high), meaning, warnings=warnings)
+    estimate = next_estimate(thicknesses, reads_to)
     value = Interval(0.0, estimate.value, estimate.upper_end())
     meaning = f"another sheet bows less than the upper end, at 95 % (predicted from {count})"
     return Finding(value, meaning)

@@ -81,23 +81,23 @@ def marks_finding(readings: Readings, as_range: bool) -> Finding:
     """The drop speed from marks of both directions over a known throw."""
     carriage, throw = readings.setting("carriage_speed"), readings.setting("throw")
     drawn = readings.setting("drawn", 0.0)
-    apart = mean_estimate(readings.column("apart"), readings.setting("reads_to"))
-    if apart.value <= drawn:
-        found = f"marks {apart.value:.3g} mm apart on average, drawn {drawn:g} mm apart"
+    distance = mean_estimate(readings.column("apart"), readings.setting("reads_to"))
+    if distance.value <= drawn:
+        found = f"marks {distance.value:.3g} mm apart on average, drawn {drawn:g} mm apart"
         readings.refuse("readings", found, "marks further apart than they were drawn")
-    speed = drop_speed_from_marks(-carriage, carriage, throw.nominal, apart.value, drawn)
-    time = Estimate(throw.nominal / speed, apart.uncertainty / (2 * carriage), apart.freedom)
+    speed = drop_speed_from_marks(-carriage, carriage, throw.nominal, distance.value, drawn)
+    time = Estimate(throw.nominal / speed, distance.uncertainty / (2 * carriage), distance.freedom)
     return _flight_finding(readings, time, ())
 
 
 def sweep_finding(readings: Readings, as_range: bool) -> Finding:
     """The drop speed from the flight time that several carriage speeds show."""
-    speeds, apart = readings.column("carriage_speed"), readings.column("apart")
+    speeds, distances = readings.column("carriage_speed"), readings.column("apart")
     if len(set(speeds)) < 2:
         found = f"{speeds[0]:g} mm/s in every reading"
         readings.refuse("readings", found, "two different carriage speeds or more")
-    fit = line_fit(speeds, apart)
-    time, _ = flight_from_sweep(speeds, apart)
+    fit = line_fit(speeds, distances)
+    time, _ = flight_from_sweep(speeds, distances)
     if time <= 0:
         found = "marks that lie closer together at higher carriage speeds"
         expected = "marks further apart; a backward mark that lies behind counts above 0"
@@ -123,14 +123,14 @@ def _flight_finding(readings: Readings, time: Estimate, notes: tuple[str, ...]) 
     """
     throw = readings.setting("throw")
     speed_of = _speed_function(readings)
-    here = (time.value, throw.nominal)
+    flight_point = (time.value, throw.nominal)
     parts = (
-        Part(abs(derivative_of(speed_of, here, 0)) * time.uncertainty, time.freedom),
-        Part(abs(derivative_of(speed_of, here, 1)) * tolerance_part(throw).uncertainty),
+        Part(abs(derivative_of(speed_of, flight_point, 0)) * time.uncertainty, time.freedom),
+        Part(abs(derivative_of(speed_of, flight_point, 1)) * tolerance_part(throw).uncertainty),
     )
     if _has_drops(readings):
         notes = (*notes, _still_air_note(readings, throw.nominal / time.value))
-    estimate = combined_estimate(speed_of(*here), parts)
+    estimate = combined_estimate(speed_of(*flight_point), parts)
     meaning = level_text(len(readings.rows), "the drop speed")
     return Finding(estimate.interval(), meaning, notes=notes)
 

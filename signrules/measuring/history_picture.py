@@ -67,10 +67,10 @@ def _plot_of(history: Sequence[Record]) -> Iterator[str]:
     for value in (min(ends), max(ends)):
         yield f'<text x="{LEFT - 6}" y="{down(value) + 4}" text-anchor="end">{value:.4g}</text>'
     for record, anchor in ((history[0], "start"), (newest, "end")):
-        x = across(record)
+        record_x = across(record)
         day = record.date.isoformat()
-        yield f'<text x="{x}" y="{floor + 16}" text-anchor="{anchor}">{day}</text>'
+        yield f'<text x="{record_x}" y="{floor + 16}" text-anchor="{anchor}">{day}</text>'
     for record in history:
-        x, measured = across(record), record.value
-        yield f'<path d="M{x} {down(measured.low)}V{down(measured.high)}" stroke="#111" />'
-        yield f'<circle cx="{x}" cy="{down(measured.nominal)}" r="3" fill="#111" />'
+        record_x, measured = across(record), record.value
+        yield f'<path d="M{record_x} {down(measured.low)}V{down(measured.high)}" stroke="#111" />'
+        yield f'<circle cx="{record_x}" cy="{down(measured.nominal)}" r="3" fill="#111" />'

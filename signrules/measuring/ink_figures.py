@@ -37,16 +37,18 @@ from signrules.physics.measured_dots import measured_dots
 def stacks_finding(readings: Readings, as_range: bool) -> Finding:
     """The layer at any place of the bed: height / layers of each stack, and one more like them."""
     heights, counts = readings.column("height"), readings.column("layers")
-    each = [height / count for height, count in zip(heights, counts, strict=True)]
+    layer_heights = [height / count for height, count in zip(heights, counts, strict=True)]
     reads_to = readings.setting("reads_to") * sum(1 / count for count in counts) / len(counts)
-    finding = next_finding(each, reads_to, as_range, "the layer at another place of the bed")
-    mean = mean_estimate(each, reads_to).scaled(1000)
+    finding = next_finding(
+        layer_heights, reads_to, as_range, "the layer at another place of the bed"
+    )
+    mean = mean_estimate(layer_heights, reads_to).scaled(1000)
     notes = (f"The mean over the bed is {plus_minus(mean, 'um')}.",)
     residuals = tuple(
         height - finding.value.nominal * count
         for height, count in zip(heights, counts, strict=True)
     )
-    holds, warnings = _stacks_hold(counts, each, reading_part(reads_to))
+    holds, warnings = _stacks_hold(counts, layer_heights, reading_part(reads_to))
     return evolve(finding, residuals=residuals, holds=holds, notes=notes, warnings=warnings)
 
 
@@ -63,10 +65,10 @@ def _stacks_hold(
     slope = fit.estimate(lambda slope, intercept: slope, reading)
     if abs(slope.value) < two_sided_factor(slope.freedom, 1 - DOUBT) * slope.uncertainty:
         return True, ()
-    way = "more" if slope.value > 0 else "less"
+    more_or_less = "more" if slope.value > 0 else "less"
     return False, (
-        f"Layers do not add up: in high stacks each gives {way} than in low ones. State the layer"
-        " of stacks as high as those that you print.",
+        f"Layers do not add up: in high stacks each gives {more_or_less} than in low ones."
+        " State the layer of stacks as high as those that you print.",
     )
 
 

@@ -182,8 +182,8 @@ def _interval_text(value: Interval, unit: str, places: int) -> str:
     is_even = abs(above - below) <= 1e-9 * max(above, below)
     # Coefficients of expansion have no `+-` in documents.
     if is_even and unit != "ppm/K":
-        by = _fixed(_ceiling(above + abs(value.nominal - float(nominal)), places), places)
-        return f"{_with_unit(nominal, unit)} +- {_with_unit(by, unit)}"
+        half_width = _fixed(_ceiling(above + abs(value.nominal - float(nominal)), places), places)
+        return f"{_with_unit(nominal, unit)} +- {_with_unit(half_width, unit)}"
     low = _fixed(-_ceiling(-value.low, places), places)
     high = _fixed(_ceiling(value.high, places), places)
     return f"{low} .. {nominal} .. {_with_unit(high, unit)}"
@@ -230,8 +230,8 @@ def _lines_of(measurement: Measurement) -> Iterator[str]:
     if measurement.holds is not None:
         yield f"  The model {'holds' if measurement.holds else 'does not hold'}."
     yield from (f"  {note}" for note in measurement.notes)
-    told = (*measurement.warnings, *measurement.doubts)
-    yield from (f"  Warning: {warning}" for warning in told)
+    remarks = (*measurement.warnings, *measurement.doubts)
+    yield from (f"  Warning: {warning}" for warning in remarks)
 
 
 def _shown_statement(measurement: Measurement) -> str:

@@ -85,11 +85,11 @@ def growth_finding(readings: Readings, as_range: bool) -> Finding:
     if warmer <= 0:
         expected = "a warm temperature above the cold one"
         readings.refuse("warm_at", f"{warmer:g} K above `cold_at`", expected)
-    each = [(row["warm"] - row["cold"]) / row["cold"] / warmer * 1e6 for row in readings.rows]
+    expansions = [(row["warm"] - row["cold"]) / row["cold"] / warmer * 1e6 for row in readings.rows]
     length = mean_value(readings.column("cold"))
     # Both lengths are read to a step.
     reads_to = math.sqrt(2) * readings.setting("reads_to") / length / warmer * 1e6
-    finding, estimate = mean_finding(each, reads_to, as_range, "the coefficient")
+    finding, estimate = mean_finding(expansions, reads_to, as_range, "the coefficient")
     if estimate.value <= 0:
         found = f"marks that shrink by {-estimate.value:.3g} ppm/K when they are warmed"
         readings.refuse("readings", found, "marks that grow")

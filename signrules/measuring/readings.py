@@ -99,15 +99,15 @@ def readings_from_dict(
     Raises ReadingsError with every fault.
     """
     faults: list[DocumentFault] = []
-    known = (*HEAD, *(entry.name for entry in procedure.settings), ROWS)
-    faults += [_unknown(key, "", known) for key in mapping if key not in known]
+    known_keys = (*HEAD, *(entry.name for entry in procedure.settings), ROWS)
+    faults += [_unknown(key, "", known_keys) for key in mapping if key not in known_keys]
     _check_figure(mapping, procedure, faults)
     date = _read_date(mapping.get("date"), faults)
     settings = _read_entries(mapping, procedure.settings, "{}", faults)
     rows = _read_rows(mapping, procedure, rows_of_file, faults)
     if faults:
         raise ReadingsError(faults, origin)
-    plain = {key: mapping[key] for key in known if key in mapping and key not in HEAD}
+    plain = {key: mapping[key] for key in known_keys if key in mapping and key not in HEAD}
     return Readings(procedure.figure, settings, rows, date, origin, plain, rows_of_file)
 
 
@@ -168,8 +168,8 @@ def _read_rows(
             for key in row
             if key not in columns
         ]
-        where = _place(row_index, number, "{}")
-        found_rows.append(_read_entries(row, procedure.columns, where, faults))
+        place_text = _place(row_index, number, "{}")
+        found_rows.append(_read_entries(row, procedure.columns, place_text, faults))
     return tuple(found_rows)
 
 
@@ -197,10 +197,12 @@ def _read_entries(
 
 
 def _unknown(key: object, path: str, known: Sequence[str]) -> DocumentFault:
-    near = nearest_name(str(key), tuple(known))
-    expected = f"{near!r} perhaps" if near else f"one of {listed_names(list(known), most=12)}"
-    where = f"{path}.{path_label(key)}" if path else path_label(key)
-    return DocumentFault(where, "an unknown key", expected)
+    near_name = nearest_name(str(key), tuple(known))
+    expected = (
+        f"{near_name!r} perhaps" if near_name else f"one of {listed_names(list(known), most=12)}"
+    )
+    key_path = f"{path}.{path_label(key)}" if path else path_label(key)
+    return DocumentFault(key_path, "an unknown key", expected)
 
 
 def _csv_document(text: str, procedure: Procedure) -> tuple[dict[str, Any], tuple[int, ...]]:
@@ -251,8 +253,12 @@ def _faults_of_header(header: tuple[int, list[str]], known: set[str]) -> list[Do
     faults = []
     for column_index, name in enumerate(names):
         if name not in known:
-            near = nearest_name(name, tuple(sorted(known)))
-            expected = f"{near!r} perhaps" if near else f"one of {listed_names(sorted(known), 20)}"
+            near_name = nearest_name(name, tuple(sorted(known)))
+            expected = (
+                f"{near_name!r} perhaps"
+                if near_name
+                else f"one of {listed_names(sorted(known), 20)}"
+            )
             found = f"an unknown column {shown_value(name)}"
             faults.append(DocumentFault(f"row {number}", found, expected))
         elif name in names[:column_index]:

@@ -93,11 +93,11 @@ def state_in_shop(line: StatedLine, path: Path) -> None:
 
 def _changed_text(text: str, line: StatedLine, origin: str) -> str:
     try:
-        known = from_toml(text)
+        shop_before = from_toml(text)
     except (ValueError, RecursionError) as error:
         fault = DocumentFault("", f"text that is not TOML: {str(error)[:200]}", "TOML")
         raise ShopError([fault], origin) from None
-    wanted = _with_line(known, line, origin)
+    wanted = _with_line(shop_before, line, origin)
     after = _text_with_line(text, line, origin)
     if "\r\n" in text:
         after = after.replace("\r\n", "\n").replace("\n", "\r\n")

@@ -57,13 +57,13 @@ class Estimate:
 
     def interval(self) -> Interval:
         """The value with its tolerance at `LEVEL`: the uncertainty times Student's t (GUM G.3)."""
-        by = two_sided_factor(self.freedom) * self.uncertainty if self.uncertainty else 0.0
-        return Interval(self.value - by, self.value, self.value + by)
+        half_width = two_sided_factor(self.freedom) * self.uncertainty if self.uncertainty else 0.0
+        return Interval(self.value - half_width, self.value, self.value + half_width)
 
     def upper_end(self) -> float:
         """What the value stays below at `LEVEL`, one-sided."""
-        by = one_sided_factor(self.freedom) * self.uncertainty if self.uncertainty else 0.0
-        return self.value + by
+        half_width = one_sided_factor(self.freedom) * self.uncertainty if self.uncertainty else 0.0
+        return self.value + half_width
 
     def scaled(self, factor: float) -> Estimate:
         """The same in another unit."""
@@ -133,8 +133,8 @@ def next_estimate(values: Sequence[float], reads_to: float = 0.0) -> Estimate:
     A prediction interval for one more of a normal distribution: Hahn and Meeker, Statistical
     Intervals, chapter 4, from memory.
     """
-    wide = sample_deviation(values) * math.sqrt(1 + 1 / len(values))
-    scatter = Part(wide, len(values) - 1)
+    spread = sample_deviation(values) * math.sqrt(1 + 1 / len(values))
+    scatter = Part(spread, len(values) - 1)
     return combined_estimate(mean_value(values), (scatter, reading_part(reads_to)))
 
 
@@ -206,10 +206,16 @@ class Fit:
             return None
         bend = line_fit(self.x, [value**2 for value in self.x]).residuals
         size = math.fsum(value**2 for value in bend)
-        along = math.fsum(b * r for b, r in zip(bend, self.residuals, strict=True)) / size
+        along = (
+            math.fsum(
+                bend_there * residual
+                for bend_there, residual in zip(bend, self.residuals, strict=True)
+            )
+            / size
+        )
         total = math.fsum(residual**2 for residual in self.residuals)
-        left = max(total - along**2 * size, 0.0)
-        deviation = math.sqrt((left / freedom + reading.uncertainty**2) / size)
+        squares_left = max(total - along**2 * size, 0.0)
+        deviation = math.sqrt((squares_left / freedom + reading.uncertainty**2) / size)
         return abs(along) < two_sided_factor(freedom, 1 - DOUBT) * deviation
 
 
@@ -219,12 +225,14 @@ def line_fit(x: Sequence[float], y: Sequence[float]) -> Fit:
     The variances are those of e-Handbook 4.1.4.1: 1 / S of the slope, 1/n + mean**2 / S of the
     intercept, -mean / S of both, S being the squares of x about its mean.
     """
-    found = scipy_part("stats").linregress(x, y)
-    slope, intercept = float(found.slope), float(found.intercept)
+    fitted = scipy_part("stats").linregress(x, y)
+    slope, intercept = float(fitted.slope), float(fitted.intercept)
     middle = mean_value(x)
     squares = math.fsum((value - middle) ** 2 for value in x)
     covariance = (1 / squares, 1 / len(x) + middle**2 / squares, -middle / squares)
-    residuals = tuple(b - intercept - slope * a for a, b in zip(x, y, strict=True))
+    residuals = tuple(
+        ordinate - intercept - slope * abscissa for abscissa, ordinate in zip(x, y, strict=True)
+    )
     return Fit(tuple(x), (slope, intercept), covariance, residuals)
 
 
@@ -241,12 +249,15 @@ def curve_fit(
 
     def apart(figures: Sequence[float]) -> list[float]:
         first, second = float(figures[0]), float(figures[1])
-        return [b - model(a, first, second) for a, b in zip(x, y, strict=True)]
+        return [
+            ordinate - model(abscissa, first, second)
+            for abscissa, ordinate in zip(x, y, strict=True)
+        ]
 
-    found, variances, _, _, status = scipy_part("optimize").leastsq(apart, start, full_output=True)
+    fitted, variances, _, _, status = scipy_part("optimize").leastsq(apart, start, full_output=True)
     if variances is None or status not in (1, 2, 3, 4):
         raise SignrulesError("no figures were found that the readings fit")
-    figures = (float(found[0]), float(found[1]))
+    figures = (float(fitted[0]), float(fitted[1]))
     covariance = (float(variances[0][0]), float(variances[1][1]), float(variances[0][1]))
     return Fit(tuple(x), figures, covariance, tuple(apart(figures)))
 

@@ -40,8 +40,11 @@ def compared_tables(full: Tables, own: Iterable[Standard]) -> dict[str, Standard
     `full` are the tables with the rows that they take over, `own` the same with their own alone.
     A built-in table that stands alone is a law, and is compared with none.
     """
-    amends = {one.id: one.amends for one in own}
-    return {name: evolve(one, looser=_looser_rows(one, full, amends)) for name, one in full.items()}
+    amends = {table.id: table.amends for table in own}
+    return {
+        name: evolve(table, looser=_looser_rows(table, full, amends))
+        for name, table in full.items()
+    }
 
 
 def _looser_rows(one: Standard, full: Tables, amends: Bases) -> tuple[Looser, ...] | None:
@@ -51,22 +54,24 @@ def _looser_rows(one: Standard, full: Tables, amends: Bases) -> tuple[Looser, ..
     if law != one.id:
         return tuple(looser_than(one, full[law], whole=True))
     laws = builtin_standards()
-    if any(one.id == each.id for each in laws):
+    if any(one.id == law.id for law in laws):
         return None
-    return tuple(each for law in laws for each in looser_than(one, law, whole=False))
+    return tuple(row for law in laws for row in looser_than(one, law, whole=False))
 
 
 def looser_sentences(tables: Iterable[Standard]) -> Iterator[str]:
     """A sentence for each table that asks for less than a law."""
-    yield from (f"{one.id} is {in_full(one.looser)}." for one in tables if one.looser)
+    yield from (f"{table.id} is {in_full(table.looser)}." for table in tables if table.looser)
 
 
 def in_full(found: Iterable[Looser]) -> str:
     """What is looser than what, law by law: "looser than us-ada-2010: ..., ...; ..."."""
     by_law: dict[str, list[str]] = {}
-    for one in found:
-        by_law.setdefault(one.law, []).append(str(one))
-    return "; ".join(f"looser than {law}: {', '.join(each)}" for law, each in by_law.items())
+    for looser_row in found:
+        by_law.setdefault(looser_row.law, []).append(str(looser_row))
+    return "; ".join(
+        f"looser than {law}: {', '.join(quantities)}" for law, quantities in by_law.items()
+    )
 
 
 def looser_than(own: Standard, law: Standard, *, whole: bool) -> Iterator[Looser]:
@@ -74,16 +79,16 @@ def looser_than(own: Standard, law: Standard, *, whole: bool) -> Iterator[Looser
 
     `whole`: the table stands in the place of the law, so that what it lacks is asked for no more.
     """
-    ours = {_row_key(each): each for each in together([own]).quantities}
+    ours = {_row_key(common): common for common in together([own]).quantities}
     for theirs in together([law]).quantities:
-        mine = ours.get(_row_key(theirs))
-        if mine is None:
+        own_range = ours.get(_row_key(theirs))
+        if own_range is None:
             if whole:
                 yield Looser(law.id, theirs.quantity, "no such limit", _in_words(theirs))
-        elif _is_looser(mine, theirs):
-            yield Looser(law.id, theirs.quantity, _in_words(mine), _in_words(theirs))
-        elif _strictest_level(mine) > _strictest_level(theirs):
-            levels = (LEVELS[_strictest_level(one)] for one in (mine, theirs))
+        elif _is_looser(own_range, theirs):
+            yield Looser(law.id, theirs.quantity, _in_words(own_range), _in_words(theirs))
+        elif _strictest_level(own_range) > _strictest_level(theirs):
+            levels = (LEVELS[_strictest_level(common)] for common in (own_range, theirs))
             yield Looser(law.id, theirs.quantity, *(f"a level of {level}" for level in levels))
     yield from _looser_bands(own, law, whole)
     yield from _looser_kinds(own, law)
@@ -119,21 +124,25 @@ def _strictest_level(one: Common) -> int:
 def _looser_bands(own: Standard, law: Standard, whole: bool) -> Iterator[Looser]:
     """Least heights, compared wherever one of them changes: between, each is a straight line."""
     for theirs in (row for row in law.rows if row.bands):
-        mine = [row for row in own.rows_for(theirs.quantity) if row.bands]
+        own_rows = [row for row in own.rows_for(theirs.quantity) if row.bands]
         asked = "as much by height and distance"
-        if not mine:
+        if not own_rows:
             if whole:
                 yield Looser(law.id, theirs.quantity, "no least by height and distance", asked)
             continue
         lower = next(
-            (place for place in _row_places((*mine, theirs)) if _is_below(mine, theirs, place)),
+            (
+                place
+                for place in _row_places((*own_rows, theirs))
+                if _is_below(own_rows, theirs, place)
+            ),
             None,
         )
         if lower is not None:
             floor, distance = lower
-            where = f" (hung at {floor:g} mm, read from {distance:g} mm)"
-            wanted = f"at least {_least_row(theirs, lower):g} mm{where}"
-            given = f"at least {_strictest_rows(mine, lower):g} mm"
+            place_words = f" (hung at {floor:g} mm, read from {distance:g} mm)"
+            wanted = f"at least {_least_row(theirs, lower):g} mm{place_words}"
+            given = f"at least {_strictest_rows(own_rows, lower):g} mm"
             yield Looser(law.id, theirs.quantity, given, wanted)
 
 
@@ -180,29 +189,33 @@ def _looser_scope(own: Standard, law: Standard, whole: bool) -> Iterator[Looser]
             yield Looser(law.id, REPEATED, f"not on {listed_names(unasked)}", asked)
     if not (whole or own.rows_for(SCOPE) or own.rows_for(EXEMPT) or own.rows_for(UNBOUND)):
         return
-    mine, theirs = _kinds_let_go(own, SCOPE), _kinds_let_go(law, SCOPE)
-    if gone := [word for word in theirs if word not in mine]:
+    own_kinds, theirs = _kinds_let_go(own, SCOPE), _kinds_let_go(law, SCOPE)
+    if gone := [word for word in theirs if word not in own_kinds]:
         yield Looser(
             law.id, SCOPE, f"none of {listed_names(gone)}", "raised text and braille on each"
         )
     for quantity, allowed in ((EXEMPT, (EXEMPT, UNBOUND)), (UNBOUND, (UNBOUND,))):
-        known = {word for name in allowed for word in _kinds_let_go(law, name)}
-        free = [word for word in _kinds_let_go(own, quantity) if word not in known]
-        if theirs and free:
-            yield Looser(law.id, quantity, f"none on {listed_names(free)}", "no such exception")
+        kinds_of_law = {word for name in allowed for word in _kinds_let_go(law, name)}
+        kinds_let_go = [word for word in _kinds_let_go(own, quantity) if word not in kinds_of_law]
+        if theirs and kinds_let_go:
+            yield Looser(
+                law.id, quantity, f"none on {listed_names(kinds_let_go)}", "no such exception"
+            )
 
 
 def _looser_kinds(own: Standard, law: Standard) -> Iterator[Looser]:
     """Kinds of sign that all of a table's rows on a quantity let go, and the law's do not."""
     for quantity in dict.fromkeys(row.quantity for row in own.rows):
         theirs = law.rows_for(quantity)
-        free = sorted(_let_go_besides(own, law, quantity))
-        if free:
-            yield Looser(law.id, quantity, f"not on {listed_names(free)}", "no such exception")
-        mine, asked = _only_kinds(own, quantity), _only_kinds(law, quantity)
-        if theirs and mine and (not asked or asked - mine):
+        kinds_let_go = sorted(_let_go_besides(own, law, quantity))
+        if kinds_let_go:
             yield Looser(
-                law.id, quantity, f"on {listed_names(sorted(mine))} alone", "on others too"
+                law.id, quantity, f"not on {listed_names(kinds_let_go)}", "no such exception"
+            )
+        own_only, asked = _only_kinds(own, quantity), _only_kinds(law, quantity)
+        if theirs and own_only and (not asked or asked - own_only):
+            yield Looser(
+                law.id, quantity, f"on {listed_names(sorted(own_only))} alone", "on others too"
             )
 
 
@@ -215,14 +228,14 @@ def _only_kinds(table: Standard, quantity: str) -> set[str]:
 
 def _let_go_besides(own: Standard, law: Standard, quantity: str) -> set[str]:
     """The kinds that a table lets go on a side on which the law limits a quantity and does not."""
-    found: set[str] = set()
+    let_go_besides: set[str] = set()
     for side in ("least", "most", "words"):
-        mine = [row for row in own.rows_for(quantity) if getattr(row, side)]
+        own_rows = [row for row in own.rows_for(quantity) if getattr(row, side)]
         theirs = [row for row in law.rows_for(quantity) if getattr(row, side)]
-        if mine and theirs:
-            let_go = set.intersection(*({*row.not_for} for row in mine))
-            found |= let_go.difference(*(row.not_for for row in theirs))
-    return found
+        if own_rows and theirs:
+            let_go = set.intersection(*({*row.not_for} for row in own_rows))
+            let_go_besides |= let_go.difference(*(row.not_for for row in theirs))
+    return let_go_besides
 
 
 def _kinds_let_go(table: Standard, quantity: str) -> list[str]:
