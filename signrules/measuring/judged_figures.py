@@ -69,8 +69,8 @@ def bound_finding(readings: Readings, as_range: bool) -> Finding:
     warnings: tuple[str, ...] = ()
     if late_values:
         warnings = (
-            f"Good at {max(late_values):g} mm though bad at {first_bad:g} mm already: the eye is not"
-            " sure there, and the smaller value counts.",
+            f"Good at {max(late_values):g} mm though bad at {first_bad:g} mm already: the eye is"
+            " not sure there, and the smaller value counts.",
         )
     meaning = f"good at the lower end, bad at the upper, of {counted_things(len(rows), 'value')}"
     return Finding(Interval.between(max(good), first_bad), meaning, warnings=warnings)

@@ -83,18 +83,18 @@ def _acyclic_directions(names: Sequence[str], edges: Sequence[Edge]) -> dict[Edg
             continue
         path, on_path = [(start, iter(followers[start]))], {start}
         while path:
-            here, rest = path[-1]
-            for there in rest:
+            node, targets = path[-1]
+            for there in targets:
                 if there in on_path:
-                    back.add((here, there))
+                    back.add((node, there))
                 elif there not in done:
                     path.append((there, iter(followers[there])))
                     on_path.add(there)
                     break
             else:
                 path.pop()
-                on_path.discard(here)
-                done.add(here)
+                on_path.discard(node)
+                done.add(node)
     forward = {edge: edge for edge in edges}
     for source, target in back:
         forward[source, target] = (target, source)
@@ -105,17 +105,17 @@ def _layer_of_nodes(names: Sequence[str], forward: Mapping[Edge, Edge]) -> dict[
     """The longest path to each node."""
     followers: dict[str, list[str]] = {name: [] for name in names}
     missing = dict.fromkeys(names, 0)
-    for source, target in {each: None for each in forward.values() if each[0] != each[1]}:
+    for source, target in {edge: None for edge in forward.values() if edge[0] != edge[1]}:
         followers[source].append(target)
         missing[target] += 1
     layer = dict.fromkeys(names, 0)
     ready = [name for name in names if not missing[name]]
     for name in ready:  # It grows while it is gone through.
-        for then in followers[name]:
-            layer[then] = max(layer[then], layer[name] + 1)
-            missing[then] -= 1
-            if not missing[then]:
-                ready.append(then)
+        for follower in followers[name]:
+            layer[follower] = max(layer[follower], layer[name] + 1)
+            missing[follower] -= 1
+            if not missing[follower]:
+                ready.append(follower)
     return layer
 
 
@@ -130,11 +130,11 @@ def _edge_chains(
     bends = {edge: range(1, layer[edge[1]] - layer[edge[0]]) for edge in laid}
     if sum(map(len, bends.values())) > MOST_BENDS:
         bends = dict.fromkeys(laid, range(0))
-    found: dict[Edge, list[object]] = {}
+    chains: dict[Edge, list[object]] = {}
     for source, target in laid:
         between = [(source, target, bend) for bend in bends[source, target]]
-        found[source, target] = [source, *between, target]
-    return found
+        chains[source, target] = [source, *between, target]
+    return chains
 
 
 def _neighbours_of(
@@ -193,11 +193,11 @@ def _place_nodes(
     """
     extras: dict[object, float] = {}
     for row in rows:
-        here = 0.0
+        reached_x = 0.0
         for node in row:
-            extras[node] = here + widths[node] / 2
-            here += widths[node]
-            here += GAP if widths[node] > BEND else GAP / 2
+            extras[node] = reached_x + widths[node] / 2
+            reached_x += widths[node]
+            reached_x += GAP if widths[node] > BEND else GAP / 2
     x = dict(extras)
     downwards = list(rows)
     for sweep in range(2 * SWEEPS):
@@ -207,9 +207,9 @@ def _place_nodes(
             slack = _ascending_values(
                 [want - extras[node] for want, node in zip(wanted, row, strict=True)]
             )
-            x.update({node: extras[node] + by for node, by in zip(row, slack, strict=True)})
-    least = min((x[node] - widths[node] / 2 for node in x), default=0.0)
-    return {node: middle - least for node, middle in x.items()}
+            x.update({node: extras[node] + offset for node, offset in zip(row, slack, strict=True)})
+    leftmost = min((x[node] - widths[node] / 2 for node in x), default=0.0)
+    return {node: middle - leftmost for node, middle in x.items()}
 
 
 def _ascending_values(values: Sequence[float]) -> list[float]:
@@ -221,10 +221,13 @@ def _ascending_values(values: Sequence[float]) -> list[float]:
     for value in values:
         mean, count = value, 1
         while blocks and blocks[-1][0] > mean:
-            other, more = blocks.pop()
-            mean, count = (mean * count + other * more) / (count + more), count + more
+            other, other_count = blocks.pop()
+            mean, count = (
+                (mean * count + other * other_count) / (count + other_count),
+                count + other_count,
+            )
         blocks.append((mean, count))
-    found: list[float] = []
+    values_placed: list[float] = []
     for mean, count in blocks:
-        found += [mean] * count
-    return found
+        values_placed += [mean] * count
+    return values_placed

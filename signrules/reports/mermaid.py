@@ -43,10 +43,12 @@ def plan_mermaid(result: Evaluation) -> str:
         *(f"{number}. {step_text(step, result)}" for number, step in enumerate(steps, start=1)),
     ]
     nodes = {f"s{number}": text for number, text in enumerate(words)}
-    arrows = [f"    {one} --> {two}" for one, two in pairwise(nodes)]
+    arrows = [f"    {source} --> {target}" for source, target in pairwise(nodes)]
     below = {f"c{number}": str(caution) for number, caution in enumerate(CAUTIONS, start=1)}
     # Links of this kind are not drawn: they only keep what is linked one below the other.
-    hidden = [f"    {one} ~~~ {two}" for one, two in pairwise([f"s{len(steps)}", *below])]
+    hidden = [
+        f"    {source} ~~~ {target}" for source, target in pairwise([f"s{len(steps)}", *below])
+    ]
     shown = [f'    {key}["{mermaid_text(text)}"]' for key, text in (nodes | below).items()]
     return "\n".join(["flowchart TD", *shown, *arrows, *hidden]) + "\n"
 

@@ -114,8 +114,11 @@ class _Section:
 
     def _free(self) -> None:
         """What must stay free under the head."""
-        least = self.job.printer.min_clearance
-        top, bottom = self.y(self.scene.plane), min(self.y(self.scene.plane - least), self.base)
+        least_clearance = self.job.printer.min_clearance
+        top, bottom = (
+            self.y(self.scene.plane),
+            min(self.y(self.scene.plane - least_clearance), self.base),
+        )
         if bottom > top:
             put_box(self.svg, "free", LEFT, top, self.right - LEFT, bottom - top)
 
@@ -138,10 +141,10 @@ class _Section:
             if len(label) > letters:
                 label = clipped_words(sheet.id, letters)
             put_words(self.svg, "label mid", (x0 + x1) / 2, self.base + BED + TEXT, label)
-        found = [(thickness, x0, x1)]
+        boxes = [(thickness, x0, x1)]
         for column in sheet_columns(self.scene, media, px_mm=1 / self.scale.across):
-            found.append((self._ink(column, thickness), self.x(column.x0), self.x(column.x1)))
-        return max(found)
+            boxes.append((self._ink(column, thickness), self.x(column.x0), self.x(column.x1)))
+        return max(boxes)
 
     def _ink(self, column: Column, ground: float) -> float:
         x0, x1 = self.x(column.x0), self.x(column.x1)
@@ -244,7 +247,9 @@ class _Section:
     def _extent(self) -> float:
         """The right end of what the pass prints, in mm along x on the bed."""
         item = self.job.passes[self.scene.printing.pass_index]
-        return self.job.media_of(item).at[0] + max(a.x + a.width for a in self.job.areas_of(item))
+        return self.job.media_of(item).at[0] + max(
+            area.x + area.width for area in self.job.areas_of(item)
+        )
 
     def _arrow(self, kind: str, x: float, y1: float, y2: float) -> None:
         group = put_element(self.svg, "g", f"dimension {kind}")
@@ -254,7 +259,9 @@ class _Section:
             size = -size
         for tip, base in ((y1, y1 + size), (y2, y2 - size)):
             corners = ((x, tip), (x - 2.2, base), (x + 2.2, base))
-            points = " ".join(f"{px_text(a)},{px_text(b)}" for a, b in corners)
+            points = " ".join(
+                f"{px_text(corner_x)},{px_text(corner_y)}" for corner_x, corner_y in corners
+            )
             put_element(group, "polygon", "tip", points=points)
 
     def _beside(self, x: float, middle: float, lines: list[str]) -> None:

@@ -43,10 +43,10 @@ class Scene:
 
     def stack(self, cover: Iterable[int]) -> Stack:
         """The passes among these that have been printed, including this one, in printing order."""
-        here = self.printing.position
+        own_position = self.printing.position
         return tuple(
             sorted(
-                (item_index for item_index in cover if self.positions[item_index] <= here),
+                (item_index for item_index in cover if self.positions[item_index] <= own_position),
                 key=self.positions.__getitem__,
             )
         )
@@ -85,15 +85,15 @@ def scene_of_each(timeline: Timeline) -> dict[int, Scene]:
     """The scene of each pass, by its index."""
     machine = timeline.machine
     turned = machine.job.loaded_back_up
-    found = {}
+    scenes = {}
     for item_index in timeline.order:
         if machine.is_pass(item_index):
-            found[item_index] = Scene(
+            scenes[item_index] = Scene(
                 machine.heights, timeline.printings[item_index], timeline.positions, turned
             )
         elif (flipped := machine.flips(item_index)) is not None:
             turned ^= {flipped}
-    return found
+    return scenes
 
 
 def ink_height(job: Job, stack: Stack) -> float:
@@ -116,7 +116,7 @@ def sheet_columns(scene: Scene, media: str, *, px_mm: float, own: bool = False) 
     edges = sorted({piece[0] for piece in pieces} | {piece[1] for piece in pieces})
     # From left to right, with what stands at each place on a heap, the highest on top. What has
     # ended is taken off only once it comes to the top: below it, it does no harm.
-    found: list[Column] = []
+    columns: list[Column] = []
     standing: list[tuple[float, float, Stack]] = []
     following = 0
     for x0, x1 in pairwise(edges):
@@ -129,11 +129,11 @@ def sheet_columns(scene: Scene, media: str, *, px_mm: float, own: bool = False) 
         if not standing:
             continue
         stack = standing[0][2]
-        if found and found[-1].stack == stack and found[-1].x1 == x0:
-            found[-1] = Column(found[-1].x0, x1, stack)
+        if columns and columns[-1].stack == stack and columns[-1].x1 == x0:
+            columns[-1] = Column(columns[-1].x0, x1, stack)
         else:
-            found.append(Column(x0, x1, stack))
-    return found
+            columns.append(Column(x0, x1, stack))
+    return columns
 
 
 Part = tuple[float, float, float, Stack]
@@ -153,16 +153,16 @@ def _pieces_on_sheet(scene: Scene, media: str, own: bool) -> Iterator[Part]:
     for zone in scene.heights.zones(media, side_up):
         if own and scene.printing.pass_index not in zone.cover:
             continue
-        here = [
+        pieces = [
             piece
             for piece in zone.pieces
             if piece.y0 < high - GUARD_MM and piece.y1 > low + GUARD_MM
         ]
-        if here:
+        if pieces:
             stack = scene.stack(zone.cover)
             height = ink_height(scene.job, stack)
             yield from (
-                (sheet.at[0] + piece.x0, sheet.at[0] + piece.x1, height, stack) for piece in here
+                (sheet.at[0] + piece.x0, sheet.at[0] + piece.x1, height, stack) for piece in pieces
             )
 
 
@@ -187,19 +187,19 @@ def scale_of(job: Job, some: Sequence[Scene]) -> Scale:
     """The scale at which all scenes of a job fit, heights being drawn a round number of times
     larger than widths.
     """
-    left = min(sheet.at[0] for sheet in job.media)
+    left_edge = min(sheet.at[0] for sheet in job.media)
     right = max(sheet.at[0] + sheet.size[0] for sheet in job.media)
-    margin = (right - left) * 0.03
-    left, right = left - margin, right + margin
+    margin = (right - left_edge) * 0.03
+    left_edge, right = left_edge - margin, right + margin
     top = max(
         max(s.plane, s.plane - s.printing.clearance.low, s.plane - s.printing.clearance.nominal)
         for s in some
     )
     thinnest = min(thickness_of(sheet).nominal for sheet in job.media)
     cut = _cut_of_sheets(thinnest, top)
-    across = ROOM_X / (right - left)
+    across = ROOM_X / (right - left_edge)
     factor = _round_down(ROOM_Y / max(top - cut, GUARD_MM) / across)
-    return Scale(left, right, cut, top, across, across * factor, factor)
+    return Scale(left_edge, right, cut, top, across, across * factor, factor)
 
 
 def _cut_of_sheets(thinnest: float, top: float) -> float:

@@ -141,11 +141,12 @@ class Cards:
     @cached_property
     def _served(self) -> dict[float | None, list[int]]:
         """The passes that print both ways by the alignment that serves them."""
-        found: dict[float | None, list[int]] = {}
+        passes_served: dict[float | None, list[int]] = {}
         for pass_index, printing in self.timeline.printings.items():
             if self.job.passes[pass_index].directions == 2:
-                found.setdefault(self.timeline.serving_alignment(printing), []).append(pass_index)
-        return found
+                alignment = self.timeline.serving_alignment(printing)
+                passes_served.setdefault(alignment, []).append(pass_index)
+        return passes_served
 
     def users(self, extra: float) -> str:
         """The passes that print by an alignment, in words."""
@@ -193,11 +194,11 @@ class Cards:
             setting = gap_setting(self.job.printer.gap, extra.nominal)
         figures = [("Head plane", *_plane_text(printing))]
         if not printing.paid:
-            same = (
+            is_same = (
                 "as for the pass before, at nominal sizes; set and gauge it over this surface all"
                 " the same"
             )
-            figures.append(("Same height", "", same))
+            figures.append(("Same height", "", is_same))
         gauge = f"Gauge between the head and {surface}: {interval_text(over)}."
         clear = bed_is_clear(self.job.printer.gap)
         checks = (*self._before_reaching(number), gauge, clear)
@@ -236,8 +237,8 @@ class Cards:
         side_up = f"with its {item.side} up" if turned else ""
         yield "On", clean_text(sheet.id), side_up
         yield "Head plane", *_plane_text(printing)
-        least = mm_text(printer.min_clearance)
-        yield "Clearance", interval_text(printing.clearance), f"(at least {least})"
+        least_clearance = mm_text(printer.min_clearance)
+        yield "Clearance", interval_text(printing.clearance), f"(at least {least_clearance})"
         yield "Throw", span_text(*printing.throw.span), _at_most(printer.max_throw)
         yield (
             "Surface",
@@ -250,8 +251,8 @@ class Cards:
             yield from self._both_ways(printing, item)
         if item.artwork is not None:
             source = item.artwork
-            where = f"page {source.page}, layer {clean_text(source.layer)}"
-            yield "Artwork", f"{clean_text(source.file)},", where
+            drawn_at = f"page {source.page}, layer {clean_text(source.layer)}"
+            yield "Artwork", f"{clean_text(source.file)},", drawn_at
         if item.sheet_temperature is not None:
             yield "Sheet", f"{figure_text(item.sheet_temperature)}{NBSP}degrees Celsius", ""
 
@@ -271,10 +272,10 @@ class Cards:
     def _still(self, item_index: int) -> Iterator[str]:
         """What must not move, and what this pass must register with."""
         media = self.job.media_of(self.job.passes[item_index])
-        sheet, here = clean_text(media.id), self.timeline.positions[item_index]
+        sheet, own_position = clean_text(media.id), self.timeline.positions[item_index]
         partners = self.machine.partners(item_index)
-        earlier = [other for other in partners if self.timeline.positions[other] < here]
-        later = [other for other in partners if self.timeline.positions[other] > here]
+        earlier = [other for other in partners if self.timeline.positions[other] < own_position]
+        later = [other for other in partners if self.timeline.positions[other] > own_position]
         earlier.sort(key=self.timeline.positions.__getitem__)
         later.sort(key=self.timeline.positions.__getitem__)
         if earlier:
@@ -288,15 +289,15 @@ class Cards:
             yield f"Nothing holds {sheet}: it may shift with every pass."
 
     def _moved_since(self, move: Move) -> str:
-        by = clean_text(move.what)
+        mover = clean_text(move.what)
         if move.what in self._handled:
-            by += f" (step{NBSP}{self._handled[move.what]})"
+            mover += f" (step{NBSP}{self._handled[move.what]})"
         if not move.method:
-            return f"It has been moved since, by {by}: nothing locates it."
+            return f"It has been moved since, by {mover}: nothing locates it."
         how = f"located by {clean_text(move.method)}"
         if move.error is not None:
             how += f", within {mm_text(move.error)}"
-        return f"It has been moved since, by {by}: {how}."
+        return f"It has been moved since, by {mover}: {how}."
 
     def _leave_alone(self, pass_index: int, later: list[int]) -> str:
         """Which sheets stay where they lie until the last of the later partners of a pass."""
@@ -321,7 +322,8 @@ class Cards:
         bowed = [sheet for sheet in map(job.media_named, scene.sheets) if sheet.bow.high > 0]
         for sheet in bowed[:6]:
             yield f"{clean_text(sheet.id)} stands off the bed by at most {mm_text(sheet.bow.high)}."
-        done = [each for each in item.builds if self._last_building[each] == printing.pass_index]
+        now = printing.pass_index
+        done = [feature for feature in item.builds if self._last_building[feature] == now]
         if done:
             stands = "stands" if len(done) == 1 else "stand"
             yield (
@@ -344,10 +346,10 @@ class Cards:
 
     @cached_property
     def _sheets_of_load(self) -> dict[str, list[Media]]:
-        found: dict[str, list[Media]] = {}
+        sheets: dict[str, list[Media]] = {}
         for sheet in self.job.media:
-            found.setdefault(sheet.load, []).append(sheet)
-        return found
+            sheets.setdefault(sheet.load, []).append(sheet)
+        return sheets
 
     def _load(self, number: int, step: Step) -> Card:
         sheets = self._sheets_of_load[step.subject or ""]
@@ -359,8 +361,8 @@ class Cards:
             size = f"{figure_text(width)} by {mm_text(depth)}"
             held = {None: "", "none": ", not held"}.get(sheet.hold, f", held by {sheet.hold}")
             back = ", back up" if sheet.id in (step.back_up or ()) else ""
-            where = f"x = {figure_text(x)}, y = {mm_text(y)}"
-            figures.append((name, where, f"lower corner; {size}{held}{back}"))
+            place_words = f"x = {figure_text(x)}, y = {mm_text(y)}"
+            figures.append((name, place_words, f"lower corner; {size}{held}{back}"))
             checks.append(f"{name}: thickness {interval_text(thickness_of(sheet))}.")
             if back:
                 checks.append(f"{name} lies with its back up.")
@@ -402,10 +404,10 @@ class Cards:
 
 def _plane_text(printing: Printing) -> tuple[str, str]:
     height = printing.plane.height
-    where = "above the bed"
+    place_words = "above the bed"
     if not height.is_exact:
-        where += f" ({interval_text(height)})"
-    return mm_text(height.nominal), where
+        place_words += f" ({interval_text(height)})"
+    return mm_text(height.nominal), place_words
 
 
 def _at_most(limit: float | None) -> str:

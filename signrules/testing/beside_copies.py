@@ -51,8 +51,8 @@ def judges_each_by_itself(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     if alone is None or beside is None:
         return
     before = meaning_of(placed, run_placed([placed], alone)[0])
-    own = [check for check in run_placed([placed], beside)[0] if _is_of_first(check)]
-    if not mean_alike(meaning_of(placed, own), before):
+    own_checks = [check for check in run_placed([placed], beside)[0] if _is_of_first(check)]
+    if not mean_alike(meaning_of(placed, own_checks), before):
         yield (
             "beside a copy of the whole job it judges otherwise: look only at what belongs to the"
             ' item (its sheet, its sign), or judge the job as a whole with each="job"'
@@ -67,10 +67,10 @@ def _is_of_first(check: Check) -> bool:
 def _facts_of_copies(trial: Trial, count: int) -> Facts | None:
     key = f"{count} copies"
     if key not in trial.cache:
-        made = copies_of(trial.document, count)
-        trial.cache[key] = facts_of_document(made, trial.world.plugins)
-    found: Facts | None = trial.cache[key]
-    return found
+        copied = copies_of(trial.document, count)
+        trial.cache[key] = facts_of_document(copied, trial.world.plugins)
+    facts: Facts | None = trial.cache[key]
+    return facts
 
 
 def names_count_nowhere(trial: Trial, placed: PlacedRule) -> Iterator[str]:
@@ -83,11 +83,11 @@ def names_count_nowhere(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     yield from goes_by_no_names(_trial_of(trial, "twins", twins), placed)
     twice = copies_of(trial.document, 2)
     yield from goes_by_no_names(_trial_of(trial, "twice", twice), placed)
-    for where in _unlike_fields(trial, placed):
-        less = without_value(twice, where)
-        name = f"twice without {where}"
+    for place in _unlike_fields(trial, placed):
+        less = without_value(twice, place)
+        name = f"twice without {place}"
         for problem in goes_by_no_names(_trial_of(trial, name, less), placed):
-            field = ".".join(part for part in where if isinstance(part, str))
+            field = ".".join(part for part in place if isinstance(part, str))
             yield (
                 f"where one of two lacks {field}, {problem}: write `continue` and not `return`"
                 " where the next can still be judged"
@@ -98,17 +98,17 @@ def _unlike_fields(trial: Trial, placed: PlacedRule) -> list[Where]:
     """Fields of rows without which the rule says that something is missing, one of each kind."""
     kinds: dict[tuple[str, ...], Where] = {}
     for missed in fields_missed(trial, placed):
-        where = missed.where
-        if len(where) > 2 and where[0] in ("media", "passes", "handling", "signs", "inks"):
-            kinds.setdefault(tuple(part for part in where if isinstance(part, str)), where)
+        place = missed.where
+        if len(place) > 2 and place[0] in ("media", "passes", "handling", "signs", "inks"):
+            kinds.setdefault(tuple(part for part in place if isinstance(part, str)), place)
     return list(kinds.values())[:MOST_FIELDS]
 
 
 def _trial_of(trial: Trial, name: str, document: Document) -> Trial:
     if name not in trial.cache:
         trial.cache[name] = Trial(job_from_dict(document), trial.world)
-    found: Trial = trial.cache[name]
-    return found
+    trial_of_kind: Trial = trial.cache[name]
+    return trial_of_kind
 
 
 def takes_what_is_stated(trial: Trial, placed: PlacedRule) -> Iterator[str]:
@@ -118,7 +118,7 @@ def takes_what_is_stated(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     plugins = trial.world.plugins
     sheets = tuple(_stating_all(sheet, plugins.materials) for sheet in trial.job.media)
     stated = evolve(trial.job, media=sheets)
-    others = {name: _other_material(each) for name, each in plugins.materials.items()}
+    others = {name: _other_material(material) for name, material in plugins.materials.items()}
     before = run_placed([placed], facts_of(stated, plugins))[0]
     after = run_placed([placed], facts_of(stated, evolve(plugins, materials=others)))[0]
     if not mean_alike(meaning_of(placed, after), meaning_of(placed, before)):
@@ -144,13 +144,13 @@ def minds_no_waivers(trial: Trial, placed: PlacedRule) -> Iterator[str]:
 def goes_by_no_exact_number(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     """What it judges at a number it does not pass over at the next larger and the next smaller."""
     judged = {check.subjects[0] for check in trial.found(placed)[0]}
-    for where in leaves_of(trial.document):
+    for place in leaves_of(trial.document):
         silent = judged
         for factor in NUDGES:
-            told = _told_with(trial, placed, where, factor) if silent else judged
-            silent = silent - told
+            said_then = _told_with(trial, placed, place, factor) if silent else judged
+            silent = silent - said_then
         for subject in sorted(silent):
-            path = path_at(trial.document, where)
+            path = path_at(trial.document, place)
             yield (
                 f"{subject}: with a little more and with a little less at {path} it says nothing:"
                 " compare computed lengths within a nanometre, not by =="
@@ -173,10 +173,10 @@ def _own_numbers() -> tuple[str, ...]:
 
 def _stating_all(sheet: Media, materials: Any) -> Media:
     """The sheet, stating whatever a material may say of it."""
-    known = materials.get(sheet.material) or next(iter(materials.values()))
+    material = materials.get(sheet.material) or next(iter(materials.values()))
     lacking = [name for name in _own_numbers() if getattr(sheet, name) is None]
-    found = {name: getattr(known, name) for name in lacking}
-    return evolve(sheet, **{name: value for name, value in found.items() if value is not None})
+    stated = {name: getattr(material, name) for name in lacking}
+    return evolve(sheet, **{name: value for name, value in stated.items() if value is not None})
 
 
 def _other_material(material: Material) -> Material:

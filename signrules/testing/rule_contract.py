@@ -123,15 +123,15 @@ def assert_rule_contract(
     if jobs is None:
         jobs = near_limit_jobs() | _small_arbitrary_jobs()
     seen = jobs_tried(jobs, max_examples, problems)
-    for name, problem, one, job in _on_examples(tried, world, skipped, seen):
-        raise ContractBroken(name, one.rule.name, problem, job, LAWS[name])
+    for name, problem, placed, job in _on_examples(tried, world, skipped, seen):
+        raise ContractBroken(name, placed.rule.name, problem, job, LAWS[name])
     _demand_tried(world, skipped)
     if HASHES not in skipped:
         drawn = (job_to_dict(job) for job in seen[-8:])
         # Two jobs of the same ids begin the two orders in which these are judged.
         documents = [sample_job(), *drawn, _larger_sample()]
         for rule, problem, document in other_python.hash_differences(
-            [one.rule for one in tried], documents
+            [placed.rule for placed in tried], documents
         ):
             raise ContractBroken(HASHES, rule, problem, job_from_dict(document), LAWS[HASHES])
 
@@ -193,18 +193,18 @@ def _on_drawn_jobs(
 
     Once one is broken, only it counts: what shrinks stays an example of the same.
     """
-    for one in tried:
-        if broken is not None and one.rule.name != broken.rule:
+    for placed in tried:
+        if broken is not None and placed.rule.name != broken.rule:
             continue
         try:
             for name, law in ON_JOBS.items():
                 if name in skipped or (broken is not None and name != broken.law):
                     continue
-                for problem in problems_told(law(trial, one)):
-                    yield ContractBroken(name, one.rule.name, problem, trial.job, LAWS[name])
+                for problem in problems_told(law(trial, placed)):
+                    yield ContractBroken(name, placed.rule.name, problem, trial.job, LAWS[name])
         except TooMuchWork as stopped:
             if WORK not in skipped:
-                yield ContractBroken(WORK, one.rule.name, str(stopped), trial.job, LAWS[WORK])
+                yield ContractBroken(WORK, placed.rule.name, str(stopped), trial.job, LAWS[WORK])
 
 
 _Failure = tuple[str, str, PlacedRule, Job]
@@ -216,13 +216,13 @@ def _on_examples(
     """The laws on the sample job and the rules' own examples, where nothing needs to be drawn."""
     _, sample = _changed_sample({})
     trial = Trial(sample, world, every_field=True)
-    for one in tried:
+    for placed in tried:
         try:
-            yield from _on_examples_of(one, trial, skipped)
-            yield from _on_several_jobs(one, trial, skipped, drawn)
+            yield from _on_examples_of(placed, trial, skipped)
+            yield from _on_several_jobs(placed, trial, skipped, drawn)
         except TooMuchWork as stopped:
             if WORK not in skipped:
-                yield WORK, str(stopped), one, sample
+                yield WORK, str(stopped), placed, sample
 
 
 def _on_examples_of(
@@ -234,14 +234,14 @@ def _on_examples_of(
         yield from (
             (EXAMPLES, problem, placed, job) for problem, job in _examples_hold(placed, world)
         )
-    own = [Trial(job, world) for job in _example_jobs(placed)]
+    own_trials = [Trial(job, world) for job in _example_jobs(placed)]
     for name, law in ON_JOBS.items():
         if name not in skipped:
             # The sample job states so much that tolerances are tried on it alone.
-            tried_on = (trial,) if name == TOLERANCES else (*own, trial)
-            for some in tried_on:
-                for problem in problems_told(law(some, placed)):
-                    yield name, problem, placed, some.job
+            tried_on = (trial,) if name == TOLERANCES else (*own_trials, trial)
+            for tried_trial in tried_on:
+                for problem in problems_told(law(tried_trial, placed)):
+                    yield name, problem, placed, tried_trial.job
 
 
 def _on_several_jobs(
@@ -263,9 +263,9 @@ def _on_several_jobs(
         SETTINGS: settings_amiss(placed, world, jobs),
         WORK: _excessive_work(placed, world),
     }
-    for name, found in laws.items():
+    for name, problems in laws.items():
         if name not in skipped:
-            yield from ((name, problem, placed, sample) for problem in problems_told(found))
+            yield from ((name, problem, placed, sample) for problem in problems_told(problems))
 
 
 def _larger_sample() -> Document:
@@ -273,10 +273,10 @@ def _larger_sample() -> Document:
 
     What is kept from one job to the next by too little of it is wrong for the next.
     """
-    made = sample_job()
+    sample = sample_job()
     for name in ("printer", "media", "inks", "signs"):
-        made = larger_table(made, name)
-    return made
+        sample = larger_table(sample, name)
+    return sample
 
 
 def _changed_sample(changes: Changes) -> tuple[dict[str, Any], Job]:
@@ -286,10 +286,10 @@ def _changed_sample(changes: Changes) -> tuple[dict[str, Any], Job]:
 
 def _example_jobs(placed: PlacedRule) -> Iterator[Job]:
     """The jobs of the examples that fit the sample job; another law tells of those that do not."""
-    for some in (placed.rule.breaks, placed.rule.meets):
+    for changes in (placed.rule.breaks, placed.rule.meets):
         with suppress(JobError, PathError):
-            if some and job_changes_in(some):
-                yield _changed_sample(some)[1]
+            if changes and job_changes_in(changes):
+                yield _changed_sample(changes)[1]
 
 
 MOST_COPIED = 8
@@ -298,8 +298,8 @@ MOST_COPIED = 8
 
 def _excessive_work(placed: PlacedRule, world: World) -> Iterator[str]:
     short = (job for job in _example_jobs(placed) if len(job.passes) <= MOST_COPIED)
-    grown = [(copies_of, document) for document in (sample_job(), *map(job_to_dict, short))]
-    for make, document in (*grown, (chain_of, sample_job())):
+    makers = [(copies_of, document) for document in (sample_job(), *map(job_to_dict, short))]
+    for make, document in (*makers, (chain_of, sample_job())):
         few, many = (_facts_kept(make(document, count), world) for count in (FEW, MANY))
         if few is not None and many is not None and grows_too_fast(placed, few, many):
             so = ", each over the two before it," if make is chain_of else ""
@@ -315,8 +315,8 @@ def _facts_kept(made: Document, world: World) -> Facts | None:
     key = json.dumps(made, sort_keys=True, default=str)
     if key not in world.copies:
         world.copies[key] = facts_of_document(made, world.plugins)
-    found: Facts | None = world.copies[key]
-    return found
+    facts: Facts | None = world.copies[key]
+    return facts
 
 
 def _is_bad(check: Check) -> bool:
@@ -365,5 +365,5 @@ def _examples_hold(placed: PlacedRule, world: World) -> Iterator[tuple[str, Job]
             )
         if faults or not as_said:
             outcome = ", ".join(sorted(outcomes)) or "no check"
-            said = "; ".join(fault.error for fault in faults) or outcome
-            yield f"{name}={dict(changes)!r} gives {said}, expected it to be {wanted}", job
+            what_came = "; ".join(fault.error for fault in faults) or outcome
+            yield f"{name}={dict(changes)!r} gives {what_came}, expected it to be {wanted}", job

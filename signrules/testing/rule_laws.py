@@ -67,11 +67,11 @@ def raises_nothing(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     yield from (f"{fault.subject}: {fault.error}" for fault in trial.found(placed)[1])
     if not trial.every_field:
         return
-    for where, value in (*_extreme_values(trial.document), *stated_otherwise(trial.document)):
-        facts = trial.facts_with(where, value)
+    for place, value in (*_extreme_values(trial.document), *stated_otherwise(trial.document)):
+        facts = trial.facts_with(place, value)
         if facts is None:
             continue
-        path = path_at(trial.document, where)
+        path = path_at(trial.document, place)
         _, faults = run_placed([placed], facts)
         for fault in faults:
             yield f"{fault.subject}: with {path} = {shown_value(value)}: {fault.error}"
@@ -79,30 +79,32 @@ def raises_nothing(trial: Trial, placed: PlacedRule) -> Iterator[str]:
 
 def _extreme_values(document: Document) -> Iterator[tuple[Where, Any]]:
     """Each number of a document, far larger and far smaller."""
-    for where in leaves_of(document):
+    for place in leaves_of(document):
         for factor in EXTREMES:
-            value = larger_value(value_at(document, where), factor)
+            value = larger_value(value_at(document, place), factor)
             if value is not None:
-                yield where, value
+                yield place, value
 
 
 def changes_nothing(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     """It leaves the job, the replay and its settings as they were."""
     if trial.found(placed)[1]:
         return  # It raises, which another law says.
-    own = facts_of(trial.job, trial.world.plugins)
+    own_facts = facts_of(trial.job, trial.world.plugins)
     given = None if placed.settings is None else evolve(placed.settings)
-    for _ in drafts_of(evolve(placed, settings=given), own):
+    for _ in drafts_of(evolve(placed, settings=given), own_facts):
         pass
-    if own.job != trial.job:
+    if own_facts.job != trial.job:
         yield "it changed the job"
     elif given != placed.settings:
         yield f"it changed its settings from {placed.settings!r} to {given!r}"
     else:
-        probes = [each for each in _builtin_placed() if each.rule.name.partition(".")[0] in _PROBES]
+        probes = [
+            probe for probe in _builtin_placed() if probe.rule.name.partition(".")[0] in _PROBES
+        ]
         if "probes" not in trial.cache:
             trial.cache["probes"] = run_placed(probes, facts_of(trial.job, trial.world.plugins))
-        if run_placed(probes, own) != trial.cache["probes"]:
+        if run_placed(probes, own_facts) != trial.cache["probes"]:
             yield "it changed the heights or the replay that other rules are judged on"
 
 
@@ -174,35 +176,37 @@ def minds_tolerances(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     expected = meaning_of(placed, trial.found(placed)[0])
     if not any(check.measured is not None for check in trial.found(placed)[0]):
         return
-    for where in leaves_of(trial.document):
-        wide = wider_length(value_at(trial.document, where))
-        facts = None if wide is None else trial.facts_with(where, wide)
+    for place in leaves_of(trial.document):
+        wider = wider_length(value_at(trial.document, place))
+        facts = None if wider is None else trial.facts_with(place, wider)
         if facts is None:
             continue
         after = run_placed([placed], facts)[0]
         if not mean_alike(meaning_of(placed, after), expected):
             if _gains_by_doubt(trial.found(placed)[0], after):
-                path = path_at(trial.document, where)
+                path = path_at(trial.document, place)
                 yield (
-                    f"with {path} = {wide!r} it is further from its limit than before: of a length"
+                    f"with {path} = {wider!r} it is further from its limit than before: of a length"
                     " with a tolerance take the end that is nearer to the limit"
                 )
             if _takes_one_end(trial.found(placed)[0], after):
-                path = path_at(trial.document, where)
+                path = path_at(trial.document, place)
                 yield (
-                    f"with {path} = {wide!r} it measures one end of it alone against a least and a"
+                    f"with {path} = {wider!r} it measures one end of it alone against a least and a"
                     " most: measure the whole Interval"
                 )
             continue
         # By less than it was widened: what only a larger number would reach (another sheet's top,
         # say) proves nothing.
-        more = trial.facts_with(where, larger_value(value_at(trial.document, where), 1.05))
-        if more is not None and measures_other(
-            run_placed([placed], more)[0], trial.found(placed)[0]
+        facts_with_more = trial.facts_with(
+            place, larger_value(value_at(trial.document, place), 1.05)
+        )
+        if facts_with_more is not None and measures_other(
+            run_placed([placed], facts_with_more)[0], trial.found(placed)[0]
         ):
-            path = path_at(trial.document, where)
+            path = path_at(trial.document, place)
             yield (
-                f"it depends on {path}, and with {path} = {wide!r} nothing changes: use .low and"
+                f"it depends on {path}, and with {path} = {wider!r} nothing changes: use .low and"
                 " .high"
             )
 
@@ -242,30 +246,36 @@ def agrees_with_the_reference(trial: Trial, placed: PlacedRule) -> Iterator[str]
     if expected:
         trial.world.tried.add(REFERENCE)
     for subject, (low, high) in expected.items():
-        found = [
-            c.measured
-            for c in trial.found(placed)[0]
-            if c.subjects[0] == subject and c.measured is not None
+        measured = [
+            check.measured
+            for check in trial.found(placed)[0]
+            if check.subjects[0] == subject and check.measured is not None
         ]
-        if not any(is_close(each.low, low) and is_close(each.high, high) for each in found):
-            told = ", ".join(f"{each.low:g} to {each.high:g}" for each in found) or "nothing"
-            yield f"{subject}: it measured {told}, and the reference {low:g} to {high:g}"
+        if not any(
+            is_close(interval.low, low) and is_close(interval.high, high) for interval in measured
+        ):
+            measured_text = (
+                ", ".join(f"{interval.low:g} to {interval.high:g}" for interval in measured)
+                or "nothing"
+            )
+            yield f"{subject}: it measured {measured_text}, and the reference {low:g} to {high:g}"
 
 
 def keeps_its_claims(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     """What the author says of larger numbers is so."""
     before = worst_by_subject(trial.found(placed)[0])
     for pattern, claim in trial.world.monotone.items():
-        for what, after in _with_larger(trial, placed, pattern):
+        claimed = f"the claim is {pattern!r}: {claim!r}"
+        for change_words, after in _with_larger(trial, placed, pattern):
             for subject in before.keys() & after.keys():
                 worse = after[subject] - before[subject]
                 if (worse < 0 and claim != NEVER_BREAKS) or (worse > 0 and claim == NEVER_BREAKS):
                     done = "mended" if worse < 0 else "broke"
-                    yield f"{subject}: {what} {done} it, and the claim is {pattern!r}: {claim!r}"
+                    yield f"{subject}: {change_words} {done} it, and {claimed}"
         if claim == BREAKS and before:
-            for what, after in _with_larger(trial, placed, pattern, (LARGE,)):
+            for change_words, after in _with_larger(trial, placed, pattern, (LARGE,)):
                 if after and max(after.values()) < RANK[Outcome.BROKEN]:
-                    yield f"with {what} nothing is broken, and the claim is {pattern!r}: {claim!r}"
+                    yield f"with {change_words} nothing is broken, and {claimed}"
 
 
 LAWS: Mapping[str, Law] = MappingProxyType(
@@ -292,18 +302,18 @@ def _builtin_placed() -> tuple[PlacedRule, ...]:
 
 
 def _first_difference(one: list[Check], other: list[Check]) -> str:
-    for a, b in zip(one, other, strict=False):
-        if a != b:
-            return f"{a.message!r} and then {b.message!r}"
+    for part, other_part in zip(one, other, strict=False):
+        if part != other_part:
+            return f"{part.message!r} and then {other_part.message!r}"
     return f"with {len(one)} checks and then with {len(other)}"
 
 
 def _other_job(document: Document) -> Document:
     """The document with thicker layers, as something else to judge in between."""
-    made = json.loads(json.dumps(document, default=str))
-    for row in made["passes"]:
+    altered = json.loads(json.dumps(document, default=str))
+    for row in altered["passes"]:
         row["layers"] = row.get("layers", 1) + 1
-    return dict(made)
+    return dict(altered)
 
 
 def _with_larger(
@@ -328,12 +338,12 @@ def _with_larger(
                 worst_by_subject(run_placed([changed], trial.facts("first"))[0]),
             )
             continue
-        for where in leaves_of(trial.document):
-            path = path_at(trial.document, where)
-            value = larger_value(value_at(trial.document, where), factor)
+        for place in leaves_of(trial.document):
+            path = path_at(trial.document, place)
+            value = larger_value(value_at(trial.document, place), factor)
             if value is None or not matches_pattern(path, pattern):
                 continue
-            facts = trial.facts_with(where, value)
+            facts = trial.facts_with(place, value)
             if facts is not None:
                 trial.world.tried.add(pattern)
                 yield (

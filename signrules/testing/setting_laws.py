@@ -47,10 +47,10 @@ def settings_amiss(placed: PlacedRule, world: World, jobs: Sequence[Job]) -> Ite
             yield from _as_limit(placed, declared, others, facts)
 
 
-def _checks(one: PlacedRule, settings: Any, facts: Sequence[Facts]) -> list[Check]:
+def _checks(given: PlacedRule, settings: Any, facts: Sequence[Facts]) -> list[Check]:
     """What the rule says with some settings, or with its own."""
-    placed = one if settings is None else evolve(one, settings=settings)
-    return [check for some in facts for check in run_placed([placed], some)[0]]
+    placed = given if settings is None else evolve(given, settings=settings)
+    return [check for facts_of_job in facts for check in run_placed([placed], facts_of_job)[0]]
 
 
 def _as_limit(

@@ -73,16 +73,16 @@ class Trial:
         """Facts kept under a name, so that they are worked out once for all rules."""
         if name not in self.cache:
             self.cache[name] = facts_of(job or self.job, self.world.plugins)
-        found: Facts = self.cache[name]
-        return found
+        kept_facts: Facts = self.cache[name]
+        return kept_facts
 
     def found(self, placed: PlacedRule, name: str = "first") -> Found:
         """What a rule makes of facts of that name, worked out once."""
         key = (placed.rule.name, name)
         if key not in self.cache:
             self.cache[key] = run_placed([placed], self.facts(name))
-        found: Found = self.cache[key]
-        return found
+        kept_found: Found = self.cache[key]
+        return kept_found
 
     def checks(self, placed: PlacedRule, document: Document) -> list[Check] | None:
         """The checks of a rule on another document; None where that is no job."""
@@ -96,5 +96,5 @@ class Trial:
             self.cache[key] = facts_of_document(
                 with_value(self.document, where, value), self.world.plugins
             )
-        found: Facts | None = self.cache[key]
-        return found
+        kept_facts: Facts | None = self.cache[key]
+        return kept_facts

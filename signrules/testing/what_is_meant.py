@@ -29,7 +29,7 @@ def says_what_it_means(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     """Each check says what it is about, once and in one unit, on subjects and fields that the job
     has; more than a note has a limit, and advice where it is broken."""
     copied = placed if placed.settings is None else evolve(placed, settings=evolve(placed.settings))
-    told: list[tuple[str, Draft]] = []
+    meanings: list[tuple[str, Draft]] = []
     words: dict[tuple[object, ...], Draft] = {}
     for subject, draft in drafts_of(copied, trial.facts("first")):
         if not isinstance(draft, Draft):
@@ -41,9 +41,9 @@ def says_what_it_means(trial: Trial, placed: PlacedRule) -> Iterator[str]:
         about = f"{subject}: the check of {shown_value(draft.what)}"
         # A field may be missing for two rows of a table; and of pairs several have one path.
         once = draft.missing is None and placed.rule.each != "pair"
-        if once and (subject, draft) in told:
+        if once and (subject, draft) in meanings:
             yield f"{about}: is yielded twice"
-        told.append((subject, draft))
+        meanings.append((subject, draft))
         alike = words.setdefault(_words_of(subject, draft), draft)
         if once and alike != draft:
             yield f"{about}: another one has the same words: say which of them each is about"
@@ -78,10 +78,10 @@ def _odd_words(job: Job, placed: PlacedRule, draft: Draft) -> Iterator[str]:
                 f"{name} is {shown_value(text)}, expected one line of at most {_LONGEST} characters"
             )
     for text in (draft.what, draft.advice, draft.told, draft.limit_text or ""):
-        found = _NOT_FILLED_IN.search(str(text))
+        match = _NOT_FILLED_IN.search(str(text))
         # A sign may have such a text on it.
-        if found is not None and found[0] not in to_toml(job_to_dict(job)):
-            yield f"says {shown_value(found[0])}: write f before a text with names to fill in"
+        if match is not None and match[0] not in to_toml(job_to_dict(job)):
+            yield f"says {shown_value(match[0])}: write f before a text with names to fill in"
     level, source = draft.level or Level.STOP, draft.source or placed.rule.source
     if not (isinstance(level, Level) and isinstance(source, Source)):
         yield "expected a Level and a Source"

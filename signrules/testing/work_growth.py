@@ -73,13 +73,13 @@ def _with_own_settings(placed: PlacedRule) -> PlacedRule:
 def copies_of(document: Mapping[str, Any], count: int) -> Document:
     """A job so many times, each copy in bed loads of its own, without waivers and a sequence."""
     left_out = (*_ROWS, "waivers", "sequence")
-    made: Document = {key: value for key, value in document.items() if key not in left_out}
+    copied: Document = {key: value for key, value in document.items() if key not in left_out}
     for name in _ROWS:
         rows = document.get(name, ())
-        made[name] = [
+        copied[name] = [
             row for number in range(count) for row in _copied_rows(rows, document, number)
         ]
-    return made
+    return copied
 
 
 def chain_of(document: Mapping[str, Any], count: int) -> Document:
@@ -89,10 +89,10 @@ def chain_of(document: Mapping[str, Any], count: int) -> Document:
     What follows each of the two down twice does twice the work with each pass more.
     """
     left_out = ("passes", "handling", "signs", "waivers", "sequence")
-    made: Document = {key: value for key, value in document.items() if key not in left_out}
+    chained: Document = {key: value for key, value in document.items() if key not in left_out}
     sheet, ink = document["media"][0]["id"], document["inks"][0]["id"]
-    made["passes"] = [_chained_pass(number, sheet, ink) for number in range(count)]
-    return made
+    chained["passes"] = [_chained_pass(number, sheet, ink) for number in range(count)]
+    return chained
 
 
 def _chained_pass(number: int, sheet: str, ink: str) -> Document:
