@@ -118,40 +118,19 @@ def _between_passes(
     materials: Mapping[str, Material],
     sweeps: Sweeps,
 ) -> BetweenPasses:
-    job, sheets = timeline.machine.job, timeline.machine.heights.media
-    own_temperature, other_temperature = (
+    job = timeline.machine.job
+    own_warmth, other_warmth = (
         _temperature_while_printed(timeline, index, materials, sweeps)
         for index in (pass_index, other)
     )
-    for warmth in (own_temperature, other_temperature):
+    for warmth in (own_warmth, other_warmth):
         if isinstance(warmth, str):
             return BetweenPasses(other, moves, unknown=warmth)
-    assert isinstance(own_temperature, Warmth)
-    assert isinstance(other_temperature, Warmth)
-    # Which passes lie on the sheet that grows is said by number: areas are cut with each other only
-    # where it does.
-    growing: list[tuple[Media, tuple[int, ...], Interval]]
-    if sheets[pass_index].id == sheets[other].id:
-        growing = [
-            (
-                sheets[pass_index],
-                (pass_index, other),
-                temperature_difference(own_temperature.degrees, other_temperature.degrees),
-            )
-        ]
-    else:
-        # Two sheets lie side by side: each grows by itself from the temperature of the room.
-        room = Interval.exact(job.temperature)
-        growing = [
-            (
-                sheets[pass_index],
-                (pass_index,),
-                temperature_difference(own_temperature.degrees, room),
-            ),
-            (sheets[other], (other,), temperature_difference(other_temperature.degrees, room)),
-        ]
+    assert isinstance(own_warmth, Warmth)
+    assert isinstance(other_warmth, Warmth)
+    warmths = {pass_index: own_warmth, other: other_warmth}
     growths = []
-    for sheet, printed, warmer in growing:
+    for sheet, printed, warmer in _warmer_sheets(timeline, warmths):
         if warmer.high <= 0:
             continue
         expansion = known_of_sheet(sheet, materials, "expansion")
@@ -162,7 +141,28 @@ def _between_passes(
             sheet, [job.areas_of(item) for item in passes], {item.side for item in passes}
         )
         growths.append(SheetGrowth(sheet.id, warmer, distance, expansion))
-    return BetweenPasses(other, moves, tuple(growths), own_temperature, other_temperature)
+    return BetweenPasses(other, moves, tuple(growths), own_warmth, other_warmth)
+
+
+def _warmer_sheets(
+    timeline: Timeline, warmths: Mapping[int, Warmth]
+) -> list[tuple[Media, tuple[int, ...], Interval]]:
+    """The sheets of two passes, which of the two print on each, and by how many K it warms.
+
+    Which passes these are is said by number: their areas are cut with each other only where the
+    sheet grows.
+    """
+    sheets = timeline.machine.heights.media
+    own, other = warmths
+    if sheets[own].id == sheets[other].id:
+        warmer = temperature_difference(warmths[own].degrees, warmths[other].degrees)
+        return [(sheets[own], (own, other), warmer)]
+    # Two sheets lie side by side: each grows by itself from the temperature of the room.
+    room = Interval.exact(timeline.machine.job.temperature)
+    return [
+        (sheets[index], (index,), temperature_difference(warmth.degrees, room))
+        for index, warmth in warmths.items()
+    ]
 
 
 def _distance_from_fixed(sheet: Media, areas: Sequence[tuple[Area, ...]], sides: set[str]) -> float:

@@ -23,6 +23,9 @@ Sum = dict[object, int]
 Triple = tuple[float, float, float]
 """Low, nominal and high end of a length in mm."""
 
+Ends = tuple[float, float]
+"""A pair of lengths in mm, mostly of one length at its low and at its high end."""
+
 Cell = tuple[float, float, list[Pass]]
 """From where to where in y, and the passes that print there."""
 
@@ -74,7 +77,7 @@ class Raster:
         """The sheet of that id."""
         return next(sheet for sheet in self.job.media if sheet.id == name)
 
-    def _cells(self, media: str, size: tuple[float, float]) -> list[Cell]:
+    def _cells(self, media: str, size: Ends) -> list[Cell]:
         own_passes = [item for item in self.job.passes if self.media(item) == media]
         xs, ys = {0.0, size[0]}, {0.0, size[1]}
         for item in own_passes:
@@ -156,7 +159,7 @@ class Raster:
             if m.load == load and min(high, m.at[1] + m.size[1]) - max(low, m.at[1]) > EPS
         ]
 
-    def band(self, item: Pass) -> tuple[float, float]:
+    def band(self, item: Pass) -> Ends:
         """From where to where in y the head passes."""
         y = self.sheet(self.media(item)).at[1]
         head = self.job.printer.head_length
@@ -165,9 +168,7 @@ class Raster:
             y + max(area.y + area.height for area in self.areas(item)) + head,
         )
 
-    def clearance(
-        self, item: Pass, plane: list[Sum], printed: set[str], turned: set[str]
-    ) -> tuple[float, float]:
+    def clearance(self, item: Pass, plane: list[Sum], printed: set[str], turned: set[str]) -> Ends:
         """The least that is left under the head, low and high; sheets in `turned` lie back up."""
         low, high = self.band(item)
         clearances = []
@@ -182,7 +183,7 @@ class Raster:
                     )
         return min(f[0] for f in clearances), min(f[2] for f in clearances)
 
-    def throws(self, item: Pass, plane: list[Sum], printed: set[str]) -> list[tuple[float, float]]:
+    def throws(self, item: Pass, plane: list[Sum], printed: set[str]) -> list[Ends]:
         """The throw to the highest and to the lowest surface within the areas: low and high."""
         media = self.media(item)
         ground = add_sums({("t", media): 1}, self.lift(media, item.side, printed))
@@ -217,7 +218,7 @@ class _State(NamedTuple):
     stated: tuple[HeadSetting, str, list[Sum]] | None = None
     turned: frozenset[str] = frozenset()
     moved: tuple[tuple[int, str, float], ...] = ()
-    windows: tuple[tuple[float, float], ...] = ()
+    windows: tuple[Ends, ...] = ()
     loads: int = 0
     gaps: int = 0
 
@@ -230,7 +231,7 @@ class BruteForce:
         self.best: tuple[int, float] | None = None
         self.seen: dict[object, tuple[int, int]] = {}
         minutes = (job.printer.minutes.load, job.printer.minutes.gap, job.printer.minutes.alignment)
-        stated = [minutes_stated for minutes_stated in minutes if minutes_stated is not None]
+        stated = [figure for figure in minutes if figure is not None]
         self.minutes = stated if len(stated) == len(minutes) else [0.0, 1.0, 1.0]
 
     def run(self) -> tuple[int, float] | None:
@@ -245,7 +246,7 @@ class BruteForce:
             state.windows
         ) * alignment
 
-    def _stabs(self, windows: tuple[tuple[float, float], ...]) -> int:
+    def _stabs(self, windows: tuple[Ends, ...]) -> int:
         """How many alignments serve all windows: one at the end of the first to end, and so on."""
         waiting = sorted(windows, key=lambda window: window[1])
         count = 0
@@ -395,9 +396,7 @@ class BruteForce:
             return self.raster.media(a) == self.raster.media(b) and a.side == b.side
         return b.id in (a.registers_to or ()) or a.id in (b.registers_to or ())
 
-    def _window(
-        self, item: Pass, plane: list[Sum], printed: set[str]
-    ) -> tuple[float, float] | None:
+    def _window(self, item: Pass, plane: list[Sum], printed: set[str]) -> Ends | None:
         tolerance = self.printer.landing_tolerance
         if tolerance is None and self.printer.resolution is not None:
             tolerance = 25.4 / self.printer.resolution
