@@ -8,9 +8,9 @@ from attrs import evolve, frozen
 
 from signrules.errors import DocumentFault, ReadingsError
 from signrules.measuring.figure_list import procedure_of
+from signrules.measuring.figure_records import Record, Records
 from signrules.measuring.measurement import value_text
 from signrules.measuring.procedure import States
-from signrules.measuring.records import Record, Records
 from signrules.model.origins import Origin
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.wording import NOTHING

@@ -7,7 +7,7 @@ from html import escape
 
 from signrules.errors import DocumentFault, ReadingsError
 from signrules.measuring.drifting import drift, histories_of
-from signrules.measuring.records import Record, Records
+from signrules.measuring.figure_records import Record, Records
 from signrules.model.wording import NOTHING
 
 WIDTH, HEIGHT = 480, 200

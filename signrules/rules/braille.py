@@ -10,6 +10,7 @@ from signrules.model.passes import Pass
 from signrules.model.sign import Sign
 from signrules.physics.heights import Heights
 from signrules.rules.binding_rows import rows_binding
+from signrules.rules.braille_form import DOTS
 from signrules.rules.braille_text import TEXT_RULES
 from signrules.rules.checks import Draft, Level
 from signrules.rules.declaration import RuleSet, rule
@@ -20,7 +21,6 @@ from signrules.rules.dimensions import (
     lacking_check,
 )
 from signrules.rules.domes import braille_dome
-from signrules.rules.dots import DOTS
 from signrules.rules.forgotten_builders import forgotten_builders
 from signrules.rules.judged_relief import is_built, judge_relief
 from signrules.rules.line_spacing import judge_line_spacing

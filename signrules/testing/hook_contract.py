@@ -24,7 +24,7 @@ from signrules.testing.hook_laws import (
     says_something,
     settings_count,
 )
-from signrules.testing.jobs import arbitrary_jobs, sound_jobs
+from signrules.testing.job_strategies import arbitrary_jobs, sound_jobs
 from signrules.testing.work_bounds import TooMuchWork
 from signrules.testing.work_growth import copies_of
 

@@ -34,7 +34,7 @@ from signrules.testing.beside_copies import (
 )
 from signrules.testing.broken import ContractBroken
 from signrules.testing.drawn_jobs import WORK, jobs_tried, problems_told
-from signrules.testing.jobs import arbitrary_jobs
+from signrules.testing.job_strategies import arbitrary_jobs
 from signrules.testing.lost_checks import makes_no_check_in_vain
 from signrules.testing.near_limits import near_limit_jobs
 from signrules.testing.rule_laws import BREAKS, NEVER_BREAKS, NEVER_MENDS, law_in_words
