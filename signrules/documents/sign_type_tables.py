@@ -22,6 +22,7 @@ from signrules.documents.table_reader import (
     keys_of,
     read_table,
     read_what_can_be,
+    tables_by_id,
     unknown_key,
 )
 from signrules.errors import DocumentFault
@@ -45,16 +46,8 @@ def read_sign_types(
     tables: object, sheets: Collection[str], inks: Collection[str], faults: list[DocumentFault]
 ) -> TypeTables:
     """The sign types of a shop that has some sheets and inks; adds every fault to `faults`."""
-    if not isinstance(tables, Mapping):
-        expected = "tables by id: [sign_types.ID]"
-        faults.append(DocumentFault("sign_types", shown_value(tables), expected))
-        return {}
     read: dict[str, Mapping[str, Any]] = {}
-    for type_id, table in tables.items():
-        path = f"sign_types.{path_label(type_id)}"
-        if not isinstance(table, Mapping):
-            faults.append(DocumentFault(path, shown_value(table), "a table"))
-            continue
+    for type_id, path, table in tables_by_id(tables, "sign_types", faults):
         if not is_id(type_id):
             expected = "an id: text without any of . [ ] and control characters"
             faults.append(DocumentFault(path, shown_value(type_id), expected))

@@ -20,7 +20,7 @@ from signrules.documents.sign_type_tables import (
     read_schedule_use,
     read_sign_types,
 )
-from signrules.documents.table_reader import read_field, read_table, unknown_key
+from signrules.documents.table_reader import read_field, read_table, tables_by_id, unknown_key
 from signrules.errors import DocumentFault
 from signrules.model.job import Alignment
 from signrules.model.layer_uses import LayerUse
@@ -111,15 +111,8 @@ def _read_owned(
     faults: list[DocumentFault],
 ) -> Tables:
     """Tables by id, each checked as far as it goes: what is missing may stand in the job."""
-    if not isinstance(tables, Mapping):
-        faults.append(DocumentFault(name, shown_value(tables), f"tables by id: [{name}.ID]"))
-        return {}
     read: dict[str, Mapping[str, Any]] = {}
-    for entry_id, table in tables.items():
-        path = f"{name}.{path_label(entry_id)}"
-        if not isinstance(table, Mapping):
-            faults.append(DocumentFault(path, shown_value(table), "a table"))
-            continue
+    for entry_id, path, table in tables_by_id(tables, name, faults):
         figures = split_figures(table, cls, path)
         faults += figures.faults
         origins |= figures.origins
@@ -173,15 +166,8 @@ MATERIAL_FIGURES = ("expansion", "density", "heat_capacity")
 def _read_materials(
     tables: object, name: str, faults: list[DocumentFault]
 ) -> Mapping[str, Material]:
-    if not isinstance(tables, Mapping):
-        faults.append(DocumentFault("materials", shown_value(tables), "tables: [materials.ID]"))
-        return {}
     read = {}
-    for material_id, table in tables.items():
-        path = f"materials.{path_label(material_id)}"
-        if not isinstance(table, Mapping):
-            faults.append(DocumentFault(path, shown_value(table), "a table"))
-            continue
+    for material_id, path, table in tables_by_id(tables, "materials", faults, "tables"):
         figures = split_figures(table, Media, path)
         faults += figures.faults
         values, sources = {}, {}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from functools import cache
 from types import MappingProxyType
 from typing import Any
@@ -163,6 +163,24 @@ def read_what_can_be(value: Mapping[Any, Any], cls: type) -> tuple[Any, dict[str
                 if attribute == "areas":
                     stated[attribute] = None
     return None, stated
+
+
+def tables_by_id(
+    tables: object, name: str, faults: list[DocumentFault], expected: str = "tables by id"
+) -> Iterator[tuple[Any, str, Mapping[str, Any]]]:
+    """The tables under a name, each with its id as it stands there and its path.
+
+    Adds what is no table to `faults`; `expected` says what belongs under the name.
+    """
+    if not isinstance(tables, Mapping):
+        faults.append(DocumentFault(name, shown_value(tables), f"{expected}: [{name}.ID]"))
+        return
+    for table_id, table in tables.items():
+        path = f"{name}.{path_label(table_id)}"
+        if isinstance(table, Mapping):
+            yield table_id, path, table
+        else:
+            faults.append(DocumentFault(path, shown_value(table), "a table"))
 
 
 def write_table(value: Any) -> dict[str, Any]:
