@@ -8,7 +8,7 @@ from signrules.documents.refusal import Refused
 from signrules.documents.table_reader import read_table
 from signrules.errors import DocumentFault
 from signrules.model.layer_uses import BRAILLE_DOTS, MATCHED_BY, USES, LayerUse
-from signrules.model.wording import NOTHING, listed_names, nearest_name, shown_value
+from signrules.model.wording import NOTHING, expected_name, listed_names, shown_value
 
 
 def read_layer_rows(
@@ -41,10 +41,8 @@ def _faults_of_row(use: LayerUse, path: str, inks: Collection[str]) -> Iterator[
         found = " and ".join(stated) or NOTHING
         yield DocumentFault(path, found, f"one of {', '.join(USES)}")
     if use.ink is not None and use.ink not in inks:
-        near_name = nearest_name(use.ink, tuple(inks))
-        expected = (
-            f"{near_name!r} perhaps" if near_name else "the id of an ink of this file: [inks.ID]"
-        )
+        otherwise = "the id of an ink of this file: [inks.ID]"
+        expected = expected_name(use.ink, tuple(inks), otherwise)
         yield DocumentFault(f"{path}.ink", shown_value(use.ink), expected)
     if use.builds:
         yield from _faults_of_features(use, f"{path}.builds")

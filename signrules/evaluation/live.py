@@ -12,7 +12,7 @@ from signrules.errors import DocumentFault, JobError, SignrulesError
 from signrules.evaluation.kept_conflict import still_in_conflict
 from signrules.evaluation.result import Evaluation, counted_quantities, why_not_safe
 from signrules.model.job import Job, same_work
-from signrules.model.wording import nearest_name
+from signrules.model.wording import expected_name
 from signrules.physics.heights import Heights
 from signrules.physics.machine import PLUGIN, Machine, Precedence
 from signrules.planning.audit import audit
@@ -350,11 +350,9 @@ def standards_of(job: Job, plugins: Plugins) -> tuple[Standard, ...]:
             continue
         expected = _not_available(name)
         if not expected:
-            near_name = nearest_name(name, tuple(plugins.standards))
-            what_is_known = f"one of {', '.join(sorted(plugins.standards))}"
-            if near_name:
-                what_is_known = f"{near_name!r} perhaps"
-            expected = f"a standard that is loaded: {what_is_known}{unloaded}"
+            one_of_them = f"one of {', '.join(sorted(plugins.standards))}"
+            loaded = expected_name(name, tuple(plugins.standards), one_of_them)
+            expected = f"a standard that is loaded: {loaded}{unloaded}"
         faults.append(DocumentFault(f"standards[{number}]", repr(name), expected))
     if faults:
         raise JobError(faults)

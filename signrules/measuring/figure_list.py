@@ -12,7 +12,7 @@ from signrules.measuring.judged_figures import JUDGED_PROCEDURES
 from signrules.measuring.place_figures import PLACE_PROCEDURES
 from signrules.measuring.procedure import Procedure
 from signrules.measuring.time_figures import TIME_PROCEDURES
-from signrules.model.wording import listed_names, nearest_name, shown_value
+from signrules.model.wording import expected_name, listed_names, shown_value
 
 _PROCEDURES = (
     *FLIGHT_PROCEDURES,
@@ -34,9 +34,8 @@ def procedure_of(figure: str) -> Procedure:
     """The procedure of a figure by its name. Raises ReadingsError for one that nobody knows."""
     if figure in _BY_FIGURE:
         return _BY_FIGURE[figure]
-    near_name = nearest_name(figure, tuple(_BY_FIGURE))
     names = listed_names(list(_BY_FIGURE), most=30)
-    expected = f"{near_name!r} perhaps" if near_name else f"one of {names}"
+    expected = expected_name(figure, tuple(_BY_FIGURE), f"one of {names}")
     raise ReadingsError([DocumentFault("figure", shown_value(figure), expected)])
 
 

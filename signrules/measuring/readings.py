@@ -18,7 +18,13 @@ from signrules.documents.refusal import Refused, path_label
 from signrules.documents.toml import from_toml
 from signrules.errors import DocumentFault, JobError, ReadingsError
 from signrules.measuring.entries import Entry
-from signrules.model.wording import NOTHING, counted_things, listed_names, nearest_name, shown_value
+from signrules.model.wording import (
+    NOTHING,
+    counted_things,
+    expected_name,
+    listed_names,
+    shown_value,
+)
 
 if TYPE_CHECKING:
     from signrules.measuring.procedure import Procedure
@@ -197,10 +203,8 @@ def _read_entries(
 
 
 def _unknown(key: object, path: str, known: Sequence[str]) -> DocumentFault:
-    near_name = nearest_name(str(key), tuple(known))
-    expected = (
-        f"{near_name!r} perhaps" if near_name else f"one of {listed_names(list(known), most=12)}"
-    )
+    names = listed_names(list(known), most=12)
+    expected = expected_name(str(key), tuple(known), f"one of {names}")
     key_path = f"{path}.{path_label(key)}" if path else path_label(key)
     return DocumentFault(key_path, "an unknown key", expected)
 
@@ -253,12 +257,8 @@ def _faults_of_header(header: tuple[int, list[str]], known: set[str]) -> list[Do
     faults = []
     for column_index, name in enumerate(names):
         if name not in known:
-            near_name = nearest_name(name, tuple(sorted(known)))
-            expected = (
-                f"{near_name!r} perhaps"
-                if near_name
-                else f"one of {listed_names(sorted(known), 20)}"
-            )
+            names_known = listed_names(sorted(known), 20)
+            expected = expected_name(name, tuple(sorted(known)), f"one of {names_known}")
             found = f"an unknown column {shown_value(name)}"
             faults.append(DocumentFault(f"row {number}", found, expected))
         elif name in names[:column_index]:

@@ -13,7 +13,7 @@ from signrules.documents.plugin_tables import PLACES, OwnData
 from signrules.errors import PluginError, RuleError
 from signrules.model.declared import Declared, declared_fields
 from signrules.model.limits import is_id
-from signrules.model.wording import nearest_name, shown_value
+from signrules.model.wording import expected_name, shown_value
 from signrules.rules.declaration import Rule
 
 _OF_OTHERS = ("id", "id of", "plugin tables", "price", "price share", "prices by name")
@@ -60,8 +60,7 @@ def declared_data(stated: Any) -> Mapping[str, type]:
         )
     for place, cls in stated.items():
         if place not in PLACES:
-            near_name = nearest_name(str(place), tuple(PLACES))
-            expected = f"{near_name!r} perhaps" if near_name else f"one of {', '.join(PLACES)}"
+            expected = expected_name(str(place), tuple(PLACES), f"one of {', '.join(PLACES)}")
             raise RuleError(f"found the place {shown_value(place)}, expected {expected}")
         for slip in _slips_of_class(cls, place):
             raise RuleError(slip)

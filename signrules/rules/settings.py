@@ -17,7 +17,7 @@ from signrules.documents.lengths import parse_length
 from signrules.documents.refusal import Refused, path_label
 from signrules.errors import DocumentFault, RuleError
 from signrules.model.limits import is_number
-from signrules.model.wording import nearest_name, shown_value
+from signrules.model.wording import expected_name, shown_value
 
 _LONGEST_REASON = 500
 _UNIT, _DOC = "signrules unit", "signrules documentation"
@@ -85,10 +85,8 @@ def settings_from(settings: type[Any], given: Mapping[str, Any]) -> Any:
     faults, values = [], {}
     for name, value in given.items():
         if name not in known_settings:
-            near_name = nearest_name(str(name), tuple(known_settings))
-            expected = (
-                f"{near_name!r} perhaps" if near_name else f"one of {', '.join(known_settings)}"
-            )
+            one_of_them = f"one of {', '.join(known_settings)}"
+            expected = expected_name(str(name), tuple(known_settings), one_of_them)
             faults.append(DocumentFault(path_label(name), "an unknown setting", expected))
             continue
         try:

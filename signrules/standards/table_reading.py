@@ -8,7 +8,7 @@ from typing import Any
 from attrs import evolve
 
 from signrules.documents.toml import from_toml
-from signrules.model.wording import nearest_name, shown_value
+from signrules.model.wording import expected_name, shown_value
 from signrules.standards.dimension_tables import (
     CONTRAST,
     FORMULAS,
@@ -232,5 +232,4 @@ def _no_others(table: Mapping[str, Any], known: Collection[str]) -> None:
 
 
 def _nearest_known(found: str, known: Collection[str]) -> str:
-    near_name = nearest_name(found, tuple(known))
-    return f"{near_name!r} perhaps" if near_name else f"one of {', '.join(known)}"
+    return expected_name(found, tuple(known), f"one of {', '.join(known)}")
