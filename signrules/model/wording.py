@@ -95,9 +95,9 @@ def nearest_name(name: str, known: tuple[str, ...]) -> str | None:
 
 
 def expected_name(name: str, known: tuple[str, ...], otherwise: str) -> str:
-    """What is expected in place of an unknown name: the known one most like it, else `otherwise`."""
+    """What is expected in place of an unknown name: the one most like it, else `otherwise`."""
     near_name = nearest_name(name, known)
-    return otherwise if near_name is None else f"{near_name!r} perhaps"
+    return f"{near_name!r} perhaps" if near_name else otherwise
 
 
 def listed_names(names: list[str], most: int = 6) -> str:
