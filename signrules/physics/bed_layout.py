@@ -192,6 +192,7 @@ class Layout:
             low, high = math.inf, -math.inf
             for area in areas:
                 low, high = min(low, area.y), max(high, area.y + area.height)
+            # The head may reach over either edge of the areas by its whole length.
             bands.append((sheet.at[1] + low - head, sheet.at[1] + high + head))
         return tuple(bands)
 
@@ -223,6 +224,8 @@ class Layout:
         slots = self._slots.get(key)
         if slots is None:
             (low, high), at_y = key[2], self.job.media_named(media).at[1]
+            # Bands lie on the bed and stacks on their sheet. What only touches a band is not under
+            # it.
             slots = self.side(media, side).between(low - at_y + GUARD_MM, high - at_y - GUARD_MM)
             self._slots[key] = slots
         return slots

@@ -311,6 +311,7 @@ class Machine:
         The same again is kept where that leaves this pass at least `min_clearance`; otherwise the
         gap is set again.
         """
+        # A gap is set before the pass prints, and must clear what stands once it has.
         anew = standing.head_plane(pass_index, gap)
         standing.add(pass_index)
         mark = self.may_keep_after(pass_index)
@@ -330,6 +331,7 @@ class Machine:
             not self.is_pass(item_index) and bool(self.before[item_index])
             for item_index in range(len(self.items))
         ]
+        # False comes before True: handling that may come now comes ahead of any pass.
         return self.sorted_by([(not soon,) for soon in due])
 
 

@@ -95,6 +95,7 @@ class _Run:
     def print(self, position: int, pass_index: int) -> None:
         item, standing = self.machine.job.passes[pass_index], self.standing
         media = self.heights.media[pass_index].id
+        # The first drops land on what stood before, the last ones on the ink of the pass itself.
         before = standing.landing(pass_index)
         plane = self._printed(pass_index)
         after = standing.landing(pass_index)

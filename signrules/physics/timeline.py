@@ -123,6 +123,7 @@ class Timeline:
     def moves_between(self, first: int, second: int) -> list[Move]:
         """What moved the sheet of the earlier of two passes before the later one was printed."""
         earlier, later = sorted((first, second), key=self.positions.__getitem__)
+        # A move has the position of the item as which, or before which, it is made.
         start, end = self.positions[earlier], self.positions[later]
         load = self.machine.load_of[earlier]
         return [
@@ -173,6 +174,7 @@ class Timeline:
         for pass_index, stay in self._stays():
             if pass_index in self.machine.group_of:
                 group = kinds[self.machine.group_of[pass_index]]
+                # Before the pass itself joins its kind: only earlier ones count for it.
                 earlier_kinds[pass_index] = tuple(group.values())
                 kind = self._kind_of_pass(pass_index, stay)
                 if kind not in group or landing[group[kind]] < landing[pass_index]:

@@ -116,6 +116,7 @@ class _SweepLine:
         """The stretch that starts at x, made by cutting one in two where need be."""
         strip = bisect_left(self.starts, x)
         if strip == len(self.starts) or self.starts[strip] != x:
+            # Both halves have been covered alike since the same y, until one of them changes.
             self.starts.insert(strip, x)
             self.covers.insert(strip, dict(self.covers[strip - 1]))
             self.since.insert(strip, self.since[strip - 1])

@@ -174,6 +174,7 @@ class Alike:
         return repeated
 
     def _finding(self, check: Check) -> Hashable:
+        # By contents and numbers and not by the message, which names the ids.
         about = tuple(self._contents.get(_place_of_row(path), path) for path in check.subjects)
         numbers = (rounded_interval(check.measured), check.limit, check.found, check.allowed)
         return (

@@ -248,6 +248,7 @@ class OpenGaps:
         for crisp in self.may_stand.crisp_extras(plane):
             for extra in extras:
                 window = alignment_window(self.job.printer, crisp + extra, tolerance)
+                # Rounded, so that noise in the last digits makes no further extra to try.
                 lows.add(round(window.low, 6))
         return lows
 

@@ -70,6 +70,7 @@ class _Walk:
         if is_kept and self.set_over != own_sheet:
             gaps = list(self._level_gaps(pass_index))
         landing = self.standing.landing(pass_index)
+        # A gap is set before the pass prints, and must clear what stands once it has.
         planes = [self.standing.head_plane(pass_index, gap) for gap in gaps]
         self.standing.add(pass_index)
         safe = (

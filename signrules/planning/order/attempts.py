@@ -53,6 +53,8 @@ class Attempts:
         loads = self._loads_of(order)
         limit: Rank | None = None
         if below is not None and loads >= below[0]:
+            # With as many loads the gaps must cost less than the rest of `below`; with fewer,
+            # anything will do.
             limit = (0, below[1] - self._costs.weight(loads, 0, 0))
             if loads > below[0] or limit[1] <= 0:
                 return None
@@ -81,6 +83,8 @@ class Attempts:
         """The order with gaps that are known already."""
         self._replayed += len(order)
         timeline = replay_items(self.machine, order, choices)
+        # Gaps are chosen for an order even where a step of it is not safe. The replay has the last
+        # word.
         if trouble_of_steps(self.machine, timeline):
             return None
         return Attempt(order, choices, timeline, self._costs.of_timeline(timeline))

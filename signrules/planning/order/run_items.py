@@ -26,6 +26,7 @@ def items_of_runs(problem: Changeover, runs: Sequence[Run]) -> tuple[int, ...]:
     """
     before, bars = transposed_masks(problem.after), problem.bars
     items_left = all_of(len(problem.classes))
+    # Followed from item to item: to weigh every stack again for each of them would take far longer.
     weights, weighed = _weights_of_stacks(problem, items_left)
     backwards = []
     for _, run in runs:

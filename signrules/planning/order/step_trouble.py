@@ -61,6 +61,8 @@ def _registers_with_all(machine: Machine, timeline: Timeline, item_index: int) -
         return True
     if machine.loose(item_index, item_index) or machine.loose(partner, partner):
         return False
+    # Whatever moved the sheet since any of its register group has moved it since the first of them,
+    # so that one answers for the group.
     named = machine.named_partners[item_index]
     earlier = {
         other for other in named if timeline.positions[other] < timeline.positions[item_index]
