@@ -95,6 +95,7 @@ def translated_around(
     cells = _in_runs(_with_stand_ins(form, acronyms), translate)
     if cells is None:
         return None
+    # Every stand-in has come through as it went in.
     if cells.count(_STAND_IN_CELLS) == len(acronyms):
         return cells, acronyms
     whole_acronyms = [acronym for acronym in acronyms if acronym.whole]

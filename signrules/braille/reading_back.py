@@ -128,6 +128,7 @@ def _readings_of_part(part: str, before: str, after: str, grade: str) -> list[st
 def _readings_of_letters(part: str, before: str, after: str, grade: str) -> list[str]:
     """Readings of letters and their indicators, with the punctuation around them."""
     opening, cells, closing = _without_punctuation(part, before)
+    # A full stop between letters: what stands beside one does not stand alone.
     cores = _POINT.split(cells)
     alone = before in _BEFORE and after in _AFTER and len(cores) == 1
     starts = before not in ("0", "'")
@@ -196,6 +197,7 @@ def _in_groups(letters: str, starts: bool) -> list[str]:
     while position < len(letters):
         letter, pair = letters[position], letters[position : position + 2]
         first, last = position == 0 and starts, position == len(letters) - 1
+        # Two cells before one: what reads as a pair is not read cell by cell.
         if pair in INITIAL:
             spelled, position = spelled + INITIAL[pair], position + 2
         elif pair in FINAL and (position or not starts):

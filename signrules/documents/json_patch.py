@@ -45,6 +45,7 @@ def apply_patch(document: Any, patch: Patch) -> Any:
             f"a patch: found {shown_value(patch)}, expected a list of operations (RFC 6902)"
         )
     try:
+        # In a list of one, so that an operation may replace the document itself.
         holder = [copy.deepcopy(document)]
     except RecursionError:
         raise PatchError(_TOO_DEEP) from None
@@ -249,6 +250,7 @@ def _in_list(before: Sequence[Any], after: Sequence[Any], path: str) -> Iterator
     """
     shorter = min(len(before), len(after))
     tail = 0
+    # Of lists of one length each element is compared with the one in its place.
     if len(before) != len(after):
         head = next(
             (
@@ -265,6 +267,7 @@ def _in_list(before: Sequence[Any], after: Sequence[Any], path: str) -> Iterator
         if not same_json(before[position], after[position]):
             yield from _named_element(before[position], path, position)
             yield from _difference_at(before[position], after[position], f"{path}/{position}")
+    # From the end, so that the places of those that still go stay what they were.
     for position in reversed(range(kept, len(before) - tail)):
         yield from _named_element(before[position], path, position)
         yield {"op": "remove", "path": f"{path}/{position}"}

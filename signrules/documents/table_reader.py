@@ -229,6 +229,7 @@ def _table_converter() -> Converter:
 
 
 def _attribute_hook(cls: type, attribute: str) -> Callable[[Any, Any], Any]:
+    # Made here and not in the loop, where every hook would see the last attribute.
     return lambda value, _: read_field(value, cls, attribute)
 
 
@@ -267,6 +268,7 @@ def _faults_of(error: ClassValidationError, cls: type) -> list[DocumentFault]:
     for problem in error.exceptions:
         if isinstance(problem, ForbiddenExtraKeysError):
             former = _former_keys(cls)
+            # A set, whose keys need not all be text: sorted as they are shown.
             unknown = sorted(problem.extra_fields, key=shown_value)
             faults += [unknown_key(key, "", keys_of(cls), former) for key in unknown]
             continue
@@ -284,5 +286,6 @@ def _faults_of(error: ClassValidationError, cls: type) -> list[DocumentFault]:
         elif isinstance(problem, KeyError) and attribute:
             faults.append(DocumentFault(key, NOTHING, f"the key {key}, which is required"))
         else:
+            # The document is not to blame for anything else.
             raise problem
     return faults

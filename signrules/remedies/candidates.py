@@ -126,6 +126,7 @@ def lasting_changes(job: Job, steps: Sequence[Change]) -> tuple[Change, ...]:
     kept = list(steps)
     for step in steps:
         remaining = [other for other in kept if other is not step]
+        # A step may go only where the others make the same job without it.
         if _all_made(job, remaining) == job_with_all:
             kept = remaining
     return tuple(kept)

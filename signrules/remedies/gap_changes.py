@@ -40,6 +40,7 @@ def larger_gap(check: Check, judged: Judged) -> Iterator[Change]:
     if pass_index is None:
         return
     item = judged.job.passes[pass_index]
+    # Where the printer asks for no clearance the head must still not touch.
     least_clearance = max(judged.job.printer.min_clearance, 2 * GUARD_MM)
     # First what is the least where the pass stands now, then what clears wherever it may stand: the
     # planner may move it behind passes that are higher.
@@ -248,6 +249,7 @@ def with_extra(item: Pass, reference: str, extra: float) -> HeadSetting:
 def _settable_from(judged: Judged, reference: str, least: float) -> float | None:
     """The least extra that can be set and is not below `least`."""
     if reference == "bed":
+        # The millionth keeps rounding errors from making a whole step more.
         return round(math.ceil(least / BED_STEP_MM - 1e-6) * BED_STEP_MM, 6)
     extras = judged.job.printer.gap.extras()
     return next((extra for extra in extras if extra >= least - GUARD_MM), None)
@@ -256,6 +258,7 @@ def _settable_from(judged: Judged, reference: str, least: float) -> float | None
 def _settable_up_to(judged: Judged, reference: str, most: float) -> float | None:
     """The largest extra that can be set and is not above `most`."""
     if reference == "bed":
+        # The millionth keeps rounding errors from making a whole step less.
         return round(math.floor(most / BED_STEP_MM + 1e-6) * BED_STEP_MM, 6)
     extras = judged.job.printer.gap.extras()
     return max((extra for extra in extras if extra <= most + GUARD_MM), default=None)

@@ -60,6 +60,7 @@ def layered_drawing(widths: Mapping[str, float], edges: Iterable[Edge]) -> Drawi
     routes = {}
     for edge, there in forward.items():
         points = tuple(point(node) for node in chains[there])
+        # Laid out the other way round, it is drawn from its own source all the same.
         if edge != there:
             points = points[::-1]
         routes[edge] = points
@@ -105,6 +106,7 @@ def _layer_of_nodes(names: Sequence[str], forward: Mapping[Edge, Edge]) -> dict[
     """The longest path to each node."""
     followers: dict[str, list[str]] = {name: [] for name in names}
     missing = dict.fromkeys(names, 0)
+    # Each direction once: two edges between the same nodes may be laid out alike.
     for source, target in {edge: None for edge in forward.values() if edge[0] != edge[1]}:
         followers[source].append(target)
         missing[target] += 1
@@ -201,6 +203,7 @@ def _place_nodes(
     x = dict(extras)
     downwards = list(rows)
     for sweep in range(2 * SWEEPS):
+        # Down and up in turn, so that neither end of the graph decides alone.
         going = downwards if sweep % 2 == 0 else downwards[::-1]
         for row in going:
             wanted = [_mean_of((*above[node], *below[node]), x, x[node]) for node in row]

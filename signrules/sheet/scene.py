@@ -141,6 +141,7 @@ Part = tuple[float, float, float, Stack]
 
 
 def _on_pixels(pieces: Sequence[Part], px_mm: float) -> Iterator[Part]:
+    # Widened to whole px, so that of what falls on one px the highest alone is drawn.
     for x0, x1, height, stack in pieces:
         first = int(x0 // px_mm)
         yield first * px_mm, max(ceil(x1 / px_mm), first + 1) * px_mm, height, stack
