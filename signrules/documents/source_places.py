@@ -182,6 +182,7 @@ class _Json(_Scanner):
             node.text = _unquoted_key(self.string(_JSON_STRING))
         else:
             self.at = _match_at(_SCALAR, self.text, self.at).end()
+            # A scalar ends before the blanks that follow it.
             self.at -= len(self.text[node.start : self.at]) - len(
                 self.text[node.start : self.at].rstrip()
             )
@@ -221,6 +222,7 @@ class _Toml(_Scanner):
                 open_nodes = self.header(keys, start, many=many)
             else:
                 self.pair(open_nodes[-1], 0)
+            # What holds a table ends no earlier than the table does.
             for node in open_nodes[1:]:
                 node.end = max(node.end, self.at)
 
@@ -231,6 +233,7 @@ class _Toml(_Scanner):
             node = nodes[-1].child(key, start, self.at)
             nodes.append(node)
             if many and position == len(keys) - 1:
+                # Each header in two brackets begins one more element of its list.
                 nodes.append(node.child(len(node.children), start, self.at))
             elif 0 in node.children:  # A list: the header goes on in its last element.
                 nodes.append(node.children.get(len(node.children) - 1, node))

@@ -188,6 +188,7 @@ class Fit:
         spread = (
             first**2 * variances[0] + second**2 * variances[1] + 2 * first * second * variances[2]
         )
+        # Where variances and covariance cancel, rounding may leave a hair less than 0.
         unit = math.sqrt(max(spread, 0.0))
         parts = [Part(reading.uncertainty * unit), *others]
         if self.freedom:
@@ -204,6 +205,7 @@ class Fit:
         freedom = len(self.x) - 3
         if freedom < 1 or len(set(self.x)) < 3:
             return None
+        # What of x squared no straight line takes up.
         bend = line_fit(self.x, [value**2 for value in self.x]).residuals
         size = math.fsum(value**2 for value in bend)
         along = (

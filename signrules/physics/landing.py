@@ -215,6 +215,7 @@ def error_over_layers(
         extra.nominal - before * layer.nominal,
         extra.high - before * layer.low,
     )
+    # One alignment serves all layers, so it is made for the throws from the first to the last.
     all_along = Interval.between(min(extra.low, last.low), extra.high)
     alignment = least_worst(printer, [all_along], alignment_window(printer, extra, tolerance))
     return max(landing_error(printer, throws, alignment).high for throws in (extra, last))

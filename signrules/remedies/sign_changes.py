@@ -246,6 +246,7 @@ def more_vacuum(check: Check, judged: Judged) -> Iterator[Change]:
     share, weight = sheet.vacuum_share or 0.0, sheet.friction * GRAVITY
     pulled = check.measured.low - weight
     if share > 0 and pulled > 0:
+        # 101 stands for more than all of it: no share would do.
         needed = min(100 * share * (check.limit[0] - weight) / pulled, 101)
         percent = math.ceil(needed - 1e-9)
         if percent <= 100:

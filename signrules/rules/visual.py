@@ -86,12 +86,14 @@ def _by_distance(
     if not unknown:
         yield _height_check(found, needed, standard, row, what)
         return
+    # The least that any band asks for: what is smaller is too small wherever it hangs.
     anywhere = _Needed(needed.low, needed.low, needed.low)
     height_check = _height_check(
         found, anywhere, standard, row, f"{what}, wherever they hang and are read from,"
     )
     if height_check.outcome is not Outcome.MET:
         yield height_check
+    # What is too small anywhere needs nothing further to be judged.
     if found.high >= needed.low - GUARD_MM:
         for name in unknown:
             yield lacking_check(sign, standard, row, f"visual.{name}", what)

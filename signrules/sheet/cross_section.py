@@ -256,6 +256,7 @@ class _Section:
         put_line(group, "shaft", x, y1, x, y2)
         size = min(4.0, abs(y2 - y1) / 2)
         if y2 <= y1:
+            # Where the head would strike, the arrow points the other way.
             size = -size
         for tip, base in ((y1, y1 + size), (y2, y2 - size)):
             corners = ((x, tip), (x - 2.2, base), (x + 2.2, base))
