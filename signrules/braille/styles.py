@@ -73,11 +73,11 @@ def _can_be_read(words: Iterable[str]) -> bool:
 def _says_in_grade(
     words: Sequence[str],
     wanted: Sequence[str],
-    known: Sequence[set[str]],
+    translated: Sequence[set[str]],
     grade: str | None,
 ) -> bool:
     """Whether words of cells say those of a text, read in a grade, or else as they are known."""
-    for cells, word, translations in zip(words, wanted, known, strict=True):
+    for cells, word, translations in zip(words, wanted, translated, strict=True):
         read: tuple[str, ...] = ()
         if grade is not None:
             read = readings_of_word(cells, grade)

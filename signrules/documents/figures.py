@@ -79,35 +79,37 @@ def _has_figures(value: object) -> bool:
     return False
 
 
-def _plain_table(value: object, classes: tuple[type, ...], path: str, found: Figures) -> object:
+def _plain_table(value: object, classes: tuple[type, ...], path: str, figures: Figures) -> object:
     if not isinstance(value, Mapping):
         return value
     declared_by_key: dict[str, Declared] = {}
     for cls in classes:
         declared_by_key |= {key: declared for key, (_, declared) in fields_by_key(cls).items()}
     return {
-        key: _plain_value(part, declared_by_key.get(key), joined_path(path, path_label(key)), found)
+        key: _plain_value(
+            part, declared_by_key.get(key), joined_path(path, path_label(key)), figures
+        )
         for key, part in value.items()
     }
 
 
-def _plain_value(value: object, declared: Declared | None, path: str, found: Figures) -> object:
+def _plain_value(value: object, declared: Declared | None, path: str, figures: Figures) -> object:
     if declared is None:
         return value  # An unknown key, which the reader names.
     if isinstance(value, Mapping) and may_be_figure(declared):
         if VALUE in value:
-            return _plain_figure(value, declared, path, found)
+            return _plain_figure(value, declared, path, figures)
         if any(key in value for key in KEYS):
             expected = "the key is, which holds the value itself"
-            found.faults.append(DocumentFault(f"{path}.{VALUE}", NOTHING, expected))
+            figures.faults.append(DocumentFault(f"{path}.{VALUE}", NOTHING, expected))
     if isinstance(value, Mapping):
         if declared.kind == BY_NAME:
-            return _plain_lengths(value, path, found)
-        return _plain_table(value, tuple(declared.tables.values()), path, found)
+            return _plain_lengths(value, path, figures)
+        return _plain_table(value, tuple(declared.tables.values()), path, figures)
     classes = _classes_of_rows(declared)
     if isinstance(value, list | tuple) and classes:
         return [
-            _plain_table(row, classes, _path_of_row(row, path, position), found)
+            _plain_table(row, classes, _path_of_row(row, path, position), figures)
             for position, row in enumerate(value)
         ]
     return value
@@ -119,13 +121,13 @@ def _classes_of_rows(declared: Declared) -> tuple[type, ...]:
     return tuple(rows.tables.values()) if rows is not None else ()
 
 
-def _plain_lengths(table: Mapping[Any, Any], path: str, found: Figures) -> dict[Any, Any]:
+def _plain_lengths(table: Mapping[Any, Any], path: str, figures: Figures) -> dict[Any, Any]:
     """A table of lengths by the printer's own names, such as its ways of locating a sheet."""
     plain = dict(table)
     for key, element in table.items():
         if isinstance(element, Mapping) and VALUE in element:
             element_path = joined_path(path, path_label(key))
-            plain[key] = _plain_figure(element, _A_LENGTH, element_path, found)
+            plain[key] = _plain_figure(element, _A_LENGTH, element_path, figures)
     return plain
 
 
@@ -135,9 +137,9 @@ def _path_of_row(row: object, path: str, position: int) -> str:
 
 
 def _plain_figure(
-    figure: Mapping[Any, Any], declared: Declared | None, path: str, found: Figures
+    figure: Mapping[Any, Any], declared: Declared | None, path: str, figures: Figures
 ) -> object:
-    found.faults.extend(_faults_of_figure(figure, path))
+    figures.faults.extend(_faults_of_figure(figure, path))
     value = figure[VALUE]
     nominal, low, high = _nominal_and_ends(value, declared)
     kind = next((kind for key, kind in _KIND_OF_KEY.items() if key in figure), STATED)
@@ -146,7 +148,7 @@ def _plain_figure(
     unit = ""
     if declared is not None:
         unit = _UNITS.get(declared.kind, "")
-    found.origins[path] = Origin(
+    figures.origins[path] = Origin(
         kind=kind,
         stated_in=str(figure.get("stated_in", "")),
         date=_date_of(figure.get("measured")),

@@ -55,7 +55,10 @@ def _same_around(before: Job, job: Job) -> bool:
     )
 
 
-def _member_stays(was: Pass, now: Pass, member: bool) -> bool:
-    if member:
-        return was == now and was.gap is not None and was.gap.above != "build-up"
-    return was == now or evolve(now, **{name: getattr(was, name) for name in FREE_OF_PASS}) == was
+def _member_stays(earlier: Pass, changed: Pass, is_member: bool) -> bool:
+    if is_member:
+        return earlier == changed and earlier.gap is not None and earlier.gap.above != "build-up"
+    return (
+        earlier == changed
+        or evolve(changed, **{name: getattr(earlier, name) for name in FREE_OF_PASS}) == earlier
+    )

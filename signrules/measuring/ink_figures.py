@@ -53,7 +53,7 @@ def stacks_finding(readings: Readings, as_range: bool) -> Finding:
 
 
 def _stacks_hold(
-    counts: list[int], each: list[float], reading: Part
+    counts: list[int], layer_heights: list[float], reading: Part
 ) -> tuple[bool | None, tuple[str, ...]]:
     """Whether the thickness of one layer is the same in low and in high stacks."""
     if len(set(counts)) < 2 or len(counts) < 4:
@@ -61,7 +61,7 @@ def _stacks_hold(
             "One number of layers alone cannot tell whether layers add up: print low and high"
             " stacks.",
         )
-    fit = line_fit(counts, each)
+    fit = line_fit(counts, layer_heights)
     slope = fit.estimate(lambda slope, intercept: slope, reading)
     if abs(slope.value) < two_sided_factor(slope.freedom, 1 - DOUBT) * slope.uncertainty:
         return True, ()

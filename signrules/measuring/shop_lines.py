@@ -183,9 +183,9 @@ def _append(holder: Any, key: Any, item: Any) -> None:
         body.extend(tail)
 
 
-def _with_line(known: Mapping[str, Any], line: StatedLine, origin: str) -> dict[str, Any]:
+def _with_line(shop: Mapping[str, Any], line: StatedLine, origin: str) -> dict[str, Any]:
     """The plain data of the shop file with the line set."""
-    wanted = dict(known)
+    wanted = dict(shop)
     holder = wanted
     for depth, name in enumerate(line.path[:-1]):
         inside = holder.get(name, {})

@@ -84,11 +84,11 @@ class HeadPlane:
         return height
 
 
-def _terms_without(form: Form, own: str) -> frozenset[tuple[str, Interval, int]]:
-    """The terms of a form, those whose names begin with `own` without a name."""
+def _terms_without(form: Form, prefix: str) -> frozenset[tuple[str, Interval, int]]:
+    """The terms of a form, those whose names begin with `prefix` without a name."""
     terms = []
     for term, count in form.terms.items():
-        name = "" if term.name.startswith(own) else term.name
+        name = "" if term.name.startswith(prefix) else term.name
         terms.append((name, term.value, count))
     return frozenset(terms)
 

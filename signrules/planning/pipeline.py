@@ -134,9 +134,9 @@ class Pipeline:
     def _is_proven(self) -> bool:
         return self.best is not None and self.best.cost <= self.least
 
-    def _take(self, found: Attempt | None) -> None:
-        if found is not None and (self.best is None or found.cost < self.best.cost):
-            self.best = found
+    def _take(self, attempt: Attempt | None) -> None:
+        if attempt is not None and (self.best is None or attempt.cost < self.best.cost):
+            self.best = attempt
 
     def _has_none(self, deadlock: Deadlock | None) -> None:
         """Take note of items that have no order, if there are any."""

@@ -164,9 +164,9 @@ def _said_otherwise(sign: Sign, braille: Braille) -> str | None:
     return in_words(cells, braille.grade or CONTRACTED)
 
 
-def _with_text(sign: Sign, said: str) -> Change | None:
+def _with_text(sign: Sign, other_text: str) -> Change | None:
     """The text as the cells say it; None unless each word is the same or a few letters off."""
-    read, words = said.split(), words_of(sign.text)
+    read, words = other_text.split(), words_of(sign.text)
     if len(read) != len(words):
         return None
     pairs = list(zip(read, words, strict=True))

@@ -88,37 +88,37 @@ def restated_figures(paths: Iterable[str], was: Interval, now: Interval) -> Edit
 
 
 def _restated(
-    value: Any, declared: Declared, places: Sequence[Parts], was: Interval, now: Interval
+    value: Any, declared: Declared, places: Sequence[Parts], old: Interval, new: Interval
 ) -> Any:
     """What a field holds, with another number at some places in it."""
     if declared.kind == "rows":
-        return _restated_rows(value, places, was, now)
+        return _restated_rows(value, places, old, new)
     if declared.kind == "lengths by name":
         names = {place[0] for place in places}
-        return tuple((name, now.nominal if name in names else number) for name, number in value)
+        return tuple((name, new.nominal if name in names else number) for name, number in value)
     if declared.tables:
-        return _restated_part(value, places, was, now)
+        return _restated_part(value, places, old, new)
     if isinstance(value, tuple):
-        return tuple(now.nominal if number == was.nominal else number for number in value)
+        return tuple(new.nominal if number == old.nominal else number for number in value)
     if isinstance(value, Interval):
-        return now
-    return int(now.nominal) if declared.kind == "whole number" else now.nominal
+        return new
+    return int(new.nominal) if declared.kind == "whole number" else new.nominal
 
 
 def _restated_rows(
-    rows: tuple[Any, ...], places: Iterable[Parts], was: Interval, now: Interval
+    rows: tuple[Any, ...], places: Iterable[Parts], old: Interval, new: Interval
 ) -> tuple[Any, ...]:
     within: dict[str | int, list[Parts]] = defaultdict(list)
     for name, *inner_path in places:
         within[name].append(inner_path)
     names = [getattr(row, "id", number) for number, row in enumerate(rows)]
     return tuple(
-        _restated_part(row, within[name], was, now) if name in within else row
+        _restated_part(row, within[name], old, new) if name in within else row
         for name, row in zip(names, rows, strict=True)
     )
 
 
-def _restated_part(part: Any, places: Iterable[Parts], was: Interval, now: Interval) -> Any:
+def _restated_part(part: Any, places: Iterable[Parts], old: Interval, new: Interval) -> Any:
     """A part of the job with another number in some of its fields."""
     within: dict[str, list[Parts]] = defaultdict(list)
     for key, *inner_path in places:
@@ -127,5 +127,5 @@ def _restated_part(part: Any, places: Iterable[Parts], was: Interval, now: Inter
     changed: dict[str, Any] = {}
     for key, inner in within.items():
         attribute, declared = fields_by_key(cls)[key]
-        changed[attribute] = _restated(getattr(part, attribute), declared, inner, was, now)
+        changed[attribute] = _restated(getattr(part, attribute), declared, inner, old, new)
     return evolve(part, **changed)

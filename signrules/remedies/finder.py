@@ -183,17 +183,15 @@ class Carried(Finder):
 
 
 def _reported_remedies(
-    checks: Iterable[Check], found: Mapping[Check, Found], conflict: Found | None
+    checks: Iterable[Check], found_by_check: Mapping[Check, Found], conflict: Found | None
 ) -> Reported:
-    not_tried = [(check.rule, check.subjects[0]) for check in checks if not found[check].whole]
+    untried = [check for check in checks if not found_by_check[check].whole]
+    not_tried = [(check.rule, check.subjects[0]) for check in untried]
     if conflict is not None and not conflict.whole:
         not_tried.insert(0, CONFLICT)
-    remedies = {check: of_check.remedies for check, of_check in found.items() if of_check.remedies}
-    as_on = {
-        check: of_check.as_on
-        for check, of_check in found.items()
-        if of_check.remedies and of_check.as_on is not None
-    }
+    mended = {check: found for check, found in found_by_check.items() if found.remedies}
+    remedies = {check: found.remedies for check, found in mended.items()}
+    as_on = {check: found.as_on for check, found in mended.items() if found.as_on is not None}
     of_conflict = () if conflict is None else conflict.remedies
     return Reported(remedies, of_conflict, tuple(dict.fromkeys(not_tried)), as_on)
 

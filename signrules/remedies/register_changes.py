@@ -113,9 +113,9 @@ def moved_aside(check: Check, judged: Judged) -> Iterator[Change]:
             yield change_of(text, of_item("handling", item.id, after=after))
 
 
-def _done_at(rest: list[str], item: Handling, place: int, where: str) -> Change:
+def _done_at(other_names: list[str], item: Handling, place: int, where: str) -> Change:
     """Handling put into a place of the sequence of all other items; `where` says it in words."""
-    sequence = (*rest[:place], item.id, *rest[place:])
+    sequence = (*other_names[:place], item.id, *other_names[place:])
     return change_of(f"Do {item.id} {where}.", of_job(sequence=sequence))
 
 

@@ -217,10 +217,12 @@ def more_contrast(check: Check, judged: Judged) -> Iterator[Change]:
             break
 
 
-def _contrast_formula(a: float, b: float, found: float) -> Callable[[float, float], float] | None:
+def _contrast_formula(
+    characters: float, background: float, contrast: float
+) -> Callable[[float, float], float] | None:
     """The formula by which a standard comes to the contrast that was found: a check names none."""
     for formula in CONTRASTS.values():
-        if abs(formula(a, b) - found) <= 1e-9:
+        if abs(formula(characters, background) - contrast) <= 1e-9:
             return formula
     return None
 

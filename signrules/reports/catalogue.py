@@ -83,13 +83,13 @@ def _catalogue_lines(plugins: Plugins) -> Iterator[str]:
         yield from _set_lines(rule_set)
 
 
-def _set_lines(one: RuleSet) -> Iterator[str]:
-    rules = sorted(one.rules, key=lambda rule: rule.name)
+def _set_lines(rule_set: RuleSet) -> Iterator[str]:
+    rules = sorted(rule_set.rules, key=lambda rule: rule.name)
     yield from (
         "",
-        f"## {one.name}",
+        f"## {rule_set.name}",
         "",
-        one.summary,
+        rule_set.summary,
         "",
         "| rule | level | for each | what |",
         "| --- | --- | --- | --- |",

@@ -100,9 +100,14 @@ def tables_to_dict(standards: Mapping[str, Standard]) -> dict[str, Any]:
     }
 
 
-def _looser_data(one: Looser) -> dict[str, str]:
+def _looser_data(looser: Looser) -> dict[str, str]:
     """One limit of a table that is looser than a law."""
-    return {"than": one.law, "quantity": one.quantity, "asks": one.own, "law": one.asked}
+    return {
+        "than": looser.law,
+        "quantity": looser.quantity,
+        "asks": looser.own,
+        "law": looser.asked,
+    }
 
 
 def together_text(found: Together) -> str:

@@ -154,8 +154,8 @@ def _evenly_spaced(draft: Draft, cells: str) -> Draft:
     return evolve(even_check, level=Level.REVIEW)
 
 
-def _cell_difference(found: str, wanted: str) -> str:
-    pairs = list(zip_longest(found, wanted))
+def _cell_difference(found_cells: str, wanted: str) -> str:
+    pairs = list(zip_longest(found_cells, wanted))
     position = next(position for position, (cell, other) in enumerate(pairs) if cell != other)
     first, second = ("the end" if cell is None else name_of(cell) for cell in pairs[position])
     return f"The first difference is at cell {position + 1}: {first}, not {second}."
@@ -287,9 +287,11 @@ def braille_numbers(item: Sign, standards: Standards) -> Iterator[Draft]:
             yield evolve(draft, source=source_of(standard, row), level=level)
 
 
-def _compared_numbers(what: str, found: list[str], wanted: list[str]) -> Draft:
+def _compared_numbers(what: str, written_numbers: list[str], wanted: list[str]) -> Draft:
     """The numbers of cells against those of the text, in digits."""
-    written, text = (" and ".join(map(digits_of, numbers)) or "none" for numbers in (found, wanted))
+    written, text = (
+        " and ".join(map(digits_of, numbers)) or "none" for numbers in (written_numbers, wanted)
+    )
     draft = one_of(
         what,
         found=written,

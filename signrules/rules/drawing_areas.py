@@ -262,7 +262,7 @@ def _drawn_height(item: Sign, job: Job, feature: str, rounding: float) -> Iterat
 
 
 def _fitting_statement(
-    what: str, tall: Interval, room: float, rounding: float, found: Drawn
+    what: str, tall: Interval, room: float, rounding: float, drawn: Drawn
 ) -> Draft:
     return stated_against_drawn(
         what,
@@ -272,7 +272,7 @@ def _fitting_statement(
         rounding=rounding,
         limit_text=f"the areas leave {quantity_text(room, 'mm')}",
         advice="Give the pass a taller area, or state the characters as they are drawn.",
-        others=found.paths,
+        others=drawn.paths,
     )
 
 

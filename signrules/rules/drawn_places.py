@@ -111,32 +111,34 @@ def _for_another_sign(
 
 
 def _sign_under(
-    item: Sign, layout: Layout, found: Drawn, feature: str, rounding: float
+    item: Sign, layout: Layout, drawn: Drawn, feature: str, rounding: float
 ) -> Sign | None:
     """The other sign on which a part of this one certainly lies."""
-    for name, place in _places(item, layout, found.side).items():
-        distance = distance_apart(found.box, upright_area(place, item.top))
+    for name, place in _places(item, layout, drawn.side).items():
+        distance = distance_apart(drawn.box, upright_area(place, item.top))
         if name == item.id or distance >= -rounding:
             continue
         other = _sign_with(name, layout.job)
-        if other.area is not None or _belongs_to(other, item, layout.job, found, feature):
+        if other.area is not None or _belongs_to(other, item, layout.job, drawn, feature):
             return other
     return None
 
 
-def _belongs_to(other: Sign, item: Sign, job: Job, found: Drawn, feature: str) -> bool:
+def _belongs_to(other: Sign, item: Sign, job: Job, drawn_here: Drawn, feature: str) -> bool:
     """Whether a part lies nearer to the text (or the braille) of another sign than to the own."""
     counterpart = _COUNTERPARTS[feature]
     builds = f"{other.id}.{counterpart}"
     theirs = []
     for builder in job.passes:
-        if builds in builder.builds and builder.side == found.side:
+        if builds in builder.builds and builder.side == drawn_here.side:
             areas = areas_building(job, builder, builds) or ()
-            theirs += [distance_apart(found.box, upright_area(area, item.top)) for area in areas]
+            theirs += [
+                distance_apart(drawn_here.box, upright_area(area, item.top)) for area in areas
+            ]
     distances = [
-        distance_apart(found.box, drawn.box)
+        distance_apart(drawn_here.box, drawn.box)
         for drawn in drawn_part(item, job, counterpart)
-        if drawn.side == found.side
+        if drawn.side == drawn_here.side
     ]
     return bool(theirs and distances) and min(theirs) < min(distances)
 

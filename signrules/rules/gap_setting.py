@@ -80,29 +80,29 @@ def _nearest_setting(printer: Printer, extra: float) -> str:
 
 def _what_it_does(
     item: Pass,
-    by: float,
+    difference: float,
     printing: Printing,
     printer: Printer,
     timeline: Timeline,
 ) -> str:
     """What a head does that runs so many mm higher: the room it has, and where drops land."""
-    clearance, least_clearance = printing.clearance.low + by, printer.min_clearance
+    clearance, least_clearance = printing.clearance.low + difference, printer.min_clearance
     if clearance <= GUARD_MM:
         return f"would hit by {number_text(max(-clearance, 0.0))} mm"
     room = f"leaves {number_text(clearance)} mm of clearance"
     if clearance < least_clearance - GUARD_MM:
         room += f" ({number_text(least_clearance)} mm needed)"
-    throw, longest_throw = printing.throw.to_lowest.high + by, printer.max_throw
+    throw, longest_throw = printing.throw.to_lowest.high + difference, printer.max_throw
     reach = f"throws {number_text(throw)} mm"
     if longest_throw is not None and throw > longest_throw + GUARD_MM:
         reach += f" ({number_text(longest_throw)} mm at most)"
-    landing = _landing_there(item, by, printing, printer, timeline)
+    landing = _landing_there(item, difference, printing, printer, timeline)
     return f"{room}, {reach} and {landing}" if landing else f"{room} and {reach}"
 
 
 def _landing_there(
     item: Pass,
-    by: float,
+    difference: float,
     printing: Printing,
     printer: Printer,
     timeline: Timeline,
@@ -111,7 +111,7 @@ def _landing_there(
     tolerance = printer.allowed_landing_error
     if item.directions == 1 or tolerance is None:
         return ""
-    extra = printing.crisp + Interval.exact(by)
+    extra = printing.crisp + Interval.exact(difference)
     error = min(landing_error(printer, extra, alignment).high for alignment in timeline.alignments)
     allowed = f"({number_text(tolerance)} mm allowed)"
     if error <= tolerance + GUARD_MM:

@@ -187,10 +187,10 @@ def untold_height(sign: Sign, heights: Heights, feature: str, what: str) -> Draf
     return None
 
 
-def _untold(sign: Sign, quantity: str, one: _Relief, what: str, heights: Heights) -> Draft:
-    names = ", ".join(heights.job.passes[pass_index].id for pass_index in one.builders)
-    if one.unstated is not None:
-        return missing(one.unstated, f"{what} (which areas of {names} build it)")
+def _untold(sign: Sign, quantity: str, relief: _Relief, what: str, heights: Heights) -> Draft:
+    names = ", ".join(heights.job.passes[pass_index].id for pass_index in relief.builders)
+    if relief.unstated is not None:
+        return missing(relief.unstated, f"{what} (which areas of {names} build it)")
     return missing(
         path_of(sign, quantity),
         what,
@@ -199,13 +199,13 @@ def _untold(sign: Sign, quantity: str, one: _Relief, what: str, heights: Heights
 
 
 def _declared_differences(
-    sign: Sign, quantity: str, what: str, found: list[_Relief], heights: Heights
+    sign: Sign, quantity: str, what: str, reliefs: list[_Relief], heights: Heights
 ) -> Iterator[Draft]:
     """How far what the sign declares lies from what its passes build; 0 where their tolerances
     meet.
     """
     declared = stated_length(sign, quantity)
-    for relief in found:
+    for relief in reliefs:
         if declared is None or relief.how != "predicted" or relief.value is None:
             continue
         difference = max(declared.low - relief.value.high, relief.value.low - declared.high, 0.0)
@@ -230,8 +230,8 @@ def _in_mm(value: Interval) -> str:
     return f"{exact_text(value.low)} to {exact_text(value.high)} mm"
 
 
-def _builder_paths(one: _Relief, heights: Heights) -> tuple[str, ...]:
-    return tuple(f"passes.{heights.job.passes[pass_index].id}" for pass_index in one.builders)
+def _builder_paths(relief: _Relief, heights: Heights) -> tuple[str, ...]:
+    return tuple(f"passes.{heights.job.passes[pass_index].id}" for pass_index in relief.builders)
 
 
 def _relief_check(
@@ -240,33 +240,35 @@ def _relief_check(
     row: Row,
     quantity: str,
     what: str,
-    one: _Relief,
+    relief: _Relief,
     heights: Heights,
 ) -> Draft:
-    passes = [heights.job.passes[pass_index].id for pass_index in one.builders]
-    others = _builder_paths(one, heights)
-    if one.unstated is not None or one.off_the_sign:
-        draft = _untold(sign, quantity, one, f"the {what}", heights)
+    passes = [heights.job.passes[pass_index].id for pass_index in relief.builders]
+    others = _builder_paths(relief, heights)
+    if relief.unstated is not None or relief.off_the_sign:
+        draft = _untold(sign, quantity, relief, f"the {what}", heights)
         return evolve(draft, source=source_of(standard, row), level=Level(row.level))
-    if one.value is None:
+    if relief.value is None:
         why = f"the {what} (no face lies beside it: {', '.join(passes)} cover the whole sheet)"
         return lacking_check(sign, standard, row, quantity, why)
-    advice = _relief_advice(row, one, heights)
-    return judge_value(sign, standard, row, f"the {one.how} {what}", one.value, advice, others)
+    advice = _relief_advice(row, relief, heights)
+    return judge_value(
+        sign, standard, row, f"the {relief.how} {what}", relief.value, advice, others
+    )
 
 
-def _relief_advice(row: Row, one: _Relief, heights: Heights) -> str:
+def _relief_advice(row: Row, relief: _Relief, heights: Heights) -> str:
     """What to do about a relief outside its range: how many layers, where the passes are known."""
-    assert one.value is not None
-    low, high = one.value.low, one.value.high
+    assert relief.value is not None
+    low, high = relief.value.low, relief.value.high
     least_relief = -math.inf if row.least is None else row.least.number
     most_relief = math.inf if row.most is None else row.most.number
     if row.of is not None or (low >= least_relief - GUARD_MM and high <= most_relief + GUARD_MM):
         return ""
-    if not one.builders:
+    if not relief.builders:
         unit = "more layers" if low < least_relief - GUARD_MM else "fewer layers"
-        return f"Print {unit}, or measure again." if one.how == "measured" else f"Print {unit}."
-    item = heights.job.passes[one.builders[-1]]
+        return f"Print {unit}, or measure again." if relief.how == "measured" else f"Print {unit}."
+    item = heights.job.passes[relief.builders[-1]]
     layer = heights.job.ink_of(item).layer
     count = _layers_to_add(low, high, least_relief, most_relief, layer)
     if count is None or not 1 <= item.layers + count <= MOST_LAYERS:

@@ -200,5 +200,5 @@ def _declared(plugin: object, brought: Iterable[Rule]) -> Iterator[Rule]:
         yield from (value for value in own_rules if _module_of(value) == name)
 
 
-def _module_of(one: Rule) -> str:
-    return getattr(one.function, "__module__", None) or ""
+def _module_of(rule: Rule) -> str:
+    return getattr(rule.function, "__module__", None) or ""

@@ -178,12 +178,12 @@ def _first_missing(lacking: Iterable[str | None], what: str) -> Iterator[Draft]:
             return
 
 
-def _named_terms(one: BetweenPasses, here: float | None, there: float | None) -> str:
+def _named_terms(interval: BetweenPasses, landing_here: float | None, there: float | None) -> str:
     """The terms of a sum in words; `here` and `there` are the landing errors of the two passes."""
-    growth = None if one.unknown is not None else one.growth.high
+    growth = None if interval.unknown is not None else interval.growth.high
     return (
-        f"locating {number_text(one.locating)}, growth {_known_property(growth)},"
-        f" landing {_known_property(here)} and {_known_property(there)} mm"
+        f"locating {number_text(interval.locating)}, growth {_known_property(growth)},"
+        f" landing {_known_property(landing_here)} and {_known_property(there)} mm"
     )
 
 
@@ -191,22 +191,21 @@ def _known_property(value: float | None) -> str:
     return "not known" if value is None else number_text(value)
 
 
-def _gravity_of_check(one: BetweenPasses, tolerance: float) -> tuple[bool, bool, float]:
+def _gravity_of_check(interval: BetweenPasses, tolerance: float) -> tuple[bool, bool, float]:
     """What comes out worst: first what stops the job, then what is broken and not merely doubtful,
     then the sum.
     """
     low, high = (
-        one.locating + end > tolerance + GUARD_MM for end in (one.growth.low, one.growth.high)
+        interval.locating + end > tolerance + GUARD_MM
+        for end in (interval.growth.low, interval.growth.high)
     )
-    return high and not one.estimated, low, one.locating + one.growth.high
+    return high and not interval.estimated, low, interval.locating + interval.growth.high
 
 
-def _grown_apart(one: BetweenPasses) -> str:
-    parts = " and ".join(map(_grown_text, one.grown))
-    return (
-        f"locating {number_text(one.locating)} mm; growth {quantity_text(one.growth, 'mm')},"
-        f" {parts}"
-    )
+def _grown_apart(interval: BetweenPasses) -> str:
+    parts = " and ".join(map(_grown_text, interval.grown))
+    growth = quantity_text(interval.growth, "mm")
+    return f"locating {number_text(interval.locating)} mm; growth {growth}, {parts}"
 
 
 def _grown_text(part: SheetGrowth) -> str:
@@ -219,7 +218,7 @@ def _grown_text(part: SheetGrowth) -> str:
 
 
 def _cool_down(
-    one: BetweenPasses,
+    interval: BetweenPasses,
     timeline: Timeline,
     pass_index: int,
     materials: Mapping[str, Material],
@@ -228,48 +227,48 @@ def _cool_down(
     """How cool the sheet must be, how long that takes, or which tolerance would do."""
     job = timeline.machine.job
     assert job.registration_tolerance is not None
-    assert one.here is not None
-    assert one.there is not None
-    name = f"passes.{job.passes[one.other].id}"
+    assert interval.here is not None
+    assert interval.there is not None
+    name = f"passes.{job.passes[interval.other].id}"
     instead = f"or allow {number_text(needed)} mm."
-    room_left = job.registration_tolerance - one.locating
+    room_left = job.registration_tolerance - interval.locating
     if room_left <= 0:
         return f"Putting the sheet back uses up the whole tolerance: locate it better, {instead}"
     growth_of_each = math.fsum(
-        thermal.thermal_growth(part.expansion, part.distance, 1.0).high for part in one.grown
+        thermal.thermal_growth(part.expansion, part.distance, 1.0).high for part in interval.grown
     )
     allowed = room_left / growth_of_each if growth_of_each else math.inf
     sheet = timeline.machine.heights.media[pass_index]
-    if sheet.id != timeline.machine.heights.media[one.other].id:
-        names = " and ".join(part.sheet for part in one.grown)
+    if sheet.id != timeline.machine.heights.media[interval.other].id:
+        names = " and ".join(part.sheet for part in interval.grown)
         return (
             f"Print while {names} differ by at most {allowed:.2f} K from the temperature of the"
             f" room, {instead}"
         )
     limit = f"The sheet may differ by at most {allowed:.2f} K from its temperature in {name}"
-    if one.here.degrees.nominal <= one.there.degrees.nominal:
+    if interval.here.degrees.nominal <= interval.there.degrees.nominal:
         return f"{limit}, which was printed warmer: let the sheet cool before that pass, {instead}"
-    aim = one.there.degrees.low + allowed
+    aim = interval.there.degrees.low + allowed
     text = f"{limit}: let it cool to {aim:.1f} C"
     lacking = unknown_of_cooling(job.printer, sheet, materials)
     if lacking is not None:
         return f"{text} (state {lacking} to know for how long), {instead}"
-    return f"{text} ({_waiting_time(one, sheet, aim, job, materials)}), {instead}"
+    return f"{text} ({_waiting_time(interval, sheet, aim, job, materials)}), {instead}"
 
 
 def _waiting_time(
-    one: BetweenPasses, sheet: Media, aim: float, job: Job, materials: Mapping[str, Material]
+    interval: BetweenPasses, sheet: Media, aim: float, job: Job, materials: Mapping[str, Material]
 ) -> str:
     """How long a sheet takes to cool to a temperature in degrees C, in words."""
     assert job.printer.cooling is not None
-    assert one.here is not None
+    assert interval.here is not None
     heat = heat_properties(sheet, materials)
     thick = thickness_of(sheet).nominal
     constant = thermal.cooling_time_constant(
         job.printer.cooling, heat.density, heat.heat_capacity, thick
     )
     seconds = thermal.cooling_time(
-        one.here.degrees.high - job.temperature, aim - job.temperature, constant
+        interval.here.degrees.high - job.temperature, aim - job.temperature, constant
     )
     if math.isinf(seconds):
         return "never in a room this warm"

@@ -117,7 +117,7 @@ def _undecided_kind(sign: Sign, standard: Standard, row: Row) -> Draft:
 
 def _word_check(
     what: str,
-    found: str,
+    found_word: str,
     allowed: str,
     standard: Standard,
     row: Row,
@@ -125,7 +125,7 @@ def _word_check(
 ) -> Draft:
     draft = one_of(
         what,
-        found=found,
+        found=found_word,
         allowed=(allowed,),
         advice=joined_sentences(advice, row.note),
         source=source_of(standard, row),

@@ -81,7 +81,7 @@ def demand_sound(draft: Any, job: Job, own: DataClasses = NO_CLASSES) -> None:
         raise ValueError(f"a check with {name} {shown_value(value)}, expected {expected}")
 
 
-def _wrong(draft: Draft, job: Job, own: DataClasses) -> Iterator[tuple[str, object, str]]:
+def _wrong(draft: Draft, job: Job, data_classes: DataClasses) -> Iterator[tuple[str, object, str]]:
     text = f"one line of printable text of at most {LONGEST_TEXT} characters"
     for name in ("what", "unit", "advice", "told"):
         if not is_sound_text(getattr(draft, name)):
@@ -93,7 +93,9 @@ def _wrong(draft: Draft, job: Job, own: DataClasses) -> Iterator[tuple[str, obje
         value = getattr(draft, name)
         if type(value) is not tuple or not all(map(is_sound_text, value)):
             yield name, value, "a list of texts"
-    if is_sound_text(draft.missing) and (instead := why_no_field(job, str(draft.missing), own)):
+    if is_sound_text(draft.missing) and (
+        instead := why_no_field(job, str(draft.missing), data_classes)
+    ):
         yield "missing", draft.missing, f"a field of the job document: {instead}"
     for path in draft.others:
         if not _is_there(path, job):

@@ -77,30 +77,30 @@ class _Needed:
 
 
 def _by_distance(
-    sign: Sign, visual: Visual, found: Interval, standard: Standard, row: Row, what: str
+    sign: Sign, visual: Visual, height: Interval, standard: Standard, row: Row, what: str
 ) -> Iterator[Draft]:
     needed = _needed_heights(row, visual.above_floor, visual.viewing_distance)
     unknown = [
         name for name in ("above_floor", "viewing_distance") if getattr(visual, name) is None
     ]
     if not unknown:
-        yield _height_check(found, needed, standard, row, what)
+        yield _height_check(height, needed, standard, row, what)
         return
     # The least that any band asks for: what is smaller is too small wherever it hangs.
     anywhere = _Needed(needed.low, needed.low, needed.low)
     height_check = _height_check(
-        found, anywhere, standard, row, f"{what}, wherever they hang and are read from,"
+        height, anywhere, standard, row, f"{what}, wherever they hang and are read from,"
     )
     if height_check.outcome is not Outcome.MET:
         yield height_check
     # What is too small anywhere needs nothing further to be judged.
-    if found.high >= needed.low - GUARD_MM:
+    if height.high >= needed.low - GUARD_MM:
         for name in unknown:
             yield lacking_check(sign, standard, row, f"visual.{name}", what)
 
 
 def _height_check(
-    found: Interval, needed: _Needed, standard: Standard, row: Row, what: str
+    height: Interval, needed: _Needed, standard: Standard, row: Row, what: str
 ) -> Draft:
     """Against one least height; where it is not known exactly, what is judged is by how much it is
     exceeded.
@@ -114,14 +114,14 @@ def _height_check(
         text = f"must be at least {_governing_height(least_height, standard)}"
         return check(
             what,
-            measured=found,
+            measured=height,
             least=least_height,
             limit_text=text,
             advice=advice,
             source=source,
             level=level,
         )
-    over = (found.low - needed.high, found.nominal - needed.nominal, found.high - needed.low)
+    over = (height.low - needed.high, height.nominal - needed.nominal, height.high - needed.low)
     text = (
         f"must be at least 0; {exact_text(needed.low)} to {exact_text(needed.high)} mm are required"
         " for its viewing distance and height above the floor"

@@ -236,20 +236,20 @@ def _lies_above(one: Row, other: Row) -> bool:
     return one.least is not None and other.most is not None and one.least.value > other.most.value
 
 
-def _to_dict(one: Common) -> dict[str, Any]:
+def _to_dict(common: Common) -> dict[str, Any]:
     return {
-        "quantity": one.quantity,
-        "of": one.of,
-        "unit": one.unit,
-        "formula": one.formula,
-        "possible": one.possible,
-        "least": None if one.least is None else float(one.least),
-        "most": None if one.most is None else float(one.most),
-        "exact": [None if bound is None else str(bound) for bound in (one.least, one.most)],
-        "words": list(one.words),
-        "conflicts": [list(pair) for pair in one.conflicts],
+        "quantity": common.quantity,
+        "of": common.of,
+        "unit": common.unit,
+        "formula": common.formula,
+        "possible": common.possible,
+        "least": None if common.least is None else float(common.least),
+        "most": None if common.most is None else float(common.most),
+        "exact": [None if bound is None else str(bound) for bound in (common.least, common.most)],
+        "words": list(common.words),
+        "conflicts": [list(pair) for pair in common.conflicts],
         "rows": [
             {"standard": name, "limit": row.limit, "clause": row.clause, "standing": row.standing}
-            for name, row in one.rows
+            for name, row in common.rows
         ],
     }

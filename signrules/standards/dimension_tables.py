@@ -338,13 +338,13 @@ def circle_in_words(circle: Sequence[Standard]) -> str:
     return f"tables amend one another in a circle: {links}"
 
 
-def _amended_table(name: str, known: Mapping[str, Standard]) -> Standard:
-    standard = known[name]
+def _amended_table(name: str, standard_by_id: Mapping[str, Standard]) -> Standard:
+    standard = standard_by_id[name]
     if standard.amends is None:
         return standard
-    if standard.amends not in known:
+    if standard.amends not in standard_by_id:
         raise ValueError(f"the table {name} amends {standard.amends}, which is not loaded")
-    base = _amended_table(standard.amends, known)
+    base = _amended_table(standard.amends, standard_by_id)
     replaced = {row.quantity for row in standard.rows}
     kept = (
         evolve(row, title=row.title or base.title)

@@ -47,16 +47,16 @@ def compared_tables(full: Tables, own: Iterable[Standard]) -> dict[str, Standard
     }
 
 
-def _looser_rows(one: Standard, full: Tables, amends: Bases) -> tuple[Looser, ...] | None:
-    law = one.id
+def _looser_rows(table: Standard, full: Tables, amends: Bases) -> tuple[Looser, ...] | None:
+    law = table.id
     while (base := amends[law]) is not None:
         law = base
-    if law != one.id:
-        return tuple(looser_than(one, full[law], whole=True))
+    if law != table.id:
+        return tuple(looser_than(table, full[law], whole=True))
     laws = builtin_standards()
-    if any(one.id == law.id for law in laws):
+    if any(table.id == law.id for law in laws):
         return None
-    return tuple(row for law in laws for row in looser_than(one, law, whole=False))
+    return tuple(row for law in laws for row in looser_than(table, law, whole=False))
 
 
 def looser_sentences(tables: Iterable[Standard]) -> Iterator[str]:
@@ -95,20 +95,20 @@ def looser_than(own: Standard, law: Standard, *, whole: bool) -> Iterator[Looser
     yield from _looser_scope(own, law, whole)
 
 
-def _row_key(one: Common) -> _Key:
-    return one.quantity, one.of, one.unit, one.formula
+def _row_key(common: Common) -> _Key:
+    return common.quantity, common.of, common.unit, common.formula
 
 
-def _in_words(one: Common) -> str:
-    return str(one).strip()
+def _in_words(common: Common) -> str:
+    return str(common).strip()
 
 
-def _is_looser(mine: Common, theirs: Common) -> bool:
+def _is_looser(own_range: Common, theirs: Common) -> bool:
     if theirs.rows[0][1].words:
-        return not set(mine.words) <= set(theirs.words)
+        return not set(own_range.words) <= set(theirs.words)
     guard = Fraction(GUARD_MM)
-    less = _bound_end(theirs.least, -1) - _bound_end(mine.least, -1) > guard
-    return less or _bound_end(mine.most, 1) - _bound_end(theirs.most, 1) > guard
+    less = _bound_end(theirs.least, -1) - _bound_end(own_range.least, -1) > guard
+    return less or _bound_end(own_range.most, 1) - _bound_end(theirs.most, 1) > guard
 
 
 def _bound_end(bound: Fraction | None, side: int) -> Fraction:
@@ -116,9 +116,9 @@ def _bound_end(bound: Fraction | None, side: int) -> Fraction:
     return side * Fraction(10**12) if bound is None else bound
 
 
-def _strictest_level(one: Common) -> int:
+def _strictest_level(common: Common) -> int:
     """The strictest level of the rows, as a place in LEVELS."""
-    return min(LEVELS.index(row.level) for _, row in one.rows)
+    return min(LEVELS.index(row.level) for _, row in common.rows)
 
 
 def _looser_bands(own: Standard, law: Standard, whole: bool) -> Iterator[Looser]:
@@ -150,8 +150,8 @@ Place = tuple[float, float]
 """How high a sign hangs above the floor, and from how far it is read, in mm."""
 
 
-def _is_below(mine: Iterable[Row], theirs: Row, place: Place) -> bool:
-    return _strictest_rows(mine, place) < _least_row(theirs, place) - GUARD_MM
+def _is_below(own_rows: Iterable[Row], theirs: Row, place: Place) -> bool:
+    return _strictest_rows(own_rows, place) < _least_row(theirs, place) - GUARD_MM
 
 
 def _strictest_rows(rows: Iterable[Row], place: Place) -> float:

@@ -103,10 +103,10 @@ def fields_missed(trial: Trial, placed: PlacedRule) -> list[Missed]:
 
 
 def _newly_missed(
-    trial: Trial, placed: PlacedRule, where: Where, told: list[Check]
+    trial: Trial, placed: PlacedRule, where: Where, checks_without: list[Check]
 ) -> list[Missed]:
     known_missing = {check.missing for check in trial.found(placed)[0]}
-    fresh = dict.fromkeys(check.missing for check in told if check.missing is not None)
+    fresh = dict.fromkeys(check.missing for check in checks_without if check.missing is not None)
     return [
         Missed(where, path, why_no_field(trial.job, path, trial.world.plugins.data))
         for path in fresh
@@ -230,9 +230,9 @@ def _reckons_with(
 
 
 def _judges_otherwise(
-    placed: PlacedRule, facts: Facts, subject: str, mine: list[Check], may_vanish: bool
+    placed: PlacedRule, facts: Facts, subject: str, own_checks: list[Check], may_vanish: bool
 ) -> bool:
     checks = [check for check in run_placed([placed], facts)[0] if check.subjects[0] == subject]
     if not checks:
         return may_vanish
-    return not mean_alike(meaning_of(placed, checks), meaning_of(placed, mine))
+    return not mean_alike(meaning_of(placed, checks), meaning_of(placed, own_checks))

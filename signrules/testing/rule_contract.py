@@ -311,10 +311,10 @@ def _excessive_work(placed: PlacedRule, world: World) -> Iterator[str]:
             return
 
 
-def _facts_kept(made: Document, world: World) -> Facts | None:
-    key = json.dumps(made, sort_keys=True, default=str)
+def _facts_kept(document: Document, world: World) -> Facts | None:
+    key = json.dumps(document, sort_keys=True, default=str)
     if key not in world.copies:
-        world.copies[key] = facts_of_document(made, world.plugins)
+        world.copies[key] = facts_of_document(document, world.plugins)
     facts: Facts | None = world.copies[key]
     return facts
 

@@ -222,12 +222,12 @@ class _Search:
                 best, needed = self.without_the_needless(fewer)
         return self._mended(best, needed, complete)
 
-    def _mended(self, found: _Node, needed: bool, least: bool) -> Mended:
-        before, after = self.start.result.job, found.result.job
+    def _mended(self, node: _Node, needed: bool, least: bool) -> Mended:
+        before, after = self.start.result.job, node.result.job
         return Mended(
             after,
-            found.result,
-            tuple(step.words(before) for step in lasting_changes(before, found.steps)),
+            node.result,
+            tuple(step.words(before) for step in lasting_changes(before, node.steps)),
             tuple(patch_between(job_to_dict(before), job_to_dict(after))),
             needed=needed,
             least=least,

@@ -58,17 +58,20 @@ def check_alignments(job: Job, replay: Replay, findings: Findings) -> None:
 
 
 def _check_places(
-    landings: _Landings, made: Sequence[float], unrecorded: Iterable[Throws], findings: Findings
+    landings: _Landings,
+    made_extras: Sequence[float],
+    unrecorded: Iterable[Throws],
+    findings: Findings,
 ) -> None:
     """Tell which alignments would serve the same passes from a place where these land off less.
 
     Where another alignment serves one of them too, whose it is cannot be told, and nothing is.
     """
     users = {
-        throws: [extra for extra in made if landings.are_served(throws, [extra])]
+        throws: [extra for extra in made_extras if landings.are_served(throws, [extra])]
         for throws in unrecorded
     }
-    for extra in made:
+    for extra in made_extras:
         throws_served = [
             throws for throws, serving_extras in users.items() if extra in serving_extras
         ]

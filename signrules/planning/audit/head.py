@@ -99,5 +99,5 @@ class Head:
             self.findings.tell(f"the gap step before {item.id} is not that of its head plane")
 
 
-def _is_level(one: HeadPlane, other: HeadPlane | None) -> bool:
-    return other is not None and abs(one.height.nominal - other.height.nominal) <= GUARD_MM
+def _is_level(plane: HeadPlane, other: HeadPlane | None) -> bool:
+    return other is not None and abs(plane.height.nominal - other.height.nominal) <= GUARD_MM

@@ -179,17 +179,17 @@ class _Programme:
             ways = self._best_of(number + 1, list(onward.values()), max(NARROW, most))
         return ways[0] if ways else None
 
-    def _best_of(self, number: int, found: list[tuple[Rank, _Way]], width: int) -> list[_Way]:
+    def _best_of(self, number: int, ranked_ways: list[tuple[Rank, _Way]], width: int) -> list[_Way]:
         """The best `width` of some ways, which come with what they cost at the least.
 
         How long a plane can be kept is looked at closely only for those that might be among them.
         """
-        queue = [(rank, serial, False) for serial, (rank, _) in enumerate(found)]
+        queue = [(rank, serial, False) for serial, (rank, _) in enumerate(ranked_ways)]
         heapq.heapify(queue)
         best: list[_Way] = []
         while queue and len(best) < width:
             rank, serial, is_close = heapq.heappop(queue)
-            way = found[serial][1]
+            way = ranked_ways[serial][1]
             # The first look never says too much, so only who leads by it is looked at closely.
             closer = rank if is_close else self._rank(number, way)
             if closer > rank:

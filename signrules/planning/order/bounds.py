@@ -141,9 +141,9 @@ class LeastLeft:
         low, high = common_reach(self._windows(left, needs))
         return fewest_by_one(fixed, moved, head.height, (low - SLACK_MM, high + SLACK_MM))
 
-    def _fewest_settings(self, known: dict[int, Reach], left: int, head: Head) -> int:
+    def _fewest_settings(self, reach_of: dict[int, Reach], left: int, head: Head) -> int:
         reaches = [
-            self._from_now_on(pass_index, known[pass_index], left, head)
+            self._from_now_on(pass_index, reach_of[pass_index], left, head)
             for pass_index in bits_of(left)
         ]
         return fewest_further(head.height, [*reaches, *self._anew(left)])

@@ -169,7 +169,7 @@ def _pass_key(job: Job, item: Pass, inks: Mapping[str, Key]) -> Key:
     partners = () if item.registers_to is None else (len(item.registers_to),)
     keys_told = {"ink": inks[item.ink], "areas": tuple(areas), "registers_to": partners}
     first = ("side", "gap", "ink", "layers", "coverage")
-    return _content_key(item, first=first, without=NO_DIFFERENCE_OF_PASSES, told=keys_told)
+    return _content_key(item, first=first, without=NO_DIFFERENCE_OF_PASSES, keys_told=keys_told)
 
 
 def _sheet_key(sheet: Media) -> Key:
@@ -186,14 +186,16 @@ def _content_key(
     *,
     first: tuple[str, ...] = (),
     without: tuple[str, ...] = (),
-    told: Mapping[str, Key] = MappingProxyType({}),
+    keys_told: Mapping[str, Key] = MappingProxyType({}),
 ) -> Key:
     """What a part of a job is, field by field: those named first, then the others as they are
-    declared; `told` has the keys of fields that are more than their value.
+    declared; `keys_told` has the keys of fields that are more than their value.
     """
     cls: type = type(part)
     names = _fields_in_turn(cls, first, without)
-    return tuple(told[name] if name in told else _value_key(getattr(part, name)) for name in names)
+    return tuple(
+        keys_told[name] if name in keys_told else _value_key(getattr(part, name)) for name in names
+    )
 
 
 @cache

@@ -126,7 +126,7 @@ class _Peeling:
         ]
 
     def _run(self, current_class: int) -> int:
-        """Take all that may stand last of one class: of `now`, if any does.
+        """Take all that may stand last of one class: of `current_class`, if any does.
 
         Gives the class taken, or -1.
         """

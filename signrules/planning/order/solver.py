@@ -300,11 +300,11 @@ class Solver:
         if remaining not in self._origin:
             self._origin[remaining] = left, self._next_to(bits_of(tail))
 
-    def _change(self, one: int, follows: int) -> int:
+    def _change(self, class_number: int, follows: int) -> int:
         """What it costs to change from one class to the one that follows (-1: nothing does)."""
-        if follows < 0 or one == follows:
+        if follows < 0 or class_number == follows:
             return 0
-        return self.problem.cost[one][follows]
+        return self.problem.cost[class_number][follows]
 
     def _is_outdone(self, archive: list[Kept], left: int, paid: int) -> bool:
         """Whether a state before the same class had less left and was no dearer to come to.

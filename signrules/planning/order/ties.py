@@ -58,13 +58,13 @@ def _with_an_earlier_one(
             yield (*kept, *moved, *(other for other in remaining if other not in moved))
 
 
-def _run_from(best: Attempt, rest: Order, pass_index: int, place: dict[int, int]) -> Order:
+def _run_from(best: Attempt, remaining: Order, pass_index: int, place: dict[int, int]) -> Order:
     """The passes of the rest with the head plane of one, that one first, then as declared."""
     printings = best.timeline.printings
     if pass_index not in printings:
         return (pass_index,)
     plane = printings[pass_index].plane
-    printed = (other for other in rest if other in printings)
+    printed = (other for other in remaining if other in printings)
     level = [other for other in printed if plane.is_level_with(printings[other].plane)]
     return (
         pass_index,
