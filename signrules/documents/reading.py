@@ -120,6 +120,7 @@ class _Reader:
         if not self.faults:
             values |= {name: tuple(table.items.values()) for name, table in tables.items()}
             return Job(printer=printer, origins=origins, **values)
+        # What does not fit between the parts that were read is told in the same go.
         between = inconsistencies_of_parts(Parts(printer, tables, values.get("sequence")))
         untold = [fault for fault in between if fault.path not in self.told]
         raise JobError(self._own_faults() + untold)
@@ -268,6 +269,7 @@ def text_of(path: Path) -> str:
             raise _whole_document("no regular file", expected)
         size = path.stat().st_size
         with path.open("rb") as file:
+            # A byte more than may be: a file may grow, and not each tells its size.
             data = file.read(MOST_BYTES + 1) if size <= MOST_BYTES else b""
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
@@ -285,6 +287,7 @@ def _read_json(text: str) -> object:
     repeated: list[tuple[dict[str, Any], str]] = []
 
     def table(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+        # Of a key that stands twice the last would count, and nobody would be told.
         result = dict(pairs)
         if len(result) < len(pairs):
             seen: set[str] = set()

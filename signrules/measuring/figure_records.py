@@ -108,6 +108,8 @@ def append_record(record: Record, path: str | os.PathLike[str]) -> None:
     try:
         descriptor = os.open(path, os.O_RDWR | os.O_APPEND | os.O_CREAT, 0o666)
         try:
+            # In one go, so that two who append at the same time do not tear the lines of each
+            # other.
             written = os.write(descriptor, _line_end_before(descriptor) + line)
             os.fsync(descriptor)
         finally:

@@ -57,6 +57,7 @@ def bed_finding(readings: Readings, as_range: bool) -> Finding:
     else:
         warnings = ("No place was read twice, so how well the gauge repeats is not known.",)
     estimate = combined_estimate(uneven, parts).interval()
+    # No bed is flatter than flat.
     value = Interval(max(estimate.low, 0.0), estimate.nominal, estimate.high)
     tilt = math.hypot(plane[1], plane[2]) * 1000
     notes = (
@@ -107,18 +108,18 @@ def bow_finding(readings: Readings, as_range: bool) -> Finding:
     sheets: dict[str, float] = {}
     for row in readings.rows:
         sheets[row["sheet"]] = max(row["off"], sheets.get(row["sheet"], 0.0))
-    thicknesses = list(sheets.values())
+    bows = list(sheets.values())
     reads_to = readings.setting("reads_to")
-    count = counted_things(len(thicknesses), "sheet")
+    count = counted_things(len(bows), "sheet")
     if as_range:
-        return Finding(range_of(thicknesses), f"from the flattest to the most bowed of {count}")
-    if len(thicknesses) == 1:
+        return Finding(range_of(bows), f"from the flattest to the most bowed of {count}")
+    if len(bows) == 1:
         # A feeler that still goes under says no more than that the next one does not.
-        high = thicknesses[0] + reads_to
+        high = bows[0] + reads_to
         warnings = ("One sheet says nothing of the others: measure three or more.",)
         meaning = "the bow of this one sheet lies below the upper end"
-        return Finding(Interval(thicknesses[0], thicknesses[0], high), meaning, warnings=warnings)
-    estimate = next_estimate(thicknesses, reads_to)
+        return Finding(Interval(bows[0], bows[0], high), meaning, warnings=warnings)
+    estimate = next_estimate(bows, reads_to)
     value = Interval(0.0, estimate.value, estimate.upper_end())
     meaning = f"another sheet bows less than the upper end, at 95 % (predicted from {count})"
     return Finding(value, meaning)

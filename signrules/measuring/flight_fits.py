@@ -70,6 +70,7 @@ def drop_speed_finding(readings: Readings, as_range: bool) -> Finding:
         speed = fit.estimate(lambda speed, gap: speed, reading)
     else:
         speed = fit.estimate(lambda slope, intercept: twice / slope, reading)
+    # The speed goes with one over the step, so that both are off by the same share.
     relative = tolerance_part(step).uncertainty / step.nominal
     speed = combined_estimate(
         speed.value, (Part(speed.uncertainty, speed.freedom), Part(relative * speed.value))
@@ -208,6 +209,7 @@ def _fitted_gaps(readings: Readings, errors: list[float]) -> tuple[Fit, tuple[st
             return FAR_MM
 
     slope, intercept = line.figures
+    # The line, which leaves drag out, is near enough to start from.
     start = (twice / slope, max(intercept / slope, 0.1))
     fit = curve_fit(landing, extras, errors, start)
     return fit, (_still_air_note(readings, twice / slope),)

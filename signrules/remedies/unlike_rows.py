@@ -73,6 +73,7 @@ def _changes_as_likes(
         likes = alike.with_content(place[0], own_content(row))
         for other in alike.contents(place[0]):
             alike_places = alike.with_content(place[0], other)
+            # What fewer have than this one is hardly what this one should have.
             if len(alike_places) >= FEWEST_LIKES and len(alike_places) > len(likes):
                 leaves = dict(leaves_of(own_content(row), other))
                 as_likes = _as_likes(judged.job, row, leaves)

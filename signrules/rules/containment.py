@@ -115,6 +115,7 @@ def _place_of(error: BaseException) -> str:
         )
         if _is_of_library(file):
             continue
+        # The innermost line of the folder in which their code was entered.
         if own_place is None or os.path.dirname(file) == os.path.dirname(own_place[0]):
             own_place = (file, line)
     if own_place is None:

@@ -41,6 +41,7 @@ def ink_beside(
         for pass_index in heights.layout.passes_on[sheet, drawn.side]
         if not _is_tactile(heights, pass_index)
     )
+    # Where all of it together is too low, no place need be looked at.
     if sum(heights.thickest(pass_index) for pass_index in plain) <= least_height:
         return
     for zone in _standing_zones(

@@ -171,6 +171,7 @@ def together(standards: Iterable[Standard | str]) -> Together:
             if row.bands:
                 by_distance[row.quantity] = None
             elif row.quantity not in (SCOPE, EXEMPT, UNBOUND, REPEATED):
+                # A length and a share of another quantity limit the same, and cannot be compared.
                 key = (row.quantity, row.of, row.unit, row.contrast)
                 groups.setdefault(key, []).append((standard.id, row))
     ranges = tuple(_common_range(*kind, tuple(rows)) for kind, rows in groups.items())

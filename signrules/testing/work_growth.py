@@ -104,10 +104,10 @@ def _chained_pass(number: int, sheet: str, ink: str) -> Document:
 
 
 def _copied_rows(rows: Any, document: Mapping[str, Any], number: int) -> Iterator[Document]:
-    for each in rows:
-        row = copy.deepcopy(dict(each))
+    for original in rows:
+        row = copy.deepcopy(dict(original))
         row["id"] = _named_copy(row["id"], number)
-        if each in document["media"]:
+        if original in document["media"]:
             row["load"] = _named_copy(row.get("load", "1"), number)
         elif len(document["media"]) == 1:
             row.setdefault("media", document["media"][0]["id"])

@@ -72,6 +72,8 @@ class Head:
             return anew
         if self.plane is None:
             return None
+        # Without a gap step the plane that stands must be the stated one, or kept from the same
+        # gap.
         if self.plane.is_as(anew):
             return anew
         self.kept = self._stated == (gap, sheet.id)
