@@ -49,6 +49,7 @@ def plan_job(machine: Machine, budget: int = BUDGET, known: Outcome | None = Non
     pipeline = Pipeline(view.machine, declared, budget)
     best = pipeline.run([view.from_origin(order) for order in _known_orders(machine, known)])
     if machine.job.sequence is not None:
+        # A sequence is judged as the job has it; what was planned only stands beside it.
         order = tuple(machine.index[name] for name in machine.job.sequence)
         chosen_plan = None if best is None else _plan_of(view, pipeline, best)
         judged = _judged_sequence(machine, order, chosen_plan)

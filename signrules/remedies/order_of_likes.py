@@ -28,9 +28,9 @@ def order_of_likes(job: Job, sheets: Iterable[str]) -> Iterator[Change]:
     before = {item.id: _before(job, item) for item in job.passes}
     alike: dict[Hashable, Counter[Before]] = {}
     for item in job.passes:
-        names_before = before[item.id]
-        if names_before is not None:
-            alike.setdefault(own_content(item), Counter())[names_before] += 1
+        stated_before = before[item.id]
+        if stated_before is not None:
+            alike.setdefault(own_content(item), Counter())[stated_before] += 1
     for sheet in sheets:
         changed = dict(_changed_on(job, sheet, before, alike))
         if changed:
@@ -39,14 +39,14 @@ def order_of_likes(job: Job, sheets: Iterable[str]) -> Iterator[Change]:
 
 def _before(job: Job, item: Pass) -> Before | None:
     """What must come before a pass on its own sheet; None where it names one on another."""
-    own_sheet, names = job.media_of(item).id, set()
+    own_sheet, contents = job.media_of(item).id, set()
     rows: dict[str, Pass | Handling] = {row.id: row for row in job.items}
     for name in item.after:
         row = rows[name]
         if isinstance(row, Handling) or job.media_of(row).id != own_sheet:
             return None
-        names.add(own_content(row))
-    return frozenset(names)
+        contents.add(own_content(row))
+    return frozenset(contents)
 
 
 def _changed_on(
@@ -61,12 +61,12 @@ def _changed_on(
     if len(by_content) < len(on_sheet):
         return  # Two that are alike on one sheet: it is not told which of them is meant.
     for item in on_sheet:
-        names_before = before[item.id]
-        if names_before is None:
+        stated_before = before[item.id]
+        if stated_before is None:
             continue
         counts = alike[own_content(item)]
         usual, count = counts.most_common(1)[0]
-        if usual == names_before or count < FEWEST_LIKES or count <= counts[names_before]:
+        if usual == stated_before or count < FEWEST_LIKES or count <= counts[stated_before]:
             continue
         if usual <= by_content.keys():
             yield item.id, tuple(sorted(by_content[content] for content in usual))

@@ -178,6 +178,7 @@ def cooler_pass(check: Check, judged: Judged) -> Iterator[Change]:
     if room <= 0 or growth <= 0 or warmer.sheet_temperature is None or hot <= cold:
         return
     allowed = (hot - cold) * room / growth
+    # Down to a tenth of a degree: any warmer would be too much.
     aim = math.floor((cold + allowed) * 10 + 1e-6) / 10
     yield _cooled_to(job, warmer, aim)
     if cold < aim - GUARD_MM:
@@ -205,6 +206,7 @@ def slower_carriage(check: Check, judged: Judged) -> Iterator[Change]:
     if check.measured is None or check.limit[1] is None or check.measured.high <= 0:
         return
     speed = judged.job.printer.carriage_speed
+    # The error goes with the speed. Down to 10 mm/s: any faster would be too much.
     aim = math.floor(speed * check.limit[1] / check.measured.high / 10) * 10.0
     for slow in (aim, aim / 2):
         if 0 < slow < speed:

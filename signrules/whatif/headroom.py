@@ -109,6 +109,7 @@ def headroom(
     )
     if budget is None:
         budget = HEADROOM.states_for(len(job.items), start.states)
+    # Kept back for the ends, which are confirmed from scratch.
     aside = min(ENDS * (PLANNED_PRICE + 1 + start.states), budget // 2)
 
     def make(nominal: float) -> Job:
