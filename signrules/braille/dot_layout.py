@@ -128,7 +128,7 @@ def braille_layout(
         positive_number("dot_spacing", dot_spacing, "mm"),
         positive_number("cell_spacing", cell_spacing, "mm"),
     )
-    down, base = (
+    line_pitch, base = (
         positive_number("line_spacing", line_spacing, "mm"),
         positive_number("dot_diameter", dot_diameter, "mm"),
     )
@@ -136,7 +136,7 @@ def braille_layout(
     for number, line in enumerate(cells.split("\n")):
         centres = []
         for index, pattern in enumerate(line):
-            x, y = at[0] + index * step, at[1] - number * down
+            x, y = at[0] + index * step, at[1] - number * line_pitch
             for column, row in (_PLACES[name] for name in dots_of(pattern)):
                 centres.append((x + column * dot, y - row * dot))
         lines.append(tuple(centres))

@@ -78,13 +78,13 @@ def _says_in_grade(
 ) -> bool:
     """Whether words of cells say those of a text, read in a grade, or else as they are known."""
     for cells, word, translations in zip(words, wanted, translated, strict=True):
-        read: tuple[str, ...] = ()
+        readings: tuple[str, ...] = ()
         if grade is not None:
-            read = readings_of_word(cells, grade)
-        if not read and cells not in translations:
+            readings = readings_of_word(cells, grade)
+        if not readings and cells not in translations:
             return False
-        meant = [_with_hyphens(reading) for reading in read]
-        if read and _with_hyphens(as_read(word)) not in meant:
+        meant = [_with_hyphens(reading) for reading in readings]
+        if readings and _with_hyphens(as_read(word)) not in meant:
             return False
     return True
 

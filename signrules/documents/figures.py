@@ -207,14 +207,14 @@ def _nominal_and_ends(
     if len(parts) != 2:
         return value, None, None
     has_unit = declared.kind in ("length", "speed")
-    read = KINDS[declared.kind].read if has_unit else _plain_number
+    read_number = KINDS[declared.kind].read if has_unit else _plain_number
     try:
-        nominal, off = (read(part.strip()) for part in parts)
+        nominal, deviation = (read_number(part.strip()) for part in parts)
     except Refused:
         return value, None, None
     # A figure with a unit is read once more with its field, and stays as it is written.
     plain = parts[0].strip() if has_unit else nominal
-    return plain, nominal - off, nominal + off
+    return plain, nominal - deviation, nominal + deviation
 
 
 def _plain_number(text: str) -> float:

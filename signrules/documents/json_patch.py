@@ -110,29 +110,31 @@ def _apply_operation(holder: list[Any], operation: Any, copies: int) -> int:
     """Apply one operation, which may copy so many values; how many it has copied."""
     if not isinstance(operation, Mapping):
         raise _Misfit(f"found {shown_value(operation)}, expected a table with op and path")
-    op = operation.get("op")
-    if not isinstance(op, str) or op not in _NEEDS:
-        raise _Misfit(f"op: found {shown_value(op)}, expected one of {', '.join(_NEEDS)}")
-    absent = [key for key in _NEEDS[op] if key not in operation]
+    operation_name = operation.get("op")
+    if not isinstance(operation_name, str) or operation_name not in _NEEDS:
+        raise _Misfit(
+            f"op: found {shown_value(operation_name)}, expected one of {', '.join(_NEEDS)}"
+        )
+    absent = [key for key in _NEEDS[operation_name] if key not in operation]
     if absent:
-        raise _Misfit(f"found no {' and no '.join(absent)}, which {op} needs")
+        raise _Misfit(f"found no {' and no '.join(absent)}, which {operation_name} needs")
     try:
         path = parts_of(operation["path"])
-        source = parts_of(operation["from"]) if "from" in _NEEDS[op] else []
+        source = parts_of(operation["from"]) if "from" in _NEEDS[operation_name] else []
     except PatchError as error:
         raise _Misfit(str(error)) from None
-    if op == "test":
+    if operation_name == "test":
         found_part = _get_at(holder, path)
         if not same_json(found_part, operation["value"]):
             raise _Misfit(
                 f"{operation['path']}: found {shown_value(found_part)}, expected"
                 f" {shown_value(operation['value'])}"
             )
-    elif op in ("add", "replace"):
-        _put_at(holder, path, copy.deepcopy(operation["value"]), new=op == "add")
-    elif op == "remove":
+    elif operation_name in ("add", "replace"):
+        _put_at(holder, path, copy.deepcopy(operation["value"]), new=operation_name == "add")
+    elif operation_name == "remove":
         _take_out(holder, path)
-    elif op == "copy":
+    elif operation_name == "copy":
         found_part = _get_at(holder, source)
         size = _size_up_to(found_part, copies)
         if size > copies:
@@ -262,16 +264,16 @@ def _in_list(before: Sequence[Any], after: Sequence[Any], path: str) -> Iterator
         )
         while tail < shorter - head and same_json(before[-1 - tail], after[-1 - tail]):
             tail += 1
-    kept = shorter - tail
-    for position in range(kept):
+    compared = shorter - tail
+    for position in range(compared):
         if not same_json(before[position], after[position]):
             yield from _named_element(before[position], path, position)
             yield from _difference_at(before[position], after[position], f"{path}/{position}")
     # From the end, so that the places of those that still go stay what they were.
-    for position in reversed(range(kept, len(before) - tail)):
+    for position in reversed(range(compared, len(before) - tail)):
         yield from _named_element(before[position], path, position)
         yield {"op": "remove", "path": f"{path}/{position}"}
-    for position in range(kept, len(after) - tail):
+    for position in range(compared, len(after) - tail):
         yield {"op": "add", "path": f"{path}/{position}", "value": copy.deepcopy(after[position])}
 
 

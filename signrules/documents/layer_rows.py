@@ -22,12 +22,12 @@ def read_layer_rows(
     uses = []
     for position, row in enumerate(rows):
         try:
-            use: LayerUse = read_table(row, LayerUse)
+            layer_use: LayerUse = read_table(row, LayerUse)
         except Refused as refused:
             faults += refused.under(f"layers[{position}]")
             continue
-        faults += _faults_of_row(use, f"layers[{position}]", inks)
-        uses.append(use)
+        faults += _faults_of_row(layer_use, f"layers[{position}]", inks)
+        uses.append(layer_use)
     faults += _unknown_rows(uses)
     return tuple(uses)
 
@@ -65,10 +65,10 @@ def _faults_of_features(use: LayerUse, path: str) -> Iterator[DocumentFault]:
 
 def _unknown_rows(uses: Collection[LayerUse]) -> Iterator[DocumentFault]:
     """Ids in `after` and `over` that no row has."""
-    known_ids = [use.id for use in uses if use.id is not None]
-    for position, use in enumerate(uses):
+    known_ids = [layer_use.id for layer_use in uses if layer_use.id is not None]
+    for position, layer_use in enumerate(uses):
         for key in ("after", "over"):
-            for name in getattr(use, key):
+            for name in getattr(layer_use, key):
                 if name not in known_ids:
                     path = f"layers[{position}].{key}"
                     yield DocumentFault(path, shown_value(name), "the id of a row of [[layers]]")

@@ -218,7 +218,7 @@ class _Reader:
             )
             return Table(lost=True)
         items: dict[int, Any] = {}
-        torn: dict[int, Mapping[str, object]] = {}
+        torn_rows: dict[int, Mapping[str, object]] = {}
         for position, row in enumerate(rows):
             try:
                 items[position] = read_table(row, cls)
@@ -231,8 +231,8 @@ class _Reader:
                 if item is not None:
                     items[position] = item
                 else:
-                    torn[position] = stated
-        return Table(items, torn)
+                    torn_rows[position] = stated
+        return Table(items, torn_rows)
 
 
 def plain_data(path: Path) -> object:
@@ -256,8 +256,8 @@ def plain_data(path: Path) -> object:
     except ValueError as error:
         # tomllib puts line and column into its message; a number of thousands of digits has
         # neither.
-        last = f"at line {text.count(chr(10)) + 1}, the last"
-        reason = str(error)[:200].replace("at end of document", last)
+        last_line = f"at line {text.count(chr(10)) + 1}, the last"
+        reason = str(error)[:200].replace("at end of document", last_line)
         raise _whole_document(f"text that is no {form}: {reason}", form) from None
 
 
@@ -290,11 +290,11 @@ def _read_json(text: str) -> object:
         # Of a key that stands twice the last would count, and nobody would be told.
         result = dict(pairs)
         if len(result) < len(pairs):
-            seen: set[str] = set()
+            seen_keys: set[str] = set()
             for key, _ in pairs:
-                if key in seen:
+                if key in seen_keys:
                     repeated.append((result, key))
-                seen.add(key)
+                seen_keys.add(key)
         return result
 
     document = json.loads(text, object_pairs_hook=table)

@@ -46,14 +46,14 @@ def read_sign_types(
     tables: object, sheets: Collection[str], inks: Collection[str], faults: list[DocumentFault]
 ) -> TypeTables:
     """The sign types of a shop that has some sheets and inks; adds every fault to `faults`."""
-    read: dict[str, Mapping[str, Any]] = {}
+    types_read: dict[str, Mapping[str, Any]] = {}
     for type_id, path, table in tables_by_id(tables, "sign_types", faults):
         if not is_id(type_id):
             expected = "an id: text without any of . [ ] and control characters"
             faults.append(DocumentFault(path, shown_value(type_id), expected))
         faults += _faults_of_type(table, path, sheets, inks)
-        read[str(type_id)] = table
-    return read
+        types_read[str(type_id)] = table
+    return types_read
 
 
 def _faults_of_type(
@@ -112,8 +112,8 @@ def _unknown_names(
     table: Mapping[str, Any], path: str, sheets: Collection[str], inks: Collection[str]
 ) -> Iterator[DocumentFault]:
     """Sheets and inks that the shop does not have."""
-    for each in _texts_of(table.get("sheet")):
-        yield from _unknown_entry(f"{path}.sheet", each, "sheets", sheets)
+    for sheet in _texts_of(table.get("sheet")):
+        yield from _unknown_entry(f"{path}.sheet", sheet, "sheets", sheets)
     rows = table.get("passes")
     for position, row in enumerate(rows if isinstance(rows, list | tuple) else ()):
         if isinstance(row, Mapping) and isinstance(row.get("ink"), str):
@@ -122,9 +122,9 @@ def _unknown_names(
 
 def _texts_of(value: object) -> Iterator[str]:
     """A text, or those in a list."""
-    for each in value if isinstance(value, list | tuple) else (value,):
-        if isinstance(each, str):
-            yield each
+    for element in value if isinstance(value, list | tuple) else (value,):
+        if isinstance(element, str):
+            yield element
 
 
 def _unknown_entry(

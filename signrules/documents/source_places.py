@@ -215,11 +215,11 @@ class _Toml(_Scanner):
                 return
             start = self.at
             if self.take("["):
-                many = self.take("[")
+                is_list = self.take("[")
                 keys = self.keys()
-                closing = "]]" if many else "]"
+                closing = "]]" if is_list else "]"
                 self.need(closing)
-                open_nodes = self.header(keys, start, many=many)
+                open_nodes = self.header(keys, start, many=is_list)
             else:
                 self.pair(open_nodes[-1], 0)
             # What holds a table ends no earlier than the table does.

@@ -111,14 +111,14 @@ def _read_owned(
     faults: list[DocumentFault],
 ) -> Tables:
     """Tables by id, each checked as far as it goes: what is missing may stand in the job."""
-    read: dict[str, Mapping[str, Any]] = {}
+    tables_read: dict[str, Mapping[str, Any]] = {}
     for entry_id, path, table in tables_by_id(tables, name, faults):
         figures = split_figures(table, cls, path)
         faults += figures.faults
         origins |= figures.origins
         faults += _faults_of_entry(figures.document, cls, path)
-        read[str(entry_id)] = figures.document
-    return read
+        tables_read[str(entry_id)] = figures.document
+    return tables_read
 
 
 def _faults_of_entry(table: Mapping[str, Any], cls: type, path: str) -> Iterator[DocumentFault]:
@@ -140,7 +140,7 @@ def _read_alignments(
         expected = "a list of tables: [[alignments]] in TOML"
         faults.append(DocumentFault("alignments", shown_value(rows), expected))
         return ()
-    read = []
+    rows_read = []
     for position, row in enumerate(rows):
         path = f"alignments[{position}]"
         if not isinstance(row, Mapping):
@@ -155,8 +155,8 @@ def _read_alignments(
             )
         except Refused as refused:
             faults += refused.under(path)
-        read.append(row)
-    return tuple(read)
+        rows_read.append(row)
+    return tuple(rows_read)
 
 
 MATERIAL_FIGURES = ("expansion", "density", "heat_capacity")
@@ -166,7 +166,7 @@ MATERIAL_FIGURES = ("expansion", "density", "heat_capacity")
 def _read_materials(
     tables: object, name: str, faults: list[DocumentFault]
 ) -> Mapping[str, Material]:
-    read = {}
+    materials = {}
     for material_id, path, table in tables_by_id(tables, "materials", faults, "tables"):
         figures = split_figures(table, Media, path)
         faults += figures.faults
@@ -181,10 +181,10 @@ def _read_materials(
                     faults += refused.under(f"{path}.{key}")
                 origin = figures.origins.get(f"{path}.{key}", Origin())
                 sources[key] = evolve(origin, stated_in=name).text
-        read[str(material_id)] = Material(
+        materials[str(material_id)] = Material(
             str(material_id), str(table.get("name", "")), sources=sources, **values
         )
-    return read
+    return materials
 
 
 @frozen

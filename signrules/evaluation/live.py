@@ -134,8 +134,8 @@ class Live:
             return before
         ids = {item.id: item_index for item_index, item in enumerate(job.items)}
         extra = [
-            Precedence(ids[first], ids[then], PLUGIN, reason, plugin)
-            for first, then, reason, plugin in pairs
+            Precedence(ids[first], ids[later], PLUGIN, reason, plugin)
+            for first, later, reason, plugin in pairs
         ]
         machine = Machine(Heights(job), extra)
         outcome = self._kept_conflict(machine, pairs)

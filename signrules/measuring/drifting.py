@@ -60,14 +60,14 @@ def drift(records: Records | Iterable[Record], figure: str, of: str | None = Non
     `of` is the part that it is of, such as `printers.flatbed`; left out, that of the newest record.
     Raises ReadingsError where there is no such record.
     """
-    kept = _records_of(records, figure)
-    if of is None and kept:
-        of = kept[-1].of
-    kept = [record for record in kept if record.of == of]
-    if not kept:
+    records_kept = _records_of(records, figure)
+    if of is None and records_kept:
+        of = records_kept[-1].of
+    records_kept = [record for record in records_kept if record.of == of]
+    if not records_kept:
         about = f" of {of}" if of else ""
         raise ReadingsError([DocumentFault(figure, NOTHING, f"a record of {figure}{about}")])
-    newest, before = kept[-1], kept[:-1]
+    newest, before = records_kept[-1], records_kept[:-1]
     if not before:
         return Drift(newest, None, False, 0.0)
     written = [record for record in before if record.stated]
@@ -117,11 +117,11 @@ def _beyond(newest: Record, stated: Record, states: States) -> float:
 
 def histories_of(records: Records, figure: str | None = None) -> list[list[Record]]:
     """The records of each figure of each part, the oldest first."""
-    kept: dict[tuple[str, str], list[Record]] = {}
+    records_by_figure: dict[tuple[str, str], list[Record]] = {}
     for record in sorted(records.records, key=lambda one: one.date):
         if figure is None or record.figure == figure:
-            kept.setdefault((record.figure, record.of), []).append(record)
-    return [kept[key] for key in sorted(kept)]
+            records_by_figure.setdefault((record.figure, record.of), []).append(record)
+    return [records_by_figure[key] for key in sorted(records_by_figure)]
 
 
 def history_text(records: Records, figure: str | None = None) -> str:

@@ -187,17 +187,19 @@ def pooled_readings(
     the same as those of the newest. Raises ReadingsError where there is none.
     """
     names = (figure, *procedure_of(figure).shares_readings)
-    kept = sorted(
+    records_kept = sorted(
         (record for record in records if record.figure in names and of in (None, record.of)),
         key=lambda record: record.date,
     )
-    if not kept:
+    if not records_kept:
         about = f" of {of}" if of else ""
         raise ReadingsError([DocumentFault(figure, "no record", f"records of {figure}{about}")])
-    newest = kept[-1]
+    newest = records_kept[-1]
     settings = _settings_of(newest)
     alike = [
-        record for record in kept if record.of == newest.of and _settings_of(record) == settings
+        record
+        for record in records_kept
+        if record.of == newest.of and _settings_of(record) == settings
     ]
     rows = [row for record in alike for row in record.readings[ROWS]]
     return {**settings, "date": newest.date, ROWS: rows}

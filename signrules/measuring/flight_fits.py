@@ -55,8 +55,10 @@ def base_gap_finding(readings: Readings, as_range: bool) -> Finding:
         expected = "one above 0; look at `zero_step` and at the direction of the steps"
         readings.refuse("readings", found, expected)
     finding = _fit_finding(readings, fit, gap, "the base gap", how)
-    zero = "The base gap is computed from step {:g} as the one that shifts nothing."
-    return evolve(finding, notes=(*finding.notes, zero.format(readings.setting("zero_step", 0.0))))
+    zero_note = "The base gap is computed from step {:g} as the one that shifts nothing."
+    return evolve(
+        finding, notes=(*finding.notes, zero_note.format(readings.setting("zero_step", 0.0)))
+    )
 
 
 def drop_speed_finding(readings: Readings, as_range: bool) -> Finding:

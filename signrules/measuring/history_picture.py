@@ -43,8 +43,8 @@ def _plot_of(history: Sequence[Record]) -> Iterator[str]:
     stated = drift(history, newest.figure, newest.of).stated
     ends = [end for record in history for end in (record.value.low, record.value.high)]
     low, high = min(ends), max(ends)
-    room = (high - low) * 0.08 or abs(high) * 0.1 or 1.0
-    low, high = low - room, high + room
+    margin = (high - low) * 0.08 or abs(high) * 0.1 or 1.0
+    low, high = low - margin, high + margin
     first, last = history[0].date.toordinal(), newest.date.toordinal()
 
     def across(record: Record) -> float:

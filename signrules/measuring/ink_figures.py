@@ -75,9 +75,9 @@ def _stacks_hold(
 def dots_finding(readings: Readings, as_range: bool) -> Finding:
     """The layer that the next dot would show: height / layers of each dot."""
     heights, layers = readings.column("height"), readings.setting("layers")
-    seen = layer_from_dots(heights, layers)
+    layer_seen = layer_from_dots(heights, layers)
     if as_range:
-        return Finding(seen, range_text(len(heights)))
+        return Finding(layer_seen, range_text(len(heights)))
     estimate = next_estimate(heights, readings.setting("reads_to")).scaled(1 / layers)
     spread = measured_dots(heights, layers=layers)
     notes = (
@@ -104,17 +104,17 @@ def coverage_finding(readings: Readings, as_range: bool) -> Finding:
     layer = readings.setting("layer")
     area = readings.setting("width") * readings.setting("height")
     thickness = readings.setting("layers") * layer.nominal
-    full = ink_mass(ink_volume(area, thickness), readings.setting("density"))
+    full_mass = ink_mass(ink_volume(area, thickness), readings.setting("density"))
     inked = [row["printed"] - row["bare"] for row in readings.rows]
     for pass_index, mass in enumerate(inked):
         if mass <= 0:
             place = readings.place(pass_index, "printed")
             readings.refuse(place, f"{mass:.3g} g more than bare", "a print heavier than bare")
-    shares = [mass / full for mass in inked]
+    shares = [mass / full_mass for mass in inked]
     if as_range:
         return Finding(range_of(shares), range_text(len(shares)))
     # Each mass is a difference of two weights, both read to a step.
-    reads_to = readings.setting("reads_to") * 2**0.5 / full
+    reads_to = readings.setting("reads_to") * 2**0.5 / full_mass
     mean = mean_estimate(shares, reads_to)
     relative = tolerance_part(layer).uncertainty / layer.nominal
     estimate = combined_estimate(
@@ -126,7 +126,7 @@ def coverage_finding(readings: Readings, as_range: bool) -> Finding:
             "More ink than a full area holds: look at density, layer and number of layers.",
         )
     meaning = level_text(len(shares), "the coverage")
-    notes = (f"A full area would weigh {full:.3g} g.", "Write it as `coverage` of the pass.")
+    notes = (f"A full area would weigh {full_mass:.3g} g.", "Write it as `coverage` of the pass.")
     return Finding(estimate.interval(), meaning, notes=notes, warnings=warnings)
 
 

@@ -56,13 +56,13 @@ def alignment_finding(readings: Readings, as_range: bool) -> Finding:
 def bound_finding(readings: Readings, as_range: bool) -> Finding:
     """Between the largest value below every bad one that was good, and the smallest bad one."""
     rows = [(row["at"], row["good"]) for row in readings.rows]
-    bad = [value_mm for value_mm, good in rows if not good]
-    if not bad:
+    bad_values = [value_mm for value_mm, good in rows if not good]
+    if not bad_values:
         expected = "one that is bad: go on until you see it"
         readings.refuse("readings", "good at every value", expected)
-    first_bad = min(bad)
-    good = [value_mm for value_mm, good in rows if good and value_mm < first_bad - GUARD_MM]
-    if not good:
+    first_bad = min(bad_values)
+    good_values = [value_mm for value_mm, good in rows if good and value_mm < first_bad - GUARD_MM]
+    if not good_values:
         found = f"bad already at {first_bad:g} mm, the smallest value"
         readings.refuse("readings", found, "a smaller value that is good")
     late_values = [value_mm for value_mm, good in rows if good and value_mm >= first_bad - GUARD_MM]
@@ -73,7 +73,7 @@ def bound_finding(readings: Readings, as_range: bool) -> Finding:
             " not sure there, and the smaller value counts.",
         )
     meaning = f"good at the lower end, bad at the upper, of {counted_things(len(rows), 'value')}"
-    return Finding(Interval.between(max(good), first_bad), meaning, warnings=warnings)
+    return Finding(Interval.between(max(good_values), first_bad), meaning, warnings=warnings)
 
 
 ALIGNMENT = Procedure(

@@ -154,12 +154,12 @@ def _measurement_of(
 
 def stated_value(value: Interval, unit: str, states: States) -> str | float:
     """What a shop states of a figure, rounded so that no end is left out."""
-    half = max(value.high - value.nominal, value.nominal - value.low)
+    half_width = max(value.high - value.nominal, value.nominal - value.low)
     if states is States.UPPER:
         return _with_unit(_rounded_out(value.high, 3, up=True), unit)
     if states is States.LOWER:
         return _with_unit(_rounded_out(value.low, 3, up=False), unit)
-    places = _places_of(half or abs(value.nominal) / 100, 2)
+    places = _places_of(half_width or abs(value.nominal) / 100, 2)
     if states is States.NOMINAL:
         if unit == "min":
             return round(value.nominal, max(places, 0))
@@ -220,9 +220,9 @@ def _lines_of(measurement: Measurement) -> Iterator[str]:
     value = value_text(measurement.value, measurement.unit, measurement.states)
     yield f"{measurement.name[:1].upper()}{measurement.name[1:]}: {value}"
     yield f"  {measurement.meaning}"
-    when = "" if measurement.date is None else f", measured {measurement.date.isoformat()}"
+    date_words = "" if measurement.date is None else f", measured {measurement.date.isoformat()}"
     count = counted_things(measurement.count, "reading")
-    yield f"  {measurement.how}, {count}{when} ({measurement.source})"
+    yield f"  {measurement.how}, {count}{date_words} ({measurement.source})"
     yield f"  to state: {_shown_statement(measurement)} ({measurement.states.value})"
     if measurement.residuals:
         residuals = ", ".join(f"{residual:+.3g}" for residual in measurement.residuals)

@@ -43,9 +43,9 @@ def locating_finding(readings: Readings, as_range: bool) -> Finding:
     if along_y and len(along_y) != count:
         found = counted_things(len(along_y), "reading") + " along y"
         readings.refuse("readings", found, f"{count} as along x, or none")
-    read = reading_part(readings.setting("reads_to")).uncertainty
-    spread_x = math.hypot(sample_deviation(along_x), read)
-    spread_y = math.hypot(sample_deviation(along_y), read) if along_y else 0.0
+    reading = reading_part(readings.setting("reads_to")).uncertainty
+    spread_x = math.hypot(sample_deviation(along_x), reading)
+    spread_y = math.hypot(sample_deviation(along_y), reading) if along_y else 0.0
     alike = bool(along_y) and spread_alike(spread_x, spread_y, count - 1)
     if alike:
         freedom = 2 * (count - 1)

@@ -226,8 +226,8 @@ def _csv_document(text: str, procedure: Procedure) -> tuple[dict[str, Any], tupl
         raise ReadingsError([DocumentFault("row 1", NOTHING, "a row with the names of columns")])
     names = records[0][1]
     columns = {entry.name for entry in procedure.columns}
-    once = {*HEAD, *(entry.name for entry in procedure.settings)}
-    faults = _faults_of_header(records[0], columns | once)
+    stated_once = {*HEAD, *(entry.name for entry in procedure.settings)}
+    faults = _faults_of_header(records[0], columns | stated_once)
     document: dict[str, Any] = {}
     rows, numbers = [], []
     for number, cells in records[1:]:
@@ -238,7 +238,7 @@ def _csv_document(text: str, procedure: Procedure) -> tuple[dict[str, Any], tupl
         written = {name: _cell(cell) for name, cell in zip(names, cells, strict=True) if cell}
         rows.append({name: cell for name, cell in written.items() if name in columns})
         numbers.append(number)
-        for name in once & written.keys():
+        for name in stated_once & written.keys():
             before = document.setdefault(name, written[name])
             if before != written[name]:
                 expected = f"{shown_value(before)}, as in the rows above"

@@ -182,9 +182,9 @@ def _tilt_of_group(
     difference = sum(
         weight * best_step for weight, (_, best_step) in zip(weights, group, strict=True)
     )
-    off = uncertainty * sum(abs(weight) for weight in weights)
+    uncertainty_of_rise = uncertainty * sum(abs(weight) for weight in weights)
     rise = tilt_from_errors(0.0, difference * step_mm, carriage_speed, drop_speed).rise
-    return Tilt(rise, tilt_from_errors(0.0, off, carriage_speed, drop_speed).rise)
+    return Tilt(rise, tilt_from_errors(0.0, uncertainty_of_rise, carriage_speed, drop_speed).rise)
 
 
 def _mean_tilt(tilts: Sequence[Tilt]) -> Tilt:

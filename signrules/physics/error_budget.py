@@ -102,7 +102,7 @@ def estimated_warmths(
     thick = thickness_of(job.media_named(media)).nominal
     warming = thermal.warming_of_layer(dose, heat.density, heat.heat_capacity, thick)
     constant = thermal.cooling_time_constant(cooling, heat.density, heat.heat_capacity, thick)
-    warm = 0.0
+    warmth = 0.0
     warmths = {}
     for item_index in timeline.order:
         if not timeline.machine.is_pass(item_index) or heights.media[item_index].id != media:
@@ -110,11 +110,13 @@ def estimated_warmths(
         period = duration.layer_time(job, job.passes[item_index])
         if period is None:
             raise ValueError(f"expected a printer that states {', '.join(duration.NEEDED)}")
-        start, warm = (
-            warm,
-            thermal.warmth_of_sheet(warm, warming, job.passes[item_index].layers, period, constant),
+        start, warmth = (
+            warmth,
+            thermal.warmth_of_sheet(
+                warmth, warming, job.passes[item_index].layers, period, constant
+            ),
         )
-        low, high = sorted((job.temperature + start, job.temperature + warm))
+        low, high = sorted((job.temperature + start, job.temperature + warmth))
         warmths[item_index] = Warmth(Interval.between(low, high), estimated=True)
     return warmths
 

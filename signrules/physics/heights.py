@@ -130,9 +130,9 @@ class Heights:
     @cached_property
     def stated_planes(self) -> dict[int, HeadPlane]:
         """The head plane of each pass that states its gap, set while no sheet has any ink."""
-        bare = self.standing_after(())
+        bare_standing = self.standing_after(())
         return {
-            pass_index: bare.head_plane(pass_index, item.gap)
+            pass_index: bare_standing.head_plane(pass_index, item.gap)
             for pass_index, item in enumerate(self.job.passes)
             if item.gap is not None
         }

@@ -210,15 +210,15 @@ def error_over_layers(
     thickness from it. The alignment is for this pass alone, and serves its first layer if any does.
     """
     before = layers - 1
-    last = Interval(
+    last_layer = Interval(
         extra.low - before * layer.high,
         extra.nominal - before * layer.nominal,
         extra.high - before * layer.low,
     )
     # One alignment serves all layers, so it is made for the throws from the first to the last.
-    all_along = Interval.between(min(extra.low, last.low), extra.high)
+    all_along = Interval.between(min(extra.low, last_layer.low), extra.high)
     alignment = least_worst(printer, [all_along], alignment_window(printer, extra, tolerance))
-    return max(landing_error(printer, throws, alignment).high for throws in (extra, last))
+    return max(landing_error(printer, throws, alignment).high for throws in (extra, last_layer))
 
 
 def _mean_flight(printer: Printer, low: float, high: float) -> float:

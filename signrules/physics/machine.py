@@ -312,14 +312,14 @@ class Machine:
         gap is set again.
         """
         # A gap is set before the pass prints, and must clear what stands once it has.
-        anew = standing.head_plane(pass_index, gap)
+        plane_anew = standing.head_plane(pass_index, gap)
         standing.add(pass_index)
         mark = self.may_keep_after(pass_index)
         if mark is not None and last is not None and last[:2] == mark:
             clearance = standing.clearance(pass_index, last[2], turned)
             if clears_head(clearance.low, self.job.printer.min_clearance):
                 return last[2]
-        return anew
+        return plane_anew
 
     def declared_order(self) -> tuple[int, ...]:
         """The items as declared, each handling as soon as what it comes after is done.
@@ -327,12 +327,12 @@ class Machine:
         Passes that `after` or `over` puts later than they are declared come as early as that
         allows; items that a cycle holds back come last.
         """
-        due = [
+        is_due = [
             not self.is_pass(item_index) and bool(self.before[item_index])
             for item_index in range(len(self.items))
         ]
         # False comes before True: handling that may come now comes ahead of any pass.
-        return self.sorted_by([(not soon,) for soon in due])
+        return self.sorted_by([(not is_soon,) for is_soon in is_due])
 
 
 def may_be_kept(gap: HeadSetting) -> bool:

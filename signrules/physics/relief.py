@@ -47,10 +47,10 @@ def feature_relief(
             return None
         whole = _rise_of_whole(heights, tops, faces)
     # Each finished part is held to the faces beside it alone, or to any where none touches it.
-    firm = _passes_under_all(heights, builders)
+    firm_passes = _passes_under_all(heights, builders)
     rises: list[Interval] = []
     for part in _finished_parts(inside, builders):
-        rises += _rises_of_part(heights, part, beside[part] or faces, firm)
+        rises += _rises_of_part(heights, part, beside[part] or faces, firm_passes)
     low = min(least_of(rises).low, whole.low)
     return Interval(low, max(whole.nominal, low), whole.high)
 
@@ -96,7 +96,7 @@ def _passes_under_all(heights: Heights, builders: Collection[int]) -> set[int]:
     covers in part may have left bare just where the feature stands.
     """
     passes = heights.job.passes
-    firm = {
+    firm_passes = {
         pass_index
         for pass_index, item in enumerate(passes)
         if pass_index in builders or item.coverage >= 1
@@ -107,12 +107,12 @@ def _passes_under_all(heights: Heights, builders: Collection[int]) -> set[int]:
         on_them = {
             pass_index
             for pass_index, item in enumerate(passes)
-            if pass_index not in firm and landing & set(item.over)
+            if pass_index not in firm_passes and landing & set(item.over)
         }
         landing |= {passes[pass_index].id for pass_index in on_them}
-        firm |= on_them
+        firm_passes |= on_them
         has_grown = bool(on_them)
-    return firm
+    return firm_passes
 
 
 def _rises_over_faces(

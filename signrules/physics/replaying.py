@@ -100,12 +100,12 @@ class _Run:
         plane = self._printed(pass_index)
         after = standing.landing(pass_index)
         paid = bool(settings_between(self.plane, plane))
-        first = standing.crisp_extras(before, plane)
-        last = standing.crisp_extras(standing.under_last_layer(before, pass_index), plane)
-        crisp, crisp_at_end = first.onto(item.crisp_on), last.onto(item.crisp_on)
-        other = first.to_highest
+        first_extras = standing.crisp_extras(before, plane)
+        last_extras = standing.crisp_extras(standing.under_last_layer(before, pass_index), plane)
+        crisp, crisp_at_end = first_extras.onto(item.crisp_on), last_extras.onto(item.crisp_on)
+        other = first_extras.to_highest
         if item.crisp_on == "highest":
-            other = first.to_lowest
+            other = first_extras.to_lowest
         side_up = "back" if media in self.turned else "front"
         printing = Printing(
             pass_index,
@@ -142,9 +142,9 @@ class _Run:
             )
         choice, plane = self.choices.get(pass_index, KEEP), self.plane
         if choice is not None or plane is None:
-            anew = self.standing.head_plane(pass_index, choice or Gap(Interval.exact(0.0)))
+            plane_anew = self.standing.head_plane(pass_index, choice or Gap(Interval.exact(0.0)))
             # A gap that stands already, though set from another surface, is not set again.
-            if plane is None or not anew.is_as(plane):
-                plane = anew
+            if plane is None or not plane_anew.is_as(plane):
+                plane = plane_anew
         self.standing.add(pass_index)
         return plane

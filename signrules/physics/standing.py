@@ -153,10 +153,10 @@ class Standing:
         side = self.side(media, name)
         places = side.of_pass[pass_index]
         stacks = frozenset([side.all[place] for place in places])
-        full = stacks
+        full_stacks = stacks
         if side.full is not side.all:
-            full = frozenset([side.full[place] for place in places])
-        return media, self.lift(media, name), stacks, full
+            full_stacks = frozenset([side.full[place] for place in places])
+        return media, self.lift(media, name), stacks, full_stacks
 
     def tops_on(self, media: str, side: str) -> tuple[int, ...]:
         """The stacks that can be the highest on one side of a sheet."""
@@ -257,11 +257,12 @@ class Standing:
         """Head plane minus the lowest and the highest surface that a pass lands on, in mm."""
         throw = plane.throws.get(landing)
         if throw is None:
-            media, lift, stacks, full = landing
+            media, lift, stacks, full_stacks = landing
             # A bow is known only as "at most": it would make throws too short all over the sheet.
             base = (media, lift, False)
             throw = Throw(
-                self._least_above(plane, base, stacks), self._greatest_above(plane, base, full)
+                self._least_above(plane, base, stacks),
+                self._greatest_above(plane, base, full_stacks),
             )
             plane.throws[landing] = throw
         return throw
@@ -271,7 +272,7 @@ class Standing:
         layers = self.job.passes[pass_index].layers - 1
         if not layers:
             return landing
-        media, lift, stacks, full = landing
+        media, lift, stacks, full_stacks = landing
         with_layers = self.stacks.with_layers
         grown_stacks = frozenset([with_layers(stack, pass_index, layers) for stack in stacks])
         # Where it covers in part it lands on its own ink all the same.
@@ -279,7 +280,7 @@ class Standing:
             media,
             lift,
             grown_stacks,
-            frozenset([with_layers(stack, pass_index, layers) for stack in full]),
+            frozenset([with_layers(stack, pass_index, layers) for stack in full_stacks]),
         )
 
     def crisp_extras(self, landing: Landing, plane: HeadPlane) -> Throw:
@@ -324,10 +325,12 @@ class Standing:
         key = (base, ink)
         height = plane.known.get(key)
         if height is None:
-            bare = height_above(plane, self.ground, self.stacks, base, BARE)
+            over_bare = height_above(plane, self.ground, self.stacks, base, BARE)
             low, nominal, high = ink
-            ends = (bare.low - high, bare.high - low)
-            height = Interval(ends[0], min(max(bare.nominal - nominal, ends[0]), ends[1]), ends[1])
+            ends = (over_bare.low - high, over_bare.high - low)
+            height = Interval(
+                ends[0], min(max(over_bare.nominal - nominal, ends[0]), ends[1]), ends[1]
+            )
             plane.known[key] = height
         return height
 

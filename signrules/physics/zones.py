@@ -78,11 +78,11 @@ def cluster_snapper(values: Iterable[float], merge: float) -> dict[float, float]
     A cluster is a run of values whose neighbours lie within `merge`.
     """
     snapped: dict[float, float] = {}
-    anchor = last = float("-inf")
+    anchor = last_value = float("-inf")
     for value in sorted(set(values)):
-        if value - last > merge:
+        if value - last_value > merge:
             anchor = value
-        last = value
+        last_value = value
         snapped[value] = anchor
     return snapped
 

@@ -125,27 +125,28 @@ def worsened_checks(before: Judged, after: Judged) -> list[Check] | None:
     """
     if newly_failing(before, after) or not cells_confirmed(before, after):
         return None
-    old, new = grouped_checks(before.checks), grouped_checks(after.checks)
+    groups_before, groups_after = grouped_checks(before.checks), grouped_checks(after.checks)
     worse: list[Check] = []
     left_out = {f"handling.{handling.id}" for handling in before.job.handling} - {
         f"handling.{handling.id}" for handling in after.job.handling
     }
-    for key, group in new.items():
+    for key, group in groups_after.items():
         bad = [check for check in group if check.outcome in BAD]
-        held = [check for check in bad if check.level is Level.STOP]
-        group_before = old.get(key, [])
+        held_back = [check for check in bad if check.level is Level.STOP]
+        group_before = groups_before.get(key, [])
         if _was_met(group_before):
             worse += bad
         # One key may stand for several checks, of which some were broken before: more of them
         # broken is worse, as many is not.
-        elif len(held) > sum(check.holds_back for check in group_before):
-            worse += held
-    for key, group in old.items():
+        elif len(held_back) > sum(check.holds_back for check in group_before):
+            worse += held_back
+    for key, group in groups_before.items():
         # A check that is gone is not met: to leave out what is judged would be the easiest remedy.
-        gone = not any(
-            check.outcome is Outcome.MET or check.outcome in BAD for check in new.get(key, [])
+        is_gone = not any(
+            check.outcome is Outcome.MET or check.outcome in BAD
+            for check in groups_after.get(key, [])
         )
-        if gone and _was_met(group) and not (key[0].startswith(BY_ORDER) or key[1] in left_out):
+        if is_gone and _was_met(group) and not (key[0].startswith(BY_ORDER) or key[1] in left_out):
             return None
     return worse
 

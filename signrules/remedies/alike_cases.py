@@ -264,14 +264,18 @@ def leaves_of(
 ) -> Iterator[tuple[tuple[str, ...], tuple[Any, Any]]]:
     """Where two rows of one kind differ, down to the fields of their sections."""
     for attribute in attrs.fields(type(row)):
-        old, new = getattr(was, attribute.name), getattr(row, attribute.name)
+        old_value, new_value = getattr(was, attribute.name), getattr(row, attribute.name)
         leaf_path = (*path, attribute.name)
-        if old == new:
+        if old_value == new_value:
             continue
-        if attrs.has(type(old)) and type(old) is type(new) and not isinstance(old, Interval):
-            yield from leaves_of(old, new, leaf_path)
+        if (
+            attrs.has(type(old_value))
+            and type(old_value) is type(new_value)
+            and not isinstance(old_value, Interval)
+        ):
+            yield from leaves_of(old_value, new_value, leaf_path)
         else:
-            yield leaf_path, (old, new)
+            yield leaf_path, (old_value, new_value)
 
 
 def may_repeat(leaves: Leaves, row: Any, other: Any) -> bool:

@@ -135,9 +135,9 @@ def _both_ways(sign: Sign, to_cells: Change, to_text: Change) -> Iterator[Change
 
     The cells come first where every word of the text is an ordinary one, and so hardly a slip.
     """
-    both = (evolve(to_cells, far_end=to_text), evolve(to_text, far_end=to_cells))
+    both_changes = (evolve(to_cells, far_end=to_text), evolve(to_text, far_end=to_cells))
     meant = all(is_ordinary_word(word) for word in words_of(sign.text) if word.isalpha())
-    yield from both if meant else reversed(both)
+    yield from both_changes if meant else reversed(both_changes)
 
 
 def _with_cells(sign: Sign, wanted: str) -> Change:
@@ -166,10 +166,10 @@ def _said_otherwise(sign: Sign, braille: Braille) -> str | None:
 
 def _with_text(sign: Sign, other_text: str) -> Change | None:
     """The text as the cells say it; None unless each word is the same or a few letters off."""
-    read, words = other_text.split(), words_of(sign.text)
-    if len(read) != len(words):
+    read_words, words = other_text.split(), words_of(sign.text)
+    if len(read_words) != len(words):
         return None
-    pairs = list(zip(read, words, strict=True))
+    pairs = list(zip(read_words, words, strict=True))
     if not all(_is_near(word, other) for word, other in pairs):
         return None
     cased = iter(_in_the_case_of(word, other) for word, other in pairs)

@@ -49,9 +49,9 @@ def _same_slip(figure: Figure, guess: Guess, others: Iterable[Figure]) -> Iterat
     """Other figures with the guess that is as many times the figure."""
     times = guess.value.nominal / figure.value.nominal
     for other in others:
-        for one in guesses_of(other):
-            if isclose(one.value.nominal, times * other.value.nominal, rel_tol=1e-6):
-                yield other, one
+        for other_guess in guesses_of(other):
+            if isclose(other_guess.value.nominal, times * other.value.nominal, rel_tol=1e-6):
+                yield other, other_guess
 
 
 def _meant_figures(guessed: Sequence[Guessed]) -> Change:

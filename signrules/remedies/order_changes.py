@@ -112,8 +112,8 @@ def turned_over(check: Check, judged: Judged) -> Iterator[Change]:
 def _sheets_to_turn(judged: Judged) -> list[Media]:
     """The sheets with a pass on the side that lies down as loaded, which nothing turns over."""
     job, turning = judged.job, judged.timeline.machine.turning
-    down = {job.media_of(item) for item in job.passes if item.side != job.media_of(item).up}
-    return [sheet for sheet in job.media if sheet in down and sheet.id not in turning]
+    lying_down = {job.media_of(item) for item in job.passes if item.side != job.media_of(item).up}
+    return [sheet for sheet in job.media if sheet in lying_down and sheet.id not in turning]
 
 
 def _turned(job: Job, sheets: Sequence[Media]) -> Iterator[Change]:

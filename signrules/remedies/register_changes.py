@@ -169,20 +169,20 @@ def cooler_pass(check: Check, judged: Judged) -> Iterator[Change]:
         return
     other = partners[0]
     locating = sum(move.error or 0.0 for move in judged.timeline.moves_between(other, pass_index))
-    room = check.limit[1] - locating
+    room_left = check.limit[1] - locating
     growth = check.measured.high - locating
     warmer, colder = job.passes[pass_index], job.passes[other]
-    hot, cold = _temperature_of(warmer, job), _temperature_of(colder, job)
-    if cold > hot:
-        warmer, hot, cold = colder, cold, hot
-    if room <= 0 or growth <= 0 or warmer.sheet_temperature is None or hot <= cold:
+    hotter, cooler = _temperature_of(warmer, job), _temperature_of(colder, job)
+    if cooler > hotter:
+        warmer, hotter, cooler = colder, cooler, hotter
+    if room_left <= 0 or growth <= 0 or warmer.sheet_temperature is None or hotter <= cooler:
         return
-    allowed = (hot - cold) * room / growth
+    allowed = (hotter - cooler) * room_left / growth
     # Down to a tenth of a degree: any warmer would be too much.
-    aim = math.floor((cold + allowed) * 10 + 1e-6) / 10
+    aim = math.floor((cooler + allowed) * 10 + 1e-6) / 10
     yield _cooled_to(job, warmer, aim)
-    if cold < aim - GUARD_MM:
-        yield _cooled_to(job, warmer, cold)
+    if cooler < aim - GUARD_MM:
+        yield _cooled_to(job, warmer, cooler)
 
 
 def _temperature_of(item: Pass, job: Job) -> float:

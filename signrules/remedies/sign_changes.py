@@ -164,11 +164,11 @@ def plain_dome(check: Check, judged: Judged) -> Iterator[Change]:
     sign = sign_of(check, judged)
     if sign is None or sign.braille is None or check.measured is None or check.limit[1] is None:
         return
-    over = check.measured.high - check.limit[1]
+    excess = check.measured.high - check.limit[1]
     for item in judged.job.passes:
         layer = judged.job.ink_of(item).layer
         if f"{sign.id}.braille" in item.builds:
-            count = item.layers - layers_over(over, layer.high)
+            count = item.layers - layers_over(excess, layer.high)
             if count >= 1:
                 yield set_layers(judged.job, item, count)
     base = sign.braille.dot_diameter
@@ -299,7 +299,7 @@ def _target_values(check: Check, judged: Judged) -> Iterator[tuple[float, Sign, 
         for other in judged.checks
         if (other.rule, other.subjects[0]) == (check.rule, check.subjects[0])
     ]
-    seen = []
+    seen_targets = []
     for checks in (alike, [check]):
         lower_bound, upper_bound = _common_bounds(checks, stated)
         # The ends must keep within the bounds, and the tolerance moves along with the nominal.
@@ -309,8 +309,8 @@ def _target_values(check: Check, judged: Judged) -> Iterator[tuple[float, Sign, 
         )
         if lower_bound <= upper_bound + GUARD_MM:
             target = round_inside(lower_bound, upper_bound, stated.nominal)
-            if target not in seen:
-                seen.append(target)
+            if target not in seen_targets:
+                seen_targets.append(target)
                 yield target, sign, stated
 
 

@@ -188,19 +188,19 @@ def plan_svg(result: Evaluation) -> str:
         for number, step in enumerate(steps[:_MOST_TOLD], start=1)
     )
     width = max(_NARROWEST, min(_ACROSS, max(len(steps), 1)) * (_BOX_WIDE + 30) + 20)
-    foot = 60 + rows * (_BOX_HIGH + 36)
+    height_of_foot = 60 + rows * (_BOX_HIGH + 36)
     cautions = []
     for caution in CAUTIONS:
         cautions += wrap(str(caution), int((width - 40) / _SMALL))
     svg = _svg_root(
         width,
-        foot + 16 * len(cautions) + 20,
+        height_of_foot + 16 * len(cautions) + 20,
         f"{name}: plan",
         one_line(f"{result.verdict}. {sentences}", 20_000),
     )
     _add_text(svg, 20, 44, one_line(result.verdict, MOST_OF_A_NAME))
     for row, line in enumerate(cautions):
-        _add_text(svg, 20, foot + 16 * row + 10, line, small=True)
+        _add_text(svg, 20, height_of_foot + 16 * row + 10, line, small=True)
     for place in range(1, len(steps)):
         _draw_arrow_to_step(svg, place)
     for place, step in enumerate(steps):
@@ -228,8 +228,8 @@ def _draw_arrow_to_step(svg: ElementTree.Element, place: int) -> None:
     if y1 == y2:
         path = f"M{x1 + _BOX_WIDE:g} {y1 + _BOX_HIGH / 2:g} H{x2 - 2:g}"
     else:
-        down = f"M{x1 + _BOX_WIDE / 2:g} {y1 + _BOX_HIGH:g} V{y1 + _BOX_HIGH + 18:g}"
-        path = f"{down} H{x2 + _BOX_WIDE / 2:g} V{y2 - 2:g}"
+        path_down = f"M{x1 + _BOX_WIDE / 2:g} {y1 + _BOX_HIGH:g} V{y1 + _BOX_HIGH + 18:g}"
+        path = f"{path_down} H{x2 + _BOX_WIDE / 2:g} V{y2 - 2:g}"
     ElementTree.SubElement(group, "path", {"d": path, "marker-end": "url(#sr-arrow)"})
 
 
@@ -306,8 +306,8 @@ def _draw_edge(
         "; ".join(reason.text for reason in edge.reasons)
     )
     points = [(x + 20, y + 40) for x, y in laid.routes[edge.source, edge.target]]
-    down = points[-1][1] >= points[0][1]
-    leave, arrive = (_HALF, -_HALF - 2) if down else (-_HALF, _HALF + 2)
+    is_downwards = points[-1][1] >= points[0][1]
+    leave, arrive = (_HALF, -_HALF - 2) if is_downwards else (-_HALF, _HALF + 2)
     points[0] = points[0][0], points[0][1] + leave
     points[-1] = points[-1][0] + _arrival_offset(edge, laid, widths), points[-1][1] + arrive
     path = f"M{points[0][0]:.1f} {points[0][1]:.1f}"

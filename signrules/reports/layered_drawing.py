@@ -77,27 +77,27 @@ def _acyclic_directions(names: Sequence[str], edges: Sequence[Edge]) -> dict[Edg
     followers: dict[str, list[str]] = {name: [] for name in names}
     for source, target in edges:
         followers[source].append(target)
-    done: set[str] = set()
-    back: set[Edge] = set()
+    done_nodes: set[str] = set()
+    backward: set[Edge] = set()
     for start in names:
-        if start in done:
+        if start in done_nodes:
             continue
         path, on_path = [(start, iter(followers[start]))], {start}
         while path:
             node, targets = path[-1]
             for there in targets:
                 if there in on_path:
-                    back.add((node, there))
-                elif there not in done:
+                    backward.add((node, there))
+                elif there not in done_nodes:
                     path.append((there, iter(followers[there])))
                     on_path.add(there)
                     break
             else:
                 path.pop()
                 on_path.discard(node)
-                done.add(node)
+                done_nodes.add(node)
     forward = {edge: edge for edge in edges}
-    for source, target in back:
+    for source, target in backward:
         forward[source, target] = (target, source)
     return forward
 
@@ -128,12 +128,12 @@ def _edge_chains(
 
     Bends take places in their layers as nodes do, so that no edge runs through a node.
     """
-    laid = list(dict.fromkeys(forward.values()))
-    bends = {edge: range(1, layer[edge[1]] - layer[edge[0]]) for edge in laid}
+    laid_out = list(dict.fromkeys(forward.values()))
+    bends = {edge: range(1, layer[edge[1]] - layer[edge[0]]) for edge in laid_out}
     if sum(map(len, bends.values())) > MOST_BENDS:
-        bends = dict.fromkeys(laid, range(0))
+        bends = dict.fromkeys(laid_out, range(0))
     chains: dict[Edge, list[object]] = {}
-    for source, target in laid:
+    for source, target in laid_out:
         between = [(source, target, bend) for bend in bends[source, target]]
         chains[source, target] = [source, *between, target]
     return chains
@@ -208,7 +208,7 @@ def _place_nodes(
         for row in going:
             wanted = [_mean_of((*above[node], *below[node]), x, x[node]) for node in row]
             slack = _ascending_values(
-                [want - extras[node] for want, node in zip(wanted, row, strict=True)]
+                [wanted_x - extras[node] for wanted_x, node in zip(wanted, row, strict=True)]
             )
             x.update({node: extras[node] + offset for node, offset in zip(row, slack, strict=True)})
     leftmost = min((x[node] - widths[node] / 2 for node in x), default=0.0)

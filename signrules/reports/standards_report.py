@@ -38,12 +38,12 @@ def _table_lines(standards: Mapping[str, Standard]) -> Iterator[str]:
     ]
     width = max(len(name) for name, _ in (*lines, *missing))
     yield from (f"{name:<{width}}  {text}" for name, text in lines)
-    less = [
+    looser_tables = [
         (name, in_full(table.looser)) for name, table in sorted(standards.items()) if table.looser
     ]
-    if less:
+    if looser_tables:
         yield "\nLooser than a law:"
-        yield from (f"{name:<{width}}  {text}" for name, text in less)
+        yield from (f"{name:<{width}}  {text}" for name, text in looser_tables)
     yield "\nNot available:"
     yield from (f"{name:<{width}}  {text}" for name, text in missing)
     yield ""

@@ -256,11 +256,11 @@ def _better_order(plan: Plan) -> str:
     if not plan.judged or best is None or not best.cost < plan.cost:
         return ""
     if best.loads < plan.loads:
-        less = counted_things(plan.loads - best.loads, "bed load")
+        saved = counted_things(plan.loads - best.loads, "bed load")
     else:
         unit = "minute" if plan.in_minutes else "setting"
-        less = counted_things(number_text(plan.cost[1] - best.cost[1]), unit)
-    return f"; {less} less in the order {', '.join(best.order)}"
+        saved = counted_things(number_text(plan.cost[1] - best.cost[1]), unit)
+    return f"; {saved} less in the order {', '.join(best.order)}"
 
 
 def _numbered_steps(steps: Iterable[Step], result: Evaluation) -> Iterator[str]:

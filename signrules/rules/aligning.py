@@ -83,15 +83,15 @@ def alignment_through(
         yield missing("printer.landing_tolerance", f"two-way {at_last}")
         return
     first = landing_error(printer, printing.crisp, alignment)
-    last = landing_error(printer, printing.crisp_at_end, alignment)
+    last_error = landing_error(printer, printing.crisp_at_end, alignment)
     instead = ""
-    if last.high > tolerance + GUARD_MM:
+    if last_error.high > tolerance + GUARD_MM:
         layer = timeline.machine.job.ink_of(item).layer
         instead = _what_instead(item, printing.crisp, printer, layer, tolerance)
     at_first = f"({quantity_text(first, 'mm')} at the first)"
     yield check(
         f"two-way {at_last} {at_first}, {_serving_alignment(timeline, alignment)},",
-        measured=last,
+        measured=last_error,
         most=tolerance,
         advice=instead,
     )

@@ -76,7 +76,7 @@ def _on_the_narrowest(height: Interval, base: Interval) -> Interval:
     """The height less what a plain dome gains where the base is wider than its low end: both
     tolerances in one.
     """
-    gain, most_gain = (
+    narrow_gain, most_gain = (
         cap_limit(width) - cap_limit(base.low) for width in (base.nominal, base.high)
     )
-    return Interval(height.low - most_gain, height.nominal - gain, height.high)
+    return Interval(height.low - most_gain, height.nominal - narrow_gain, height.high)

@@ -196,9 +196,9 @@ def _drawn_span(item: Sign, text: Drawn, dots: Drawn) -> Interval:
     if letter is not None:
         highest -= letter.low
     lowest_text = text.box.y + line_steps(item, item.raised)
-    foot = foot_of_cells(item.braille)
+    foot_height = foot_of_cells(item.braille)
     top = dots.box.y + dots.box.height - _rows_height(item)
-    low, high = lowest_text - top, highest - (dots.box.y - foot)
+    low, high = lowest_text - top, highest - (dots.box.y - foot_height)
     return Interval.between(min(low, high), max(low, high))
 
 
@@ -304,9 +304,9 @@ def _stated_sizes(item: Sign) -> Iterator[tuple[str, str, float]]:
         yield "the width of the pictogram's field", "width", field.field_width.low
     if field is not None and field.field_height is not None:
         yield "the height of the pictogram's field", "height", field.field_height.low
-    tall = lines_height(item, item.raised) or letter_height(item, item.raised)
-    if tall is not None:
-        yield "the height of the raised characters", "height", tall.low
+    lines_tall = lines_height(item, item.raised) or letter_height(item, item.raised)
+    if lines_tall is not None:
+        yield "the height of the raised characters", "height", lines_tall.low
     usual = usual_width(item)
     if usual is not None:
         yield "the least width of a line of raised characters", "width", usual

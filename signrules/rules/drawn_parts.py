@@ -186,10 +186,10 @@ def areas_holding_text(sign: Sign, text: Drawn) -> tuple[Area, ...]:
 
     A raised border may be printed with the text, and its strips are no text.
     """
-    tall = letter_height(sign, sign.raised)
-    if tall is None:
+    stated_height = letter_height(sign, sign.raised)
+    if stated_height is None:
         return (text.box,)
-    least_height = tall.low - GUARD_MM
+    least_height = stated_height.low - GUARD_MM
     return tuple(area for area in text.areas if area.height >= least_height) or (text.box,)
 
 
@@ -205,8 +205,8 @@ def text_height(sign: Sign) -> float:
     """The least height in mm of the raised text, by what the sign states; 0 where it cannot be
     told.
     """
-    tall = lines_height(sign, sign.raised) or letter_height(sign, sign.raised)
-    return 0.0 if tall is None else tall.low
+    stated_height = lines_height(sign, sign.raised) or letter_height(sign, sign.raised)
+    return 0.0 if stated_height is None else stated_height.low
 
 
 def letter_height(sign: Sign, part: Raised | Visual | None) -> Interval | None:
@@ -265,10 +265,10 @@ def line_steps(sign: Sign, part: Raised | Visual | None) -> float:
     """The least distance in mm from the last baseline of a part up to its first; 0 where it cannot
     be told.
     """
-    tall = lines_height(sign, part)
-    if tall is None or part is None or part.height is None:
+    total_height = lines_height(sign, part)
+    if total_height is None or part is None or part.height is None:
         return 0.0
-    return tall.low - part.height.low
+    return total_height.low - part.height.low
 
 
 def letters_width(sign: Sign) -> float | None:
@@ -327,9 +327,9 @@ def foot_of_cells(braille: Braille) -> float:
     """How far the lowest row of the last cells lies below their lowest dot, at the most, in mm."""
     if braille.dot_spacing is None:
         return 0.0
-    last = (braille.cells or "").strip("\n").split("\n")[-1]
+    last_line = (braille.cells or "").strip("\n").split("\n")[-1]
     bits = 0
-    for cell in last:
+    for cell in last_line:
         bits |= max(0, ord(cell) - _FIRST_CELL)
     if bits & _BOTTOM_ROW:
         return 0.0

@@ -92,8 +92,8 @@ def _may_hold(item: Pass, sign: Sign, heights: Heights, feature: str) -> bool:
 def _least_size(sign: Sign, feature: str) -> tuple[float, float]:
     """The least width and height in mm of a feature, by what the sign states."""
     if feature == "raised":
-        tall = letter_height(sign, sign.raised)
-        return letters_width(sign) or 0.0, 0.0 if tall is None else tall.low
+        stated_height = letter_height(sign, sign.raised)
+        return letters_width(sign) or 0.0, 0.0 if stated_height is None else stated_height.low
     braille = sign.braille
     if braille is None or lacking_for_cells(braille, "low") is not None:
         return 0.0, 0.0

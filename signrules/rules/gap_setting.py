@@ -42,12 +42,12 @@ def gap_settable(
         return
     stated = item.gap.extra.nominal
     nearest = nearest_extra(printer.gap, stated)
-    away = abs(nearest - stated)
-    can_be_set = away <= GUARD_MM
+    distance = abs(nearest - stated)
+    can_be_set = distance <= GUARD_MM
     tool = "spacer" if isinstance(printer.gap, Spacers) else "step of the dial"
     yield check(
         f"the stated extra of {number_text(stated)} mm to the nearest {tool}",
-        measured=0.0 if can_be_set else away,
+        measured=0.0 if can_be_set else distance,
         most=0.0,
         unit="mm",
         advice="" if can_be_set else _settings_beside(item, stated, printing, printer, timeline),

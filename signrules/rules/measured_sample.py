@@ -109,10 +109,10 @@ def _spread_of_sample(
         sample = measured_dots(values, least_value, most_value, layers if min(values) > 0 else None)
         assert sample.spread is not None  # There are two heights at the least.
         assert sample.expected_outside is not None
-        out = round(sample.outside * sample.count)
+        expected_outside = round(sample.outside * sample.count)
         sample_text = (
-            f"mean {sample.mean:.3f} mm, standard deviation {sample.spread:.3f} mm, {out} of"
-            f" {sample.count} outside"
+            f"mean {sample.mean:.3f} mm, standard deviation {sample.spread:.3f} mm,"
+            f" {expected_outside} of {sample.count} outside"
         )
         if sample.layer is not None:
             sample_text += f", {1000 * sample.layer.nominal:.1f} um a layer"

@@ -75,8 +75,8 @@ def _standing_zones(
 def _rise_over(heights: Heights, top: Cover, face: Cover) -> float:
     """How far one stack of ink stands above another as they are meant, in mm."""
     everything = range(len(heights.job.passes))
-    over = heights.ink(top, everything) - heights.ink(face, everything)
-    return over.interval().nominal
+    rise = heights.ink(top, everything) - heights.ink(face, everything)
+    return rise.interval().nominal
 
 
 def _of(cover: Cover, members: frozenset[int]) -> Cover:

@@ -101,19 +101,19 @@ def _figures_within(part: object, where: str, path: str) -> Iterator[_Found]:
         value = getattr(part, attribute)
         if value is None or value is default or value == default:
             continue
-        here = f"{where}{key}"
+        figure_path = f"{where}{key}"
         if declared.kind == "rows":
-            yield from _figures_of_rows(value, here, f"{path}{key}")
+            yield from _figures_of_rows(value, figure_path, f"{path}{key}")
         elif declared.tables:
-            yield from _figures_within(value, f"{here}.", f"{path}{key}.")
+            yield from _figures_within(value, f"{figure_path}.", f"{path}{key}.")
         elif declared.kind == "lengths by name":
             for name, length in value:
-                yield f"{here}.*", f"{path}{key}.", name, declared, length
+                yield f"{figure_path}.*", f"{path}{key}.", name, declared, length
         elif isinstance(value, tuple):
             for element in value:
-                yield here, path, key, declared, element
+                yield figure_path, path, key, declared, element
         else:
-            yield here, path, key, declared, value
+            yield figure_path, path, key, declared, value
 
 
 def _figures_of_rows(rows: tuple[Any, ...], where: str, path: str) -> Iterator[_Found]:

@@ -121,14 +121,14 @@ def _height_check(
             source=source,
             level=level,
         )
-    over = (height.low - needed.high, height.nominal - needed.nominal, height.high - needed.low)
+    excess = (height.low - needed.high, height.nominal - needed.nominal, height.high - needed.low)
     text = (
         f"must be at least 0; {exact_text(needed.low)} to {exact_text(needed.high)} mm are required"
         " for its viewing distance and height above the floor"
     )
     return check(
         f"{what} minus the height that is required",
-        measured=Interval(over[0], min(max(over[1], over[0]), over[2]), over[2]),
+        measured=Interval(excess[0], min(max(excess[1], excess[0]), excess[2]), excess[2]),
         least=0.0,
         limit_text=text,
         advice=advice,

@@ -202,8 +202,10 @@ class _Section:
         put_box(self.svg, "head", self.right - 46, y - 15, 42, 15)
         put_words(self.svg, "label mid halo", self.right - 25, y - 4, "head")
         put_line(self.svg, "head-plane", LEFT, y, THROW_X + 12, y)
-        away = TEXT - 1 if self.scene.printing.clearance.low <= 0 else -5
-        self._write("label halo", LEFT + 4, y + away, f"head plane at {mm_text(self.scene.plane)}")
+        text_shift = TEXT - 1 if self.scene.printing.clearance.low <= 0 else -5
+        self._write(
+            "label halo", LEFT + 4, y + text_shift, f"head plane at {mm_text(self.scene.plane)}"
+        )
 
     def _clearance(self, x0: float, x1: float) -> None:
         printing, plane = self.scene.printing, self.scene.plane
@@ -270,9 +272,9 @@ class _Section:
 
         Labels and values take turns.
         """
-        tall = TEXT * len(lines)
-        top = max(middle - tall / 2, self.y(self.scene.plane) + 1)
-        y = min(top, self.height - tall - 2) + TEXT - 3
+        text_height = TEXT * len(lines)
+        top = max(middle - text_height / 2, self.y(self.scene.plane) + 1)
+        y = min(top, self.height - text_height - 2) + TEXT - 3
         for number, text in enumerate(lines):
             kind = "value halo" if number % 2 else "label halo"
             self._write(kind, x, y + number * TEXT, text)

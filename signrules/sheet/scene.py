@@ -193,8 +193,12 @@ def scale_of(job: Job, some: Sequence[Scene]) -> Scale:
     margin = (right - left_edge) * 0.03
     left_edge, right = left_edge - margin, right + margin
     top = max(
-        max(s.plane, s.plane - s.printing.clearance.low, s.plane - s.printing.clearance.nominal)
-        for s in some
+        max(
+            scene.plane,
+            scene.plane - scene.printing.clearance.low,
+            scene.plane - scene.printing.clearance.nominal,
+        )
+        for scene in some
     )
     thinnest = min(thickness_of(sheet).nominal for sheet in job.media)
     cut = _cut_of_sheets(thinnest, top)
@@ -205,8 +209,8 @@ def scale_of(job: Job, some: Sequence[Scene]) -> Scale:
 
 def _cut_of_sheets(thinnest: float, top: float) -> float:
     """How much of every sheet is left out, in halves of a mm: what is over a quarter of all."""
-    foot = max((top - thinnest) / 3, 0.25)
-    return max(0, int((thinnest - foot) / 0.5 + GUARD_MM)) * 0.5
+    foot_mm = max((top - thinnest) / 3, 0.25)
+    return max(0, int((thinnest - foot_mm) / 0.5 + GUARD_MM)) * 0.5
 
 
 def _round_down(value: float) -> float:

@@ -188,9 +188,9 @@ class Cards:
         )
         # Over a sheet the gap comes on top of what the head keeps anyway; over the bed it is all.
         if step.above == "bed":
-            over, setting = extra, f"{mm_text(extra.nominal)} over the bed"
+            extra_over, setting = extra, f"{mm_text(extra.nominal)} over the bed"
         else:
-            over = extra + self.job.printer.base_gap
+            extra_over = extra + self.job.printer.base_gap
             setting = gap_setting(self.job.printer.gap, extra.nominal)
         figures = [("Head plane", *_plane_text(printing))]
         if not printing.paid:
@@ -199,7 +199,7 @@ class Cards:
                 " the same"
             )
             figures.append(("Same height", "", is_same))
-        gauge = f"Gauge between the head and {surface}: {interval_text(over)}."
+        gauge = f"Gauge between the head and {surface}: {interval_text(extra_over)}."
         clear = bed_is_clear(self.job.printer.gap)
         checks = (*self._before_reaching(number), gauge, clear)
         subject = f"{setting}, measured from {surface}"
@@ -265,9 +265,9 @@ class Cards:
             yield "Directions", "both,", f"aligned at {mm_text(alignment)}"
         error = self.timeline.landing_errors[printing.pass_index]
         if error is not None:
-            when = "" if item.layers == 1 else " at the first layer"
+            at_layer = "" if item.layers == 1 else " at the first layer"
             allowed = self.job.printer.allowed_landing_error
-            yield "Landing", f"within {mm_text(error)}{when}", _at_most(allowed)
+            yield "Landing", f"within {mm_text(error)}{at_layer}", _at_most(allowed)
 
     def _still(self, item_index: int) -> Iterator[str]:
         """What must not move, and what this pass must register with."""
@@ -303,33 +303,33 @@ class Cards:
         """Which sheets stay where they lie until the last of the later partners of a pass."""
         sheets = [self.job.media_of(self.job.passes[other]).id for other in (pass_index, *later)]
         sheets = list(dict.fromkeys(sheets))
-        lie = "it lies" if len(sheets) == 1 else "they lie"
-        last = clean_text(self._with_step(later[-1]))
+        they_lie = "it lies" if len(sheets) == 1 else "they lie"
+        last_pass = clean_text(self._with_step(later[-1]))
         moved = self.timeline.moves_between(pass_index, later[-1])
-        but = ", except where a step says otherwise" if moved else ""
-        return f"Leave {listed_things(sheets)} where {lie} until {last} is done{but}."
+        exception = ", except where a step says otherwise" if moved else ""
+        return (
+            f"Leave {listed_things(sheets)} where {they_lie} until {last_pass} is done{exception}."
+        )
 
     def _checks(self, scene: Scene) -> Iterator[str]:
         printing, job = scene.printing, self.job
         item = job.passes[printing.pass_index]
         low, high = scene.band
-        deep = job.printer.bed[1]
+        bed_depth = job.printer.bed[1]
         names = listed_things(scene.sheets)
         yield (
             f"Nothing but {names} lies from y = {figure_text(max(low, 0.0))} to"
-            f" {mm_text(min(high, deep))} of the bed."
+            f" {mm_text(min(high, bed_depth))} of the bed."
         )
         bowed = [sheet for sheet in map(job.media_named, scene.sheets) if sheet.bow.high > 0]
         for sheet in bowed[:6]:
             yield f"{clean_text(sheet.id)} stands off the bed by at most {mm_text(sheet.bow.high)}."
-        now = printing.pass_index
-        done = [feature for feature in item.builds if self._last_building[feature] == now]
+        last = self._last_building
+        done = [feature for feature in item.builds if last[feature] == printing.pass_index]
         if done:
             stands = "stands" if len(done) == 1 else "stand"
-            yield (
-                f"{listed_things(done)} {stands} up to {interval_text(printing.after)} above the"
-                " bed."
-            )
+            height = interval_text(printing.after)
+            yield f"{listed_things(done)} {stands} up to {height} above the bed."
 
     @cached_property
     def _last_building(self) -> dict[str, int]:

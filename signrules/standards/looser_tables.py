@@ -79,9 +79,9 @@ def looser_than(own: Standard, law: Standard, *, whole: bool) -> Iterator[Looser
 
     `whole`: the table stands in the place of the law, so that what it lacks is asked for no more.
     """
-    ours = {_row_key(common): common for common in together([own]).quantities}
+    own_ranges = {_row_key(common): common for common in together([own]).quantities}
     for theirs in together([law]).quantities:
-        own_range = ours.get(_row_key(theirs))
+        own_range = own_ranges.get(_row_key(theirs))
         if own_range is None:
             if whole:
                 yield Looser(law.id, theirs.quantity, "no such limit", _in_words(theirs))
@@ -107,8 +107,8 @@ def _is_looser(own_range: Common, theirs: Common) -> bool:
     if theirs.rows[0][1].words:
         return not set(own_range.words) <= set(theirs.words)
     guard = Fraction(GUARD_MM)
-    less = _bound_end(theirs.least, -1) - _bound_end(own_range.least, -1) > guard
-    return less or _bound_end(own_range.most, 1) - _bound_end(theirs.most, 1) > guard
+    asks_less = _bound_end(theirs.least, -1) - _bound_end(own_range.least, -1) > guard
+    return asks_less or _bound_end(own_range.most, 1) - _bound_end(theirs.most, 1) > guard
 
 
 def _bound_end(bound: Fraction | None, side: int) -> Fraction:
@@ -190,9 +190,9 @@ def _looser_scope(own: Standard, law: Standard, whole: bool) -> Iterator[Looser]
     if not (whole or own.rows_for(SCOPE) or own.rows_for(EXEMPT) or own.rows_for(UNBOUND)):
         return
     own_kinds, theirs = _kinds_let_go(own, SCOPE), _kinds_let_go(law, SCOPE)
-    if gone := [word for word in theirs if word not in own_kinds]:
+    if kinds_gone := [word for word in theirs if word not in own_kinds]:
         yield Looser(
-            law.id, SCOPE, f"none of {listed_names(gone)}", "raised text and braille on each"
+            law.id, SCOPE, f"none of {listed_names(kinds_gone)}", "raised text and braille on each"
         )
     for quantity, allowed in ((EXEMPT, (EXEMPT, UNBOUND)), (UNBOUND, (UNBOUND,))):
         kinds_of_law = {word for name in allowed for word in _kinds_let_go(law, name)}

@@ -32,7 +32,7 @@ def renamed_document(document: Document) -> tuple[Document, Callable[[str], str]
 
     Waivers are left out.
     """
-    new: dict[str, dict[str, str]] = {}
+    new_ids: dict[str, dict[str, str]] = {}
     for letter in dict.fromkeys(_SPACES.values()):
         ids = sorted(
             row["id"]
@@ -41,29 +41,31 @@ def renamed_document(document: Document) -> tuple[Document, Callable[[str], str]
             for row in document.get(name, ())
         )
         found = {id: _other_id(letter, len(ids) - position) for position, id in enumerate(ids)}
-        new |= {name: found for name, first_letter in _SPACES.items() if first_letter == letter}
+        new_ids |= {name: found for name, first_letter in _SPACES.items() if first_letter == letter}
     renamed = copy.deepcopy({key: value for key, value in document.items() if key != "waivers"})
     for name in _SPACES:
         for row in renamed.get(name, ()):
-            row["id"] = new[name][row["id"]]
+            row["id"] = new_ids[name][row["id"]]
             for key, target in _REFERENCES.items():
                 if key in row:
-                    row[key] = new[target][row[key]]
+                    row[key] = new_ids[target][row[key]]
             for key in _LISTED:
                 if key in row:
-                    row[key] = [new["passes"][pass_id] for pass_id in row[key]]
+                    row[key] = [new_ids["passes"][pass_id] for pass_id in row[key]]
             if "builds" in row:
-                row["builds"] = with_other_signs(row["builds"], new["signs"].__getitem__)
+                row["builds"] = with_other_signs(row["builds"], new_ids["signs"].__getitem__)
     if "sequence" in renamed:
-        renamed["sequence"] = [new["passes"][pass_id] for pass_id in renamed["sequence"]]
-    old = {name: {after: before for before, after in found.items()} for name, found in new.items()}
+        renamed["sequence"] = [new_ids["passes"][pass_id] for pass_id in renamed["sequence"]]
+    old_ids = {
+        name: {after: before for before, after in found.items()} for name, found in new_ids.items()
+    }
 
     def back(path: str) -> str:
         table, _, row_path = path.partition(".")
-        if table not in old or not row_path:
+        if table not in old_ids or not row_path:
             return path
         row_id, dot, tail = row_path.partition(".")
-        return f"{table}.{old[table].get(row_id, row_id)}{dot}{tail}"
+        return f"{table}.{old_ids[table].get(row_id, row_id)}{dot}{tail}"
 
     return renamed, back
 
@@ -134,13 +136,13 @@ def larger_table(document: Document, name: str) -> Document:
     """The document with each number of one of its tables larger by a tenth, but for places and
     sizes: all lies where it did.
     """
-    made = copy.deepcopy(document)
+    larger_document = copy.deepcopy(document)
     for place in leaves_of(document[name], (name,)):
         value = value_at(document, place)
         larger = None if isinstance(value, list) else larger_value(value, 1.1)
         if larger is not None:
-            value_at(made, place[:-1])[place[-1]] = larger
-    return made
+            value_at(larger_document, place[:-1])[place[-1]] = larger
+    return larger_document
 
 
 def leaves_of(document: Any, where: Where = ()) -> Iterator[Where]:

@@ -84,9 +84,9 @@ def names_count_nowhere(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     twice = copies_of(trial.document, 2)
     yield from goes_by_no_names(_trial_of(trial, "twice", twice), placed)
     for place in _unlike_fields(trial, placed):
-        less = without_value(twice, place)
+        smaller = without_value(twice, place)
         name = f"twice without {place}"
-        for problem in goes_by_no_names(_trial_of(trial, name, less), placed):
+        for problem in goes_by_no_names(_trial_of(trial, name, smaller), placed):
             field = ".".join(part for part in place if isinstance(part, str))
             yield (
                 f"where one of two lacks {field}, {problem}: write `continue` and not `return`"

@@ -116,7 +116,9 @@ def _newly_missed(
 
 def _leaving_out(trial: Trial, placed: PlacedRule) -> Iterator[LeftOut]:
     checks = trial.found(placed)[0]
-    before = {c.subjects[0]: c for c in checks if c.outcome is not Outcome.UNASSESSED}
+    before = {
+        check.subjects[0]: check for check in checks if check.outcome is not Outcome.UNASSESSED
+    }
     silent_before = _subjects(trial, placed) - {check.subjects[0] for check in checks}
     missed: list[Missed] = []
     trial.cache[placed.rule.name, "missed"] = missed
@@ -140,10 +142,12 @@ def _leaving_out(trial: Trial, placed: PlacedRule) -> Iterator[LeftOut]:
         )
         if unknown:
             # Where nothing was said of a subject that states it, nothing is known without it.
-            new = {subject: frozenset(outcomes_told.get(subject, ())) for subject in silent_before}
+            outcomes_now = {
+                subject: frozenset(outcomes_told.get(subject, ())) for subject in silent_before
+            }
             yield from (
                 LeftOut(path, subject, unknown, outcomes)
-                for subject, outcomes in new.items()
+                for subject, outcomes in outcomes_now.items()
                 if outcomes and Outcome.UNASSESSED not in outcomes
             )
         for subject, check in before.items():
@@ -155,9 +159,9 @@ def _leaving_out(trial: Trial, placed: PlacedRule) -> Iterator[LeftOut]:
             # A word that is still found where the field is gone was that of another field.
             found = check.found is not None and not outcomes and check.found == value
             # Where nothing is known in its place, what falls silent without a field goes by it.
-            gone = unknown and not outcomes
+            is_gone = unknown and not outcomes
             if not open_ and (
-                found or gone or _reckons_with(trial, placed, place, subject, unknown)
+                found or is_gone or _reckons_with(trial, placed, place, subject, unknown)
             ):
                 yield LeftOut(path, subject, unknown, outcomes)
 

@@ -300,13 +300,15 @@ def _excessive_work(placed: PlacedRule, world: World) -> Iterator[str]:
     short = (job for job in _example_jobs(placed) if len(job.passes) <= MOST_COPIED)
     makers = [(copies_of, document) for document in (sample_job(), *map(job_to_dict, short))]
     for make, document in (*makers, (chain_of, sample_job())):
-        few, many = (_facts_kept(make(document, count), world) for count in (FEW, MANY))
-        if few is not None and many is not None and grows_too_fast(placed, few, many):
+        few_facts, many_facts = (_facts_kept(make(document, count), world) for count in (FEW, MANY))
+        if few_facts is None or many_facts is None:
+            continue
+        if grows_too_fast(placed, few_facts, many_facts):
             so = ", each over the two before it," if make is chain_of else ""
+            few, many = len(few_facts.job.passes), len(many_facts.job.passes)
             yield (
-                f"of {len(many.job.passes)} passes{so} it takes more than the square of the work"
-                f" that it takes of {len(few.job.passes)}: look at each pass once, or keep what"
-                " was found in a dict"
+                f"of {many} passes{so} it takes more than the square of the work that it takes of"
+                f" {few}: look at each pass once, or keep what was found in a dict"
             )
             return
 

@@ -78,11 +78,11 @@ def _as_limit(
                     f" it is in {check.unit!r}: write the same unit in both"
                 )
                 return
-            kept = [number for number, limit in limits.items() if limit == value]
-            if kept:
+            kept_numbers = [number for number, limit in limits.items() if limit == value]
+            if kept_numbers:
                 yield (
-                    f"setting {declared.name} = {kept[0]:g} leaves the limit at {value:g}: what a"
-                    " shop sets must count"
+                    f"setting {declared.name} = {kept_numbers[0]:g} leaves the limit at"
+                    f" {value:g}: what a shop sets must count"
                 )
                 return
 

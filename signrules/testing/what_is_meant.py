@@ -110,8 +110,8 @@ def _odd_limits(placed: PlacedRule, draft: Draft) -> Iterator[str]:
             "has no limit, so it is met whatever is measured: yield missing(...) where a limit is"
             " None"
         )
-    bad = draft.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)
-    if counts and bad and not draft.advice.strip():
+    is_bad = draft.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)
+    if counts and is_bad and not draft.advice.strip():
         yield f"is {draft.outcome} and gives no advice"
     if draft.outcome is not outcome_of(draft.measured, (draft.least, draft.most), draft.strictly):
         yield "its outcome does not follow from what was measured and the limit"

@@ -122,10 +122,10 @@ def headroom(
     reaches = _reaches(quick, grid)
     plain = _Tried(trials_of(start, budget - quick.trials.spent, progress=progress), make)
     confirmed = [plain.confirmed(reach) for reach in reaches]
-    kept = [reach for reach in confirmed if reach is not None]
-    if len(kept) < len(reaches):
-        kept = _reaches(plain, grid)
-    down, up = kept
+    kept_reaches = [reach for reach in confirmed if reach is not None]
+    if len(kept_reaches) < len(reaches):
+        kept_reaches = _reaches(plain, grid)
+    down, up = kept_reaches
     count, spent = quick.trials.count + plain.trials.count, quick.trials.spent + plain.trials.spent
     return Headroom(path, grid.start, down, up, SAMPLES, count, spent)
 
@@ -150,12 +150,12 @@ class _Grid:
 def _grid_of(value: Number, within: float | None, resolution: float | None) -> _Grid:
     nominal = float(value.nominal if isinstance(value, Interval) else value)
     is_whole_number = isinstance(value, int)
-    fine = 1.0
+    finest = 1.0
     if not is_whole_number:
-        fine = resolution or _resolution_of(nominal)
+        finest = resolution or _resolution_of(nominal)
     if within is None:
         within = max(10 * abs(nominal), 10.0)
-    return _Grid(nominal, fine * math.floor(within / fine + 1e-9), fine, is_whole_number)
+    return _Grid(nominal, finest * math.floor(within / finest + 1e-9), finest, is_whole_number)
 
 
 def _reaches(tried: _Tried, grid: _Grid) -> list[Reach]:

@@ -66,16 +66,16 @@ class Head:
         setting: Step | None,
     ) -> HeadPlane | None:
         """A stated gap is set as stated, or kept from the pass just before."""
-        anew = self.standing.head_plane(pass_index, gap)
+        plane_anew = self.standing.head_plane(pass_index, gap)
         if setting is not None:
             self._is_set_as(item, gap, sheet, setting)
-            return anew
+            return plane_anew
         if self.plane is None:
             return None
         # Without a gap step the plane that stands must be the stated one, or kept from the same
         # gap.
-        if self.plane.is_as(anew):
-            return anew
+        if self.plane.is_as(plane_anew):
+            return plane_anew
         self.kept = self._stated == (gap, sheet.id)
         if not self.kept:
             self.findings.tell(f"{item.id}: the head plane is not that of its stated gap")

@@ -96,24 +96,24 @@ class PrintingCheck:
 
     def _grown(self, landing: Landing, pass_index: int) -> Landing:
         """What a pass has landed on, with its own ink."""
-        media, lift, stacks, full = landing
+        media, lift, stacks, full_stacks = landing
         with_pass = self.standing.stacks.with_pass
         covers = self.standing.job.passes[pass_index].coverage >= 1
         grown_stacks = frozenset(with_pass(stack, pass_index) for stack in stacks)
         if covers:
-            full = frozenset(with_pass(stack, pass_index) for stack in full)
-        return media, lift, grown_stacks, full
+            full_stacks = frozenset(with_pass(stack, pass_index) for stack in full_stacks)
+        return media, lift, grown_stacks, full_stacks
 
     def _on_its_own(self, landing: Landing, pass_index: int, layers: int) -> Landing:
         """What a pass has landed on, with so many of its own layers wherever it prints."""
-        media, lift, stacks, full = landing
+        media, lift, stacks, full_stacks = landing
         with_layers = self.standing.stacks.with_layers
         raised = frozenset(with_layers(stack, pass_index, layers) for stack in stacks)
         return (
             media,
             lift,
             raised,
-            frozenset(with_layers(stack, pass_index, layers) for stack in full),
+            frozenset(with_layers(stack, pass_index, layers) for stack in full_stacks),
         )
 
     def compare(

@@ -112,7 +112,7 @@ class Places:
             fresh = self.open_gaps.fresh(pass_index, self.standing)
             self.standing.add(pass_index)
             obstacles = self.standing.obstacles(pass_index, self.turned)
-            anew = tuple(self._set_anew(pass_index, fresh, landing, obstacles))
+            anew_options = tuple(self._set_anew(pass_index, fresh, landing, obstacles))
             self._lowest_kept = (None, 0.0)
             heights = self._heights(pass_index, landing, obstacles)
             return Place(
@@ -120,7 +120,7 @@ class Places:
                 None,
                 landing,
                 obstacles,
-                anew,
+                anew_options,
                 heights,
                 self._serves(pass_index, landing, heights),
             )

@@ -100,12 +100,12 @@ class _Reaches:
             _ink_printed(self.machine, cover, self._stands_under(pass_index, cover))
             for cover in covers
         )
-        sure = (
+        sure_room = (
             self.job.printer.min_clearance
             + self.heights.media[pass_index].bow.high
             + self.base_gap_short
         )
-        return self._bare(pass_index) + highest + sure
+        return self._bare(pass_index) + highest + sure_room
 
     def _stands_under(self, pass_index: int, cover: Cover) -> set[int]:
         among = tuple(other for other in cover if other in self.active)
@@ -152,11 +152,11 @@ def planes_over_build_up(
         for item_index in members:
             side = machine.job.passes[item_index].side
             on_side = machine.heights.layout.passes_on[media, side] & active
-            must, can = before.among(item_index, on_side), on_side
+            must_stand, can_stand = before.among(item_index, on_side), on_side
             if len(on_side) <= MANY_ON_SIDE:
-                can = before.not_after(item_index, on_side)
-            lows.append(machine.heights.standing(must).head_plane(item_index, gap))
-            highs[item_index] = machine.heights.standing(can).head_plane(item_index, gap)
+                can_stand = before.not_after(item_index, on_side)
+            lows.append(machine.heights.standing(must_stand).head_plane(item_index, gap))
+            highs[item_index] = machine.heights.standing(can_stand).head_plane(item_index, gap)
         lowest = min(lows, key=lambda plane: plane.height.nominal)
         planes |= {item_index: (lowest, high) for item_index, high in highs.items()}
     return planes

@@ -120,9 +120,11 @@ class _Peeling:
         return Peeled(None, tuple(self._left()))
 
     def _left(self) -> list[int]:
-        done = set(self.backwards)
+        done_items = set(self.backwards)
         return [
-            pass_index for pass_index in range(self.machine.pass_count) if pass_index not in done
+            pass_index
+            for pass_index in range(self.machine.pass_count)
+            if pass_index not in done_items
         ]
 
     def _run(self, current_class: int) -> int:

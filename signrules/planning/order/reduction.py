@@ -172,10 +172,10 @@ class _Reduction:
         # Set over the highest stack, the gap leaves the same room over it however high that is: in
         # the way are only the pass's own ink, the bow of the sheet and what lifts it.
         gap, media = self.planes[pass_index].gap, self.heights.media[pass_index]
-        free = (
+        room = (
             self.job.printer.base_gap.low + gap.stated.low - media.bow.high - self._lift(pass_index)
         )
-        room_left = floor((free - least_clearance(self.heights)) * PER_MM + 0.5)
+        room_left = floor((room - least_clearance(self.heights)) * PER_MM + 0.5)
         return self.thick[pass_index] <= room_left
 
     def clears_without_bars(self) -> bool:

@@ -53,10 +53,10 @@ def settled_machine(machine: Machine) -> Machine | None:
         )
         if further_edges is None:
             return None
-        new = [edge for edge in further_edges if edge.before not in settled.before[edge.then]]
-        if not new:
+        new_edges = [edge for edge in further_edges if edge.before not in settled.before[edge.then]]
+        if not new_edges:
             return settled
-        edges += new
+        edges += new_edges
 
 
 def _plugin_precedence(machine: Machine) -> Iterator[Precedence]:

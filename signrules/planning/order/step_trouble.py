@@ -12,11 +12,11 @@ from signrules.physics.timeline import Timeline
 
 def keeps_precedence(machine: Machine, order: Sequence[int]) -> bool:
     """Whether an order of all items does each after what must come before it."""
-    done: set[int] = set()
+    done_items: set[int] = set()
     for item_index in order:
-        if not machine.before[item_index] <= done:
+        if not machine.before[item_index] <= done_items:
             return False
-        done.add(item_index)
+        done_items.add(item_index)
     return True
 
 
