@@ -72,7 +72,7 @@ def drop_speed_finding(readings: Readings, as_range: bool) -> Finding:
         speed = fit.estimate(lambda speed, gap: speed, reading)
     else:
         speed = fit.estimate(lambda slope, intercept: twice / slope, reading)
-    # The speed goes with one over the step, so that both are off by the same share.
+    # The speed goes with one over the step, with drag nearly so: both are off by the same share.
     relative = tolerance_part(step).uncertainty / step.nominal
     speed = combined_estimate(
         speed.value, (Part(speed.uncertainty, speed.freedom), Part(relative * speed.value))
