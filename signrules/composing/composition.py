@@ -10,11 +10,11 @@ from typing import Any
 
 from attrs import define, field, frozen
 
+from signrules.composing.filled_sheets import Sheets, filled_sheets
 from signrules.composing.grouping import Settings
 from signrules.composing.load_jobs import Load, job_document, numbered_loads, work_order
 from signrules.composing.loads import LaidPiece, Piece, bed_loads, pieces_of
 from signrules.composing.panels import MICROMETRES, Size
-from signrules.composing.sheets import Sheets, filled_sheets
 from signrules.composing.units import Unit, micrometres_down, micrometres_up, units_of
 from signrules.documents.reading import job_from_dict
 from signrules.documents.stock import Stock

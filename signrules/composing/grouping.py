@@ -150,9 +150,9 @@ def grouped(rectangles: Sequence[Rectangle], room: Room) -> Grouping | None:
     """
     if not rectangles:
         return Grouping()
-    at_least = room.fewest(rectangles)
     if packed_in_turn(rectangles, room.frames, admits=_same_band) is None:
         return None
+    at_least = room.fewest(rectangles)
     # Of ways that cost the same the first counts: what need not turn lies upright.
     ways = [*_tried_ways(_upright(rectangles), room), *_tried_ways(rectangles, room)]
     best = min(ways, key=cost_of)

@@ -11,10 +11,10 @@ from collections.abc import Iterator, Sequence
 
 from attrs import frozen
 
+from signrules.composing.filled_sheets import FilledSheet, Sheets, each_panel
 from signrules.composing.grouping import Likeness, Room, Settings, all_settings, grouped
 from signrules.composing.panels import Size
 from signrules.composing.rectangles import TURNED, UPRIGHT, Frame, Packed, Rectangle
-from signrules.composing.sheets import FilledSheet, Sheets, each_panel
 from signrules.composing.units import Unit, lying_on, micrometres_up
 
 

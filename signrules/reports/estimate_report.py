@@ -34,12 +34,12 @@ def _report_lines(estimate: Estimate) -> Iterator[str]:
     yield verdict_line(estimate)
     for title, texts in on_terms(estimate.accepted, estimate.shop):
         yield f"\n{title}:"
-        yield from (f"  {one_line(each)}" for each in texts)
+        yield from (f"  {one_line(text)}" for text in texts)
     yield ""
     yield from table_of_lines(estimate.lines, priced=estimate.currency is not None)
     if estimate.missing:
         yield "\nNot stated:"
-        yield from (f"  {one_line(each)}" for each in estimate.missing)
+        yield from (f"  {one_line(missing)}" for missing in estimate.missing)
     if estimate.currency is not None:
         yield ""
         count = len(estimate.unpriced)
