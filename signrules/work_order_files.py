@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import datetime
 import os
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 
 from attrs import frozen
 
-from signrules.documents.work_orders import read_work_order
-from signrules.errors import NotEvaluated, SignrulesError
+from signrules.documents.work_orders import FILE_NAME, read_work_order
+from signrules.errors import DocumentFault, NotEvaluated, SignrulesError, WorkOrderError
 from signrules.estimating import Rates, WorkOrderEstimate, estimate_jobs, estimate_work_order
 from signrules.evaluation import Evaluation
 from signrules.many_jobs import evaluate_many
+from signrules.model.wording import NOTHING, listed_names, shown_value
 from signrules.model.work_order import WorkOrder
 from signrules.planning.pipeline import BUDGET
 from signrules.plugins import Plugins
@@ -77,7 +78,7 @@ def judge_work_order(
     """Evaluate the jobs of the work order in a folder, in its order.
 
     The options are those of `evaluate_many`. Raises WorkOrderError where the work order cannot be
-    read; a job that cannot is an outcome.
+    read; a job that cannot, or has other signs or pieces than the work order lists, is an outcome.
     """
     order = read_work_order(folder)
     files = {load.id: os.path.join(folder, load.file) for load in order.loads}
@@ -90,7 +91,30 @@ def judge_work_order(
         seconds=seconds,
         progress=progress,
     )
+    for load, outcome in outcomes.items():
+        faults = list(_faults_of_load(order, load, outcome))
+        if faults:
+            outcomes[load] = WorkOrderError(faults, os.path.join(folder, FILE_NAME))
     return JudgedOrder(order.name, order, files, outcomes)
+
+
+def _faults_of_load(
+    order: WorkOrder, load: str, outcome: Evaluation | SignrulesError
+) -> Iterator[DocumentFault]:
+    """Signs and pieces that only one has of a work order and the job of a load: one is outdated."""
+    if not isinstance(outcome, Evaluation):
+        return
+    pieces = [piece.id for piece in order.pieces if piece.load == load]
+    signs = [sign.id for sign in order.signs if sign.piece in set(pieces)]
+    job = outcome.job
+    for table, listed, there in (
+        ("pieces", pieces, [sheet.id for sheet in job.media]),
+        ("signs", signs, [sign.id for sign in job.signs]),
+    ):
+        expected = f"as in the job of {load}: {listed_names(sorted(there)) or NOTHING}"
+        for id in sorted(set(listed) ^ set(there)):
+            found = "that its job has not" if id in listed else "only in its job"
+            yield DocumentFault(table, f"{shown_value(id)}, {found}", expected)
 
 
 def judge_jobs(

@@ -20,10 +20,7 @@ from signrules.model.work_order import OrderedPiece, OrderedSign, WorkOrder
 
 @frozen
 class BilledSign:
-    """A sign and where it lies on its sheet; `id` is None for a load without signs.
-
-    `placed` says whether its place is stated; else it has an equal part of its sheet.
-    """
+    """A sign and where it lies on its sheet; `id` is None for a load without signs."""
 
     load: str
     id: str | None = None
@@ -32,7 +29,6 @@ class BilledSign:
     sheet: str | None = None
     stock_sheet: str = ""
     area: Area = field(default=Area(0.0, 0.0, 0.0, 0.0))
-    placed: bool = True
 
     @property
     def own_area(self) -> float:
@@ -63,12 +59,13 @@ def signs_of_job(load: str, job: Job) -> tuple[BilledSign, ...]:
 
 
 def _sign_of_job(load: str, job: Job, sign: Sign) -> BilledSign:
+    """A sign at its stated place; one without has an equal part of its sheet."""
     sheet = job.media_of(sign)
     area = sign.area
     if area is None:
         beside = sum(job.media_of(other) is sheet for other in job.signs)
         area = Area(0.0, 0.0, sheet.size[0], sheet.size[1] / beside)
-    return BilledSign(load, sign.id, sheet=sheet.id, area=area, placed=sign.area is not None)
+    return BilledSign(load, sign.id, sheet=sheet.id, area=area)
 
 
 def weights_of_line(

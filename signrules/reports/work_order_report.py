@@ -8,6 +8,7 @@ from typing import Any
 from signrules.errors import SignrulesError
 from signrules.estimating import WorkOrderEstimate
 from signrules.estimating.amounts import INK
+from signrules.estimating.charges import AMOUNT_STEP
 from signrules.estimating.pricing import amount_text
 from signrules.evaluation import Evaluation
 from signrules.evaluation.cautions import CAUTIONS
@@ -130,7 +131,8 @@ def _inks(found: WorkOrderEstimate) -> Iterator[dict[str, Any]]:
     """Ink in mL by ink, and with the waste of the rate table."""
     for line in found.lines:
         if line.kind == INK:
-            with_waste = None if line.amount is None else line.amount * (1 + line.waste)
+            assert line.amount is not None
+            with_waste = (line.amount * (1 + line.waste)).quantize(AMOUNT_STEP)
             yield {
                 "ink": line.item,
                 "ml": amount_text(line.amount),

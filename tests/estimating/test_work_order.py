@@ -28,6 +28,7 @@ from signrules import (
     order_estimate_text,
     rates_from_dict,
     schema,
+    shop_from_dict,
 )
 from signrules.cli import main
 from signrules.estimating.shares import split_exactly
@@ -347,3 +348,94 @@ def test_what_is_judged_in_a_folder_is_what_is_judged_at_hand(tmp_path):
     assert judged.order == order
     assert judged.ok
     assert judged.estimate(RATES).to_dict() == estimate_work_order(order, outcomes, RATES).to_dict()
+
+
+def test_a_job_that_no_longer_fits_the_work_order_is_told(tmp_path, capsys):
+    """One of the two is outdated, and nothing tells which."""
+    written_order(tmp_path / "day")
+    (tmp_path / "day" / "load-01.toml").write_text((tmp_path / "day" / "load-02.toml").read_text())
+    judged = judge_work_order(tmp_path / "day")
+    faults = judged.outcomes["load-01"].faults
+    assert {fault.path for fault in faults} == {"pieces", "signs"}
+    assert "'piece-1', that its job has not" in {fault.found for fault in faults}
+    assert "'K-06', only in its job" in {fault.found for fault in faults}
+    assert main(["estimate", str(tmp_path / "day")]) == 2
+    assert "as in the job of load-01" in capsys.readouterr().err
+
+
+def test_a_kept_gap_is_not_set_again():
+    """Each load sets one gap of 2 minutes."""
+    order, outcomes = judged_order()
+    kept = estimate_work_order(order, outcomes, RATES, kept_gaps=["load-02"])
+    assert line(kept, "minutes", "gaps").amount == 2
+    assert line(priced(), "minutes", "gaps").amount == 4
+
+
+def test_ink_on_the_back_is_that_of_the_sign_in_front_of_it():
+    """Turned over around an axis along y, a strip at x = 100 on the back of a piece of 200 mm lies
+    at 70 to 100 in front: on the room at 0 to 90, and no more on the one beside."""
+    order, jobs = drawn_order([[["room"] * 3 + ["plate"]]])
+    job = jobs["load-01"]
+    job["printer"] = dict(job["printer"])
+    back = {"id": "back", "ink": "clear", "media": "piece-1", "side": "back"}
+    job["passes"].append(back | {"areas": [[100, 0, 30, 20]], "layers": 30})
+    job["handling"] = [{"id": "over", "does": "flip", "media": "piece-1", "locates_by": "pins"}]
+    outcomes = {"load-01": evaluate(job_from_dict(job))}
+    assert outcomes["load-01"].plan is not None
+    found = estimate_work_order(order, outcomes, RATES)
+    without = priced([[["room"] * 3 + ["plate"]]])
+    more = [
+        float(one.takes.ink_ml) - float(other.takes.ink_ml)
+        for one, other in zip(found.signs, without.signs, strict=True)
+    ]
+    # 30 x 20 mm in 30 layers of 0.03 mm are 540 mm3.
+    assert more == pytest.approx([0.54, 0, 0, 0], abs=2e-4)
+
+
+def test_signs_without_a_place_share_their_sheet_alike():
+    _, jobs = drawn_order([[["room", "plate"]]])
+    for sign in jobs["load-01"]["signs"]:
+        del sign["area"]
+    found = estimate_jobs("a folder", {"one": evaluate(job_from_dict(jobs["load-01"]))}, RATES)
+    first, second = found.signs
+    assert first.size == second.size == (200.0, 75.0)
+    assert first.takes.setup_minutes == second.takes.setup_minutes
+    (use,) = found.stock
+    assert (use.waste_m2, use.waste_share) == (None, None)
+    assert "waste not known" in order_estimate_text(found)
+    assert use.to_dict()["waste_m2"] is None
+
+
+def test_a_folder_with_lost_jobs_has_no_total():
+    _, outcomes = judged_order([[["room"]], [[]]])
+    outcomes = {"bad": NotEvaluated("no"), **outcomes}
+    found = estimate_jobs("a folder", outcomes, RATES)
+    assert found.total is None
+    assert found.without_plan == ("bad",)
+    assert [load.signs for load in found.loads] == [0, 1, 0]
+    assert "NO TOTAL" in order_estimate_csv(found)
+
+
+def test_a_stock_whose_material_nobody_states():
+    """Without any judged job, a sheet has a price by its id alone."""
+    order, _ = judged_order()
+    none = dict.fromkeys(["load-01", "load-02"], NotEvaluated("no"))
+    found = estimate_work_order(order, none, RATES)
+    causes = {each.cause for each in found.unpriced}
+    assert "the rate table has no sheet.acrylic-3" in causes
+    assert "material not stated" in order_estimate_text(found)
+    by_id = rates_from_dict(TABLE | {"sheet": {"acrylic-3": "5"}})
+    sheets = line(estimate_work_order(order, none, by_id), "sheets", "acrylic-3")
+    assert sheets.price == Decimal("10.50")
+
+
+def test_what_the_shop_has_set_is_told():
+    shop = shop_from_dict(
+        {"signrules": 1, "rules": {"figures": {"together": {"off": "we measured it"}}}}
+    )
+    order, jobs = drawn_order()
+    outcomes = {id: evaluate(job_from_dict(job), shop=shop) for id, job in jobs.items()}
+    found = estimate_work_order(order, outcomes, RATES)
+    words = "figures.together is off: we measured it"
+    assert f"Set by the shop:\n  {words}" in order_estimate_text(found)
+    assert f"Set by the shop: {words}" in order_estimate_csv(found)
