@@ -51,14 +51,10 @@ def stock_of_order(order: WorkOrder, outcomes: Outcomes) -> tuple[StockUse, ...]
 def _media_of(sheet: StockSheet, order: WorkOrder, outcomes: Outcomes) -> Media | None:
     """What the job of a piece from the same stock says of it; None where none was judged."""
     same = {each.id for each in order.stock_sheets if each.stock == sheet.stock}
-    for piece in order.pieces:
-        outcome = outcomes.get(piece.load)
-        if piece.stock_sheet not in same or not isinstance(outcome, Evaluation):
-            continue
-        for media in outcome.job.media:
-            if media.id == piece.id:
-                return media
-    return None
+    ids = {piece.id for piece in order.pieces if piece.stock_sheet in same}
+    judged = [outcome for outcome in outcomes.values() if isinstance(outcome, Evaluation)]
+    media = [media for result in judged for media in result.job.media]
+    return next((each for each in media if each.id in ids), None)
 
 
 def stock_of_jobs(outcomes: Outcomes) -> tuple[StockUse, ...]:

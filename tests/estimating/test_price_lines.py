@@ -150,6 +150,12 @@ def test_a_failing_plugin_that_the_shop_accepts_is_told():
     assert [reason for _, reason in found.accepted] == ["mended soon"]
 
 
+def test_a_failing_plugin_stands_in_the_table_for_spreadsheets():
+    found = estimate(OUTCOMES["load-01"], RATES, plugins=adding(lambda _: 1 / 0))
+    assert "plugin,adding,,,,,NO TOTAL,EUR," in estimate_csv(found)
+    assert "NO TOTAL: a plugin that adds lines failed." in estimate_text(found)
+
+
 def test_nothing_is_asked_where_something_has_no_price():
     asked = []
 

@@ -20,8 +20,11 @@ from signrules import (
     work_order_page,
     work_order_report,
     work_order_text,
+    write_job,
 )
 from signrules.cli import main
+from signrules.cli.work_order_folder import status_of_folder
+from signrules.evaluation.order_verdict import signs_of_check
 from signrules.model.work_order import OrderedPiece, OrderedSign
 from signrules.reports.causes import causes_of, general_path
 from signrules.reports.id_runs import runs_of_ids
@@ -261,3 +264,110 @@ def test_plain_check_of_the_folder_takes_the_work_order_for_no_job(tmp_path, cap
     out = capsys.readouterr().out
     assert "load-01.toml" in out
     assert "work-order" not in out
+
+
+def test_a_waived_cause_is_told_as_such():
+    def waive(jobs):
+        for job in jobs.values():
+            job["waivers"] = [
+                {
+                    "rule": "figures.together",
+                    "subject": "job",
+                    "reason": "measured twice",
+                    "by": "the workshop",
+                }
+            ]
+
+    report = work_order_report(judged(changed=waive))
+    (cause,) = report["causes"]["waived"]
+    assert (cause["rule"], cause["signs"], cause["loads"]) == (
+        "figures.together",
+        [],
+        ["load-01", "load-02"],
+    )
+    assert "Waived:\n  figures.together" in work_order_text(report)
+
+
+def test_a_check_of_a_pass_concerns_the_signs_that_it_builds():
+    """K-01 to K-03 lie on one piece; its dots build two of them, so the third is not concerned."""
+    made = judged(changed=thin_dots)
+    causes = {cause.rule: cause for cause in causes_of(made.evaluations) if cause.kind == "review"}
+    (checks,) = [
+        [check for check in result.checks if check.subjects == ("passes.piece-1-braille",)]
+        for load, result in made.evaluations.items()
+        if load == "load-01"
+    ]
+    assert checks
+    job = made.outcomes["load-01"].job
+    assert signs_of_check(checks[0], job) == ("K-01", "K-02")
+    assert all(cause.signs or cause.loads for cause in causes.values())
+
+
+def test_loads_with_alignments_on_record_need_none():
+    def on_record(jobs):
+        for job in jobs.values():
+            job["alignments"] = [{"extra": "0.275 mm"}]
+
+    report = work_order_report(judged(changed=on_record))
+    assert [load["alignments"] for load in report["sequence"]] == [[], []]
+    assert [load["on_record"] for load in report["sequence"]] == [[0.275], [0.275]]
+    assert "no alignment to make" in work_order_text(report)
+
+
+def test_very_small_signs_stay_in_the_key():
+    """Signs of 1 x 1 mm on 3000 x 2000 mm would need hundreds of pages at 8 pt."""
+    document = {
+        "id": "stock-1",
+        "stock": "acrylic-3",
+        "size": [3000.0, 2000.0],
+        "pieces": [{"id": "piece-1", "load": "load-01", "area": [0.0, 0.0, 2.0, 2.0]}],
+        "signs": [{"id": "K-1", "number": 1, "area": [0.0, 0.0, 1.0, 1.0]}],
+    }
+    found = stock_picture(document, "s")
+    assert len(found.pictures) <= 24
+    assert found.key == ("1 K-1",)
+    assert found.pieces == ("piece-1 in load-01",)
+
+
+def test_a_load_without_a_plan_says_why(tmp_path, capsys):
+    def blocked(jobs):
+        first, second = jobs["load-02"]["passes"][:2]
+        first["gap"] = {"extra": 0, "above": "media"}
+        first["after"] = [second["id"]]
+
+    made = judged(changed=blocked)
+    page = seen(tree(work_order_page(made)))
+    assert "Leave out 1 load: load-02." in page
+    assert "not known" in page
+    jobs = drawn_order()[1]
+    blocked(jobs)
+    written_order(tmp_path / "day")
+    write_job(job_from_dict(jobs["load-02"]), tmp_path / "day" / "load-02.toml")
+    assert main(["sheet", str(tmp_path / "day"), "-o", str(tmp_path / "pages")]) == 1
+    assert "load-02: " in capsys.readouterr().err
+    assert (tmp_path / "pages" / "load-02.html").is_file()
+    assert main(["estimate", str(tmp_path / "day")]) == 1
+    assert "no plan: " in capsys.readouterr().out
+
+
+def test_a_worker_that_died_ends_with_3():
+    order, outcomes = judged_order()
+    outcomes = outcomes | {"load-02": NotEvaluated("a worker died")}
+    files = {"load-01": "load-01.toml", "load-02": "load-02.toml"}
+    assert status_of_folder(JudgedOrder(order.name, order, files, outcomes), fine=True) == 3
+
+
+def test_a_sheet_of_unknown_waste_stands_on_the_page():
+    _, jobs = drawn_order()
+    for job in jobs.values():
+        for sign in job["signs"]:
+            del sign["area"]
+        for sheet in job["media"]:
+            del sheet["material"]
+    outcomes = {id: evaluate(job_from_dict(job)) for id, job in jobs.items()}
+    page = seen(tree(work_order_page(JudgedOrder("a folder", None, {}, outcomes))))
+    assert "material not stated, 3\u00a0mm" in page
+    none = dict.fromkeys(["load-01", "load-02"], NotEvaluated("no"))
+    order, _ = drawn_order()
+    page = seen(tree(work_order_page(JudgedOrder(order.name, order, {}, none))))
+    assert "2 loads not judged" in page
