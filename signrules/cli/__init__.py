@@ -25,6 +25,7 @@ from signrules.cli import (
     measure_command,
     order_command,
     plugins_command,
+    queue_command,
     read_command,
     rules_commands,
     schedule_command,
@@ -46,6 +47,7 @@ INTERRUPTED, READER_GONE = 130, 141
 COMMANDS = (
     check_command,
     order_command,
+    queue_command,
     read_command,
     schedule_command,
     draw_command,

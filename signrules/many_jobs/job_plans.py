@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import json
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from attrs import evolve, frozen
 
@@ -18,22 +18,21 @@ from signrules.many_jobs.carrying import (
 )
 from signrules.many_jobs.row_setup import Setup
 from signrules.model.job import Alignment, Job
+from signrules.physics.heights import Heights
+from signrules.physics.machine import Machine
+from signrules.planning.gaps.alignment_windows import Serving
+from signrules.planning.gaps.plane_reaches import SLACK_MM, Reach, plane_reaches
 from signrules.planning.setup_cost import Cost
 
-MOST_STEPS = 200_000
+MOST_STEPS = 1_000_000
 """Jobs put behind others before a search gives up, however few plans it needs."""
+
+NOTHING_LEFT = 0
+"""The number of what is left before the first job."""
 
 
 class OutOfTrials(Exception):
     """The planner has been asked as often as it may."""
-
-
-@frozen
-class Step:
-    """A job behind others: what it costs there, and what is left behind then."""
-
-    cost: Cost
-    left: LeftBehind
 
 
 @frozen
@@ -48,11 +47,12 @@ class _Planned:
 
 
 class JobPlans:
-    """The plans of jobs of one printer, by the alignments that earlier jobs have left.
+    """The plans of jobs of one printer, each with what earlier jobs have left.
 
-    Jobs that differ in their names alone are of one kind and are planned once; `kinds` has a number
-    for each, the same whatever the order in which the jobs are given. Once `kept_back` is set, no
-    more than `trials` plans are made, without the share of them that it says.
+    What is left has a number, `NOTHING_LEFT` before the first job. Jobs that differ in their names
+    alone are of one kind and are planned once; `kinds` has a number for each, the same whatever the
+    order in which the jobs are given. Once `kept_back` is set, no more than `trials` plans are
+    made, without the share of them that it says.
     """
 
     def __init__(
@@ -62,7 +62,13 @@ class JobPlans:
         self.kinds = _kinds_of_jobs(self.jobs)
         self.kept_back: float | None = None
         self._trials, self._trials_made, self._steps_made = trials, 0, 0
+        self._spans = {
+            kind: _served_spans(job) for kind, job in zip(self.kinds, self.jobs, strict=True)
+        }
         self._planned: dict[tuple[int, tuple[Alignment, ...]], _Planned | None] = {}
+        self._left = [LeftBehind()]
+        self._numbers = {LeftBehind(): NOTHING_LEFT}
+        self._steps: dict[tuple[int, int], tuple[Cost, int]] = {}
 
     @property
     def may_go_on(self) -> bool:
@@ -73,26 +79,44 @@ class JobPlans:
         enough_trials = self._trials_made < share * self._trials
         return enough_trials and self._steps_made < share * MOST_STEPS
 
-    def after(self, at: int, left: LeftBehind) -> Step:
-        """A job behind what others have left. Raises OutOfTrials where it may not be planned."""
+    def after(self, at: int, left: int) -> tuple[Cost, int]:
+        """What a job costs behind others, by the number of what these have left, and what is left
+        then.
+
+        Raises OutOfTrials where it would have to be planned, or put somewhere, once too often.
+        """
         if not self.may_go_on:
             raise OutOfTrials
         self._steps_made += 1
+        key = self.kinds[at], left
+        if key not in self._steps:
+            self._steps[key] = self._step_anew(at, self._left[left])
+        return self._steps[key]
+
+    def _step_anew(self, at: int, left: LeftBehind) -> tuple[Cost, int]:
         planned = self._plan_of(at, left)
         if planned is None:
-            return Step((0, 0.0), left)
+            return (0, 0.0), self._number_of(left)
         cost = planned.cost
         if left.keeps_gap(planned.first_height):
             cost = planned.cost_kept
-        return Step(cost, left.after_plan(planned.made, planned.last_height))
+        following = left.after_plan(planned.made, planned.last_height)
+        return cost, self._number_of(following)
+
+    def _number_of(self, left: LeftBehind) -> int:
+        if left not in self._numbers:
+            self._numbers[left] = len(self._left)
+            self._left.append(left)
+        return self._numbers[left]
 
     def _plan_of(self, at: int, left: LeftBehind) -> _Planned | None:
-        job = self.jobs[at]
-        alignments = left.alignments if _asks_alignments(job) else ()
+        # What serves no pass of a job in any order makes no difference to its plan.
+        spans = self._spans[self.kinds[at]]
+        alignments = tuple(one for one in left.alignments if _lies_within(one.extra, spans))
         key = self.kinds[at], alignments
         if key not in self._planned:
             self._trials_made += 1
-            self._planned[key] = self._plan_anew(job, LeftBehind(alignments))
+            self._planned[key] = self._plan_anew(self.jobs[at], LeftBehind(alignments))
         return self._planned[key]
 
     def _plan_anew(self, job: Job, left: LeftBehind) -> _Planned | None:
@@ -108,11 +132,16 @@ class JobPlans:
         )
 
 
-def _asks_alignments(job: Job) -> bool:
-    """Whether alignments make a difference to a job: it prints both ways, to a known tolerance."""
-    if job.printer.allowed_landing_error is None:
-        return False
-    return any(item.directions == 2 for item in job.passes)
+def _served_spans(job: Job) -> tuple[Reach, ...]:
+    """Between which extras over a bare sheet alignments may serve some pass of a job, in mm."""
+    machine = Machine(Heights(evolve(job, alignments=())))
+    everything = frozenset(range(len(machine.items)))
+    serving = Serving(machine, plane_reaches(machine), everything)
+    return tuple(sorted(set(serving.spans.values())))
+
+
+def _lies_within(extra: float, spans: Iterable[Reach]) -> bool:
+    return any(low - SLACK_MM <= extra <= high + SLACK_MM for low, high in spans)
 
 
 def _kinds_of_jobs(jobs: Sequence[Job]) -> tuple[int, ...]:

@@ -11,6 +11,7 @@ from attrs import frozen
 
 from signrules.errors import JobError
 from signrules.evaluation import Evaluation, Live
+from signrules.evaluation.cautions import CAUTIONS
 from signrules.many_jobs.any_job import (
     AnyJob,
     demand_several,
@@ -133,6 +134,7 @@ class JobSequence:
                 "setup_minutes": None if minutes is None else rounded_number(minutes),
             },
             "optimal": self.optimal,
+            "cautions": [str(caution) for caution in CAUTIONS],
         }
 
 
@@ -243,7 +245,11 @@ class _Search:
         least = least_of_row([each.judged for each in those], self.judge_for_trial)
         found = best_order(plans, least)
         placed = self._placed([those[at] for at in found.order])
-        return placed, min(found.least, sum_of_costs(each.setup.cost for each in placed))
+        cost = sum_of_costs(each.setup.cost for each in placed)
+        # What was proven holds for the plans that it was proven with.
+        if cost == found.cost:
+            least = found.least
+        return placed, min(least, cost)
 
     def _placed(self, those: Iterable[_Alone]) -> list[PlacedJob]:
         row = JobRow(self.judge, self.today)

@@ -15,13 +15,14 @@ from math import prod
 
 from attrs import frozen
 
-from signrules.many_jobs.carrying import LeftBehind
-from signrules.many_jobs.job_plans import MOST_STEPS, JobPlans, OutOfTrials
+from signrules.many_jobs.job_plans import MOST_STEPS, NOTHING_LEFT, JobPlans, OutOfTrials
 from signrules.many_jobs.row_setup import sum_of_costs
 from signrules.planning.setup_cost import Cost
 
 Order = tuple[int, ...]
 Way = tuple[Cost, Order]
+Ways = dict[tuple[int, int], Way]
+"""Ways to do some jobs, by the bitmask of these jobs and the number of what they leave."""
 
 NOTHING: Cost = (0, 0.0)
 
@@ -53,11 +54,10 @@ def best_order(plans: JobPlans, least: Cost) -> FoundOrder:
 
 def cost_of_order(plans: JobPlans, order: Sequence[int]) -> Cost:
     """What jobs cost one after the other."""
-    left, costs = LeftBehind(), []
+    left, costs = NOTHING_LEFT, []
     for at in order:
-        step = plans.after(at, left)
-        left = step.left
-        costs.append(step.cost)
+        cost, left = plans.after(at, left)
+        costs.append(cost)
     return sum_of_costs(costs)
 
 
@@ -91,18 +91,15 @@ def _one_of_each_kind(plans: JobPlans) -> list[int]:
 
 def _nearest_neighbours(plans: JobPlans, start: int) -> Way:
     """From a job on always the one that costs least next."""
-    step = plans.after(start, LeftBehind())
-    order, costs = [start], [step.cost]
-    while len(order) < len(plans.jobs):
-        following = [
-            (plans.after(at, step.left).cost, plans.kinds[at], at)
-            for at in range(len(plans.jobs))
-            if at not in order
-        ]
-        at = min(following)[2]
-        step = plans.after(at, step.left)
-        order.append(at)
-        costs.append(step.cost)
+    cost, left = plans.after(start, NOTHING_LEFT)
+    order, costs = [start], [cost]
+    waiting = [at for at in range(len(plans.jobs)) if at != start]
+    while waiting:
+        _, _, nearest = min((plans.after(at, left)[0], plans.kinds[at], at) for at in waiting)
+        waiting.remove(nearest)
+        cost, left = plans.after(nearest, left)
+        order.append(nearest)
+        costs.append(cost)
     return sum_of_costs(costs), tuple(order)
 
 
@@ -142,7 +139,7 @@ def _exact_order(plans: JobPlans) -> Way | None:
         return None
     plans.kept_back = 0.0
     earlier_twins = _earlier_twins(plans)
-    ways: dict[tuple[int, LeftBehind], Way] = {(0, LeftBehind()): (NOTHING, ())}
+    ways: Ways = {(0, NOTHING_LEFT): (NOTHING, ())}
     try:
         for _ in plans.jobs:
             ways = _one_job_further(plans, ways, earlier_twins)
@@ -156,18 +153,16 @@ def _number_of_sets(plans: JobPlans) -> int:
     return prod(count + 1 for count in Counter(plans.kinds).values())
 
 
-def _one_job_further(
-    plans: JobPlans, ways: dict[tuple[int, LeftBehind], Way], earlier_twins: Sequence[int]
-) -> dict[tuple[int, LeftBehind], Way]:
+def _one_job_further(plans: JobPlans, ways: Ways, earlier_twins: Sequence[int]) -> Ways:
     """The cheapest ways with one job more, by which jobs are done and by what they leave."""
-    found: dict[tuple[int, LeftBehind], Way] = {}
+    found: Ways = {}
     for (done, left), (cost, order) in ways.items():
         for at, twins in enumerate(earlier_twins):
             if done >> at & 1 or twins & ~done:
                 continue
-            step = plans.after(at, left)
-            key = done | 1 << at, step.left
-            way = sum_of_costs((cost, step.cost)), (*order, at)
+            more, following = plans.after(at, left)
+            key = done | 1 << at, following
+            way = sum_of_costs((cost, more)), (*order, at)
             if key not in found or way < found[key]:
                 found[key] = way
     return found

@@ -494,7 +494,5 @@ def test_a_plugin_whose_hooks_are_gone_where_it_arrives_fails_each_job(threads):
     found = evaluating._work_on_job(Carrier(), 3, varied(0))
     assert (found.number, found.origin, found.result) == (3, "jobs[3]", None)
     assert isinstance(found.error, PluginError)
-    file = evaluating._work_on_job(
-        Carrier(), 4, NamedFile("a.toml", Path("/somewhere/a.toml"))
-    )
+    file = evaluating._work_on_job(Carrier(), 4, NamedFile("a.toml", Path("/somewhere/a.toml")))
     assert file.origin == "a.toml"
