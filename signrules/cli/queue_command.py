@@ -7,7 +7,6 @@ import sys
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from signrules.cli.check_command import STATUSES
 from signrules.cli.many_files import add_files, files_of
 from signrules.cli.progress_line import ProgressLine
 from signrules.cli.shared_options import (
@@ -35,6 +34,14 @@ if TYPE_CHECKING:
 
 MOST_TRIALS = 10**6
 """More plans than anyone waits for."""
+
+
+STATUSES = (
+    "Exit status: 0 every job has its place, and in none is anything of level STOP broken or"
+    " doubtful; 1 something is, or a job has no safe order, or artwork has changed since its job"
+    " was read from it; 2 the input is at fault; 3 a rule or plugin failed. It is the highest of"
+    " all."
+)
 
 
 def add_command(commands: Commands) -> None:

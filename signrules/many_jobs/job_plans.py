@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 from attrs import evolve, frozen
 
 from signrules.documents.writing import job_to_dict
+from signrules.evaluation import Evaluation
 from signrules.many_jobs.carrying import (
     Judge,
     LeftBehind,
@@ -49,6 +50,8 @@ class _Planned:
 class JobPlans:
     """The plans of jobs of one printer, each with what earlier jobs have left.
 
+    `alone` has each job evaluated by itself, with a safe order: that holds where none comes of it
+    in another place, such as where a plugin fails there.
     What is left has a number, `NOTHING_LEFT` before the first job. Jobs that differ in their names
     alone are of one kind and are planned once; `kinds` has a number for each, the same whatever the
     order in which the jobs are given. Once `kept_back` is set, no more than `trials` plans are
@@ -56,16 +59,15 @@ class JobPlans:
     """
 
     def __init__(
-        self, jobs: Sequence[Job], judge: Judge, today: datetime.date, trials: int
+        self, alone: Sequence[Evaluation], judge: Judge, today: datetime.date, trials: int
     ) -> None:
-        self.jobs, self._judge, self._today = tuple(jobs), judge, today
-        self.kinds = _kinds_of_jobs(self.jobs)
+        self.alone, self._judge, self._today = tuple(alone), judge, today
+        jobs = [result.job for result in alone]
+        self.kinds = _kinds_of_jobs(jobs)
         self.kept_back: float | None = None
         self._trials, self._trials_made, self._steps_made = trials, 0, 0
-        self._spans = {
-            kind: _served_spans(job) for kind, job in zip(self.kinds, self.jobs, strict=True)
-        }
-        self._planned: dict[tuple[int, tuple[Alignment, ...]], _Planned | None] = {}
+        self._spans = {kind: _served_spans(job) for kind, job in zip(self.kinds, jobs, strict=True)}
+        self._planned: dict[tuple[int, tuple[Alignment, ...]], _Planned] = {}
         self._left = [LeftBehind()]
         self._numbers = {LeftBehind(): NOTHING_LEFT}
         self._steps: dict[tuple[int, int], tuple[Cost, int]] = {}
@@ -95,8 +97,6 @@ class JobPlans:
 
     def _step_anew(self, at: int, left: LeftBehind) -> tuple[Cost, int]:
         planned = self._plan_of(at, left)
-        if planned is None:
-            return (0, 0.0), self._number_of(left)
         cost = planned.cost
         if left.keeps_gap(planned.first_height):
             cost = planned.cost_kept
@@ -109,21 +109,20 @@ class JobPlans:
             self._left.append(left)
         return self._numbers[left]
 
-    def _plan_of(self, at: int, left: LeftBehind) -> _Planned | None:
+    def _plan_of(self, at: int, left: LeftBehind) -> _Planned:
         # What serves no pass of a job in any order makes no difference to its plan.
         spans = self._spans[self.kinds[at]]
         alignments = tuple(one for one in left.alignments if _lies_within(one.extra, spans))
         key = self.kinds[at], alignments
         if key not in self._planned:
             self._trials_made += 1
-            self._planned[key] = self._plan_anew(self.jobs[at], LeftBehind(alignments))
+            self._planned[key] = self._plan_anew(self.alone[at], LeftBehind(alignments))
         return self._planned[key]
 
-    def _plan_anew(self, job: Job, left: LeftBehind) -> _Planned | None:
-        result, _ = judge_after(job, left, self._judge)
-        plan = result.plan
-        if plan is None or not result.order_is_safe:
-            return None
+    def _plan_anew(self, alone: Evaluation, left: LeftBehind) -> _Planned:
+        result, _ = judge_after(alone.job, left, self._judge)
+        plan = result.plan if result.order_is_safe else alone.plan
+        assert plan is not None
         return _Planned(
             Setup.of_plan(plan).cost,
             Setup.of_plan(plan, gap_is_kept=True).cost,

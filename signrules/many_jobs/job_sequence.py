@@ -55,8 +55,12 @@ class PlacedJob:
 
     @property
     def setup(self) -> Setup:
-        """The set-up that is left to the job in its place."""
-        return self.carried.setup or Setup()
+        """The set-up that is left to the job in its place.
+
+        It is that of the job alone where nothing came of it in its place, such as where a plugin
+        failed there.
+        """
+        return self.carried.setup or self.alone
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data, ready for JSON."""
@@ -240,16 +244,15 @@ class _Search:
 
     def order_of(self, those: Sequence[_Alone]) -> tuple[list[PlacedJob], Cost]:
         """The jobs in their order, and what any order of them costs at the least."""
-        jobs = [each.judged.job for each in those]
-        plans = JobPlans(jobs, self.judge_for_trial, self.today, self.trials)
-        least = least_of_row([each.judged for each in those], self.judge_for_trial)
+        alone = [each.judged for each in those]
+        plans = JobPlans(alone, self.judge_for_trial, self.today, self.trials)
+        least = least_of_row(alone, self.judge_for_trial)
         found = best_order(plans, least)
         placed = self._placed([those[at] for at in found.order])
         cost = sum_of_costs(each.setup.cost for each in placed)
         # What was proven holds for the plans that it was proven with.
-        if cost == found.cost:
-            least = found.least
-        return placed, min(least, cost)
+        proven = found.least if cost == found.cost else least
+        return placed, min(proven, cost)
 
     def _placed(self, those: Iterable[_Alone]) -> list[PlacedJob]:
         row = JobRow(self.judge, self.today)

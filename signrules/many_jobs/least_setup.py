@@ -18,7 +18,7 @@ from signrules.many_jobs.row_setup import sum_of_costs
 from signrules.physics.machine import Machine
 from signrules.planning.gaps.plane_reaches import SLACK_MM, Reach, fewest_planes
 from signrules.planning.order.bounds import LeastLeft
-from signrules.planning.setup_cost import Cost, Costs
+from signrules.planning.setup_cost import Cost
 
 
 def least_of_row(alone: Sequence[Evaluation], judge: Judge) -> Cost:
@@ -56,8 +56,6 @@ def _least_cost(result: Evaluation) -> Cost:
 def _with_free_alignments(result: Evaluation, judge: Judge) -> Evaluation:
     """The job where no landing error counts: what is left of its set-up are loads and settings."""
     job = result.job
-    if Costs.of(job.printer.minutes).alignment == 0:
-        return result
     free = evolve(job.printer, landing_tolerance=None, resolution=None)
     return judge(evolve(job, printer=free))
 

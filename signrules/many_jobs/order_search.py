@@ -65,7 +65,7 @@ def cost_of_order(plans: JobPlans, order: Sequence[int]) -> Cost:
 
 
 def _told_order(plans: JobPlans, least: Cost) -> Way:
-    given = tuple(range(len(plans.jobs)))
+    given = tuple(range(len(plans.alone)))
     plans.kept_back = None
     best: Way = cost_of_order(plans, given), given
     plans.kept_back = KEPT_BACK
@@ -93,7 +93,7 @@ def _nearest_neighbours(plans: JobPlans, start: int) -> Way:
     """From a job on always the one that costs least next."""
     cost, left = plans.after(start, NOTHING_LEFT)
     order, costs = [start], [cost]
-    waiting = [at for at in range(len(plans.jobs)) if at != start]
+    waiting = [at for at in range(len(plans.alone)) if at != start]
     while waiting:
         _, _, nearest = min((plans.after(at, left)[0], plans.kinds[at], at) for at in waiting)
         waiting.remove(nearest)
@@ -141,7 +141,7 @@ def _exact_order(plans: JobPlans) -> Way | None:
     earlier_twins = _earlier_twins(plans)
     ways: Ways = {(0, NOTHING_LEFT): (NOTHING, ())}
     try:
-        for _ in plans.jobs:
+        for _ in plans.alone:
             ways = _one_job_further(plans, ways, earlier_twins)
     except OutOfTrials:
         return None

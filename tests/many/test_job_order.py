@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import types
 from itertools import permutations
 
 import pytest
@@ -14,19 +15,25 @@ from drawn_days import (
     in_a_row,
     least_of_all_orders,
 )
-from effort import effort
+from effort import effort, first_quick
 from hypothesis import given, settings
 from scenario import PRINTER, sign_job
 
 from signrules import (
     JobError,
     NotEvaluated,
+    RuleSet,
+    check,
     evaluate,
     evaluate_many,
+    hookimpl,
     job_from_dict,
+    load_plugins,
     order_of_jobs,
+    rule,
+    shop_practice,
 )
-from signrules.many_jobs import job_sequence
+from signrules.many_jobs import job_plans, job_sequence, least_setup, order_search
 from signrules.reports.job_row_report import job_sequence_text
 
 UNCOUNTED = {key: each for key, each in PRINTER.items() if key != "minutes"}
@@ -210,6 +217,83 @@ def test_an_order_that_is_not_proven_says_what_any_takes_at_the_least(monkeypatc
     sequence = ordered(flat_job(0, 1), flat_job(1, 0), flat_job(0.5, 1), trials=1)
     assert not sequence.optimal
     assert "the best order found (any takes at least 0 minutes)" in job_sequence_text(sequence)
+
+
+FOUR = [flat_job(0, 1), flat_job(0.5, 1.5), flat_job(1, 0), flat_job(1.5, 0)]
+
+
+@pytest.mark.parametrize("steps", first_quick(3, [1, 30, 240, 10, 20, 60, 120]))
+def test_wherever_the_search_ends_the_bound_holds(steps, monkeypatch):
+    for module in (job_plans, order_search):
+        monkeypatch.setattr(module, "MOST_STEPS", steps)
+    monkeypatch.setattr(job_sequence, "least_of_row", lambda alone, judge: (0, 0.0))
+    sequence = ordered(*FOUR)
+    best = least_of_all_orders(read(*FOUR))
+    assert sequence.least <= best <= sequence.setup.cost
+    assert sequence.optimal <= (sequence.setup.cost == best)
+    if steps in (1, 240):
+        assert sequence.optimal == (steps == 240)
+
+
+def test_what_any_takes_at_the_least_in_bed_loads_where_there_are_no_minutes(monkeypatch):
+    monkeypatch.setattr(job_sequence, "least_of_row", lambda alone, judge: (2, 0.0))
+    pair = [flat_job(0, 1, printer=UNCOUNTED), flat_job(1, 0.5, printer=UNCOUNTED)]
+    text = job_sequence_text(ordered(*pair, trials=1))
+    assert "(any takes at least 2 bed loads)" in text
+
+
+def test_nothing_is_the_least_of_a_job_of_which_no_plan_is_known():
+    # 200 layers of 0.01 mm stand 2 mm high, above the head at 1.5 mm over the sheet.
+    strikes = flat_job(0)
+    strikes["passes"][0]["layers"] = 200
+    result = evaluate(job_from_dict(strikes))
+    assert result.conflict is not None
+    assert least_setup._least_cost(result) == (0, 0.0)
+
+
+# --- plugins that fail ----------------------------------------------------------------------------
+
+
+def plugin_that(fails):
+    @rule("ourshop.moody", each="job", source=shop_practice("an invented one"))
+    def moody(item):
+        """A rule that fails.
+
+        Why it matters: rules do.
+        A job that breaks it: none.
+        One that meets it: none.
+        """
+        if fails(item):
+            raise RuntimeError("as a test wants it")
+        yield check("whatever", measured=1, most=2, unit="layers")
+
+    @hookimpl
+    def signrules_rule_sets():
+        return [RuleSet("ourshop", (moody,))]
+
+    module = types.SimpleNamespace(__name__="ourshop", signrules_rule_sets=signrules_rule_sets)
+    return load_plugins(objects=[module])
+
+
+def test_a_plugin_that_fails_on_what_is_carried_makes_no_job_dearer():
+    plugins = plugin_that(lambda job: job.alignments)
+    sequence = ordered(flat_job(0, 1), flat_job(1), plugins=plugins)
+    assert [each.carried.alignments for each in sequence.jobs] == [(), ()]
+    assert sequence.setup.alignments == sequence.alone.alignments == 3
+
+
+def test_a_plugin_that_fails_at_last_leaves_each_job_as_it_is_alone():
+    judged = []
+
+    def fails(job):
+        judged.append(job)
+        return len(judged) > 2
+
+    sequence = ordered(flat_job(0, 1), flat_job(1), plugins=plugin_that(fails))
+    assert [each.result.complete for each in sequence.jobs] == [False, False]
+    assert [each.carried.setup for each in sequence.jobs] == [None, None]
+    assert sequence.setup == sequence.alone
+    assert sequence.setup.minutes == 2 * 4 + 3 * 2 + 3 * 12
 
 
 # --- laws -----------------------------------------------------------------------------------------
