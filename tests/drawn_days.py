@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from itertools import permutations
 from typing import Any
 
@@ -50,6 +51,37 @@ def heights_set(result: Evaluation) -> list[float]:
     return [step.printing.plane.height.nominal for step in prints]
 
 
+@frozen
+class Alone:
+    """What a job takes with the alignments that are on record, as its plan says."""
+
+    is_safe: bool
+    is_proven: bool = False
+    cost: tuple[int, float] = (0, 0.0)
+    settings: int = 0
+    aligned: tuple[float, ...] = ()
+    first_height: float = 0.0
+    last_height: float = 0.0
+
+
+@lru_cache(maxsize=4096)
+def judged(job: Job) -> Alone:
+    """A job evaluated; the same jobs come again in many orders."""
+    result = evaluate(job, today=TODAY, audited=False)
+    if not result.order_is_safe:
+        return Alone(is_safe=False)
+    heights = heights_set(result)
+    return Alone(
+        True,
+        result.plan.optimal,
+        result.plan.cost,
+        paid_settings(result),
+        tuple(step.extra for step in result.plan.steps if step.kind == "align"),
+        heights[0],
+        heights[-1],
+    )
+
+
 def in_a_row(day: Iterable[Job]) -> list[Took]:
     """What jobs of one printer take in their order, those without a safe order left out."""
     made: set[float] = set()
@@ -58,24 +90,16 @@ def in_a_row(day: Iterable[Job]) -> list[Took]:
     for job in day:
         known = {one.extra for one in job.usable_alignments}
         further = tuple(Alignment(extra, TODAY) for extra in sorted(made - known))
-        later = evolve(job, alignments=(*job.alignments, *further))
-        result = evaluate(later, today=TODAY, audited=False)
-        plain = evaluate(job, today=TODAY, audited=False)
-        if not result.order_is_safe or not result.plan.optimal:
-            result = min((result, plain), key=_rank)
-        if not result.order_is_safe:
+        took = judged(evolve(job, alignments=(*job.alignments, *further)))
+        if not took.is_proven:
+            took = min((took, judged(job)), key=lambda one: (not one.is_safe, one.cost))
+        if not took.is_safe:
             continue
-        heights = heights_set(result)
-        kept = stands is not None and abs(stands - heights[0]) < 1e-6
-        aligned = [step.extra for step in result.plan.steps if step.kind == "align"]
-        found.append(Took(result.plan.loads, paid_settings(result) - kept, len(aligned)))
-        made.update(aligned)
-        stands = heights[-1]
+        kept = stands is not None and abs(stands - took.first_height) < 1e-6
+        found.append(Took(took.cost[0], took.settings - kept, len(took.aligned)))
+        made.update(took.aligned)
+        stands = took.last_height
     return found
-
-
-def _rank(result: Evaluation) -> tuple[bool, tuple[int, float]]:
-    return not result.order_is_safe, result.plan.cost if result.order_is_safe else (0, 0.0)
 
 
 def paid_settings(result: Evaluation) -> int:
