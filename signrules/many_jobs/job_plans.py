@@ -50,8 +50,9 @@ class _Planned:
 class JobPlans:
     """The plans of jobs of one printer, each with what earlier jobs have left.
 
-    `alone` has each job evaluated by itself, with a safe order: that holds where none comes of it
-    in another place, such as where a plugin fails there.
+    `alone` has each job evaluated by itself, with a safe order: that plan holds where none comes of
+    it in another place, such as where a plugin fails there.
+
     What is left has a number, `NOTHING_LEFT` before the first job. Jobs that differ in their names
     alone are of one kind and are planned once; `kinds` has a number for each, the same whatever the
     order in which the jobs are given. Once `kept_back` is set, no more than `trials` plans are
