@@ -41,6 +41,12 @@ _HOMES = {
     "documents": ("job_from_dict", "job_to_dict", "read_job", "write_job"),
     "documents.document_changes": ("changed",),
     "documents.plugin_tables": ("OwnData",),
+    "documents.work_orders": (
+        "read_work_order",
+        "work_order_from_dict",
+        "work_order_to_dict",
+        "write_work_order",
+    ),
     "errors": (
         "ArtworkError",
         "DocumentFault",
@@ -55,6 +61,7 @@ _HOMES = {
         "ScheduleError",
         "ShopError",
         "SignrulesError",
+        "WorkOrderError",
     ),
     "estimating": (
         "Estimate",
@@ -138,6 +145,14 @@ _HOMES = {
         "whole_number",
     ),
     "model.plugin_data": ("plugin_data",),
+    "model.work_order": (
+        "PlacingBounds",
+        "OrderedLoad",
+        "OrderedPiece",
+        "OrderedSign",
+        "StockSheet",
+        "WorkOrder",
+    ),
     "physics.calibration": ("Tilt",),
     "physics.alignment_pattern": ("AlignmentReading", "read_alignment"),
     "physics.timeline": ("Printing", "Timeline"),

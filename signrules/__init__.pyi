@@ -43,6 +43,10 @@ from signrules.documents import read_job as read_job
 from signrules.documents import write_job as write_job
 from signrules.documents.document_changes import changed as changed
 from signrules.documents.plugin_tables import OwnData as OwnData
+from signrules.documents.work_orders import read_work_order as read_work_order
+from signrules.documents.work_orders import work_order_from_dict as work_order_from_dict
+from signrules.documents.work_orders import work_order_to_dict as work_order_to_dict
+from signrules.documents.work_orders import write_work_order as write_work_order
 from signrules.errors import ArtworkError as ArtworkError
 from signrules.errors import DocumentFault as DocumentFault
 from signrules.errors import JobError as JobError
@@ -56,6 +60,7 @@ from signrules.errors import RuleError as RuleError
 from signrules.errors import ScheduleError as ScheduleError
 from signrules.errors import ShopError as ShopError
 from signrules.errors import SignrulesError as SignrulesError
+from signrules.errors import WorkOrderError as WorkOrderError
 from signrules.estimating import Estimate as Estimate
 from signrules.estimating import EstimateLine as EstimateLine
 from signrules.estimating import Rates as Rates
@@ -133,6 +138,12 @@ from signrules.model.declaring import table_of as table_of
 from signrules.model.declaring import toleranced_length as toleranced_length
 from signrules.model.declaring import whole_number as whole_number
 from signrules.model.plugin_data import plugin_data as plugin_data
+from signrules.model.work_order import OrderedLoad as OrderedLoad
+from signrules.model.work_order import OrderedPiece as OrderedPiece
+from signrules.model.work_order import OrderedSign as OrderedSign
+from signrules.model.work_order import PlacingBounds as PlacingBounds
+from signrules.model.work_order import StockSheet as StockSheet
+from signrules.model.work_order import WorkOrder as WorkOrder
 from signrules.physics.alignment_pattern import AlignmentReading as AlignmentReading
 from signrules.physics.alignment_pattern import read_alignment as read_alignment
 from signrules.physics.calibration import Tilt as Tilt

@@ -26,7 +26,15 @@ from signrules.documents.table_reader import (
 )
 from signrules.errors import DocumentFault
 from signrules.model.limits import is_id
-from signrules.model.sign_types import USUAL_SCHEDULE, ScheduleUse, SignType, TypePass
+from signrules.model.sign_types import (
+    AXES,
+    USUAL_COMPOSITION,
+    USUAL_SCHEDULE,
+    CompositionUse,
+    ScheduleUse,
+    SignType,
+    TypePass,
+)
 from signrules.model.wording import NOTHING, listed_names, shown_value
 
 TypeTables = Mapping[str, Mapping[str, Any]]
@@ -111,12 +119,19 @@ def _unknown_names(
     table: Mapping[str, Any], path: str, sheets: Collection[str], inks: Collection[str]
 ) -> Iterator[DocumentFault]:
     """Sheets and inks that the shop does not have."""
-    if isinstance(table.get("sheet"), str):
-        yield from _unknown_entry(f"{path}.sheet", table["sheet"], "sheets", sheets)
+    for each in _texts_of(table.get("sheet")):
+        yield from _unknown_entry(f"{path}.sheet", each, "sheets", sheets)
     rows = table.get("passes")
     for at, row in enumerate(rows if isinstance(rows, list | tuple) else ()):
         if isinstance(row, Mapping) and isinstance(row.get("ink"), str):
             yield from _unknown_entry(f"{path}.passes[{at}].ink", row["ink"], "inks", inks)
+
+
+def _texts_of(value: object) -> Iterator[str]:
+    """A text, or those in a list."""
+    for each in value if isinstance(value, list | tuple) else (value,):
+        if isinstance(each, str):
+            yield each
 
 
 def _unknown_entry(
@@ -203,6 +218,23 @@ def read_schedule_use(
         faults.append(DocumentFault("schedule.type", "both", expected))
     if use.printer is not None:
         faults += _unknown_entry("schedule.printer", use.printer, "printers", printers)
+    return use
+
+
+def read_composition_use(
+    table: object, sheets: Collection[str], faults: list[DocumentFault]
+) -> CompositionUse:
+    """How a shop that has some stock sheets places signs on them; adds every fault."""
+    try:
+        use: CompositionUse = read_table(table, CompositionUse)
+    except Refused as refused:
+        faults += refused.under("composition")
+        return USUAL_COMPOSITION
+    for sheet, axis in use.grain:
+        path = joined_path("composition.grain", path_label(sheet))
+        faults += _unknown_entry(path, sheet, "sheets", sheets)
+        if axis not in AXES:
+            faults.append(DocumentFault(path, shown_value(axis), f"one of {', '.join(AXES)}"))
     return use
 
 

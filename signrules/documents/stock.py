@@ -16,6 +16,7 @@ from signrules.documents.layer_rows import read_layer_rows
 from signrules.documents.refusal import Refused, joined_path, nearest_known, path_label
 from signrules.documents.sign_type_tables import (
     TypeTables,
+    read_composition_use,
     read_schedule_use,
     read_sign_types,
 )
@@ -26,7 +27,12 @@ from signrules.model.layer_uses import LayerUse
 from signrules.model.media import Ink, Media
 from signrules.model.origins import Origin
 from signrules.model.printer import Printer
-from signrules.model.sign_types import USUAL_SCHEDULE, ScheduleUse
+from signrules.model.sign_types import (
+    USUAL_COMPOSITION,
+    USUAL_SCHEDULE,
+    CompositionUse,
+    ScheduleUse,
+)
 from signrules.model.wording import NOTHING, listed_names, nearest_name, shown_value
 
 USE = "use"
@@ -48,7 +54,7 @@ class Stock:
     `origins` say by the path within the shop file where figures come from, `name` what the shop
     file is called in reports. `alignments` are those on record; one that names a `printer` belongs
     to it alone. `sign_types` are tables whose texts may hold placeholders, which the rows of a door
-    schedule fill as `schedule` says.
+    schedule fill as `schedule` says; `composition` says how their signs are placed.
     """
 
     name: str = "shop file"
@@ -61,6 +67,7 @@ class Stock:
     layers: tuple[LayerUse, ...] = ()
     sign_types: TypeTables = field(factory=dict)
     schedule: ScheduleUse = USUAL_SCHEDULE
+    composition: CompositionUse = USUAL_COMPOSITION
 
     def origin_of(self, path: str) -> Origin:
         """Where a value of the shop file comes from."""
@@ -82,6 +89,7 @@ def read_stock(document: Mapping[str, Any], name: str, faults: list[DocumentFaul
     layers = read_layer_rows(document.get("layers", []), owned["inks"], faults)
     types = read_sign_types(document.get("sign_types", {}), owned["sheets"], owned["inks"], faults)
     schedule = read_schedule_use(document.get("schedule", {}), types, owned["printers"], faults)
+    composition = read_composition_use(document.get("composition", {}), owned["sheets"], faults)
     return Stock(
         name,
         alignments=alignments,
@@ -90,6 +98,7 @@ def read_stock(document: Mapping[str, Any], name: str, faults: list[DocumentFaul
         layers=layers,
         sign_types=types,
         schedule=schedule,
+        composition=composition,
         **owned,
     )
 

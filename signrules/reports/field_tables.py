@@ -23,7 +23,7 @@ from signrules.model.declared import (
 from signrules.model.declaring import grouped_digits, least_length
 from signrules.model.layer_uses import LayerUse
 from signrules.model.limits import LARGEST_MM
-from signrules.model.sign_types import ScheduleUse, SignType
+from signrules.model.sign_types import CompositionUse, ScheduleUse, SignType
 
 _BLOCK = re.compile(r"<!-- fields: (\w+) -->\n.*?<!-- end of fields -->", re.DOTALL)
 _CONTROL_MEANING = "the control that the table is of"
@@ -35,6 +35,7 @@ _OF_SHOP_FILES = (
     *classes_within(SignType),
     ScheduleUse,
     *classes_within(ScheduleUse),
+    CompositionUse,
 )
 """The classes of what a shop file alone holds."""
 
