@@ -38,6 +38,8 @@ _HOMES = {
     "artwork_files": ("read_artwork",),
     "braille.dot_layout": ("BrailleLayout", "braille_layout"),
     "catalogue.materials": ("Material", "sample_job"),
+    "composing.composition": ("ComposedLoad", "Composition", "compose"),
+    "composing.folders": ("write_composition",),
     "documents": ("job_from_dict", "job_to_dict", "read_job", "write_job"),
     "documents.document_changes": ("changed",),
     "documents.plugin_tables": ("OwnData",),

@@ -29,7 +29,7 @@ LAYERS = [
     {"remedies"},
     {"evaluation"},
     {"artwork_files", "estimating", "many_jobs", "measuring", "schemas", "whatif"},
-    {"reports"},
+    {"composing", "reports"},
     {"sheet"},
     {"cli", "testing"},
     {"__main__", "__init__"},

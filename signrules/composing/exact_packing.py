@@ -14,7 +14,7 @@ from attrs import frozen
 from signrules.composing.rectangles import Frame, Packed, Rectangle, Spot
 
 MOST_RECTANGLES = 24
-EFFORT = 0.25
+EFFORT = 0.1
 """The solver's own measure of work, which is the same on every machine."""
 
 

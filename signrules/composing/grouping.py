@@ -7,11 +7,13 @@ of like gaps belong together where that costs no bin.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import chain, combinations
 
 from attrs import evolve, field, frozen
 
+from signrules.composing.exact_packing import packed_exactly
 from signrules.composing.packing_bounds import fewest_bins
 from signrules.composing.rectangles import (
     FEW,
@@ -132,28 +134,67 @@ def cost_of(bins: Packed) -> tuple[int, int]:
     return len(bins), sum(len(all_settings(spots)) for spots in bins)
 
 
-def grouped(rectangles: Sequence[Rectangle], room: Room) -> Packed | None:
+@frozen
+class Grouping:
+    """Bins that hold everything, and a number of them below which no way can go."""
+
+    bins: Packed = ()
+    at_least: int = 0
+
+
+def grouped(rectangles: Sequence[Rectangle], room: Room) -> Grouping | None:
     """Bins that hold everything: the fewest that were found, and of these with the fewest gap
     settings.
 
     None where something does not even fit into an empty bin.
     """
     if not rectangles:
-        return ()
+        return Grouping()
+    if packed_in_turn(rectangles, room.frames, admits=_same_band) is None:
+        return None
     at_least = room.fewest(rectangles)
-    ways: list[Packed] = []
-    for admits in (_same_band, _same_likeness):
-        found = packed(rectangles, room.frames, at_least=at_least, admits=admits)
-        if found is None:
-            return None
-        ways.append(_merged(found, room))
-    ways.append(_merged(_by_likeness(rectangles, room), room))
+    # Of ways that cost the same the first counts: what need not turn lies upright.
+    ways = [*_tried_ways(_upright(rectangles), room), *_tried_ways(rectangles, room)]
     best = min(ways, key=cost_of)
     if cost_of(best) == (at_least, len(all_settings(chain.from_iterable(best)))):
-        return best
+        return Grouping(best, at_least)
     if len(rectangles) <= FEW and len(best) > 1:
         best = min(best, _best_split(rectangles, room), key=cost_of)
-    return best
+    return _with_fewer_bins(Grouping(best, at_least), rectangles, room)
+
+
+def _upright(rectangles: Sequence[Rectangle]) -> list[Rectangle]:
+    """The rectangles, all that may lie upright doing so."""
+    return [evolve(each, ways=each.ways[:1]) for each in rectangles]
+
+
+def _tried_ways(rectangles: Sequence[Rectangle], room: Room) -> Iterator[Packed]:
+    """Ways to share out rectangles: as they fit, each kind by itself, and one kind after another;
+    then what can be merged is.
+    """
+    at_least = room.fewest(rectangles)
+    for admits in (_same_band, _same_likeness):
+        found = packed(rectangles, room.frames, at_least=at_least, admits=admits)
+        if found is not None:
+            yield _merged(found, room)
+    in_turn = _by_likeness(rectangles, room)
+    if in_turn is not None:
+        yield _merged(in_turn, room)
+
+
+def _with_fewer_bins(grouping: Grouping, rectangles: Sequence[Rectangle], room: Room) -> Grouping:
+    """Fewer bins where a solver finds them, or a bound that it proves."""
+    bands = {likeness_of(each).band for each in rectangles}
+    if len(room.frames) > 1 or len(bands) > 1:
+        return grouping
+    while len(grouping.bins) > grouping.at_least:
+        answer = packed_exactly(rectangles, room.frames[0], len(grouping.bins) - 1)
+        if answer.proven_none:
+            return evolve(grouping, at_least=len(grouping.bins))
+        if answer.bins is None:
+            return grouping
+        grouping = evolve(grouping, bins=answer.bins)
+    return grouping
 
 
 def _same_band(held: Sequence[Spot], rectangle: Rectangle) -> bool:
@@ -165,7 +206,7 @@ def _same_likeness(held: Sequence[Spot], rectangle: Rectangle) -> bool:
     return all(spot.rectangle.kind == rectangle.kind for spot in held[:1])
 
 
-def _by_likeness(rectangles: Sequence[Rectangle], room: Room) -> Packed:
+def _by_likeness(rectangles: Sequence[Rectangle], room: Room) -> Packed | None:
     """Alike ones one after the other, those with the most gaps first; the next ones fill up."""
 
     def sequence_key(each: Rectangle) -> tuple[object, ...]:
@@ -174,8 +215,7 @@ def _by_likeness(rectangles: Sequence[Rectangle], room: Room) -> Packed:
         return (likeness.band, -len(gaps), gaps, -each.area, -each.height, each.id)
 
     admits: Admits = _same_band if room.between_bands else admit_all
-    found = packed_in_turn(sorted(rectangles, key=sequence_key), room.frames, admits=admits)
-    return found or ()
+    return packed_in_turn(sorted(rectangles, key=sequence_key), room.frames, admits=admits)
 
 
 def _merged(bins: Packed, room: Room) -> Packed:
@@ -203,9 +243,11 @@ def _pairs_to_merge(bins: Sequence[Spots], room: Room) -> list[tuple[int, int]]:
     """The positions of bins that might fit into one by their areas, most alike first."""
     areas = [sum(spot.rectangle.area for spot in spots) for spots in bins]
     settings = [all_settings(spots) for spots in bins]
+    least = min(areas, default=0)
+    loose = [number for number, area in enumerate(areas) if area + least <= room.area]
     pairs = [
         (one, other)
-        for one, other in combinations(range(len(bins)), 2)
+        for one, other in combinations(loose, 2)
         if areas[one] + areas[other] <= room.area
     ]
     return sorted(pairs, key=lambda pair: len(settings[pair[0]] ^ settings[pair[1]]))
@@ -226,6 +268,7 @@ class _Splitter:
     rectangles: tuple[Rectangle, ...]
     room: Room
     _bins: dict[int, Spots | None] = field(factory=dict)
+    _refused: list[Counter[object]] = field(factory=list)
     _best: dict[int, Packed] = field(factory=dict)
 
     def best(self, left: int) -> Packed:
@@ -251,6 +294,21 @@ class _Splitter:
 
     def _bin(self, bits: int) -> Spots | None:
         if bits not in self._bins:
-            some = [each for at, each in enumerate(self.rectangles) if bits >> at & 1]
-            self._bins[bits] = self.room.place(some)
+            self._bins[bits] = self._placed(bits)
         return self._bins[bits]
+
+    def _placed(self, bits: int) -> Spots | None:
+        some = [each for number, each in enumerate(self.rectangles) if bits >> number & 1]
+        sizes = Counter(_shape(each) for each in some)
+        # What did not fit does not fit with more beside it.
+        if any(refused <= sizes for refused in self._refused):
+            return None
+        found = self.room.place(some)
+        if found is None:
+            self._refused.append(sizes)
+        return found
+
+
+def _shape(rectangle: Rectangle) -> object:
+    """What matters of a rectangle for whether it fits."""
+    return rectangle.width, rectangle.height, rectangle.ways, likeness_of(rectangle).band

@@ -114,10 +114,10 @@ def bed_loads(pieces: Sequence[Piece], sheets: Sheets, head_length: int) -> Load
     rectangles = [
         _rectangle_of(number, piece, sheets, gutter) for number, piece in enumerate(pieces)
     ]
-    bins = grouped(rectangles, room)
-    if bins is None:
+    found = grouped(rectangles, room)
+    if found is None:
         return None
-    return Loading(_laid_pieces(bins, pieces), room.fewest(rectangles))
+    return Loading(_laid_pieces(found.bins, pieces), found.at_least)
 
 
 def _rectangle_of(number: int, piece: Piece, sheets: Sheets, gutter: int) -> Rectangle:

@@ -8,7 +8,7 @@ round a rectangle lies, and which sequences are tried.
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterator, Sequence
-from itertools import islice, permutations
+from itertools import islice, permutations, product
 from typing import Any
 
 from attrs import define, field, frozen
@@ -20,6 +20,9 @@ FEW = 8
 """Of up to so many rectangles all sequences are tried, `MOST_SEQUENCES` at the most."""
 
 MOST_SEQUENCES = 720
+
+MOST_PLACINGS = 60_000
+"""So many rectangles are placed in all trials together, and all of them once at the least."""
 
 
 @frozen
@@ -143,13 +146,22 @@ def packed_in_turn(
     """
     algorithm = algorithm or _algorithms()[0]
     bins: list[_Bin] = []
+    # Bins only fill up, so those that refused one refuse all that are like it.
+    first_open: dict[tuple[Hashable, ...], int] = {}
     for rectangle in rectangles:
-        if any(admits(each.spots, rectangle) and each.add(rectangle) for each in bins):
-            continue
-        opened = _new_bin(frames, algorithm)
-        if not opened.add(rectangle):
-            return None
-        bins.append(opened)
+        alike = (rectangle.width, rectangle.height, rectangle.ways, rectangle.kind)
+        position = first_open.get(alike, 0)
+        while position < len(bins):
+            candidate = bins[position]
+            if admits(candidate.spots, rectangle) and candidate.add(rectangle):
+                break
+            position += 1
+        else:
+            opened = _new_bin(frames, algorithm)
+            if not opened.add(rectangle):
+                return None
+            bins.append(opened)
+        first_open[alike] = position
     return tuple(tuple(each.spots) for each in bins)
 
 
@@ -165,18 +177,19 @@ def packed(
 
     None where some rectangle does not even fit into an empty bin.
     """
-    best: Packed | None = None
     if not rectangles:
         return ()
-    for sequence in islice(sequences_of(rectangles), most_sequences):
-        for algorithm in _algorithms():
-            found = packed_in_turn(sequence, frames, algorithm=algorithm, admits=admits)
-            if found is None:
-                return None
-            if best is None or len(found) < len(best):
-                best = found
-            if len(best) <= at_least:
-                return best
+    best: Packed | None = None
+    sequences = islice(sequences_of(rectangles), most_sequences)
+    trials = islice(product(sequences, _algorithms()), max(1, MOST_PLACINGS // len(rectangles)))
+    for sequence, algorithm in trials:
+        found = packed_in_turn(sequence, frames, algorithm=algorithm, admits=admits)
+        if found is None:
+            return None
+        if best is None or len(found) < len(best):
+            best = found
+        if len(best) <= at_least:
+            return best
     return best
 
 

@@ -13,7 +13,7 @@ from typing import Any
 
 from attrs import evolve, field, frozen
 
-from signrules.composing.grouping import Room, Spots, cost_of, grouped
+from signrules.composing.grouping import Grouping, Room, Spots, cost_of, grouped
 from signrules.composing.panels import Panels, Size, panels_of
 from signrules.composing.rectangles import UPRIGHT, Packed, Rectangle
 from signrules.composing.units import (
@@ -174,7 +174,7 @@ def _filled_of_make(units: Sequence[Unit], make: Make, sheets: Sheets) -> Fillin
     smaller = tuple(_on_a_smaller_sheet(each, stocks, units, sheets) for each in best.sheets)
     if stock_sheets_of(smaller) <= stock_sheets_of(best.sheets):
         best = evolve(best, sheets=smaller)
-    return evolve(best, at_least=_fewest_sheets(units, stocks, sheets))
+    return evolve(best, at_least=max(best.at_least, _fewest_sheets(units, stocks, sheets)))
 
 
 def _area(panels: Panels | None) -> int:
@@ -185,6 +185,7 @@ def _filled_in_turn(units: Sequence[Unit], stocks: Sequence[str], sheets: Sheets
     """Each size of sheet takes all signs that it may and that are left; None if some remain."""
     left = list(units)
     filled: list[FilledSheet] = []
+    at_least = 0
     for id in stocks:
         panels = sheets.panels(id)
         if panels is None:
@@ -194,10 +195,12 @@ def _filled_in_turn(units: Sequence[Unit], stocks: Sequence[str], sheets: Sheets
             for unit in left
             if id in unit.stocks and (rectangle := sheets.rectangle(unit, panels)) is not None
         }
-        bins = grouped(list(own.values()), sheets.room(panels)) or ()
-        filled += (FilledSheet(panels, spots) for spots in bins)
+        found = grouped(list(own.values()), sheets.room(panels)) or Grouping()
+        filled += (FilledSheet(panels, spots) for spots in found.bins)
+        # Of one size alone, what a solver proves of it holds for all.
+        at_least += -(-found.at_least // len(panels.corners))
         left = [unit for unit in left if unit.id not in own]
-    return None if left else Filling(tuple(filled), 0)
+    return None if left else Filling(tuple(filled), at_least if len(stocks) == 1 else 0)
 
 
 def _on_a_smaller_sheet(

@@ -87,8 +87,8 @@ _KEYS_OF_THE_READER = {
 
 def _usual_range(declared: Declared) -> str:
     """The usual range with its unit, speeds in m/s."""
-    one = declared.element or declared
-    usual, unit = one.usual, one.unit
+    element = declared.element or declared
+    usual, unit = element.usual, element.unit
     if usual is None:
         return ""
     low, high = usual
@@ -149,8 +149,8 @@ def _range_in_words(declared: Declared) -> str:
     if least is None or most is None or declared.kind == "share":
         return ""
     if declared.kind in _LEAST_OF_KINDS:
-        own = least != _LEAST_OF_KINDS[declared.kind]
-        return f", at least {least_length(least)}" if own else ""
+        states_least = least != _LEAST_OF_KINDS[declared.kind]
+        return f", at least {least_length(least)}" if states_least else ""
     bare = declared.kind in ("number", "whole number")
     unit = "" if bare else f" {declared.unit}"
     return f" from {grouped_digits(least)} to {grouped_digits(most)}{unit}"
@@ -170,7 +170,7 @@ def _default_text(declared: Declared, default: object) -> str:
     if isinstance(default, int | float):
         return f"{default:g}"
     if isinstance(default, tuple) and default:
-        return f"`[{', '.join(f'{each:g}' for each in default)}]`"
+        return f"`[{', '.join(f'{number:g}' for number in default)}]`"
     return "none"
 
 
