@@ -6,12 +6,13 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import combinations, islice, product
-from statistics import fmean, median
+from statistics import median
 from typing import TypeVar
 
 from attrs import evolve, frozen
 
 from signrules.artwork.drawing import Point, Ring, Shape
+from signrules.artwork.libraries import numpy_library
 from signrules.errors import MOST_LISTED
 
 SMALLEST_DOT, LARGEST_DOT = 0.3, 5.0
@@ -112,18 +113,17 @@ def _moments(ring: Ring) -> tuple[float, Point, tuple[float, float, float]]:
     Places count from the first corner, so that nothing is lost to rounding far from the origin.
     """
     start_x, start_y = ring[0]
-    area = x_sum = y_sum = xx_sum = yy_sum = xy_sum = 0.0
-    for (x, y), (next_x, next_y) in zip(ring, [*ring[1:], ring[0]], strict=True):
-        ax, ay, bx, by = x - start_x, y - start_y, next_x - start_x, next_y - start_y
-        cross = ax * by - bx * ay
-        area += cross / 2
-        x_sum += (ax + bx) * cross / 6
-        y_sum += (ay + by) * cross / 6
-        xx_sum += (ax * ax + ax * bx + bx * bx) * cross / 12
-        yy_sum += (ay * ay + ay * by + by * by) * cross / 12
-        xy_sum += (2 * ax * ay + ax * by + bx * ay + 2 * bx * by) * cross / 24
+    corners = (numpy_library().array([*ring, ring[0]]) - ring[0]).T
+    (x, y), (next_x, next_y) = corners[:, :-1], corners[:, 1:]
+    cross = x * next_y - next_x * y
+    area = float(cross.sum()) / 2
     if area == 0:
         return 0.0, ring[0], (0.0, 0.0, 0.0)
+    x_sum, y_sum = float(cross @ (x + next_x)) / 6, float(cross @ (y + next_y)) / 6
+    xx_sum = float(cross @ (x * x + x * next_x + next_x * next_x)) / 12
+    yy_sum = float(cross @ (y * y + y * next_y + next_y * next_y)) / 12
+    mixed = 2 * x * y + x * next_y + next_x * y + 2 * next_x * next_y
+    xy_sum = float(cross @ mixed) / 24
     x_mean, y_mean = x_sum / area, y_sum / area
     sign = math.copysign(1.0, area)
     central = (
@@ -143,9 +143,10 @@ def _half_axes(moments: tuple[float, float, float], area: float) -> tuple[float,
 
 def _diameter(ring: Ring, centre: Point, area: float) -> float:
     """The diameter of the circle on which the corners of a ring lie, or else of its area."""
-    radii = [math.dist(centre, corner) for corner in ring]
-    radius = fmean(radii)
-    if max(radii) - min(radii) <= 2 * SAME_RADIUS * radius:
+    numpy = numpy_library()
+    radii = numpy.hypot(*(numpy.array(ring) - centre).T)
+    radius = float(radii.mean())
+    if float(radii.max() - radii.min()) <= 2 * SAME_RADIUS * radius:
         return 2 * radius
     return 2 * math.sqrt(area / math.pi)
 

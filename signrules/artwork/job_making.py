@@ -15,7 +15,7 @@ from signrules.artwork.areas import (
     covered_together,
     covering_areas,
 )
-from signrules.artwork.drawing import Artwork, Point
+from signrules.artwork.drawing import Artwork, ArtworkLayer, Point
 from signrules.artwork.feature_parts import BuiltParts, feature_parts, feature_places
 from signrules.artwork.mapping import (
     MappedLayer,
@@ -25,7 +25,6 @@ from signrules.artwork.mapping import (
     mapped_layers,
     moved_to,
     plain_id,
-    printed_layers,
     with_ids,
 )
 from signrules.artwork.placing import (
@@ -174,12 +173,10 @@ class _Maker:
         self.media.append(row)
         self.kept_notes += notes_on_frames(mapped, frames)
         ids = self._sign_ids(number, frames)
-        self._add_passes(mapped, frames, ids, row)
-        of_signs = [parts_of_layer(each.layer, frames)[0] for each in mapped]
+        split = [_SplitLayer(each, *parts_of_layer(each.layer, frames)) for each in mapped]
+        self._add_passes(split, ids, row)
         for at, (frame, id) in enumerate(zip(frames, ids, strict=True)):
-            parts = [
-                moved_to(each, split[at]) for each, split in zip(mapped, of_signs, strict=True)
-            ]
+            parts = [moved_to(each.mapped, each.parts[at]) for each in split]
             self._add_sign(parts, frame, id, row)
 
     def _mapped(self, number: int) -> list[MappedLayer]:
@@ -224,8 +221,7 @@ class _Maker:
 
     def _add_passes(
         self,
-        mapped: Sequence[MappedLayer],
-        frames: Sequence[SignFrame],
+        split: Sequence[_SplitLayer],
         signs: Sequence[str],
         sheet: Mapping[str, Any],
     ) -> None:
@@ -234,8 +230,10 @@ class _Maker:
         rows: list[tuple[dict[str, Any], MappedLayer]] = []
         parts_built: list[BuiltParts] = []
         taken = {each["id"] for each in self.passes}
-        for base, each in with_ids(printed_layers(mapped)):
-            parts = self._parts(each, frames, signs)
+        printed = [each for each in split if each.mapped.use.ink is not None]
+        bases = with_ids([each.mapped for each in printed])
+        for (base, each), whole in zip(bases, printed, strict=True):
+            parts = self._parts(whole, signs)
             built = {key: self._covered(part, size) for key, part in parts.items()}
             covered = covered_together(built.values())
             if not covered.areas:
@@ -257,26 +255,21 @@ class _Maker:
                     row[key] = names
             self.passes.append(row)
 
-    def _parts(
-        self, mapped: MappedLayer, frames: Sequence[SignFrame], signs: Sequence[str]
-    ) -> dict[str, MappedLayer]:
+    def _parts(self, split: _SplitLayer, signs: Sequence[str]) -> dict[str, MappedLayer]:
         """A layer whole, or, where it builds something, by the features that it builds."""
+        mapped, several = split.mapped, len(signs) > 1
         if not mapped.use.builds:
             return {"": mapped}
-        parts = [mapped.layer]
-        outside: list[Point] = []
-        if len(frames) > 1:
-            parts, outside = parts_of_layer(mapped.layer, frames)
-        if outside:
+        if several and split.outside:
             expected = "shapes within a cut edge"
             faults = [
                 DocumentFault(mapped.place, f"a shape at {x:.1f}, {y:.1f}", expected)
-                for x, y in outside
+                for x, y in split.outside
             ]
             raise ArtworkError(faults, mapped.artwork.file)
         return {
             f"{sign}.{feature}": part
-            for sign, layer in zip(signs, parts, strict=True)
+            for sign, layer in zip(signs, split.parts if several else [mapped.layer], strict=True)
             for feature, part in feature_parts(moved_to(mapped, layer)).items()
         }
 
@@ -350,6 +343,15 @@ class _Maker:
             document["read_notes"] = kept
         own = [f"{each.file}: {note}" for each in self.drawings for note in each.notes]
         return ArtworkJob(document, tuple(dict.fromkeys([*own, *self.notes, *kept])))
+
+
+@frozen
+class _SplitLayer:
+    """A layer, what of it lies on each sign of its page, and places of what lies on none."""
+
+    mapped: MappedLayer
+    parts: Sequence[ArtworkLayer]
+    outside: Sequence[Point]
 
 
 def _chosen(id: str | None, entries: Mapping[str, Any], noun: str, file: str) -> str:

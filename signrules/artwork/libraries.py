@@ -13,6 +13,11 @@ def shapely_part(name: str = "") -> ModuleType:
     return _library("shapely", name)
 
 
+def numpy_library() -> ModuleType:
+    """numpy, which comes with shapely. Raises SignrulesError where it is not installed."""
+    return _library("numpy", "")
+
+
 def fonttools_part(name: str) -> ModuleType:
     """A module of fontTools. Raises SignrulesError where it is not installed."""
     return _library("fontTools", name)

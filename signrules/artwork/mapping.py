@@ -159,11 +159,6 @@ def _row_in_words(use: LayerUse) -> str:
     return " ".join(each for each in stated if each)
 
 
-def printed_layers(mapped: Iterable[MappedLayer]) -> list[MappedLayer]:
-    """Those of some layers that an ink prints."""
-    return [each for each in mapped if each.use.ink is not None]
-
-
 def layers_that_build(mapped: Iterable[MappedLayer], feature: str) -> list[MappedLayer]:
     """Those of some layers that build a feature of a sign."""
     return [each for each in mapped if feature in each.use.builds]

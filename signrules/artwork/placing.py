@@ -11,6 +11,7 @@ from signrules.artwork.cut_lines import cut_edges
 from signrules.artwork.drawing import ArtworkLayer, Point, Shape, TextRun
 from signrules.artwork.geometry import turned
 from signrules.artwork.letters import shapes_by_letter
+from signrules.artwork.libraries import numpy_library
 from signrules.artwork.mapping import MappedLayer, layers_that_mark
 from signrules.errors import ArtworkError
 from signrules.model.layer_uses import EDGE
@@ -26,13 +27,6 @@ class SignFrame:
 
     number: int
     edge: Area | None = None
-
-    def has(self, place: Point) -> bool:
-        """Whether a place lies within the edge; without one it does."""
-        if self.edge is None:
-            return True
-        x, y = place[0] - self.edge.x, place[1] - self.edge.y
-        return 0 <= x <= self.edge.width and 0 <= y <= self.edge.height
 
 
 def sign_frames(mapped: Sequence[MappedLayer]) -> list[SignFrame]:
@@ -92,7 +86,7 @@ def notes_on_frames(mapped: Sequence[MappedLayer], frames: Sequence[SignFrame]) 
 
 def notes_on_bleed(mapped: MappedLayer, sheet: Area) -> Iterable[str]:
     """How far ink reaches over the sheet, where it does."""
-    corners = [corner for shape in mapped.layer.inked() for corner in shape.outline]
+    corners = _corners_around(list(mapped.layer.inked()))
     if not corners:
         return
     over = max(max(-x, x - sheet.width, -y, y - sheet.height) for x, y in corners)
@@ -107,9 +101,9 @@ def parts_of_layer(
     shapes: list[list[Shape]] = [[] for _ in frames]
     texts: list[list[TextRun]] = [[] for _ in frames]
     outside = []
-    for shape in layer.shapes:
-        place = middle_of([shape])
-        at = _frame_at(place, frames)
+    places = [middle_of([shape]) for shape in layer.shapes]
+    placed = zip(layer.shapes, places, _frames_at(places, frames), strict=True)
+    for shape, place, at in placed:
         if at is not None:
             shapes[at].append(shape)
         elif shape.outline:
@@ -189,8 +183,28 @@ def _corners_around(shapes: Sequence[Shape]) -> list[Point]:
     return [(x, y) for x in (min(across), max(across)) for y in (min(along), max(along))]
 
 
+def _frames_at(places: Sequence[Point], frames: Sequence[SignFrame]) -> list[int | None]:
+    """The sign within whose edge each of many places lies, the first one if there are several;
+    None is beside all of them.
+    """
+    numpy = numpy_library()
+    if not places:
+        return []
+    x, y = numpy.array(places).T
+    found = numpy.full(len(places), -1)
+    for at in reversed(range(len(frames))):
+        edge = frames[at].edge
+        if edge is None:
+            found[:] = at
+            continue
+        across, along = x - edge.x, y - edge.y
+        inside = (across >= 0) & (across <= edge.width) & (along >= 0) & (along <= edge.height)
+        found[inside] = at
+    return [None if at < 0 else at for at in found.tolist()]
+
+
 def _frame_at(place: Point, frames: Sequence[SignFrame]) -> int | None:
-    return next((at for at, frame in enumerate(frames) if frame.has(place)), None)
+    return _frames_at([place], frames)[0]
 
 
 def middle_of(shapes: Sequence[Shape]) -> Point:

@@ -93,8 +93,8 @@ class RenderedCheck:
         document = pypdfium2.PdfDocument(self._file_with(page, chain))
         try:
             shown = document[page.index].render(scale=scale, draw_annots=False)
-            picture = shown.to_numpy()[..., :3]
-            return np.asarray(picture.min(axis=2) < LEAST_SEEN)
+            dark = shown.to_numpy() < LEAST_SEEN
+            return np.asarray(dark[..., 0] | dark[..., 1] | dark[..., 2])
         finally:
             document.close()
 
@@ -227,6 +227,8 @@ def _patches(differing: Mask, inked: Mask) -> Iterator[Mask]:
     """The parts of a mask in tiles where it is more than a share of what is inked, those of tiles
     beside each other together.
     """
+    if not differing.any():
+        return
     wrong, all_inked = _by_tile(differing), _by_tile(inked)
     bad = (wrong >= LEAST_DISAGREEING_PIXELS) & (wrong > DISAGREEING_SHARE * all_inked)
     while bad.any():
