@@ -269,10 +269,8 @@ def _notes_on_letters(name: str, letters: LetterMeasures, mapped: MappedLayer) -
     if letters.from_outlines and letters.height is None:
         yield f"{mapped.words}: there are too many outlines to measure the {name} characters"
     elif letters.from_outlines:
-        yield (
-            f"{mapped.words}: the {name} characters are outlines, which tell neither text nor style"
-            " nor the width of O; height and stroke are those of the letters drawn"
-        )
+        unknown = "; ".join(letters.not_measured)
+        yield f"{mapped.words}: the {name} characters are outlines. Not measured: {unknown}"
 
 
 def _notes_on_figures(name: str, letters: LetterMeasures, mapped: MappedLayer) -> Iterable[str]:
