@@ -89,8 +89,10 @@ class _Grid:
         left, low = numpy.meshgrid(xs[:-1], ys[:-1], indexing="ij")
         right, high = numpy.meshgrid(xs[1:], ys[1:], indexing="ij")
         middles = (left + right) / 2, (low + high) / 2
+        inked = _cells_by_boxes(ink, xs, ys)
+        sides = (each[inked] for each in (left, low, right, high))
         shapely.prepare(ink)
-        inked = shapely.intersects(ink, shapely.box(left, low, right, high))
+        inked[inked] = shapely.intersects(ink, shapely.box(*sides))
         shapely.prepare(near)
         is_near = shapely.contains_xy(near, *middles)
         empty = numpy.where(is_near, 0.0, (right - left) * (high - low))
@@ -169,6 +171,20 @@ class _InkExtents:
 
     def _turned(self) -> _InkExtents:
         return _InkExtents(self.first[::-1], self.last[::-1], self.low[::-1], self.high[::-1])
+
+
+def _cells_by_boxes(ink: Any, xs: Any, ys: Any) -> Any:
+    """Which cells the boxes around the parts of ink reach into."""
+    numpy, shapely = numpy_library(), shapely_part()
+    boxes = shapely.bounds(shapely.get_parts(ink))
+    first = (numpy.searchsorted(xs, boxes[:, 0]) - 1).clip(0).tolist()
+    low = (numpy.searchsorted(ys, boxes[:, 1]) - 1).clip(0).tolist()
+    last = numpy.searchsorted(xs, boxes[:, 2], side="right").tolist()
+    high = numpy.searchsorted(ys, boxes[:, 3], side="right").tolist()
+    cells = numpy.zeros((len(xs) - 1, len(ys) - 1), dtype=bool)
+    for column, column_end, row, row_end in zip(first, last, low, high, strict=True):
+        cells[column:column_end, row:row_end] = True
+    return cells
 
 
 def _side_places(corners: Any, axis: int, least: float) -> list[float]:

@@ -7,11 +7,11 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import combinations, islice, product
 from statistics import median
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from attrs import evolve, frozen
 
-from signrules.artwork.drawing import Point, Ring, Shape
+from signrules.artwork.drawing import Point, Shape
 from signrules.artwork.libraries import numpy_library
 from signrules.errors import MOST_LISTED
 
@@ -96,7 +96,8 @@ def dot_of(shape: Shape) -> Dot | None:
     ring = shape.outline
     if len(ring) < 3:
         return None
-    area, centre, moments = _moments(ring)
+    corners = numpy_library().array(ring)
+    area, centre, moments = _moments(corners)
     if not math.pi / 4 * SMALLEST_DOT**2 <= area <= math.pi / 4 * LARGEST_DOT**2:
         return None
     long, short = _half_axes(moments, area)
@@ -104,21 +105,23 @@ def dot_of(shape: Shape) -> Dot | None:
         return None
     if not ROUND_SHARES[0] <= area / (math.pi * long * short) <= ROUND_SHARES[1]:
         return None
-    return Dot(*centre, _diameter(ring, centre, area), shape.place)
+    return Dot(*centre, _diameter(corners, centre, area), shape.place)
 
 
-def _moments(ring: Ring) -> tuple[float, Point, tuple[float, float, float]]:
+def _moments(corners: Any) -> tuple[float, Point, tuple[float, float, float]]:
     """Area, centroid and central second moments (xx, yy, xy) of a polygon, by Green's theorem.
 
     Places count from the first corner, so that nothing is lost to rounding far from the origin.
     """
-    start_x, start_y = ring[0]
-    corners = (numpy_library().array([*ring, ring[0]]) - ring[0]).T
-    (x, y), (next_x, next_y) = corners[:, :-1], corners[:, 1:]
+    numpy = numpy_library()
+    start_x, start_y = corners[0].tolist()
+    x, y = (corners - corners[0]).T
+    # After the last corner comes the first one again, which is 0, 0 from itself.
+    next_x, next_y = numpy.append(x[1:], 0.0), numpy.append(y[1:], 0.0)
     cross = x * next_y - next_x * y
     area = float(cross.sum()) / 2
     if area == 0:
-        return 0.0, ring[0], (0.0, 0.0, 0.0)
+        return 0.0, (start_x, start_y), (0.0, 0.0, 0.0)
     x_sum, y_sum = float(cross @ (x + next_x)) / 6, float(cross @ (y + next_y)) / 6
     xx_sum = float(cross @ (x * x + x * next_x + next_x * next_x)) / 12
     yy_sum = float(cross @ (y * y + y * next_y + next_y * next_y)) / 12
@@ -141,10 +144,9 @@ def _half_axes(moments: tuple[float, float, float], area: float) -> tuple[float,
     return 2 * math.sqrt(middle + off), 2 * math.sqrt(max(middle - off, 1e-12))
 
 
-def _diameter(ring: Ring, centre: Point, area: float) -> float:
+def _diameter(corners: Any, centre: Point, area: float) -> float:
     """The diameter of the circle on which the corners of a ring lie, or else of its area."""
-    numpy = numpy_library()
-    radii = numpy.hypot(*(numpy.array(ring) - centre).T)
+    radii = numpy_library().hypot(*(corners - centre).T)
     radius = float(radii.mean())
     if float(radii.max() - radii.min()) <= 2 * SAME_RADIUS * radius:
         return 2 * radius

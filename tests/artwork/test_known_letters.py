@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from fontTools.ttLib import TTFont
 from shapely import Polygon, get_parts
-from shapely.affinity import translate
+from shapely.affinity import scale, translate
 
 from signrules.artwork.drawing import Shape
 from signrules.artwork.fonts import glyph_rings, measure_font
@@ -38,11 +38,12 @@ def opened(path):
 def outlines(path, text):
     """The letters of a line, with capitals `HEIGHT` tall, 3 mm and more apart."""
     font, measures = opened(path)
-    scale = HEIGHT / (measures.cap_height * font["head"].unitsPerEm)
+    size = HEIGHT / (measures.cap_height * font["head"].unitsPerEm)
+    glyphs, names = font.getGlyphSet(), font.getBestCmap()
     shapes, x = [], 0.0
     for char in text:
-        rings = glyph_rings(font.getGlyphSet()[font.getBestCmap()[ord(char)]], font.getGlyphSet())
-        polygons = [Polygon([(across * scale, up * scale) for across, up in ring]) for ring in rings]
+        rings = glyph_rings(glyphs[names[ord(char)]], glyphs)
+        polygons = [scale(Polygon(ring), size, size, origin=(0, 0)) for ring in rings]
         if not polygons:
             x += 15
             continue
