@@ -259,7 +259,10 @@ def _measured_outlines(shapes: Sequence[Shape], stated_text: Sequence[str]) -> L
         for line, known_ones in zip(lines, known, strict=True)
     ]
     all_known = [letter for known_ones in known for letter in known_ones]
-    feet = sorted((median(letter.bounds[1] for letter in line) for line in lines), reverse=True)
+    feet = sorted(
+        (_foot_of_line(line, height) for line, height in zip(lines, heights, strict=True)),
+        reverse=True,
+    )
     return LetterMeasures(
         height=_spread(heights),
         stroke=_spread([stroke for stroke in strokes if stroke is not None]),
@@ -280,6 +283,13 @@ def _height_of_line(letters: Sequence[Any]) -> float:
     """The height of letters with flat ends: the least of those that are about the tallest."""
     heights: list[float] = [letter.bounds[3] - letter.bounds[1] for letter in letters]
     return min(each for each in heights if each >= (1 - ROUND_OVERSHOOT) * max(heights))
+
+
+def _foot_of_line(letters: Sequence[Any], height: float) -> float:
+    """Where letters with flat ends stand: the highest foot of those that stand about alike."""
+    feet: list[float] = [letter.bounds[1] for letter in letters]
+    usual = median(feet)
+    return max(foot for foot in feet if foot - usual <= ROUND_OVERSHOOT * height)
 
 
 def _lines_of_shapes(shapes: Sequence[Shape]) -> list[list[Any]]:
