@@ -24,6 +24,7 @@ from signrules.artwork.mapping import (
     layers_that_mark,
     mapped_layers,
     moved_to,
+    notes_on_disagreements,
     plain_id,
     with_ids,
 )
@@ -187,9 +188,8 @@ class _Maker:
                 if page.number == number:
                     layers, notes = mapped_layers(drawing, page, self.stock)
                     found += layers
-                    told = [each for layer in page.layers for each in layer.disagreements]
                     self.notes += [f"{drawing.file}: {note}" for note in notes]
-                    self.kept_notes += [f"{drawing.file}: {note}" for note in told]
+                    self.kept_notes += notes_on_disagreements(drawing, page)
         return found
 
     def _sheet(

@@ -63,6 +63,15 @@ def _place_of(page: ArtworkPage, layer: ArtworkLayer) -> str:
     return f"page {page.number}, layer {layer.name!r}"
 
 
+def notes_on_disagreements(artwork: Artwork, page: ArtworkPage) -> list[str]:
+    """Where what was found on the layers of a page differs from a rendering of them."""
+    return [
+        f"{artwork.file}, {_place_of(page, layer)}: {told}"
+        for layer in page.layers
+        for told in layer.disagreements
+    ]
+
+
 def mapped_layers(
     artwork: Artwork, page: ArtworkPage, stock: Stock
 ) -> tuple[list[MappedLayer], list[str]]:
