@@ -206,7 +206,7 @@ def _touching(dots: Sequence[Dot]) -> Iterator[DotFault]:
         overlap = (one.diameter + other.diameter) / 2 - between
         if overlap >= 0:
             text = (
-                f"touches the dot at {other.x:.3f}, {other.y:.3f}: their edges overlap by"
+                f"touches the dot at {other.x:.3f}, {other.y:.3f} mm: their edges overlap by"
                 f" {overlap:.3f} mm"
             )
             yield _fault("touching", one, text)
@@ -223,7 +223,7 @@ def _odd_sizes(dots: Sequence[Dot]) -> Iterator[DotFault]:
 
 
 def _fault(kind: str, dot: Dot, text: str) -> DotFault:
-    return DotFault(kind, (dot.x, dot.y), f"the dot at {dot.x:.3f}, {dot.y:.3f} {text}")
+    return DotFault(kind, (dot.x, dot.y), f"the dot at {dot.x:.3f}, {dot.y:.3f} mm {text}")
 
 
 T = TypeVar("T", bound=Dot)

@@ -14,7 +14,7 @@ from typing import Any
 
 from attrs import evolve, frozen
 
-from signrules.artwork.drawing import FontMeasures, Shape, TextRun
+from signrules.artwork.drawing import FontMeasures, Point, Shape, TextRun
 from signrules.artwork.fonts import style_of_font
 from signrules.artwork.geometry import joined_regions, region_of, turned
 from signrules.artwork.known_letters import (
@@ -50,13 +50,28 @@ AROUND_OTHERS = 0.8
 """A shape that reaches over this much of all others both ways is a border."""
 
 
+SPECK_SHARE = 0.02
+"""What is smaller both ways than this share of the tallest letter is no part of one. Common
+practice, no published source.
+"""
+
+
+@frozen
+class Speck:
+    """A shape that is too small for a letter: its middle, and the longer side of its box, in mm."""
+
+    at: Point
+    size: float
+
+
 @frozen
 class LetterMeasures:
     """What is measured of the letters of a layer, each from the least to the most.
 
     `text` are its lines from the top down; `baseline` is the lowest baseline, `top` the highest
     top. `from_outlines` says that the file has no text for them. `not_measured` is what their
-    outlines do not tell, in words. `guessed_gaps` are wide gaps of which no text tells
+    outlines do not tell, in words; `specks` are shapes among them that are too small for a part of
+    a letter. `guessed_gaps` are wide gaps of which no text tells
     whether they lie within a word: those of `word_spacing` that are taken for ends of words by
     their width alone, and those of `spacing` that might be ends of words. `lacking` says of which
     text the font does not tell a figure, and why.
@@ -75,6 +90,7 @@ class LetterMeasures:
     top: float | None = None
     from_outlines: bool = False
     not_measured: tuple[str, ...] = ()
+    specks: tuple[Speck, ...] = ()
     guessed_gaps: tuple[float, ...] = ()
     lacking: tuple[str, ...] = ()
 
@@ -243,7 +259,8 @@ STYLES_BY_RANK = ("script", "decorative", "italic", "serif", "sans-serif")
 def _measured_outlines(shapes: Sequence[Shape], stated_text: Sequence[str]) -> LetterMeasures:
     if len(shapes) > MOST_SHAPES:
         return LetterMeasures(from_outlines=True)
-    lines = _lines_of_shapes(without_borders(shapes)[0])
+    drawn, specks = _without_specks(without_borders(shapes)[0])
+    lines = _lines_of_shapes(drawn)
     if not lines:
         return LetterMeasures(from_outlines=True)
     heights = [_height_of_line(line) for line in lines]
@@ -275,8 +292,25 @@ def _measured_outlines(shapes: Sequence[Shape], stated_text: Sequence[str]) -> L
         style=style_of_known(all_known),
         from_outlines=True,
         not_measured=tuple(not_told_by(all_known)),
+        specks=tuple(specks),
         guessed_gaps=tuple(gaps.guessed),
     )
+
+
+def _without_specks(shapes: Sequence[Shape]) -> tuple[list[Shape], list[Speck]]:
+    """Shapes that may be letters or parts of them, and those that are too small."""
+    boxes = [region_of(shape).bounds for shape in shapes]
+    heights = [high - low for _, low, _, high in boxes]
+    least = SPECK_SHARE * max((height for height in heights if height > 0), default=0.0)
+    kept: list[Shape] = []
+    specks: list[Speck] = []
+    for shape, (left, low, right, high) in zip(shapes, boxes, strict=True):
+        size = max(right - left, high - low)
+        if size < least:
+            specks.append(Speck(((left + right) / 2, (low + high) / 2), size))
+        else:
+            kept.append(shape)
+    return kept, specks
 
 
 def _height_of_line(letters: Sequence[Any]) -> float:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import Any
 
 from attrs import evolve, frozen
 
@@ -49,14 +48,6 @@ def sign_frames(mapped: Sequence[MappedLayer]) -> list[SignFrame]:
     return frames or [SignFrame(1)]
 
 
-def shifted_frame(frame: SignFrame, x: float, y: float) -> SignFrame:
-    """A frame moved by x and y."""
-    if frame.edge is None:
-        return frame
-    edge = evolve(frame.edge, x=round(frame.edge.x + x, 3), y=round(frame.edge.y + y, 3))
-    return evolve(frame, edge=edge)
-
-
 def area_around(areas: Sequence[Area]) -> Area:
     """The rectangle around some areas."""
     left, low = min(area.x for area in areas), min(area.y for area in areas)
@@ -89,15 +80,25 @@ def notes_on_bleed(mapped: MappedLayer, sheet: Area) -> Iterable[str]:
     corners = _corners_around(list(mapped.layer.inked()))
     if not corners:
         return
-    over = max(max(-x, x - sheet.width, -y, y - sheet.height) for x, y in corners)
+    left, low = sheet.x, sheet.y
+    right, high = left + sheet.width, low + sheet.height
+    over = max(max(left - x, x - right, low - y, y - high) for x, y in corners)
     if over > BLEED_MM:
         yield f"{mapped.words}: {over:.1f} mm reach over the sheet and are left out"
 
 
-def parts_of_layer(
-    layer: ArtworkLayer, frames: Sequence[SignFrame]
-) -> tuple[list[ArtworkLayer], list[Point]]:
-    """What a layer draws within each of some signs, and places of what lies in none."""
+@frozen
+class SplitLayer:
+    """A layer, what of it lies on each sign of its page, and places of what lies on none."""
+
+    mapped: MappedLayer
+    parts: Sequence[ArtworkLayer]
+    outside: Sequence[Point]
+
+
+def split_layer(mapped: MappedLayer, frames: Sequence[SignFrame]) -> SplitLayer:
+    """A layer by the signs of its page."""
+    layer = mapped.layer
     shapes: list[list[Shape]] = [[] for _ in frames]
     texts: list[list[TextRun]] = [[] for _ in frames]
     outside = []
@@ -119,7 +120,7 @@ def parts_of_layer(
         evolve(layer, shapes=tuple(some), texts=tuple(runs))
         for some, runs in zip(shapes, texts, strict=True)
     ]
-    return parts, outside
+    return SplitLayer(mapped, parts, outside)
 
 
 def _split_runs(layer: ArtworkLayer, frames: Sequence[SignFrame]) -> list[TextRun]:
@@ -214,24 +215,3 @@ def middle_of(shapes: Sequence[Shape]) -> Point:
         return 0.0, 0.0
     across, along = [x for x, _ in corners], [y for _, y in corners]
     return (min(across) + max(across)) / 2, (min(along) + max(along)) / 2
-
-
-def shifted_layer(layer: ArtworkLayer, x: float, y: float) -> ArtworkLayer:
-    """A layer moved by x and y."""
-    shapes = tuple(_shifted_shape(shape, x, y) for shape in layer.shapes)
-    texts = tuple(
-        evolve(
-            run,
-            baseline=(run.baseline[0] + x, run.baseline[1] + y),
-            shapes=tuple(_shifted_shape(shape, x, y) for shape in run.shapes),
-        )
-        for run in layer.texts
-    )
-    return evolve(layer, shapes=shapes, texts=texts)
-
-
-def _shifted_shape(shape: Shape, x: float, y: float) -> Shape:
-    rings: list[Any] = [
-        tuple((px + x, py + y) for px, py in ring) for ring in (shape.outline, *shape.holes)
-    ]
-    return evolve(shape, outline=rings[0], holes=tuple(rings[1:]))

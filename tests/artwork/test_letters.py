@@ -246,3 +246,18 @@ def test_a_letter_that_hangs_down_is_no_flat_foot():
     hanging = rectangle(10, -6, STROKE, HEIGHT)
     found = measured_letters([letter_i(0, 0), letter_i(20, 0), hanging], ())
     assert found.baseline == 0
+
+
+def test_specks_are_no_letters_and_are_told_with_their_places():
+    specks = [rectangle(50, 60, 0.02, 0.02), circle(70, 10, 0.4)]
+    letters = [letter_i(0, 0), letter_i(7, 0)]
+    found = measured_letters([*letters, *specks], ())
+    places = [place for speck in found.specks for place in speck.at]
+    assert places == pytest.approx([50.01, 60.01, 70, 10])
+    assert [speck.size for speck in found.specks] == pytest.approx([0.02, 0.4], abs=WITHIN_MM)
+    assert (found.height, found.spacing) == (
+        measured_letters(letters, ()).height,
+        measured_letters(letters, ()).spacing,
+    )
+    # Half a millimetre is 2 % of 25 mm: it may be part of a letter.
+    assert measured_letters([*letters, circle(70, 10, 0.52)], ()).specks == ()

@@ -14,6 +14,7 @@ from signrules_artwork.affine import joined
 from signrules_artwork.chords import Track
 from signrules_artwork.clipping import Clip
 from signrules_artwork.faults import Reading
+from signrules_artwork.off_page import OffPage
 from signrules_artwork.painted import Ink, Painted, Writing
 from signrules_artwork.pdf.layer_groups import Chain, LayerGroups
 from signrules_artwork.pdf.objects import entry, matrix_of, object_key, refuse_swollen
@@ -37,6 +38,7 @@ class Walk:
     reading: Reading
     state: GraphicsState
     resources: Any
+    off_page: OffPage
     painted: list[Painted] = field(factory=list)
     writings: list[Writing] = field(factory=list)
     writing: int | None = None
@@ -140,10 +142,12 @@ class Walk:
             return  # White that is seen through takes nothing away.
         if alpha < 1:
             ink = Ink({name: tint * alpha for name, tint in ink.tints.items()})
-        region = self.state.clip.kept(region, self.reading)
-        if region.is_empty:
+        shown = self.state.clip.kept(region, self.reading)
+        if shown.is_empty:
+            if ink.tints:
+                self.off_page.look_at(region, self.chains())
             return
-        mark = Painted(region, ink, self.place, writing=self.writing)
+        mark = Painted(shown, ink, self.place, writing=self.writing)
         self.painted.extend(evolve(mark, layer=chain) for chain in self.chains())
 
     def chains(self) -> list[Chain]:
