@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Any
 
 from attrs import define, field
@@ -33,12 +33,16 @@ class OffPage:
         by its key, and is empty for what is on none.
         """
         for layer, boxes in self.found.items():
-            places = "; ".join(map(_in_words, boxes[:MOST_PLACES]))
-            rest = len(boxes) - MOST_PLACES
-            more = f"; and {rest:,} more" if rest > 0 else ""
             name = name_of(layer)
             start = f"layer '{name}', " if name else ""
-            yield f"{start}off the page and left out: what lies {places}{more}"
+            yield f"{start}off the page and left out: what lies {places_in_words(boxes)}"
+
+
+def places_in_words(boxes: Sequence[Bounds]) -> str:
+    """The first of some places, and how many more there are."""
+    places = "; ".join(map(_in_words, boxes[:MOST_PLACES]))
+    rest = len(boxes) - MOST_PLACES
+    return f"{places}; and {rest:,} more" if rest > 0 else places
 
 
 def _are_apart(one: Bounds, other: Bounds) -> bool:
