@@ -160,6 +160,12 @@ class ScheduleError(DocumentError):
     kind = "schedule"
 
 
+class WorkOrderError(DocumentError):
+    """A work order that cannot be used as it stands, or signs that cannot be placed."""
+
+    kind = "work order"
+
+
 class RuleError(SignrulesError):
     """A rule that is declared wrongly: a bad name, an unknown parameter, a missing docstring."""
 

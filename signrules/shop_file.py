@@ -32,6 +32,7 @@ KEYS = (
     "layers",
     "sign_types",
     "schedule",
+    "composition",
     "rates",
 )
 RULE_KEYS = ("settings", "level", *REASONS)
@@ -64,8 +65,8 @@ def shop_from_dict(document: object, *, name: str = "shop file") -> Shop:
     `signrules = 1`; `[rules.SET.RULE]` with `settings`, `level` and `reason`, `off`,
     `accept_absence`;
     `[plugins.NAME]` with `accept_absence` and `settings`; `[printers.ID]`, `[inks.ID]`,
-    `[sheets.ID]`, `[materials.ID]`, `[[alignments]]`, `[[layers]]`, `[sign_types.ID]`, `[schedule]`
-    and `[rates]`. Raises ShopError with every fault.
+    `[sheets.ID]`, `[materials.ID]`, `[[alignments]]`, `[[layers]]`, `[sign_types.ID]`,
+    `[schedule]`, `[composition]` and `[rates]`. Raises ShopError with every fault.
     """
     faults: list[DocumentFault] = []
     if not _can_be_written(document):

@@ -2,7 +2,7 @@
 them.
 """
 
-from signrules.testing.jobs import arbitrary_jobs, documents, jobs, sound_jobs
+from signrules.testing.job_strategies import arbitrary_jobs, documents, jobs, sound_jobs
 from signrules.testing.near_limits import near_limit_jobs
 from signrules.testing.strategies import (
     areas,

@@ -37,7 +37,7 @@ LAYERS = [
     {"remedies"},
     {"evaluation"},
     {"artwork_files", "estimating", "many_jobs", "measuring", "schemas", "whatif"},
-    {"reports"},
+    {"composing", "reports"},
     {"sheet"},
     {"cli", "testing"},
     {"__main__", "__init__"},

@@ -62,11 +62,11 @@ def acronyms_in(line: str, acronyms: Collection[str]) -> tuple[Acronym, ...]:
     found = []
     for match in _acronyms_in(line, acronyms):
         letters = match[0]
-        if len(letters) > 1 and all(each in LETTERS for each in letters.lower()):
+        if len(letters) > 1 and all(char in LETTERS for char in letters.lower()):
             before, after = line[: match.start()], line[match.end() :]
             alone = bool(_BEFORE.search(before)) and bool(_AFTER.match(after))
-            whole = before[-1:] in ("", " ") and after[:1] in ("", " ")
-            found.append(Acronym(match.start(), match.end(), letters, alone, whole))
+            is_whole = before[-1:] in ("", " ") and after[:1] in ("", " ")
+            found.append(Acronym(match.start(), match.end(), letters, alone, is_whole))
     return tuple(found)
 
 
@@ -95,13 +95,14 @@ def translated_around(
     cells = _in_runs(_with_stand_ins(form, acronyms), translate)
     if cells is None:
         return None
+    # Every stand-in has come through as it went in.
     if cells.count(_STAND_IN_CELLS) == len(acronyms):
         return cells, acronyms
-    whole = [one for one in acronyms if one.whole]
-    cells = _in_runs(_with_stand_ins(form, whole), translate)
+    whole_acronyms = [acronym for acronym in acronyms if acronym.whole]
+    cells = _in_runs(_with_stand_ins(form, whole_acronyms), translate)
     if cells is None:
         return None
-    return cells, whole
+    return cells, whole_acronyms
 
 
 def without_stand_ins(
@@ -112,35 +113,37 @@ def without_stand_ins(
     grade: str,
 ) -> str:
     """The cells with those of the acronyms in place of the stand-ins."""
-    spellings = iter([one.cells(spell, grade) for one in acronyms])
+    spellings = iter([acronym.cells(spell, grade) for acronym in acronyms])
     return re.sub(_STAND_IN_CELLS, lambda match: next(spellings, match[0]), cells)
 
 
 def _acronyms_in(line: str, acronyms: Collection[str]) -> Iterator[re.Match[str]]:
     # The longest first, so that a part of an acronym is not taken for another one.
-    names = "|".join(re.escape(one) for one in sorted(acronyms, key=len, reverse=True) if one)
+    names = "|".join(
+        re.escape(acronym) for acronym in sorted(acronyms, key=len, reverse=True) if acronym
+    )
     if not names:
         return iter(())
     return re.finditer(rf"(?<![^\W_])(?:{names})(?![^\W_])", line)
 
 
 def _with_stand_ins(form: str, acronyms: Iterable[Acronym]) -> str:
-    parts, at = [], 0
-    for one in acronyms:
-        parts += [form[at : one.start], STAND_IN]
-        at = one.end
-    return "".join([*parts, form[at:]])
+    parts, copied_to = [], 0
+    for acronym in acronyms:
+        parts += [form[copied_to : acronym.start], STAND_IN]
+        copied_to = acronym.end
+    return "".join([*parts, form[copied_to:]])
 
 
 def _in_runs(line: str, translate: Callable[[str], str | None]) -> str | None:
     """The cells of a line; its words that are stand-ins and no more are not translated."""
-    found: list[str] = []
+    runs: list[str] = []
     for alone, words in groupby(line.split(), key=lambda word: word == STAND_IN):
         if alone:
-            found += [_STAND_IN_CELLS for _ in words]
+            runs += [_STAND_IN_CELLS for _ in words]
             continue
         cells = translate(" ".join(words))
         if cells is None:
             return None
-        found.append(joined_cells(cells))
-    return BLANK.join(found)
+        runs.append(joined_cells(cells))
+    return BLANK.join(runs)

@@ -78,7 +78,7 @@ def to_dots(cells: str) -> str:
 
     Raises ValueError as `dots_of` does.
     """
-    return "-".join("".join(map(str, dots_of(each))) or "0" for each in cells)
+    return "-".join("".join(map(str, dots_of(cell))) or "0" for cell in cells)
 
 
 def from_dots(numbers: str) -> str:
@@ -88,7 +88,7 @@ def from_dots(numbers: str) -> str:
     """
     if not numbers:
         return ""
-    return "".join(_cell_of_numbers(each) for each in numbers.split("-"))
+    return "".join(_cell_of_numbers(cell_numbers) for cell_numbers in numbers.split("-"))
 
 
 def _cell_of_numbers(text: str) -> str:
@@ -107,13 +107,13 @@ def joined_cells(cells: str) -> str:
 
 def wide_gaps(cells: str) -> list[int]:
     """After which words, counted from 1, several blank cells stand before the next of the line."""
-    found, count = [], 0
+    gaps, count = [], 0
     for line in cells.splitlines():
         for part in re.split("( +)", line.replace(BLANK, " ").strip()):
             if len(part) > 1 and part.isspace():
-                found.append(count)
+                gaps.append(count)
             count += bool(part.strip())
-    return found
+    return gaps
 
 
 def in_lines(cells: str, *, like: str) -> str:
@@ -125,6 +125,6 @@ def in_lines(cells: str, *, like: str) -> str:
     lengths = [len(line.replace(BLANK, " ").split()) for line in like.splitlines()]
     if sum(lengths) != len(words):
         return joined_cells(cells)
-    rest = iter(words)
-    lines = [BLANK.join(islice(rest, length)) for length in lengths]
+    words_left = iter(words)
+    lines = [BLANK.join(islice(words_left, length)) for length in lengths]
     return "\n".join(lines)

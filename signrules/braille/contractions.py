@@ -80,18 +80,22 @@ ALONE: Mapping[str, str] = MappingProxyType({**WORDS_OR_GROUPS, **WORDSIGNS, **S
 
 def spelled_cells(letters: str) -> str:
     """The cells of letters of the English alphabet, one for each."""
-    return "".join(LETTERS[each] for each in letters.lower())
+    return "".join(LETTERS[letter] for letter in letters.lower())
 
 
 def groupsign_cells(letters: str) -> str:
     """The cells of letters with groupsigns that stand anywhere, those of most letters first."""
-    signs = sorted(ANYWHERE.items(), key=lambda one: -len(one[1]))
-    left, cells = letters.lower(), ""
-    while left:
-        single = LETTERS[left[0]], left[0]
+    signs = sorted(ANYWHERE.items(), key=lambda groupsign: -len(groupsign[1]))
+    letters_left, cells = letters.lower(), ""
+    while letters_left:
+        single = LETTERS[letters_left[0]], letters_left[0]
         # "ing" is not for the start of a word (10.4.3).
-        fitting = (one for one in signs if left.startswith(one[1]) and (cells or one[1] != "ing"))
+        fitting = (
+            groupsign
+            for groupsign in signs
+            if letters_left.startswith(groupsign[1]) and (cells or groupsign[1] != "ing")
+        )
         cell, meant = next(fitting, single)
         cells += cell
-        left = left[len(meant) :]
+        letters_left = letters_left[len(meant) :]
     return cells

@@ -75,10 +75,10 @@ class BrailleLayout:
 
         0 where they touch or lie on each other, None where there is no dot or no rectangle.
         """
-        apart = [_point_distance(dot, area) for dot, area in product(self.dots, areas)]
-        if not apart:
+        distances = [_point_distance(dot, area) for dot, area in product(self.dots, areas)]
+        if not distances:
             return None
-        return max(min(apart) - self.dot_diameter / 2, 0.0)
+        return max(min(distances) - self.dot_diameter / 2, 0.0)
 
     def areas(self, *, per: str = "line") -> tuple[Area, ...]:
         """Rectangles for a pass: one around each line with dots, or one around each dot.
@@ -96,9 +96,14 @@ class BrailleLayout:
         if not dots:
             return None
         radius = self.dot_diameter / 2
-        left, right = min(x for x, _ in dots), max(x for x, _ in dots)
+        left_edge, right = min(x for x, _ in dots), max(x for x, _ in dots)
         low, high = min(y for _, y in dots), max(y for _, y in dots)
-        return Area(left - radius, low - radius, right - left + 2 * radius, high - low + 2 * radius)
+        return Area(
+            left_edge - radius,
+            low - radius,
+            right - left_edge + 2 * radius,
+            high - low + 2 * radius,
+        )
 
 
 def braille_layout(
@@ -123,7 +128,7 @@ def braille_layout(
         positive_number("dot_spacing", dot_spacing, "mm"),
         positive_number("cell_spacing", cell_spacing, "mm"),
     )
-    down, base = (
+    line_pitch, base = (
         positive_number("line_spacing", line_spacing, "mm"),
         positive_number("dot_diameter", dot_diameter, "mm"),
     )
@@ -131,7 +136,7 @@ def braille_layout(
     for number, line in enumerate(cells.split("\n")):
         centres = []
         for index, pattern in enumerate(line):
-            x, y = at[0] + index * step, at[1] - number * down
+            x, y = at[0] + index * step, at[1] - number * line_pitch
             for column, row in (_PLACES[name] for name in dots_of(pattern)):
                 centres.append((x + column * dot, y - row * dot))
         lines.append(tuple(centres))

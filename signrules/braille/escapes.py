@@ -27,12 +27,12 @@ def is_translation(cells: str, line: str) -> bool:
 
 def unknown_characters(text: str, translate: Callable[[str], str | None]) -> tuple[str, ...]:
     """The characters of a text for which a translator has no translation by themselves."""
-    found = []
+    unknown = []
     for char in dict.fromkeys(text.replace(" ", "")):
         cells = translate(char)
         if cells is not None and not is_translation(cells, char):
-            found.append(char)
-    return tuple(found)
+            unknown.append(char)
+    return tuple(unknown)
 
 
 def named_characters(chars: Iterable[str]) -> str:
@@ -42,4 +42,4 @@ def named_characters(chars: Iterable[str]) -> str:
 
 def _number_in_cells(char: str) -> str:
     """The letter x and the number of a character in hexadecimal, as cells without indicators."""
-    return "".join(_IN_HEX[each] for each in f"x{ord(char):04x}")
+    return "".join(_IN_HEX[digit] for digit in f"x{ord(char):04x}")

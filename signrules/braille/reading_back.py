@@ -73,17 +73,17 @@ def readings_of_word(cells: str, grade: str) -> tuple[str, ...]:
     """
     parts = [part for part in _PARTS.split(cells.replace(TERMINATOR, "")) if part]
     # Both ends of the word say nothing to their neighbours.
-    said = ["", *map(_said_to_neighbours, parts), ""]
-    found = [""]
-    for part, before, after in zip(parts, said, said[2:], strict=False):
-        here = _readings_of_part(part, before, after, grade)
-        found = _followed_by(found, here)
-    return tuple(dict.fromkeys(found))
+    said_parts = ["", *map(_said_to_neighbours, parts), ""]
+    readings = [""]
+    for part, before, after in zip(parts, said_parts, said_parts[2:], strict=False):
+        readings_here = _readings_of_part(part, before, after, grade)
+        readings = _followed_by(readings, readings_here)
+    return tuple(dict.fromkeys(readings))
 
 
 def _followed_by(texts: Iterable[str], further: Sequence[str]) -> list[str]:
     """Each of some texts followed by each of some others."""
-    return [text + more for text, more in product(texts, further)]
+    return [text + further_text for text, further_text in product(texts, further)]
 
 
 def in_words(cells: str, grade: str) -> str | None:
@@ -96,7 +96,7 @@ def in_words(cells: str, grade: str) -> str | None:
 
 def as_read(word: str) -> str:
     """A word of a text as `readings` would give it."""
-    fractions = "".join(_fraction_of(each) for each in word)
+    fractions = "".join(_fraction_of(char) for char in word)
     return unicodedata.normalize("NFKC", fractions).casefold().translate(_PLAIN).strip()
 
 
@@ -118,7 +118,7 @@ def _readings_of_part(part: str, before: str, after: str, grade: str) -> list[st
     if part in _SYMBOLS:
         return [_SYMBOLS[part]]
     if _NUMBER.fullmatch(part):
-        number = "".join(_NUMERIC_SIGNS[each] for each in part[1:])
+        number = "".join(_NUMERIC_SIGNS[sign] for sign in part[1:])
         if before == "0":
             number = f" {number}"
         return [number]
@@ -128,16 +128,17 @@ def _readings_of_part(part: str, before: str, after: str, grade: str) -> list[st
 def _readings_of_letters(part: str, before: str, after: str, grade: str) -> list[str]:
     """Readings of letters and their indicators, with the punctuation around them."""
     opening, cells, closing = _without_punctuation(part, before)
+    # A full stop between letters: what stands beside one does not stand alone.
     cores = _POINT.split(cells)
     alone = before in _BEFORE and after in _AFTER and len(cores) == 1
     starts = before not in ("0", "'")
-    found = [""]
+    readings = [""]
     for number, core in enumerate(cores):
-        here = _readings_of_core(core, grade, alone=alone, starts=starts)
+        readings_here = _readings_of_core(core, grade, alone=alone, starts=starts)
         if number:
-            here = [f".{further}" for further in here]
-        found = _followed_by(found, here)
-    return [opening + text + closing for text in found]
+            readings_here = [f".{further}" for further in readings_here]
+        readings = _followed_by(readings, readings_here)
+    return [opening + text + closing for text in readings]
 
 
 def _without_punctuation(cells: str, before: str) -> tuple[str, str, str]:
@@ -146,8 +147,8 @@ def _without_punctuation(cells: str, before: str) -> tuple[str, str, str]:
     opens = before in _BEFORE
     if opens and len(cells) > 1 and cells.startswith(_OPENING):
         opening, cells = '"', cells.removeprefix(_OPENING)
-    least = len(cells) - len(cells.lstrip(CAPITAL + GRADE_1)) + opens
-    while len(cells) > least and cells[-1] in _CLOSING:
+    fewest = len(cells) - len(cells.lstrip(CAPITAL + GRADE_1)) + opens
+    while len(cells) > fewest and cells[-1] in _CLOSING:
         closing, cells = _CLOSING[cells[-1]] + closing, cells[:-1]
     return opening, cells, closing
 
@@ -166,48 +167,49 @@ def _readings_of_core(core: str, grade: str, *, alone: bool, starts: bool) -> li
         return _spelling_of(letters)
     if alone and not grade_1 and letters in ALONE:
         return [ALONE[letters]]
-    found = _in_groups(letters, starts)
+    readings = _in_groups(letters, starts)
     if not grade_1:
-        found += _with_shortforms(letters, starts)
-    return found
+        readings += _with_shortforms(letters, starts)
+    return readings
 
 
 def _with_shortforms(letters: str, starts: bool) -> Iterator[str]:
     """Longer words with a shortform in them: friendly, afternoons, unnecessary."""
     for short, word in SHORTFORMS.items():
-        at = letters.find(short)
-        while at >= 0:
-            head = _in_groups(letters[:at], starts)
-            tail = _in_groups(letters[at + len(short) :], False)
+        start = letters.find(short)
+        while start >= 0:
+            head = _in_groups(letters[:start], starts)
+            tail = _in_groups(letters[start + len(short) :], False)
             yield from _followed_by([first + word for first in head], tail)
-            at = letters.find(short, at + 1)
+            start = letters.find(short, start + 1)
 
 
 def _spelling_of(letters: str) -> list[str]:
     plain = letters.replace(CAPITAL, "")
-    if not all(each in _LETTER_OF for each in plain):
+    if not all(cell in _LETTER_OF for cell in plain):
         return []
-    return ["".join(_LETTER_OF[each] for each in plain)]
+    return ["".join(_LETTER_OF[cell] for cell in plain)]
 
 
 def _in_groups(letters: str, starts: bool) -> list[str]:
     """Letters and groupsigns from left to right; there is one reading at the most."""
-    at, found = 0, ""
-    while at < len(letters):
-        one, two = letters[at], letters[at : at + 2]
-        first, last = at == 0 and starts, at == len(letters) - 1
-        if two in INITIAL:
-            found, at = found + INITIAL[two], at + 2
-        elif two in FINAL and (at or not starts):
-            found, at = found + FINAL[two], at + 2
-        elif first and not last and one in FIRST:
-            found, at = found + FIRST[one], at + 1
-        elif not first and not last and one in BETWEEN:
-            found, at = found + BETWEEN[one], at + 1
-        elif one == CAPITAL and not last:
-            at += 1
-        elif one in _LETTER_OF or one in ANYWHERE:
-            found, at = found + (_LETTER_OF.get(one) or ANYWHERE[one]), at + 1
+    position, spelled = 0, ""
+    while position < len(letters):
+        letter, pair = letters[position], letters[position : position + 2]
+        first, last = position == 0 and starts, position == len(letters) - 1
+        # Two cells before one: what reads as a pair is not read cell by cell.
+        if pair in INITIAL:
+            spelled, position = spelled + INITIAL[pair], position + 2
+        elif pair in FINAL and (position or not starts):
+            spelled, position = spelled + FINAL[pair], position + 2
+        elif first and not last and letter in FIRST:
+            spelled, position = spelled + FIRST[letter], position + 1
+        elif not first and not last and letter in BETWEEN:
+            spelled, position = spelled + BETWEEN[letter], position + 1
+        elif letter == CAPITAL and not last:
+            position += 1
+        elif letter in _LETTER_OF or letter in ANYWHERE:
+            spelled, position = spelled + (_LETTER_OF.get(letter) or ANYWHERE[letter]), position + 1
         else:
             return []
-    return [found]
+    return [spelled]

@@ -51,20 +51,20 @@ def forms_of_text(text: Iterable[str], proper: Iterable[str] = ()) -> tuple[str,
     Those are letters that stand alone, and the first letter of a sentence.
     """
     line = " ".join(words_of(text))
-    plain = [_as_long(each, each.lower()) for each in line]
+    plain = [_as_long(char, char.lower()) for char in line]
     for start, name in _names_restored(line, proper):
         plain[start : start + len(name)] = name
     alone = [match.start() for match in _LONE.finditer(line) if match[0].isupper()]
     first: list[int] = []
     if line[-1:] in tuple(".!?"):
         first = [match.start(1) for match in re.finditer(r"(?:^|[.!?] )\W*(\w)", line)]
-    found = []
+    forms = []
     for kept in ((), alone, first, [*alone, *first]):
         chars = list(plain)
-        for at in kept:
-            chars[at] = _as_long(chars[at], line[at].upper())
-        found.append("".join(chars))
-    return tuple(dict.fromkeys(found))
+        for position in kept:
+            chars[position] = _as_long(chars[position], line[position].upper())
+        forms.append("".join(chars))
+    return tuple(dict.fromkeys(forms))
 
 
 def _as_long(char: str, other: str) -> str:
@@ -100,14 +100,14 @@ def cells_of_text(
     """
     line = " ".join(words_of(text))
     listed = acronyms_in(line, acronyms)
-    found = []
+    cells = []
     for form in forms_of_text(text, proper):
         around = translated_around(with_capitals(form, line, acronyms), listed, translate)
         if around is None:
             return None
         for spell in ways_to_spell(grade):
-            found.append(without_stand_ins(*around, spell=spell, grade=grade))
-    return tuple(dict.fromkeys(found))
+            cells.append(without_stand_ins(*around, spell=spell, grade=grade))
+    return tuple(dict.fromkeys(cells))
 
 
 def capital_reasons(
@@ -117,7 +117,7 @@ def capital_reasons(
     line = " ".join(words_of(text))
     names = [(start, start + len(name)) for start, name in _names_restored(line, proper)]
     sentences = line[-1:] in tuple(".!?")
-    found: list[set[str]] = []
+    reasons: list[set[str]] = []
     starts = sentences
     for match in re.finditer(r"\S+", line):
         word, why = match[0], set()
@@ -129,23 +129,23 @@ def capital_reasons(
             why.add(LETTER)
         if has_acronym(word, acronyms):
             why.add(ACRONYM)
-        found.append(why)
+        reasons.append(why)
         starts = sentences and word[-1] in ".!?"
-    return found
+    return reasons
 
 
 def capital_words(cells: str) -> list[int]:
     """The words of the cells, counted from 0, with a capital indicator or in a passage."""
-    found = []
+    numbers = []
     passage = False
     for number, word in enumerate(joined_cells(cells).split(BLANK)):
         starts = 3 * CAPITAL in word
         plain = word.replace(TERMINATOR, "")
-        here = re.search(f"{CAPITAL}(?![{_NOT_CAPITALS}])", plain) is not None
-        if here or passage or starts:
-            found.append(number)
+        is_capital = re.search(f"{CAPITAL}(?![{_NOT_CAPITALS}])", plain) is not None
+        if is_capital or passage or starts:
+            numbers.append(number)
         passage = (passage or starts) and TERMINATOR not in word
-    return found
+    return numbers
 
 
 def numbers_of(text: Iterable[str]) -> list[str]:
@@ -153,12 +153,12 @@ def numbers_of(text: Iterable[str]) -> list[str]:
 
     A point before the first digit is left out. 3½ is three numbers: 3, 1 and 2.
     """
-    plain = "".join(_plain_digits(each) for each in " ".join(text))
+    plain = "".join(_plain_digits(char) for char in " ".join(text))
     return [_number_in_cells(number) for number in _NUMBER.findall(plain)]
 
 
 def _number_in_cells(number: str) -> str:
-    return NUMERIC + "".join(_POINTS.get(each) or DIGITS[each] for each in number)
+    return NUMERIC + "".join(_POINTS.get(char) or DIGITS[char] for char in number)
 
 
 def digits_of(number: str) -> str:
@@ -169,8 +169,8 @@ def digits_of(number: str) -> str:
 
 
 def _plain_digits(char: str) -> str:
-    apart = unicodedata.decomposition(char).startswith(_SET_APART)
-    if not apart:
+    is_set_apart = unicodedata.decomposition(char).startswith(_SET_APART)
+    if not is_set_apart:
         return char
     return f" {unicodedata.normalize('NFKC', char)} "
 

@@ -33,13 +33,13 @@ def grade_of_cells(braille: Braille, text: Sequence[str], translate: Translates)
 
     None where they stand for it in neither grade, or in both alike, and where nobody translates.
     """
-    found = joined_cells(braille.cells or "")
+    found_cells = joined_cells(braille.cells or "")
     grades = [
         grade
         for grade in GRADES
-        if found in (expected_cells(braille, text, partial(translate, grade), grade) or ())
+        if found_cells in (expected_cells(braille, text, partial(translate, grade), grade) or ())
     ]
-    return grades[0] if found and len(grades) == 1 else None
+    return grades[0] if found_cells and len(grades) == 1 else None
 
 
 def says_the_text(braille: Braille, text: Sequence[str], translate: Translates) -> bool:
@@ -52,16 +52,17 @@ def says_the_text(braille: Braille, text: Sequence[str], translate: Translates) 
     """
     wanted, cells = words_of(text), braille.cells or ""
     undivided = cells.replace(f"{HYPHEN}\n", "")
-    ways = [joined_cells(way).split(BLANK) for way in dict.fromkeys((cells, undivided))]
-    ways = [words for words in ways if len(words) == len(wanted)]
+    readings = [joined_cells(reading).split(BLANK) for reading in dict.fromkeys((cells, undivided))]
+    readings = [words for words in readings if len(words) == len(wanted)]
     english = is_english(braille.language)
-    known: Sequence[set[str]] = [set() for _ in wanted]
-    if not (english and all(_can_be_read(words) for words in ways)):
-        known = _translated_words(braille, text, translate)
+    translated: Sequence[set[str]] = [set() for _ in wanted]
+    if not (english and all(_can_be_read(words) for words in readings)):
+        translated = _translated_words(braille, text, translate)
     # What is not English is not read, and nothing depends on the grade.
     grades = GRADES if english else (None,)
     return any(
-        _says_in_grade(words, wanted, known, grade) for words, grade in product(ways, grades)
+        _says_in_grade(words, wanted, translated, grade)
+        for words, grade in product(readings, grades)
     )
 
 
@@ -72,18 +73,18 @@ def _can_be_read(words: Iterable[str]) -> bool:
 def _says_in_grade(
     words: Sequence[str],
     wanted: Sequence[str],
-    known: Sequence[set[str]],
+    translated: Sequence[set[str]],
     grade: str | None,
 ) -> bool:
     """Whether words of cells say those of a text, read in a grade, or else as they are known."""
-    for cells, word, translations in zip(words, wanted, known, strict=True):
-        read: tuple[str, ...] = ()
+    for cells, word, translations in zip(words, wanted, translated, strict=True):
+        readings: tuple[str, ...] = ()
         if grade is not None:
-            read = readings_of_word(cells, grade)
-        if not read and cells not in translations:
+            readings = readings_of_word(cells, grade)
+        if not readings and cells not in translations:
             return False
-        meant = [_with_hyphens(each) for each in read]
-        if read and _with_hyphens(as_read(word)) not in meant:
+        meant = [_with_hyphens(reading) for reading in readings]
+        if readings and _with_hyphens(as_read(word)) not in meant:
             return False
     return True
 
@@ -103,8 +104,8 @@ def _translated_words(
     for line in _translated_lines(braille, text, translate):
         pieces = line.split(BLANK)
         if len(pieces) == len(words):
-            for known, piece in zip(words, pieces, strict=True):
-                known.add(piece)
+            for of_word, piece in zip(words, pieces, strict=True):
+                of_word.add(piece)
     return words
 
 

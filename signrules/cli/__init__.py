@@ -18,6 +18,7 @@ from typing import TextIO
 from signrules import __version__
 from signrules.cli import (
     check_command,
+    compose_command,
     draw_command,
     estimate_command,
     font_command,
@@ -48,6 +49,7 @@ COMMANDS = (
     order_command,
     read_command,
     schedule_command,
+    compose_command,
     draw_command,
     rules_commands,
     standards_command,

@@ -241,7 +241,7 @@ def _ids_of(shop: str, table: str) -> list[str]:
 def _measured(options: argparse.Namespace) -> Measurement:
     from signrules.measuring import measure, read_records, records_path
     from signrules.measuring.figure_list import procedure_of
-    from signrules.measuring.records import pooled_readings
+    from signrules.measuring.figure_records import pooled_readings
 
     source: Any = options.readings
     if options.from_records:

@@ -34,7 +34,16 @@ def add_command(commands: Commands) -> None:
     schedule.add_argument(
         "-o", "--output", required=True, metavar="FOLDER", help="where the jobs go"
     )
-    schedule.add_argument(
+    add_column_option(schedule)
+    schedule.add_argument("--replace", action="store_true", help="write over jobs that are there")
+    add_plugin_options(schedule)
+    add_shop_options(schedule)
+    schedule.set_defaults(run=_write_jobs)
+
+
+def add_column_option(command: argparse.ArgumentParser) -> None:
+    """Add the option that maps columns of a schedule."""
+    command.add_argument(
         "--column",
         action="append",
         type=_column_option,
@@ -42,10 +51,6 @@ def add_command(commands: Commands) -> None:
         metavar="NAME=HEADING",
         help='the heading of a column: room="Room No."; over what the shop file says',
     )
-    schedule.add_argument("--replace", action="store_true", help="write over jobs that are there")
-    add_plugin_options(schedule)
-    add_shop_options(schedule)
-    schedule.set_defaults(run=_write_jobs)
 
 
 def _column_option(text: str) -> tuple[str, str]:

@@ -140,7 +140,7 @@ def _with_its_records(shop: Shop, path: str) -> Shop:
     if not Path(path).with_suffix(RECORDS_SUFFIX).exists():
         return shop
     from signrules.measuring.drifting import shop_with_drift
-    from signrules.measuring.records import read_records, records_path
+    from signrules.measuring.figure_records import read_records, records_path
 
     return shop_with_drift(shop, read_records(records_path(path)))
 

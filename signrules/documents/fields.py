@@ -44,47 +44,52 @@ def why_no_field(job: Job, path: str, own: DataClasses = NO_CLASSES) -> str | No
 
 
 def _why_no_key(
-    job: Job, classes: Sequence[type], parts: Sequence[Part], own: DataClasses
+    job: Job, classes: Sequence[type], parts: Sequence[Part], data_classes: DataClasses
 ) -> str | None:
     """Why a path leads to no key of a table, which is of one of some classes; of none for a plain
     value.
     """
     if not parts:
         return None
-    part, *rest = parts
+    part, *further_parts = parts
     fields: dict[str, tuple[str, Declared]] = {}
     for cls in classes:
         fields |= fields_by_key(cls)
     if part == "control" and len(classes) > 1:
-        return _why_no_key(job, (), rest, own)  # It says which of the classes it is.
+        # It says which of the classes it is.
+        return _why_no_key(job, (), further_parts, data_classes)
     if not isinstance(part, str) or part not in fields:
         return _what_instead(part, fields)
     attribute, declared = fields[part]
     inner = tuple(declared.tables.values())
     if declared.kind == BY_NAME:
-        return _why_no_key(job, (), rest[1:], own)
+        return _why_no_key(job, (), further_parts[1:], data_classes)
     if declared.kind == OF_PLUGINS:
-        return _why_no_data(job, PLACE_OF[classes[0]], rest, own)
-    if declared.kind == "rows" and rest:
+        return _why_no_data(job, PLACE_OF[classes[0]], further_parts, data_classes)
+    if declared.kind == "rows" and further_parts:
         rows = getattr(job, attribute)
         ids = [row.id for row in rows if hasattr(row, "id")]
-        row, *rest = rest
-        known: Container[Part] = range(len(rows)) if isinstance(row, int) else ids
-        if row not in known:
+        row, *further_parts = further_parts
+        known_keys: Container[Part] = range(len(rows)) if isinstance(row, int) else ids
+        if row not in known_keys:
             return _what_instead(row, ids)
-    return _why_no_key(job, inner, rest, own)
+    return _why_no_key(job, inner, further_parts, data_classes)
 
 
-def _why_no_data(job: Job, place: str, parts: Sequence[Part], own: DataClasses) -> str | None:
+def _why_no_data(
+    job: Job, place: str, parts: Sequence[Part], data_classes: DataClasses
+) -> str | None:
     """Why a path leads to no data that a plugin declares for a place."""
     if not parts:
         return None
-    plugin, *rest = parts
-    known = {name: classes[place] for name, classes in own.items() if place in classes}
-    if plugin in known:
-        return _why_no_key(job, (known[str(plugin)],), rest, own)
-    if known:
-        return _what_instead(plugin, known)
+    plugin, *further_parts = parts
+    known_classes = {
+        name: classes[place] for name, classes in data_classes.items() if place in classes
+    }
+    if plugin in known_classes:
+        return _why_no_key(job, (known_classes[str(plugin)],), further_parts, data_classes)
+    if known_classes:
+        return _what_instead(plugin, known_classes)
     return f"a field of the job: no data of a {place} are declared in signrules_data"
 
 
@@ -128,14 +133,14 @@ def states_field(job: Job, path: str, own: DataClasses = NO_CLASSES) -> bool:
     return value is not None and value != default and not isinstance(value, tuple | dict)
 
 
-def _attribute_value(part: object, attribute: str, own: DataClasses) -> object:
+def _attribute_value(part: object, attribute: str, data_classes: DataClasses) -> object:
     """The value of an attribute; of the data of plugins that of each of them."""
     if PLACE_OF.get(type(part)) and attribute == "data":
-        return data_by_plugin(part, own)
+        return data_by_plugin(part, data_classes)
     return getattr(part, attribute)
 
 
-def _inner_value(value: object, part: Part, own: DataClasses) -> tuple[object, object]:
+def _inner_value(value: object, part: Part, data_classes: DataClasses) -> tuple[object, object]:
     """What stands under one part of a path, and what would stand there if it were left out.
 
     Raises LookupError where nothing can.
@@ -152,7 +157,7 @@ def _inner_value(value: object, part: Part, own: DataClasses) -> tuple[object, o
         raise LookupError
     attribute, _ = fields_by_key(cls)[str(part)]
     default = attrs.fields_dict(cls)[attribute].default
-    return _attribute_value(value, attribute, own), default
+    return _attribute_value(value, attribute, data_classes), default
 
 
 @cache
@@ -160,15 +165,15 @@ def fields_by_key(cls: type) -> MappingProxyType[str, tuple[str, Declared]]:
     """The fields of a class by the keys of a document, each with its attribute and declaration."""
     fields = declared_fields(cls)
     return MappingProxyType(
-        {document_key(cls, name): (name, each) for name, each in fields.items()}
+        {document_key(cls, name): (name, declared) for name, declared in fields.items()}
     )
 
 
 def _what_instead(found: Part, known: Iterable[str]) -> str:
     names = list(known)
-    near = nearest_known(found, names)
-    if near is not None:
-        return f"{near!r} perhaps"
+    near_name = nearest_known(found, names)
+    if near_name is not None:
+        return f"{near_name!r} perhaps"
     if names:
         return f"one of {listed_names(names)}"
     return "nothing more: this is a plain value"

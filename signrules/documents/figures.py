@@ -55,9 +55,9 @@ def split_figures(value: object, cls: type, path: str = "") -> Figures:
     """
     if not _has_figures(value):
         return Figures(value)
-    found = Figures(None)
-    plain = _plain_table(value, (cls,), path, found)
-    return Figures(plain, found.origins, found.faults)
+    figures = Figures(None)
+    plain = _plain_table(value, (cls,), path, figures)
+    return Figures(plain, figures.origins, figures.faults)
 
 
 def may_be_figure(declared: Declared) -> bool:
@@ -69,46 +69,48 @@ def _has_figures(value: object) -> bool:
     """Whether any table within is a figure; looked for without recursion, however deep it lies."""
     waiting = [value]
     while waiting:
-        each = waiting.pop()
-        if isinstance(each, Mapping):
-            if any(key in each for key in KEYS):
+        part = waiting.pop()
+        if isinstance(part, Mapping):
+            if any(key in part for key in KEYS):
                 return True
-            waiting += each.values()
-        elif isinstance(each, list | tuple):
-            waiting += each
+            waiting += part.values()
+        elif isinstance(part, list | tuple):
+            waiting += part
     return False
 
 
-def _plain_table(value: object, classes: tuple[type, ...], path: str, found: Figures) -> object:
+def _plain_table(value: object, classes: tuple[type, ...], path: str, figures: Figures) -> object:
     if not isinstance(value, Mapping):
         return value
-    known: dict[str, Declared] = {}
+    declared_by_key: dict[str, Declared] = {}
     for cls in classes:
-        known |= {key: declared for key, (_, declared) in fields_by_key(cls).items()}
+        declared_by_key |= {key: declared for key, (_, declared) in fields_by_key(cls).items()}
     return {
-        key: _plain_value(each, known.get(key), joined_path(path, path_label(key)), found)
-        for key, each in value.items()
+        key: _plain_value(
+            part, declared_by_key.get(key), joined_path(path, path_label(key)), figures
+        )
+        for key, part in value.items()
     }
 
 
-def _plain_value(value: object, declared: Declared | None, path: str, found: Figures) -> object:
+def _plain_value(value: object, declared: Declared | None, path: str, figures: Figures) -> object:
     if declared is None:
         return value  # An unknown key, which the reader names.
     if isinstance(value, Mapping) and may_be_figure(declared):
         if VALUE in value:
-            return _plain_figure(value, declared, path, found)
+            return _plain_figure(value, declared, path, figures)
         if any(key in value for key in KEYS):
             expected = "the key is, which holds the value itself"
-            found.faults.append(DocumentFault(f"{path}.{VALUE}", NOTHING, expected))
+            figures.faults.append(DocumentFault(f"{path}.{VALUE}", NOTHING, expected))
     if isinstance(value, Mapping):
         if declared.kind == BY_NAME:
-            return _plain_lengths(value, path, found)
-        return _plain_table(value, tuple(declared.tables.values()), path, found)
+            return _plain_lengths(value, path, figures)
+        return _plain_table(value, tuple(declared.tables.values()), path, figures)
     classes = _classes_of_rows(declared)
     if isinstance(value, list | tuple) and classes:
         return [
-            _plain_table(row, classes, _path_of_row(row, path, at), found)
-            for at, row in enumerate(value)
+            _plain_table(row, classes, _path_of_row(row, path, position), figures)
+            for position, row in enumerate(value)
         ]
     return value
 
@@ -119,25 +121,25 @@ def _classes_of_rows(declared: Declared) -> tuple[type, ...]:
     return tuple(rows.tables.values()) if rows is not None else ()
 
 
-def _plain_lengths(table: Mapping[Any, Any], path: str, found: Figures) -> dict[Any, Any]:
+def _plain_lengths(table: Mapping[Any, Any], path: str, figures: Figures) -> dict[Any, Any]:
     """A table of lengths by the printer's own names, such as its ways of locating a sheet."""
     plain = dict(table)
-    for key, each in table.items():
-        if isinstance(each, Mapping) and VALUE in each:
-            where = joined_path(path, path_label(key))
-            plain[key] = _plain_figure(each, _A_LENGTH, where, found)
+    for key, element in table.items():
+        if isinstance(element, Mapping) and VALUE in element:
+            element_path = joined_path(path, path_label(key))
+            plain[key] = _plain_figure(element, _A_LENGTH, element_path, figures)
     return plain
 
 
-def _path_of_row(row: object, path: str, at: int) -> str:
-    id = row.get("id") if isinstance(row, Mapping) else None
-    return f"{path}.{path_label(id)}" if isinstance(id, str) else f"{path}[{at}]"
+def _path_of_row(row: object, path: str, position: int) -> str:
+    row_id = row.get("id") if isinstance(row, Mapping) else None
+    return f"{path}.{path_label(row_id)}" if isinstance(row_id, str) else f"{path}[{position}]"
 
 
 def _plain_figure(
-    figure: Mapping[Any, Any], declared: Declared | None, path: str, found: Figures
+    figure: Mapping[Any, Any], declared: Declared | None, path: str, figures: Figures
 ) -> object:
-    found.faults.extend(_faults_of_figure(figure, path))
+    figures.faults.extend(_faults_of_figure(figure, path))
     value = figure[VALUE]
     nominal, low, high = _nominal_and_ends(value, declared)
     kind = next((kind for key, kind in _KIND_OF_KEY.items() if key in figure), STATED)
@@ -146,7 +148,7 @@ def _plain_figure(
     unit = ""
     if declared is not None:
         unit = _UNITS.get(declared.kind, "")
-    found.origins[path] = Origin(
+    figures.origins[path] = Origin(
         kind=kind,
         stated_in=str(figure.get("stated_in", "")),
         date=_date_of(figure.get("measured")),
@@ -205,14 +207,14 @@ def _nominal_and_ends(
     if len(parts) != 2:
         return value, None, None
     has_unit = declared.kind in ("length", "speed")
-    read = KINDS[declared.kind].read if has_unit else _plain_number
+    read_number = KINDS[declared.kind].read if has_unit else _plain_number
     try:
-        nominal, off = (read(part.strip()) for part in parts)
+        nominal, deviation = (read_number(part.strip()) for part in parts)
     except Refused:
         return value, None, None
     # A figure with a unit is read once more with its field, and stays as it is written.
     plain = parts[0].strip() if has_unit else nominal
-    return plain, nominal - off, nominal + off
+    return plain, nominal - deviation, nominal + deviation
 
 
 def _plain_number(text: str) -> float:

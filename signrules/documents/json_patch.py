@@ -45,6 +45,7 @@ def apply_patch(document: Any, patch: Patch) -> Any:
             f"a patch: found {shown_value(patch)}, expected a list of operations (RFC 6902)"
         )
     try:
+        # In a list of one, so that an operation may replace the document itself.
         holder = [copy.deepcopy(document)]
     except RecursionError:
         raise PatchError(_TOO_DEEP) from None
@@ -109,37 +110,39 @@ def _apply_operation(holder: list[Any], operation: Any, copies: int) -> int:
     """Apply one operation, which may copy so many values; how many it has copied."""
     if not isinstance(operation, Mapping):
         raise _Misfit(f"found {shown_value(operation)}, expected a table with op and path")
-    op = operation.get("op")
-    if not isinstance(op, str) or op not in _NEEDS:
-        raise _Misfit(f"op: found {shown_value(op)}, expected one of {', '.join(_NEEDS)}")
-    absent = [key for key in _NEEDS[op] if key not in operation]
+    operation_name = operation.get("op")
+    if not isinstance(operation_name, str) or operation_name not in _NEEDS:
+        raise _Misfit(
+            f"op: found {shown_value(operation_name)}, expected one of {', '.join(_NEEDS)}"
+        )
+    absent = [key for key in _NEEDS[operation_name] if key not in operation]
     if absent:
-        raise _Misfit(f"found no {' and no '.join(absent)}, which {op} needs")
+        raise _Misfit(f"found no {' and no '.join(absent)}, which {operation_name} needs")
     try:
         path = parts_of(operation["path"])
-        source = parts_of(operation["from"]) if "from" in _NEEDS[op] else []
+        source = parts_of(operation["from"]) if "from" in _NEEDS[operation_name] else []
     except PatchError as error:
         raise _Misfit(str(error)) from None
-    if op == "test":
-        found = _get_at(holder, path)
-        if not same_json(found, operation["value"]):
+    if operation_name == "test":
+        found_part = _get_at(holder, path)
+        if not same_json(found_part, operation["value"]):
             raise _Misfit(
-                f"{operation['path']}: found {shown_value(found)}, expected"
+                f"{operation['path']}: found {shown_value(found_part)}, expected"
                 f" {shown_value(operation['value'])}"
             )
-    elif op in ("add", "replace"):
-        _put_at(holder, path, copy.deepcopy(operation["value"]), new=op == "add")
-    elif op == "remove":
+    elif operation_name in ("add", "replace"):
+        _put_at(holder, path, copy.deepcopy(operation["value"]), new=operation_name == "add")
+    elif operation_name == "remove":
         _take_out(holder, path)
-    elif op == "copy":
-        found = _get_at(holder, source)
-        size = _size_up_to(found, copies)
+    elif operation_name == "copy":
+        found_part = _get_at(holder, source)
+        size = _size_up_to(found_part, copies)
         if size > copies:
             raise _Misfit(
                 f"{operation['from']}: found more to copy, expected copies of {MOST_COPIED} values"
                 " in all"
             )
-        _put_at(holder, path, copy.deepcopy(found), new=True)
+        _put_at(holder, path, copy.deepcopy(found_part), new=True)
         return size
     else:
         if path[: len(source)] == source and len(path) > len(source):
@@ -182,8 +185,8 @@ def _put_at(holder: list[Any], path: list[str], value: Any, *, new: bool) -> Non
         return
     parent = _get_at(holder, path[:-1])
     if new and isinstance(parent, list):
-        at = len(parent) if path[-1] == "-" else _index_in(path[-1], len(parent) + 1, path)
-        parent.insert(at, value)
+        position = len(parent) if path[-1] == "-" else _index_in(path[-1], len(parent) + 1, path)
+        parent.insert(position, value)
     elif new and isinstance(parent, dict):
         parent[path[-1]] = value
     else:
@@ -236,11 +239,11 @@ def _in_table(
         if key not in after:
             yield {"op": "remove", "path": f"{path}/{pointer_token(key)}"}
     for key, value in after.items():
-        here = f"{path}/{pointer_token(key)}"
+        inner_pointer = f"{path}/{pointer_token(key)}"
         if key not in before:
-            yield {"op": "add", "path": here, "value": copy.deepcopy(value)}
+            yield {"op": "add", "path": inner_pointer, "value": copy.deepcopy(value)}
         elif not same_json(before[key], value):
-            yield from _difference_at(before[key], value, here)
+            yield from _difference_at(before[key], value, inner_pointer)
 
 
 def _in_list(before: Sequence[Any], after: Sequence[Any], path: str) -> Iterator[dict[str, Any]]:
@@ -249,30 +252,39 @@ def _in_list(before: Sequence[Any], after: Sequence[Any], path: str) -> Iterator
     """
     shorter = min(len(before), len(after))
     tail = 0
+    # Of lists of one length each element is compared with the one in its place.
     if len(before) != len(after):
-        head = next((at for at in range(shorter) if not same_json(before[at], after[at])), shorter)
+        head = next(
+            (
+                position
+                for position in range(shorter)
+                if not same_json(before[position], after[position])
+            ),
+            shorter,
+        )
         while tail < shorter - head and same_json(before[-1 - tail], after[-1 - tail]):
             tail += 1
-    kept = shorter - tail
-    for at in range(kept):
-        if not same_json(before[at], after[at]):
-            yield from _named_element(before[at], path, at)
-            yield from _difference_at(before[at], after[at], f"{path}/{at}")
-    for at in reversed(range(kept, len(before) - tail)):
-        yield from _named_element(before[at], path, at)
-        yield {"op": "remove", "path": f"{path}/{at}"}
-    for at in range(kept, len(after) - tail):
-        yield {"op": "add", "path": f"{path}/{at}", "value": copy.deepcopy(after[at])}
+    compared = shorter - tail
+    for position in range(compared):
+        if not same_json(before[position], after[position]):
+            yield from _named_element(before[position], path, position)
+            yield from _difference_at(before[position], after[position], f"{path}/{position}")
+    # From the end, so that the places of those that still go stay what they were.
+    for position in reversed(range(compared, len(before) - tail)):
+        yield from _named_element(before[position], path, position)
+        yield {"op": "remove", "path": f"{path}/{position}"}
+    for position in range(compared, len(after) - tail):
+        yield {"op": "add", "path": f"{path}/{position}", "value": copy.deepcopy(after[position])}
 
 
-def _named_element(element: Any, path: str, at: int) -> Iterator[dict[str, Any]]:
+def _named_element(element: Any, path: str, position: int) -> Iterator[dict[str, Any]]:
     if isinstance(element, Mapping) and "id" in element:
-        yield {"op": "test", "path": f"{path}/{at}/id", "value": element["id"]}
+        yield {"op": "test", "path": f"{path}/{position}/id", "value": element["id"]}
 
 
 def _holds_tables(value: Any) -> bool:
     return (
         isinstance(value, list | tuple)
         and bool(value)
-        and all(isinstance(each, Mapping) for each in value)
+        and all(isinstance(element, Mapping) for element in value)
     )

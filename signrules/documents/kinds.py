@@ -91,16 +91,16 @@ def list_kind(element: Kind, check: limits.Check, expected: str, count: int | No
             raise Refused.value(value, expected)
         faults: list[DocumentFault] = []
         items = []
-        for index, each in enumerate(value):
+        for index, entry in enumerate(value):
             try:
-                items.append(read_element(each))
+                items.append(read_element(entry))
             except Refused as refused:
                 faults += refused.under(f"[{index}]")
         if faults:
             raise Refused(faults)
         return tuple(items)
 
-    return Kind(read_list, lambda value: [element.write(each) for each in value])
+    return Kind(read_list, lambda value: [element.write(entry) for entry in value])
 
 
 def one_or_more_kind(several: Kind) -> Kind:
@@ -110,8 +110,8 @@ def one_or_more_kind(several: Kind) -> Kind:
         return several.read([value] if isinstance(value, str) else value)
 
     def write(value: tuple[Any, ...]) -> Any:
-        some = several.write(value)
-        return some[0] if len(some) == 1 else some
+        written = several.write(value)
+        return written[0] if len(written) == 1 else written
 
     return Kind(read, write)
 
@@ -124,9 +124,9 @@ def _by_name(read: Callable[[Any], Any], expected: str) -> Callable[[Any], Any]:
             raise Refused.value(value, expected)
         faults: list[DocumentFault] = []
         pairs = []
-        for name, each in value.items():
+        for name, number in value.items():
             try:
-                pairs.append((_read_text(name), read(each)))
+                pairs.append((_read_text(name), read(number)))
             except Refused as refused:
                 faults += refused.under(path_label(name))
         if faults:
@@ -150,9 +150,9 @@ def _read_area(value: object) -> Area:
         raise Refused.value(value, expected)
     sides = []
     faults: list[DocumentFault] = []
-    for index, each in enumerate(value):
+    for index, side in enumerate(value):
         try:
-            sides.append(lengths.parse_length(each))
+            sides.append(lengths.parse_length(side))
         except Refused as refused:
             faults += refused.under(f"[{index}]")
     if faults:

@@ -8,7 +8,7 @@ from signrules.documents.refusal import Refused
 from signrules.documents.table_reader import read_table
 from signrules.errors import DocumentFault
 from signrules.model.layer_uses import BRAILLE_DOTS, MATCHED_BY, USES, LayerUse
-from signrules.model.wording import NOTHING, listed_names, nearest_name, shown_value
+from signrules.model.wording import NOTHING, expected_name, listed_names, shown_value
 
 
 def read_layer_rows(
@@ -19,17 +19,17 @@ def read_layer_rows(
         expected = "a list of tables: [[layers]] in TOML"
         faults.append(DocumentFault("layers", shown_value(rows), expected))
         return ()
-    found = []
-    for at, row in enumerate(rows):
+    uses = []
+    for position, row in enumerate(rows):
         try:
-            use: LayerUse = read_table(row, LayerUse)
+            layer_use: LayerUse = read_table(row, LayerUse)
         except Refused as refused:
-            faults += refused.under(f"layers[{at}]")
+            faults += refused.under(f"layers[{position}]")
             continue
-        faults += _faults_of_row(use, f"layers[{at}]", inks)
-        found.append(use)
-    faults += _unknown_rows(found)
-    return tuple(found)
+        faults += _faults_of_row(layer_use, f"layers[{position}]", inks)
+        uses.append(layer_use)
+    faults += _unknown_rows(uses)
+    return tuple(uses)
 
 
 def _faults_of_row(use: LayerUse, path: str, inks: Collection[str]) -> Iterator[DocumentFault]:
@@ -41,8 +41,8 @@ def _faults_of_row(use: LayerUse, path: str, inks: Collection[str]) -> Iterator[
         found = " and ".join(stated) or NOTHING
         yield DocumentFault(path, found, f"one of {', '.join(USES)}")
     if use.ink is not None and use.ink not in inks:
-        near = nearest_name(use.ink, tuple(inks))
-        expected = f"{near!r} perhaps" if near else "the id of an ink of this file: [inks.ID]"
+        otherwise = "the id of an ink of this file: [inks.ID]"
+        expected = expected_name(use.ink, tuple(inks), otherwise)
         yield DocumentFault(f"{path}.ink", shown_value(use.ink), expected)
     if use.builds:
         yield from _faults_of_features(use, f"{path}.builds")
@@ -65,10 +65,10 @@ def _faults_of_features(use: LayerUse, path: str) -> Iterator[DocumentFault]:
 
 def _unknown_rows(uses: Collection[LayerUse]) -> Iterator[DocumentFault]:
     """Ids in `after` and `over` that no row has."""
-    known = [use.id for use in uses if use.id is not None]
-    for at, use in enumerate(uses):
+    known_ids = [layer_use.id for layer_use in uses if layer_use.id is not None]
+    for position, layer_use in enumerate(uses):
         for key in ("after", "over"):
-            for name in getattr(use, key):
-                if name not in known:
-                    path = f"layers[{at}].{key}"
+            for name in getattr(layer_use, key):
+                if name not in known_ids:
+                    path = f"layers[{position}].{key}"
                     yield DocumentFault(path, shown_value(name), "the id of a row of [[layers]]")

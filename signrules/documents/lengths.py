@@ -90,8 +90,8 @@ def parse_toleranced(value: object) -> Interval:
             raise Refused.value(
                 value, "a length and a tolerance of at least 0, such as '3 mm +- 0.3 mm'"
             )
-        middle, by = numbers
-        ends = (middle - by, middle, middle + by)
+        middle, deviation = numbers
+        ends = (middle - deviation, middle, middle + deviation)
     elif "..." in value:
         # Read as `..` and a number that begins with a point, "0...5 mm" would end at half a
         # millimetre.
@@ -196,8 +196,12 @@ def _number_and_unit(
 
 
 def _what_of_the_unit(unit: str, units: dict[str, Fraction]) -> str:
-    known = ", ".join(name for name in units if name.isascii())
-    return f"the unit is none of {known}" if unit else f"no unit is written; write one of {known}"
+    known_units = ", ".join(name for name in units if name.isascii())
+    return (
+        f"the unit is none of {known_units}"
+        if unit
+        else f"no unit is written; write one of {known_units}"
+    )
 
 
 def _length_of_both(both: re.Match[str], written: str, expected: str) -> Fraction:

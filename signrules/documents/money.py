@@ -46,18 +46,18 @@ def read_prices(value: object) -> Mapping[str, Decimal]:
     if not isinstance(value, Mapping):
         raise Refused.value(value, "a table of prices by name")
     faults: list[DocumentFault] = []
-    found: dict[str, Decimal] = {}
-    for key, each in value.items():
+    prices: dict[str, Decimal] = {}
+    for key, price in value.items():
         if not isinstance(key, str):
             faults.append(DocumentFault("", f"the key {shown_value(key)}", "keys that are text"))
             continue
         try:
-            found[key] = read_price(each)
+            prices[key] = read_price(price)
         except Refused as refused:
             faults += refused.under(path_label(key))
     if faults:
         raise Refused(faults)
-    return MappingProxyType(found)
+    return MappingProxyType(prices)
 
 
 def decimal_text(number: Decimal) -> str:

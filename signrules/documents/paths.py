@@ -22,19 +22,23 @@ def path_parts(path: str) -> list[str | int]:
     Raises PathError where it is none.
     """
     parts: list[str | int] = []
-    at = 0
-    while at < len(path):
-        if parts and path[at] == "." and path[at + 1 : at + 2] not in ("", ".", "["):
-            at += 1
-        elif parts and path[at] != "[":
+    position = 0
+    while position < len(path):
+        if (
+            parts
+            and path[position] == "."
+            and path[position + 1 : position + 2] not in ("", ".", "[")
+        ):
+            position += 1
+        elif parts and path[position] != "[":
             break
-        match = _PART.match(path, at)
+        match = _PART.match(path, position)
         if match is None:
             break
         name, index = match.groups()
         parts.append(int(index) if name is None else name)
-        at = match.end()
-    if not parts or at < len(path) or isinstance(parts[0], int):
+        position = match.end()
+    if not parts or position < len(path) or isinstance(parts[0], int):
         raise PathError(
             f"found {shown_value(path)}, expected a path into the job, such as 'passes.dots.layers'"
         )
@@ -53,10 +57,12 @@ def pointer_of(document: Any, path: str) -> str:
     for number, part in enumerate(parts):
         last = number == len(parts) - 1
         if isinstance(value, list):
-            at = part if isinstance(part, int) else _named_row(value, part, path)
-            if at >= len(value):
-                raise PathError(f"{path}: found {len(value)} in the list, expected more than {at}")
-            pointer, value = f"{pointer}/{at}", value[at]
+            position = part if isinstance(part, int) else _named_row(value, part, path)
+            if position >= len(value):
+                raise PathError(
+                    f"{path}: found {len(value)} in the list, expected more than {position}"
+                )
+            pointer, value = f"{pointer}/{position}", value[position]
         elif isinstance(value, Mapping) and isinstance(part, str) and (part in value or last):
             pointer, value = f"{pointer}/{pointer_token(part)}", value.get(part)
         else:
@@ -93,9 +99,9 @@ def path_of(document: Any, pointer: str) -> str:
 
 
 def _named_row(rows: list[Any], name: str, path: str) -> int:
-    for at, row in enumerate(rows):
+    for position, row in enumerate(rows):
         if isinstance(row, Mapping) and row.get("id") == name:
-            return at
+            return position
     ids = [str(row["id"]) for row in rows if isinstance(row, Mapping) and "id" in row]
     expected = listed_names(ids) if ids else "a number in square brackets"
     raise PathError(f"{path}: found {shown_value(name)}, expected {expected}")

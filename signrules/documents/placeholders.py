@@ -42,25 +42,25 @@ def placeholders_of(value: object) -> Iterator[Placeholder]:
         for inside in _BRACED.findall(value):
             yield Placeholder(inside.removesuffix(OPTIONAL), inside.endswith(OPTIONAL))
         return
-    for each in _inner_values(value):
-        yield from placeholders_of(each)
+    for inner_value in _inner_values(value):
+        yield from placeholders_of(inner_value)
 
 
 def misnamed_placeholders(value: object, path: str) -> Iterator[DocumentFault]:
     """A fault for each placeholder of a value whose name is none."""
-    for each in dict.fromkeys(placeholders_of(value)):
-        if not is_placeholder_name(each.name):
+    for placeholder in dict.fromkeys(placeholders_of(value)):
+        if not is_placeholder_name(placeholder.name):
             expected = "the name of a column in braces, such as {room}, or {room?} if it may lack"
-            yield DocumentFault(path, shown_value(f"{{{each.name}}}"), expected)
+            yield DocumentFault(path, shown_value(f"{{{placeholder.name}}}"), expected)
 
 
 def without_placeholders(value: Any) -> Any:
     """A table without those keys whose texts, or lists of them, wait for words."""
     if isinstance(value, Mapping):
-        kept = {key: without_placeholders(each) for key, each in value.items()}
-        return {key: each for key, each in kept.items() if not _waits(value[key])}
+        kept = {key: without_placeholders(inner_value) for key, inner_value in value.items()}
+        return {key: inner_value for key, inner_value in kept.items() if not _waits(value[key])}
     if isinstance(value, list | tuple):
-        return [without_placeholders(each) for each in value]
+        return [without_placeholders(inner_value) for inner_value in value]
     return value
 
 
@@ -68,7 +68,7 @@ def _waits(value: object) -> bool:
     """Whether a value cannot be read before it is filled: a text, or a list that holds no table."""
     if isinstance(value, Mapping):
         return False
-    if isinstance(value, list | tuple) and any(isinstance(each, Mapping) for each in value):
+    if isinstance(value, list | tuple) and any(isinstance(element, Mapping) for element in value):
         return False
     return any(True for _ in placeholders_of(value))
 
@@ -82,11 +82,11 @@ def filled_value(value: Any, word_of: WordOf) -> Any:
         text = filled_text(value, word_of)
         return text if text is None or text == value else _plain_number(text)
     if isinstance(value, Mapping):
-        filled = {key: filled_value(each, word_of) for key, each in value.items()}
-        return {key: each for key, each in filled.items() if each is not None}
+        filled = {key: filled_value(element, word_of) for key, element in value.items()}
+        return {key: element for key, element in filled.items() if element is not None}
     if isinstance(value, list | tuple):
-        some = (filled_value(each, word_of) for each in value)
-        return [each for each in some if each is not None]
+        filled_elements = (filled_value(element, word_of) for element in value)
+        return [element for element in filled_elements if element is not None]
     return value
 
 
@@ -94,9 +94,13 @@ def filled_text(text: str, word_of: WordOf) -> str | None:
     """A text with words in place of its placeholders; None where all of these may be empty and
     are.
     """
-    found = list(placeholders_of(text))
-    words = {each: word_of(each) for each in found}
-    if found and all(each.optional for each in found) and not any(words.values()):
+    placeholders = list(placeholders_of(text))
+    words = {placeholder: word_of(placeholder) for placeholder in placeholders}
+    if (
+        placeholders
+        and all(placeholder.optional for placeholder in placeholders)
+        and not any(words.values())
+    ):
         return None
 
     def word(match: re.Match[str]) -> str:

@@ -41,17 +41,20 @@ def read_plugin_tables(value: object) -> PluginData:
 def _plain_value(value: object, path: str, faults: list[DocumentFault], depth: int = 0) -> object:
     """A value as JSON holds it; adds a fault for whatever it does not hold."""
     if isinstance(value, Mapping) and depth < MOST_NESTED:
-        found: dict[str, object] = {}
-        for key, each in value.items():
+        plain_table: dict[str, object] = {}
+        for key, element in value.items():
             if _is_unicode(key):
                 inside = joined_path(path, path_label(key))
-                found[str(key)] = _plain_value(each, inside, faults, depth + 1)
+                plain_table[str(key)] = _plain_value(element, inside, faults, depth + 1)
             else:
                 faults.append(DocumentFault(path, f"the key {shown_value(key)}", "keys of text"))
-        return found
+        return plain_table
     if isinstance(value, list | tuple) and depth < MOST_NESTED:
         numbered = enumerate(value)
-        return [_plain_value(each, f"{path}[{at}]", faults, depth + 1) for at, each in numbered]
+        return [
+            _plain_value(element, f"{path}[{position}]", faults, depth + 1)
+            for position, element in numbered
+        ]
     if isinstance(value, bool) or is_number(value) or _is_unicode(value):
         return value
     if isinstance(value, datetime.date) and not isinstance(value, datetime.datetime):

@@ -82,7 +82,10 @@ NO_OWN_DATA: Mapping[str, OwnData] = MappingProxyType({})
 
 def data_by_plugin(part: Any, classes: DataClasses) -> dict[str, Any]:
     """What a job, a sheet, a pass or a sign holds for each plugin whose classes are known."""
-    return {plugin: OwnData(plugin, own).of(part) for plugin, own in classes.items()}
+    return {
+        plugin: OwnData(plugin, classes_of_plugin).of(part)
+        for plugin, classes_of_plugin in classes.items()
+    }
 
 
 def tables_of_document(document: Mapping[Any, Any]) -> Iterator[StatedTable]:
@@ -90,8 +93,8 @@ def tables_of_document(document: Mapping[Any, Any]) -> Iterator[StatedTable]:
     yield from _tables_beside("job", "job", document)
     for name, place in _ROWS.items():
         rows = document.get(name)
-        for at, row in enumerate(rows if isinstance(rows, list | tuple) else ()):
-            yield from _tables_beside(f"{name}[{at}]", place, row)
+        for position, row in enumerate(rows if isinstance(rows, list | tuple) else ()):
+            yield from _tables_beside(f"{name}[{position}]", place, row)
 
 
 def _tables_beside(path: str, place: str, holder: object) -> Iterator[StatedTable]:
@@ -123,7 +126,9 @@ def words_declared(where: Sequence[str | int], classes: DataClasses) -> tuple[ob
     cls = classes.get(str(plugin), {}).get(place)
     if cls is None:
         return ()
-    words = {document_key(cls, name): each.words for name, each in declared_fields(cls).items()}
+    words = {
+        document_key(cls, name): declared.words for name, declared in declared_fields(cls).items()
+    }
     return words.get(str(key), ())
 
 
@@ -134,13 +139,13 @@ def faults_of_tables(
     for stated in tables:
         if stated.plugin not in classes:
             continue
-        own = classes[stated.plugin]
-        if stated.place not in own:
-            places = ", ".join(own) or "nothing"
+        classes_of_plugin = classes[stated.plugin]
+        if stated.place not in classes_of_plugin:
+            places = ", ".join(classes_of_plugin) or "nothing"
             expected = f"no table of {stated.plugin} here: it declares data of {places}"
             yield DocumentFault(stated.own_path, shown_value(dict(stated.table)), expected)
             continue
         try:
-            read_table(stated.table, own[stated.place])
+            read_table(stated.table, classes_of_plugin[stated.place])
         except Refused as refused:
             yield from refused.under(stated.own_path)

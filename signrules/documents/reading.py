@@ -120,6 +120,7 @@ class _Reader:
         if not self.faults:
             values |= {name: tuple(table.items.values()) for name, table in tables.items()}
             return Job(printer=printer, origins=origins, **values)
+        # What does not fit between the parts that were read is told in the same go.
         between = inconsistencies_of_parts(Parts(printer, tables, values.get("sequence")))
         untold = [fault for fault in between if fault.path not in self.told]
         raise JobError(self._own_faults() + untold)
@@ -157,10 +158,10 @@ class _Reader:
                 DocumentFault("printer", NOTHING, "the table printer, which is required")
             )
             return None
-        known = True
+        is_known = True
         if isinstance(stated, Mapping) and "use" in stated:
             base = self._catalogue_printer(stated["use"])
-            known = base is not None
+            is_known = base is not None
             stated = {
                 **(base or {}),
                 **{key: value for key, value in stated.items() if key != "use"},
@@ -170,7 +171,7 @@ class _Reader:
         except Refused as refused:
             # What is missing may be in the printer that was not found.
             self.faults += [
-                fault for fault in refused.under("printer") if known or fault.found != NOTHING
+                fault for fault in refused.under("printer") if is_known or fault.found != NOTHING
             ]
             if not isinstance(stated, Mapping):
                 return None
@@ -192,12 +193,12 @@ class _Reader:
                 return base
             expected = "a printer whose catalogue entry is a table"
         elif self.printers:
-            own = [name for name in self.printers if isinstance(name, str)]
-            names = [*self._of_shop, *own]
+            own_names = [name for name in self.printers if isinstance(name, str)]
+            names = [*self._of_shop, *own_names]
             expected = f"a printer that is known: {listed_names(names)}"
-            near = nearest_known(id, names)
-            if near:
-                expected += f"; the nearest is {shown_value(near)}"
+            near_name = nearest_known(id, names)
+            if near_name:
+                expected += f"; the nearest is {shown_value(near_name)}"
         else:
             expected = "a printer that is known, but none are loaded"
         self.faults.append(DocumentFault("printer.use", shown_value(id), expected + self._unloaded))
@@ -217,7 +218,7 @@ class _Reader:
             )
             return Table(lost=True)
         items: dict[int, Any] = {}
-        torn: dict[int, Mapping[str, object]] = {}
+        torn_rows: dict[int, Mapping[str, object]] = {}
         for position, row in enumerate(rows):
             try:
                 items[position] = read_table(row, cls)
@@ -230,8 +231,8 @@ class _Reader:
                 if item is not None:
                     items[position] = item
                 else:
-                    torn[position] = stated
-        return Table(items, torn)
+                    torn_rows[position] = stated
+        return Table(items, torn_rows)
 
 
 def plain_data(path: Path) -> object:
@@ -255,8 +256,8 @@ def plain_data(path: Path) -> object:
     except ValueError as error:
         # tomllib puts line and column into its message; a number of thousands of digits has
         # neither.
-        last = f"at line {text.count(chr(10)) + 1}, the last"
-        reason = str(error)[:200].replace("at end of document", last)
+        last_line = f"at line {text.count(chr(10)) + 1}, the last"
+        reason = str(error)[:200].replace("at end of document", last_line)
         raise _whole_document(f"text that is no {form}: {reason}", form) from None
 
 
@@ -268,6 +269,7 @@ def text_of(path: Path) -> str:
             raise _whole_document("no regular file", expected)
         size = path.stat().st_size
         with path.open("rb") as file:
+            # A byte more than may be: a file may grow, and not each tells its size.
             data = file.read(MOST_BYTES + 1) if size <= MOST_BYTES else b""
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
@@ -285,13 +287,14 @@ def _read_json(text: str) -> object:
     repeated: list[tuple[dict[str, Any], str]] = []
 
     def table(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+        # Of a key that stands twice the last would count, and nobody would be told.
         result = dict(pairs)
         if len(result) < len(pairs):
-            seen: set[str] = set()
+            seen_keys: set[str] = set()
             for key, _ in pairs:
-                if key in seen:
+                if key in seen_keys:
                     repeated.append((result, key))
-                seen.add(key)
+                seen_keys.add(key)
         return result
 
     document = json.loads(text, object_pairs_hook=table)
@@ -318,14 +321,17 @@ def _paths_of_tables(document: object) -> dict[int, str]:
         path, depth, value = waiting.pop()
         if isinstance(value, dict):
             paths[id(value)] = path
-            inner = [(joined_path(path, path_label(key)), each) for key, each in value.items()]
+            inner = [
+                (joined_path(path, path_label(key)), inner_value)
+                for key, inner_value in value.items()
+            ]
         elif isinstance(value, list):
-            inner = [(f"{path}[{index}]", each) for index, each in enumerate(value)]
+            inner = [(f"{path}[{index}]", inner_value) for index, inner_value in enumerate(value)]
         else:
             continue
-        for step, each in inner:
-            here = path if depth >= _DEEPEST_PATH else step
-            waiting.append((here, depth + 1, each))
+        for step, inner_value in inner:
+            reported_path = path if depth >= _DEEPEST_PATH else step
+            waiting.append((reported_path, depth + 1, inner_value))
     return paths
 
 

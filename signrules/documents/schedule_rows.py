@@ -78,8 +78,8 @@ class ScheduleReader:
             return
         self._look_at_header(head, names)
         yield from self._rows(records, names)
-        told = any(fault.path.startswith("row ") for fault in self.faults)
-        if not self._has_rows and not told:
+        is_told = any(fault.path.startswith("row ") for fault in self.faults)
+        if not self._has_rows and not is_told:
             self.fault(head + 1, "", NOTHING, self.columns.one_row)
 
     def _rows(
@@ -96,7 +96,7 @@ class ScheduleReader:
                 self.fault(row, "", found, expected)
                 continue
             found_fields = self._fields(
-                row, {name: fields[at].strip(" ") for name, at in places.items()}
+                row, {name: fields[column].strip(" ") for name, column in places.items()}
             )
             value = found_fields.get(alone)
             if value is not None and (first := first_rows.setdefault(value, row)) != row:
@@ -124,16 +124,16 @@ class ScheduleReader:
 
     def _look_at_header(self, row: int, names: list[str]) -> None:
         columns = self.columns.names
-        for at, name in enumerate(names):
-            label = name[:60] if name.isprintable() and name else str(at + 1)
+        for column, name in enumerate(names):
+            label = name[:60] if name.isprintable() and name else str(column + 1)
             if name not in columns:
                 expected = f"one of {', '.join(columns)}"
-                near = nearest_name(name.casefold(), columns)
-                if near:
-                    expected += f"; the nearest is {shown_value(near)}"
+                near_name = nearest_name(name.casefold(), columns)
+                if near_name:
+                    expected += f"; the nearest is {shown_value(near_name)}"
                 found = shown_value(name) if name else NOTHING
                 self.fault(row, label, found, expected)
-            elif name in names[:at]:
+            elif name in names[:column]:
                 self.fault(row, label, "the same column twice", "each column once")
         for name in self.columns.required:
             if name not in names:
@@ -161,8 +161,8 @@ class ScheduleReader:
             return None
         if not value:
             return ()
-        found = _LINE_MARK.split(value) if mark == BETWEEN_LINES else value.split(mark)
-        parts = tuple(part.strip(" ") for part in found)
+        parts_of_field = _LINE_MARK.split(value) if mark == BETWEEN_LINES else value.split(mark)
+        parts = tuple(part.strip(" ") for part in parts_of_field)
         if all(parts):
             return parts
         self.fault(row, column, shown_value(value), f"something on both sides of every {mark!r}")

@@ -81,8 +81,8 @@ def shop_template() -> str:
 
 def _table_lines() -> Iterator[str]:
     for table, cls in OWNED.items():
-        id = _IDS[table]
-        yield f"\n# {_TABLES[table].format(id=id)}\n# [{table}.{id}]\n"
+        row_id = _IDS[table]
+        yield f"\n# {_TABLES[table].format(id=row_id)}\n# [{table}.{row_id}]\n"
         for name, declared in document_fields(cls).items():
             if name not in PLACED:
                 yield _key_line(document_key(cls, name), declared)

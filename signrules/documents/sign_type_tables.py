@@ -22,11 +22,20 @@ from signrules.documents.table_reader import (
     keys_of,
     read_table,
     read_what_can_be,
+    tables_by_id,
     unknown_key,
 )
 from signrules.errors import DocumentFault
 from signrules.model.limits import is_id
-from signrules.model.sign_types import USUAL_SCHEDULE, ScheduleUse, SignType, TypePass
+from signrules.model.sign_types import (
+    AXES,
+    USUAL_COMPOSITION,
+    USUAL_SCHEDULE,
+    CompositionUse,
+    ScheduleUse,
+    SignType,
+    TypePass,
+)
 from signrules.model.wording import NOTHING, listed_names, shown_value
 
 TypeTables = Mapping[str, Mapping[str, Any]]
@@ -37,22 +46,14 @@ def read_sign_types(
     tables: object, sheets: Collection[str], inks: Collection[str], faults: list[DocumentFault]
 ) -> TypeTables:
     """The sign types of a shop that has some sheets and inks; adds every fault to `faults`."""
-    if not isinstance(tables, Mapping):
-        expected = "tables by id: [sign_types.ID]"
-        faults.append(DocumentFault("sign_types", shown_value(tables), expected))
-        return {}
-    read: dict[str, Mapping[str, Any]] = {}
-    for id, table in tables.items():
-        path = f"sign_types.{path_label(id)}"
-        if not isinstance(table, Mapping):
-            faults.append(DocumentFault(path, shown_value(table), "a table"))
-            continue
-        if not is_id(id):
+    types_read: dict[str, Mapping[str, Any]] = {}
+    for type_id, path, table in tables_by_id(tables, "sign_types", faults):
+        if not is_id(type_id):
             expected = "an id: text without any of . [ ] and control characters"
-            faults.append(DocumentFault(path, shown_value(id), expected))
+            faults.append(DocumentFault(path, shown_value(type_id), expected))
         faults += _faults_of_type(table, path, sheets, inks)
-        read[str(id)] = table
-    return read
+        types_read[str(type_id)] = table
+    return types_read
 
 
 def _faults_of_type(
@@ -77,7 +78,7 @@ def _unknown_waiting(table: Mapping[str, Any], cls: type, path: str) -> Iterator
     """Keys that no such table has and whose texts wait for words, so that nobody reads them yet."""
     fields = fields_by_key(cls)
     for key, value in table.items():
-        where = joined_path(path, path_label(key))
+        inner_path = joined_path(path, path_label(key))
         if key not in fields:
             if any(True for _ in placeholders_of(value)):
                 yield unknown_key(key, path, keys_of(cls))
@@ -88,10 +89,10 @@ def _unknown_waiting(table: Mapping[str, Any], cls: type, path: str) -> Iterator
         if inner is None or rows.kind != "table":
             continue
         if isinstance(value, Mapping):
-            yield from _unknown_waiting(value, inner, where)
-        for at, row in enumerate(value if isinstance(value, list | tuple) else ()):
+            yield from _unknown_waiting(value, inner, inner_path)
+        for position, row in enumerate(value if isinstance(value, list | tuple) else ()):
             if isinstance(row, Mapping):
-                yield from _unknown_waiting(row, inner, f"{where}[{at}]")
+                yield from _unknown_waiting(row, inner, f"{inner_path}[{position}]")
 
 
 def _waits_at(fault: DocumentFault, table: Mapping[str, Any], path: str) -> bool:
@@ -111,12 +112,19 @@ def _unknown_names(
     table: Mapping[str, Any], path: str, sheets: Collection[str], inks: Collection[str]
 ) -> Iterator[DocumentFault]:
     """Sheets and inks that the shop does not have."""
-    if isinstance(table.get("sheet"), str):
-        yield from _unknown_entry(f"{path}.sheet", table["sheet"], "sheets", sheets)
+    for sheet in _texts_of(table.get("sheet")):
+        yield from _unknown_entry(f"{path}.sheet", sheet, "sheets", sheets)
     rows = table.get("passes")
-    for at, row in enumerate(rows if isinstance(rows, list | tuple) else ()):
+    for position, row in enumerate(rows if isinstance(rows, list | tuple) else ()):
         if isinstance(row, Mapping) and isinstance(row.get("ink"), str):
-            yield from _unknown_entry(f"{path}.passes[{at}].ink", row["ink"], "inks", inks)
+            yield from _unknown_entry(f"{path}.passes[{position}].ink", row["ink"], "inks", inks)
+
+
+def _texts_of(value: object) -> Iterator[str]:
+    """A text, or those in a list."""
+    for element in value if isinstance(value, list | tuple) else (value,):
+        if isinstance(element, str):
+            yield element
 
 
 def _unknown_entry(
@@ -125,9 +133,9 @@ def _unknown_entry(
     if id in known:
         return
     expected = f"one of the {table} of this file: {listed_names(list(known)) or 'it has none'}"
-    near = nearest_known(id, known)
-    if near:
-        expected += f"; the nearest is {shown_value(near)}"
+    near_name = nearest_known(id, known)
+    if near_name:
+        expected += f"; the nearest is {shown_value(near_name)}"
     yield DocumentFault(path, shown_value(id), expected)
 
 
@@ -138,20 +146,22 @@ def faults_between(
     sign_type: SignType, path: str, waiting: Mapping[str, Any] = NO_WORDS
 ) -> Iterator[DocumentFault]:
     """What does not fit together in a sign type; `waiting` is its table while words are awaited."""
-    known: list[str] = []
-    for at, item in enumerate(sign_type.passes):
-        here = f"{path}.passes[{at}]"
-        if item.id in known:
-            yield DocumentFault(f"{here}.id", shown_value(item.id), "an id that no other pass has")
-        known.append(item.id)
-        yield from _unbuilt_features(sign_type, item, here, waiting)
-    for at, item in enumerate(sign_type.passes):
+    known_ids: list[str] = []
+    for position, item in enumerate(sign_type.passes):
+        pass_path = f"{path}.passes[{position}]"
+        if item.id in known_ids:
+            yield DocumentFault(
+                f"{pass_path}.id", shown_value(item.id), "an id that no other pass has"
+            )
+        known_ids.append(item.id)
+        yield from _unbuilt_features(sign_type, item, pass_path, waiting)
+    for position, item in enumerate(sign_type.passes):
         for key in ("over", "after"):
-            for id in getattr(item, key):
-                if id not in known or id == item.id:
-                    where = f"{path}.passes[{at}].{key}"
-                    expected = f"the id of another pass of the type: {listed_names(known)}"
-                    yield DocumentFault(where, shown_value(id), expected)
+            for pass_id in getattr(item, key):
+                if pass_id not in known_ids or pass_id == item.id:
+                    key_path = f"{path}.passes[{position}].{key}"
+                    expected = f"the id of another pass of the type: {listed_names(known_ids)}"
+                    yield DocumentFault(key_path, shown_value(pass_id), expected)
     braille = sign_type.braille
     if sign_type.dots is not None and braille is None and "braille" not in waiting:
         expected = f"the table {path}.braille beside it"
@@ -193,8 +203,8 @@ def read_schedule_use(
         faults += misnamed_placeholders(getattr(use, key), f"schedule.{key}")
     for name, _ in use.columns:
         faults += _no_name(name, "schedule.columns")
-    for at, rule in enumerate(use.types):
-        path = f"schedule.types[{at}]"
+    for position, rule in enumerate(use.types):
+        path = f"schedule.types[{position}]"
         faults += _unknown_entry(f"{path}.type", rule.type, "sign_types", types)
         for name, _ in rule.where:
             faults += _no_name(name, f"{path}.where")
@@ -203,6 +213,23 @@ def read_schedule_use(
         faults.append(DocumentFault("schedule.type", "both", expected))
     if use.printer is not None:
         faults += _unknown_entry("schedule.printer", use.printer, "printers", printers)
+    return use
+
+
+def read_composition_use(
+    table: object, sheets: Collection[str], faults: list[DocumentFault]
+) -> CompositionUse:
+    """How a shop that has some stock sheets places signs on them; adds every fault."""
+    try:
+        use: CompositionUse = read_table(table, CompositionUse)
+    except Refused as refused:
+        faults += refused.under("composition")
+        return USUAL_COMPOSITION
+    for sheet, axis in use.grain:
+        path = joined_path("composition.grain", path_label(sheet))
+        faults += _unknown_entry(path, sheet, "sheets", sheets)
+        if axis not in AXES:
+            faults.append(DocumentFault(path, shown_value(axis), f"one of {', '.join(AXES)}"))
     return use
 
 

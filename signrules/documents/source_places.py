@@ -143,9 +143,9 @@ class _Scanner:
             raise _Stop
 
     def string(self, pattern: re.Pattern[str]) -> str:
-        found = _match_at(pattern, self.text, self.at)
-        self.at = found.end()
-        return found[0]
+        match = _match_at(pattern, self.text, self.at)
+        self.at = match.end()
+        return match[0]
 
     def elements(self, node: _Node, depth: int) -> None:
         """A list, the cursor after its bracket."""
@@ -182,6 +182,7 @@ class _Json(_Scanner):
             node.text = _unquoted_key(self.string(_JSON_STRING))
         else:
             self.at = _match_at(_SCALAR, self.text, self.at).end()
+            # A scalar ends before the blanks that follow it.
             self.at -= len(self.text[node.start : self.at]) - len(
                 self.text[node.start : self.at].rstrip()
             )
@@ -214,13 +215,14 @@ class _Toml(_Scanner):
                 return
             start = self.at
             if self.take("["):
-                many = self.take("[")
+                is_list = self.take("[")
                 keys = self.keys()
-                closing = "]]" if many else "]"
+                closing = "]]" if is_list else "]"
                 self.need(closing)
-                open_nodes = self.header(keys, start, many=many)
+                open_nodes = self.header(keys, start, many=is_list)
             else:
                 self.pair(open_nodes[-1], 0)
+            # What holds a table ends no earlier than the table does.
             for node in open_nodes[1:]:
                 node.end = max(node.end, self.at)
 
@@ -231,19 +233,20 @@ class _Toml(_Scanner):
             node = nodes[-1].child(key, start, self.at)
             nodes.append(node)
             if many and position == len(keys) - 1:
+                # Each header in two brackets begins one more element of its list.
                 nodes.append(node.child(len(node.children), start, self.at))
             elif 0 in node.children:  # A list: the header goes on in its last element.
                 nodes.append(node.children.get(len(node.children) - 1, node))
         return nodes
 
     def keys(self) -> list[str]:
-        found = []
+        key_parts = []
         while True:
             self.blank()
-            found.append(self.key())
+            key_parts.append(self.key())
             self.blank()
             if not self.take("."):
-                return found
+                return key_parts
 
     def key(self) -> str:
         if self.peek() in ("'", '"'):
@@ -261,8 +264,8 @@ class _Toml(_Scanner):
         self.need("=")
         self.blank()
         self.value(nodes[-1], depth)
-        for each in nodes[1:]:
-            each.end = max(each.end, self.at)
+        for part in nodes[1:]:
+            part.end = max(part.end, self.at)
 
     def value(self, node: _Node, depth: int) -> None:
         if depth > _DEEPEST:
@@ -275,10 +278,10 @@ class _Toml(_Scanner):
             node.text = _toml_text(self.string(_TOML_STRING))
         else:
             start = self.at
-            found = _match_at(_SCALAR, self.text, start)[0].rstrip()
-            if not found:
+            scalar = _match_at(_SCALAR, self.text, start)[0].rstrip()
+            if not scalar:
                 raise _Stop
-            self.at = start + len(found)
+            self.at = start + len(scalar)
         node.end = self.at
 
     def inline(self, node: _Node, depth: int) -> None:
@@ -293,11 +296,11 @@ class _Toml(_Scanner):
                 return
 
 
-def _match_at(pattern: re.Pattern[str], text: str, at: int) -> re.Match[str]:
-    found = pattern.match(text, at)
-    if found is None:
+def _match_at(pattern: re.Pattern[str], text: str, position: int) -> re.Match[str]:
+    match = pattern.match(text, position)
+    if match is None:
         raise _Stop
-    return found
+    return match
 
 
 def _unquoted_key(quoted: str) -> str:

@@ -16,17 +16,23 @@ from signrules.documents.layer_rows import read_layer_rows
 from signrules.documents.refusal import Refused, joined_path, nearest_known, path_label
 from signrules.documents.sign_type_tables import (
     TypeTables,
+    read_composition_use,
     read_schedule_use,
     read_sign_types,
 )
-from signrules.documents.table_reader import read_field, read_table, unknown_key
+from signrules.documents.table_reader import read_field, read_table, tables_by_id, unknown_key
 from signrules.errors import DocumentFault
 from signrules.model.job import Alignment
 from signrules.model.layer_uses import LayerUse
 from signrules.model.media import Ink, Media
 from signrules.model.origins import Origin
 from signrules.model.printer import Printer
-from signrules.model.sign_types import USUAL_SCHEDULE, ScheduleUse
+from signrules.model.sign_types import (
+    USUAL_COMPOSITION,
+    USUAL_SCHEDULE,
+    CompositionUse,
+    ScheduleUse,
+)
 from signrules.model.wording import NOTHING, listed_names, nearest_name, shown_value
 
 USE = "use"
@@ -48,7 +54,7 @@ class Stock:
     `origins` say by the path within the shop file where figures come from, `name` what the shop
     file is called in reports. `alignments` are those on record; one that names a `printer` belongs
     to it alone. `sign_types` are tables whose texts may hold placeholders, which the rows of a door
-    schedule fill as `schedule` says.
+    schedule fill as `schedule` says; `composition` says how their signs are placed.
     """
 
     name: str = "shop file"
@@ -61,6 +67,7 @@ class Stock:
     layers: tuple[LayerUse, ...] = ()
     sign_types: TypeTables = field(factory=dict)
     schedule: ScheduleUse = USUAL_SCHEDULE
+    composition: CompositionUse = USUAL_COMPOSITION
 
     def origin_of(self, path: str) -> Origin:
         """Where a value of the shop file comes from."""
@@ -82,6 +89,7 @@ def read_stock(document: Mapping[str, Any], name: str, faults: list[DocumentFaul
     layers = read_layer_rows(document.get("layers", []), owned["inks"], faults)
     types = read_sign_types(document.get("sign_types", {}), owned["sheets"], owned["inks"], faults)
     schedule = read_schedule_use(document.get("schedule", {}), types, owned["printers"], faults)
+    composition = read_composition_use(document.get("composition", {}), owned["sheets"], faults)
     return Stock(
         name,
         alignments=alignments,
@@ -90,6 +98,7 @@ def read_stock(document: Mapping[str, Any], name: str, faults: list[DocumentFaul
         layers=layers,
         sign_types=types,
         schedule=schedule,
+        composition=composition,
         **owned,
     )
 
@@ -102,21 +111,14 @@ def _read_owned(
     faults: list[DocumentFault],
 ) -> Tables:
     """Tables by id, each checked as far as it goes: what is missing may stand in the job."""
-    if not isinstance(tables, Mapping):
-        faults.append(DocumentFault(name, shown_value(tables), f"tables by id: [{name}.ID]"))
-        return {}
-    read: dict[str, Mapping[str, Any]] = {}
-    for id, table in tables.items():
-        path = f"{name}.{path_label(id)}"
-        if not isinstance(table, Mapping):
-            faults.append(DocumentFault(path, shown_value(table), "a table"))
-            continue
+    tables_read: dict[str, Mapping[str, Any]] = {}
+    for entry_id, path, table in tables_by_id(tables, name, faults):
         figures = split_figures(table, cls, path)
         faults += figures.faults
         origins |= figures.origins
         faults += _faults_of_entry(figures.document, cls, path)
-        read[str(id)] = figures.document
-    return read
+        tables_read[str(entry_id)] = figures.document
+    return tables_read
 
 
 def _faults_of_entry(table: Mapping[str, Any], cls: type, path: str) -> Iterator[DocumentFault]:
@@ -126,7 +128,7 @@ def _faults_of_entry(table: Mapping[str, Any], cls: type, path: str) -> Iterator
             expected = "nothing: the id is the name of the table, and a job says where it lies"
             yield DocumentFault(f"{path}.{key}", shown_value(table[key]), expected)
     try:
-        read_table({key: each for key, each in table.items() if key not in PLACED}, cls)
+        read_table({key: element for key, element in table.items() if key not in PLACED}, cls)
     except Refused as refused:
         yield from (fault for fault in refused.under(path) if fault.found != NOTHING)
 
@@ -138,9 +140,9 @@ def _read_alignments(
         expected = "a list of tables: [[alignments]] in TOML"
         faults.append(DocumentFault("alignments", shown_value(rows), expected))
         return ()
-    read = []
-    for at, row in enumerate(rows):
-        path = f"alignments[{at}]"
+    rows_read = []
+    for position, row in enumerate(rows):
+        path = f"alignments[{position}]"
         if not isinstance(row, Mapping):
             faults.append(DocumentFault(path, shown_value(row), "a table"))
             continue
@@ -148,11 +150,13 @@ def _read_alignments(
         if "printer" in row and not (isinstance(printer, str) and printer in printers):
             faults.append(_unknown_entry(f"{path}.printer", printer, "printers", printers))
         try:
-            read_table({key: each for key, each in row.items() if key != "printer"}, Alignment)
+            read_table(
+                {key: element for key, element in row.items() if key != "printer"}, Alignment
+            )
         except Refused as refused:
             faults += refused.under(path)
-        read.append(row)
-    return tuple(read)
+        rows_read.append(row)
+    return tuple(rows_read)
 
 
 MATERIAL_FIGURES = ("expansion", "density", "heat_capacity")
@@ -162,15 +166,8 @@ MATERIAL_FIGURES = ("expansion", "density", "heat_capacity")
 def _read_materials(
     tables: object, name: str, faults: list[DocumentFault]
 ) -> Mapping[str, Material]:
-    if not isinstance(tables, Mapping):
-        faults.append(DocumentFault("materials", shown_value(tables), "tables: [materials.ID]"))
-        return {}
-    read = {}
-    for id, table in tables.items():
-        path = f"materials.{path_label(id)}"
-        if not isinstance(table, Mapping):
-            faults.append(DocumentFault(path, shown_value(table), "a table"))
-            continue
+    materials = {}
+    for material_id, path, table in tables_by_id(tables, "materials", faults, "tables"):
         figures = split_figures(table, Media, path)
         faults += figures.faults
         values, sources = {}, {}
@@ -184,8 +181,10 @@ def _read_materials(
                     faults += refused.under(f"{path}.{key}")
                 origin = figures.origins.get(f"{path}.{key}", Origin())
                 sources[key] = evolve(origin, stated_in=name).text
-        read[str(id)] = Material(str(id), str(table.get("name", "")), sources=sources, **values)
-    return read
+        materials[str(material_id)] = Material(
+            str(material_id), str(table.get("name", "")), sources=sources, **values
+        )
+    return materials
 
 
 @frozen
@@ -224,19 +223,28 @@ def _merge_printer(merged: Merged, stock: Stock) -> None:
     if isinstance(stated, str):
         stated = {USE: stated}
         merged.document["printer"] = stated
-    id = stated.get(USE) if isinstance(stated, Mapping) else None
-    if not isinstance(stated, Mapping) or not isinstance(id, str) or id not in stock.printers:
+    printer_id = stated.get(USE) if isinstance(stated, Mapping) else None
+    if (
+        not isinstance(stated, Mapping)
+        or not isinstance(printer_id, str)
+        or printer_id not in stock.printers
+    ):
         return
     merged.document["printer"] = _filled_in(
-        stated, f"printers.{path_label(id)}", stock, merged, stock.printers[id], "printer"
+        stated,
+        f"printers.{path_label(printer_id)}",
+        stock,
+        merged,
+        stock.printers[printer_id],
+        "printer",
     )
     if "alignments" not in merged.document:
-        rows = [row for row in stock.alignments if row.get("printer", id) == id]
+        rows = [row for row in stock.alignments if row.get("printer", printer_id) == printer_id]
         merged.document["alignments"] = [
-            {key: each for key, each in row.items() if key != "printer"} for row in rows
+            {key: element for key, element in row.items() if key != "printer"} for row in rows
         ]
-        for at in range(len(rows)):
-            merged.origins[f"alignments[{at}].extra"] = stock.origin_of("")
+        for position in range(len(rows)):
+            merged.origins[f"alignments[{position}].extra"] = stock.origin_of("")
     if not merged.document.get("alignments"):
         merged.document.pop("alignments", None)
 
@@ -250,11 +258,11 @@ def _listed_inks(document: Mapping[str, Any], stock: Stock) -> object:
     listed: list[Any] = []
     for row in rows:
         listed.append({"id": row, USE: row} if isinstance(row, str) else row)
-    known = set(_texts_under("id", listed))
+    known_inks = set(_texts_under("id", listed))
     for ink in _texts_under("ink", passes):
-        if ink not in known and ink in stock.inks:
+        if ink not in known_inks and ink in stock.inks:
             listed.append({"id": ink, USE: ink})
-            known.add(ink)
+            known_inks.add(ink)
     return listed or document.get("inks")
 
 
@@ -263,17 +271,17 @@ def _suggest_inks(merged: Merged, stock: Stock) -> None:
     rows, passes = merged.document.get("inks"), merged.document.get("passes")
     if not stock.inks or not isinstance(passes, list | tuple):
         return
-    known = set(_texts_under("id", rows if isinstance(rows, list | tuple) else ()))
-    names = tuple(dict.fromkeys((*known, *stock.inks)))
-    for at, row in enumerate(passes):
+    known_inks = set(_texts_under("id", rows if isinstance(rows, list | tuple) else ()))
+    names = tuple(dict.fromkeys((*known_inks, *stock.inks)))
+    for pass_index, row in enumerate(passes):
         ink = row.get("ink") if isinstance(row, Mapping) else None
-        if not isinstance(ink, str) or ink in known:
+        if not isinstance(ink, str) or ink in known_inks:
             continue
-        near = nearest_name(ink, names)
-        if near is not None:
+        near_name = nearest_name(ink, names)
+        if near_name is not None:
             expected = f"the id of an ink of this job or of {stock.name}; the nearest is"
-            path = f"passes[{at}].ink"
-            fault = DocumentFault(path, shown_value(ink), f"{expected} {shown_value(near)}")
+            path = f"passes[{pass_index}].ink"
+            fault = DocumentFault(path, shown_value(ink), f"{expected} {shown_value(near_name)}")
             merged.faults.append(fault)
             merged.told.append(path)
 
@@ -291,20 +299,22 @@ def _merge_rows(merged: Merged, name: str, table: str, rows: object, stock: Stoc
         return
     entries: Tables = getattr(stock, table)
     filled = []
-    for at, row in enumerate(rows):
+    for position, row in enumerate(rows):
         if not isinstance(row, Mapping) or USE not in row:
             filled.append(row)
             continue
-        id = row[USE]
+        entry_id = row[USE]
         named = row.get("id")
-        path = f"{name}.{path_label(named)}" if isinstance(named, str) else f"{name}[{at}]"
-        if not isinstance(id, str) or id not in entries:
-            merged.faults.append(_unknown_entry(f"{name}[{at}].{USE}", id, table, entries))
-            merged.unfilled.append(f"{name}[{at}].")
-            filled.append({key: each for key, each in row.items() if key != USE})
+        path = f"{name}.{path_label(named)}" if isinstance(named, str) else f"{name}[{position}]"
+        if not isinstance(entry_id, str) or entry_id not in entries:
+            merged.faults.append(
+                _unknown_entry(f"{name}[{position}].{USE}", entry_id, table, entries)
+            )
+            merged.unfilled.append(f"{name}[{position}].")
+            filled.append({key: element for key, element in row.items() if key != USE})
             continue
-        where = f"{table}.{path_label(id)}"
-        filled.append(_filled_in(row, where, stock, merged, entries[id], path))
+        entry_path = f"{table}.{path_label(entry_id)}"
+        filled.append(_filled_in(row, entry_path, stock, merged, entries[entry_id], path))
     merged.document[name] = filled
 
 
@@ -325,7 +335,7 @@ def _filled_in(
         outside = joined_path(path, path_label(key))
         for leaf in _leaves_of(value):
             merged.origins[outside + leaf] = stock.origin_of(inside + leaf)
-    return {**entry, **{key: each for key, each in row.items() if key != USE}}
+    return {**entry, **{key: element for key, element in row.items() if key != USE}}
 
 
 def _leaves_of(value: object) -> Iterator[str]:
@@ -333,15 +343,15 @@ def _leaves_of(value: object) -> Iterator[str]:
     if not isinstance(value, Mapping):
         yield ""
         return
-    for key, each in value.items():
-        yield from (f".{path_label(key)}{leaf}" for leaf in _leaves_of(each))
+    for key, element in value.items():
+        yield from (f".{path_label(key)}{leaf}" for leaf in _leaves_of(element))
 
 
 def _unknown_entry(path: str, id: object, table: str, entries: Tables) -> DocumentFault:
     if not entries:
         return DocumentFault(path, shown_value(id), f"a shop file with a table [{table}.ID]")
     expected = f"one of the {table} of the shop file: {listed_names(list(entries))}"
-    near = nearest_known(id, entries)
-    if near:
-        expected += f"; the nearest is {shown_value(near)}"
+    near_name = nearest_known(id, entries)
+    if near_name:
+        expected += f"; the nearest is {shown_value(near_name)}"
     return DocumentFault(path, shown_value(id), expected)

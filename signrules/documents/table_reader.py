@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from functools import cache
 from types import MappingProxyType
 from typing import Any
@@ -58,8 +58,8 @@ def _control_kind(classes: Mapping[str, type]) -> Kind:
         control = value["control"]
         if not isinstance(control, str) or control not in classes:
             raise Refused([DocumentFault("control", shown_value(control), names)])
-        rest = {key: each for key, each in value.items() if key != "control"}
-        return read_table(rest, classes[control])
+        remaining = {key: element for key, element in value.items() if key != "control"}
+        return read_table(remaining, classes[control])
 
     def write_control(value: Any) -> dict[str, Any]:
         control = next(name for name, cls in classes.items() if isinstance(value, cls))
@@ -90,7 +90,11 @@ def _table_by_key(classes: Mapping[str, type]) -> Kind:
 
 def document_fields(cls: type) -> Mapping[str, Declared]:
     """The declared fields of a class that stand in its own table, not beside it in the job."""
-    return {name: each for name, each in declared_fields(cls).items() if each.kind not in PARTS}
+    return {
+        name: declared
+        for name, declared in declared_fields(cls).items()
+        if declared.kind not in PARTS
+    }
 
 
 def read_table(value: object, cls: type) -> Any:
@@ -115,8 +119,10 @@ def read_field(value: object, cls: type, attribute: str) -> Any:
     if result is None:
         return None
     faults = [
-        DocumentFault(where.lstrip("."), shown_value(_stated_at(value, where, culprit)), expected)
-        for where, culprit, expected in declared.check(result)
+        DocumentFault(
+            inner_path.lstrip("."), shown_value(_stated_at(value, inner_path, culprit)), expected
+        )
+        for inner_path, culprit, expected in declared.check(result)
     ]
     if faults:
         raise Refused(faults)
@@ -141,22 +147,40 @@ def read_what_can_be(value: Mapping[Any, Any], cls: type) -> tuple[Any, dict[str
     Values by attribute; those that cannot be read as they stand. The instance is None where there
     is none.
     """
-    known = {key: value[key] for key in keys_of(cls) if key in value}
+    known_values = {key: value[key] for key in keys_of(cls) if key in value}
     try:
-        return read_table(known, cls), {}
+        return read_table(known_values, cls), {}
     except Refused:
         pass
     stated: dict[str, object] = {}
     for attribute in document_fields(cls):
         key = document_key(cls, attribute)
-        if key in known:
+        if key in known_values:
             try:
-                stated[attribute] = read_field(known[key], cls, attribute)
+                stated[attribute] = read_field(known_values[key], cls, attribute)
             except Refused:
-                stated[attribute] = known[key]
+                stated[attribute] = known_values[key]
                 if attribute == "areas":
                     stated[attribute] = None
     return None, stated
+
+
+def tables_by_id(
+    tables: object, name: str, faults: list[DocumentFault], expected: str = "tables by id"
+) -> Iterator[tuple[Any, str, Mapping[str, Any]]]:
+    """The tables under a name, each with its id as it stands there and its path.
+
+    Adds what is no table to `faults`; `expected` says what belongs under the name.
+    """
+    if not isinstance(tables, Mapping):
+        faults.append(DocumentFault(name, shown_value(tables), f"{expected}: [{name}.ID]"))
+        return
+    for table_id, table in tables.items():
+        path = f"{name}.{path_label(table_id)}"
+        if isinstance(table, Mapping):
+            yield table_id, path, table
+        else:
+            faults.append(DocumentFault(path, shown_value(table), "a table"))
 
 
 def write_table(value: Any) -> dict[str, Any]:
@@ -172,10 +196,10 @@ def unknown_key(
 
     `former` are keys of old and those in their place.
     """
-    near = nearest_known(key, known)
+    near_key = nearest_known(key, known)
     if isinstance(key, str) and key in former:
-        near = former[key]
-    expected = f"the key {near}" if near else f"one of {', '.join(known)}"
+        near_key = former[key]
+    expected = f"the key {near_key}" if near_key else f"one of {', '.join(known)}"
     return DocumentFault(joined_path(path, path_label(key)), "an unknown key", expected)
 
 
@@ -186,9 +210,9 @@ def keys_of(cls: type) -> tuple[str, ...]:
 
 def _former_keys(cls: type) -> dict[str, str]:
     return {
-        each.former_key: each.key or name
-        for name, each in document_fields(cls).items()
-        if each.former_key
+        declared.former_key: declared.key or name
+        for name, declared in document_fields(cls).items()
+        if declared.former_key
     }
 
 
@@ -205,6 +229,7 @@ def _table_converter() -> Converter:
 
 
 def _attribute_hook(cls: type, attribute: str) -> Callable[[Any, Any], Any]:
+    # Made here and not in the loop, where every hook would see the last attribute.
     return lambda value, _: read_field(value, cls, attribute)
 
 
@@ -226,9 +251,11 @@ def _structure_hook(cls: type) -> Callable[[Any, Any], Any]:
 
 @cache
 def _unstructure_hook(cls: type) -> Callable[[Any], dict[str, Any]]:
-    own = document_fields(cls)
+    own_fields = document_fields(cls)
     options: dict[str, Any] = {
-        field.name: override(omit=True) for field in attrs.fields(cls) if field.name not in own
+        field.name: override(omit=True)
+        for field in attrs.fields(cls)
+        if field.name not in own_fields
     }
     options |= _attribute_overrides(cls)
     return make_dict_unstructure_fn(
@@ -241,6 +268,7 @@ def _faults_of(error: ClassValidationError, cls: type) -> list[DocumentFault]:
     for problem in error.exceptions:
         if isinstance(problem, ForbiddenExtraKeysError):
             former = _former_keys(cls)
+            # A set, whose keys need not all be text: sorted as they are shown.
             unknown = sorted(problem.extra_fields, key=shown_value)
             faults += [unknown_key(key, "", keys_of(cls), former) for key in unknown]
             continue
@@ -258,5 +286,6 @@ def _faults_of(error: ClassValidationError, cls: type) -> list[DocumentFault]:
         elif isinstance(problem, KeyError) and attribute:
             faults.append(DocumentFault(key, NOTHING, f"the key {key}, which is required"))
         else:
+            # The document is not to blame for anything else.
             raise problem
     return faults

@@ -54,28 +54,30 @@ def _table_lines(table: Mapping[str, Any], path: tuple[str, ...]) -> Iterator[st
         if not (_is_section(value) or _is_list_of_sections(value)):
             yield f"{_key_text(key)} = {inline_value(value)}"
     for key, value in table.items():
-        here = (*path, key)
-        name = ".".join(_key_text(part) for part in here)
+        inner_path = (*path, key)
+        name = ".".join(_key_text(part) for part in inner_path)
         if _is_section(value):
             yield f"\n[{name}]"
-            yield from _table_lines(value, here)
+            yield from _table_lines(value, inner_path)
         elif _is_list_of_sections(value):
             for element in value:
                 yield f"\n[[{name}]]"
-                yield from _table_lines(element, here)
+                yield from _table_lines(element, inner_path)
 
 
 def _is_section(value: object) -> bool:
     if not isinstance(value, Mapping):
         return False
-    return len(value) > _MOST_INLINE or any(isinstance(each, Mapping) for each in value.values())
+    return len(value) > _MOST_INLINE or any(
+        isinstance(element, Mapping) for element in value.values()
+    )
 
 
 def _is_list_of_sections(value: object) -> bool:
     return (
         isinstance(value, list | tuple)
         and bool(value)
-        and all(isinstance(each, Mapping) for each in value)
+        and all(isinstance(element, Mapping) for element in value)
     )
 
 
@@ -94,10 +96,10 @@ def inline_value(value: object) -> str:
     if isinstance(value, datetime.date) and not isinstance(value, datetime.datetime):
         return value.isoformat()
     if isinstance(value, list | tuple):
-        return f"[{', '.join(inline_value(each) for each in value)}]"
+        return f"[{', '.join(inline_value(element) for element in value)}]"
     if isinstance(value, Mapping):
         inside = ", ".join(
-            f"{_key_text(key)} = {inline_value(each)}" for key, each in value.items()
+            f"{_key_text(key)} = {inline_value(element)}" for key, element in value.items()
         )
         return f"{{ {inside} }}" if inside else "{}"
     raise TypeError(f"expected a value that TOML can hold, got {type(value).__name__}")
@@ -108,7 +110,7 @@ def _key_text(key: str) -> str:
 
 
 def _quoted_text(text: str) -> str:
-    return f'"{"".join(_escaped_character(each) for each in text)}"'
+    return f'"{"".join(_escaped_character(character) for character in text)}"'
 
 
 def _escaped_character(character: str) -> str:

@@ -37,10 +37,10 @@ def plain_text(text: str) -> str:
     return _FRACTION.sub(_as_two_numbers, text.translate(_PLAIN_MARKS))
 
 
-def _as_two_numbers(found: re.Match[str]) -> str:
-    whole, fraction = found.groups()
+def _as_two_numbers(match: re.Match[str]) -> str:
+    whole_part, fraction = match.groups()
     top_and_bottom = unicodedata.normalize("NFKC", fraction).replace("\u2044", "/")
-    return f"{whole} {top_and_bottom}" if whole else top_and_bottom
+    return f"{whole_part} {top_and_bottom}" if whole_part else top_and_bottom
 
 
 def plain_unit(unit: str) -> str:

@@ -60,26 +60,28 @@ def _value_inside(holder: Any, part: str | int, path: str) -> Any:
 def _key_in_holder(holder: Any, part: str | int, path: str) -> Any:
     """The index in a tuple or the name of an attribute that a part of a path stands for."""
     if isinstance(holder, tuple):
-        names: list[Any] = [getattr(each, "id", None) for each in holder]
+        names: list[Any] = [getattr(part, "id", None) for part in holder]
         if _is_pairs(holder):
             names = [name for name, _ in holder]
         if isinstance(part, str) and part in names:
             return names.index(part)
         if isinstance(part, int) and part < len(holder) and not _is_pairs(holder):
             return part
-        known = (
+        known_keys = (
             listed_names([name for name in names if name is not None])
             or f"a number below {len(holder)} in brackets"
         )
-        raise PathError(f"{path}: found {shown_value(part)}, expected {known}")
+        raise PathError(f"{path}: found {shown_value(part)}, expected {known_keys}")
     names = []
     if attrs.has(type(holder)) and not isinstance(holder, Interval):
-        names = [each.name for each in attrs.fields(type(holder))]
+        names = [part.name for part in attrs.fields(type(holder))]
     if part not in names:
-        known = listed_names(names, most=40) if names else "nothing further"
-        raise PathError(f"{path}: found {shown_value(part)}, expected {known}")
+        known_keys = listed_names(names, most=40) if names else "nothing further"
+        raise PathError(f"{path}: found {shown_value(part)}, expected {known_keys}")
     return part
 
 
 def _is_pairs(holder: tuple[Any, ...]) -> bool:
-    return bool(holder) and all(isinstance(each, tuple) and len(each) == 2 for each in holder)
+    return bool(holder) and all(
+        isinstance(element, tuple) and len(element) == 2 for element in holder
+    )

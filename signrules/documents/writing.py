@@ -57,8 +57,8 @@ def _inside(holder: object, part: str | int) -> object:
     if isinstance(holder, dict):
         return holder.get(part)
     if isinstance(holder, list):
-        for at, row in enumerate(holder):
-            if part == at or (isinstance(row, dict) and row.get("id") == part):
+        for position, row in enumerate(holder):
+            if part == position or (isinstance(row, dict) and row.get("id") == part):
                 return row
     return None
 

@@ -85,7 +85,7 @@ def _hanging(
     ends = _ends_of(result.job, path, origin)
     if ends and judge is None:
         return tuple(sorted(outcomes))
-    found: set[tuple[str, str]] = set()
+    hanging: set[tuple[str, str]] = set()
     for end in ends:
         try:
             changed = with_number(result.job, path, end)
@@ -93,8 +93,8 @@ def _hanging(
             continue  # The job cannot hold it, so the figure cannot be that.
         assert judge is not None
         others = _stop_outcomes(judge(changed).checks)
-        found |= {key for key in {*outcomes, *others} if outcomes.get(key) != others.get(key)}
-    return tuple(sorted(found))
+        hanging |= {key for key in {*outcomes, *others} if outcomes.get(key) != others.get(key)}
+    return tuple(sorted(hanging))
 
 
 def _ends_of(job: Job, path: str, origin: Origin) -> tuple[float | int | Interval, ...]:
@@ -138,7 +138,7 @@ def declared_at(path: str) -> Declared | None:
     declared: Declared | None = None
     for part in path_parts(path):
         fields = [fields_by_key(cls).get(str(part)) for cls in classes]
-        inner = next((each[1] for each in fields if each is not None), None)
+        inner = next((entry[1] for entry in fields if entry is not None), None)
         if inner is not None:
             declared = inner
             classes = tuple(inner.tables.values())

@@ -43,19 +43,22 @@ def still_in_conflict(conflict: Conflict | None, before: Job, job: Job) -> bool:
     ):
         return False
     return all(
-        _member_stays(was, now, was.id in members)
-        for was, now in zip(before.passes, job.passes, strict=True)
+        _member_stays(earlier, changed, earlier.id in members)
+        for earlier, changed in zip(before.passes, job.passes, strict=True)
     )
 
 
 def _same_around(before: Job, job: Job) -> bool:
-    names = [each.name for each in fields(Job) if each.name not in FREE_OF_JOB]
+    names = [declared.name for declared in fields(Job) if declared.name not in FREE_OF_JOB]
     return len(before.passes) == len(job.passes) and all(
-        getattr(before, n) == getattr(job, n) for n in names
+        getattr(before, name) == getattr(job, name) for name in names
     )
 
 
-def _member_stays(was: Pass, now: Pass, member: bool) -> bool:
-    if member:
-        return was == now and was.gap is not None and was.gap.above != "build-up"
-    return was == now or evolve(now, **{name: getattr(was, name) for name in FREE_OF_PASS}) == was
+def _member_stays(earlier: Pass, changed: Pass, is_member: bool) -> bool:
+    if is_member:
+        return earlier == changed and earlier.gap is not None and earlier.gap.above != "build-up"
+    return (
+        earlier == changed
+        or evolve(changed, **{name: getattr(earlier, name) for name in FREE_OF_PASS}) == earlier
+    )

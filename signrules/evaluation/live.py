@@ -12,7 +12,7 @@ from signrules.errors import DocumentFault, JobError, SignrulesError
 from signrules.evaluation.kept_conflict import still_in_conflict
 from signrules.evaluation.result import Evaluation, counted_quantities, why_not_safe
 from signrules.model.job import Job, same_work
-from signrules.model.wording import nearest_name
+from signrules.model.wording import expected_name
 from signrules.physics.heights import Heights
 from signrules.physics.machine import PLUGIN, Machine, Precedence
 from signrules.planning.audit import audit
@@ -62,7 +62,7 @@ class Live:
         unloaded = [failure.fault() for failure in plugins.failed]
         self._unloaded = [
             *unloaded,
-            *self._shop.faults_of_unknown(plugins.rules, [one.plugin for one in unloaded]),
+            *self._shop.faults_of_unknown(plugins.rules, [fault.plugin for fault in unloaded]),
         ]
         self._budget, self._audited, self._seconds = budget, audited, seconds
         self._planned: _Planned | None = None
@@ -112,6 +112,7 @@ class Live:
             further,
             planned.outcome.states,
         )
+        # Kept last, so that a job that cannot be judged leaves what was known before it.
         self._planned = planned
         # A translator that failed is asked again next time, and the rules that heard of it too.
         translator.forget_failures()
@@ -128,19 +129,23 @@ class Live:
 
     def _plan(self, job: Job, pairs: list[tuple[str, str, str, str]]) -> _Planned:
         before = self._planned
+        # What these jobs may differ in moves nothing at the machine: the plan stays what it is.
         if before is not None and before.pairs == pairs and same_work(before.job, job):
             return before
-        ids = {item.id: at for at, item in enumerate(job.items)}
+        ids = {item.id: item_index for item_index, item in enumerate(job.items)}
         extra = [
-            Precedence(ids[first], ids[then], PLUGIN, why, by) for first, then, why, by in pairs
+            Precedence(ids[first], ids[later], PLUGIN, reason, plugin)
+            for first, later, reason, plugin in pairs
         ]
         machine = Machine(Heights(job), extra)
         outcome = self._kept_conflict(machine, pairs)
         if outcome is None:
-            known = None
+            known_outcome = None
+            # Never for an answer that counts: of orders that cost the same, it may end at another
+            # one than a planner that starts from nothing.
             if before is not None and self._knowing:
-                known = before.outcome
-            outcome = plan_job(machine, self._budget, known)
+                known_outcome = before.outcome
+            outcome = plan_job(machine, self._budget, known_outcome)
         faults: list[Fault] = []
         if self._audited and outcome.plan is not None:
             wrong = audit(job, outcome.plan)
@@ -160,6 +165,7 @@ class Live:
             return None
         if not still_in_conflict(before.outcome.conflict, before.job, machine.job):
             return None
+        # The reasons are those of before; what the rules read is of the job as it is now.
         timeline = replay_order(machine, machine.declared_order())
         return evolve(before.outcome, timeline=timeline, states=0)
 
@@ -168,11 +174,13 @@ class Live:
     ) -> tuple[dict[str, float], list[Fault]]:
         if outcome.plan is None:
             return {}, []
-        known = counted_quantities(outcome.plan, outcome.timeline)
-        return self._plugins.quantities(job, outcome.plan.order, known, self._seconds)
+        known_quantities = counted_quantities(outcome.plan, outcome.timeline)
+        return self._plugins.quantities(job, outcome.plan.order, known_quantities, self._seconds)
 
     def _fork(self) -> Live:
         """One that goes on from here, and leaves this one as it is."""
+        # A shallow copy will do: what is kept is replaced and not changed, but for the answers of
+        # translators, which are the same for all.
         return copy.copy(self)
 
     def _for_trial(self, most: int, *, knowing: bool) -> Live:
@@ -312,6 +320,8 @@ class _Translator:
     def translate(self, text: str, grade: str, language: str) -> str | None:
         key = text, grade, language
         if key not in self._answers:
+            # Someone who types a text asks for every line on the way to it: that must not grow for
+            # ever.
             if len(self._answers) >= _MOST_ANSWERS:
                 self._answers.clear()
             self._answers[key] = self._plugins.translate(*key, seconds=self._seconds)
@@ -340,11 +350,9 @@ def standards_of(job: Job, plugins: Plugins) -> tuple[Standard, ...]:
             continue
         expected = _not_available(name)
         if not expected:
-            near = nearest_name(name, tuple(plugins.standards))
-            known = f"one of {', '.join(sorted(plugins.standards))}"
-            if near:
-                known = f"{near!r} perhaps"
-            expected = f"a standard that is loaded: {known}{unloaded}"
+            one_of_them = f"one of {', '.join(sorted(plugins.standards))}"
+            loaded = expected_name(name, tuple(plugins.standards), one_of_them)
+            expected = f"a standard that is loaded: {loaded}{unloaded}"
         faults.append(DocumentFault(f"standards[{number}]", repr(name), expected))
     if faults:
         raise JobError(faults)
@@ -363,8 +371,8 @@ def demand_sound_data(job: Job, plugins: Plugins) -> None:
 
 def _not_available(name: str) -> str:
     """Why a standard that is known has no table; empty for one that is not known."""
-    for one in not_available():
-        if one.id == name:
-            known = f"{one.title} is known but not available: {one.reason}"
-            return f"a standard with a table; {known}"
+    for standard in not_available():
+        if standard.id == name:
+            what_is_known = f"{standard.title} is known but not available: {standard.reason}"
+            return f"a standard with a table; {what_is_known}"
     return ""

@@ -120,8 +120,8 @@ class Evaluation:
     @cached_property
     def violations(self) -> tuple[Check, ...]:
         """What is broken or doubtful and not waived, STOP before REVIEW; notes are left out."""
-        found = [check for check in self.checks if check.is_violation]
-        return tuple(sorted(found, key=lambda check: check.level is not Level.STOP))
+        violations = [check for check in self.checks if check.is_violation]
+        return tuple(sorted(violations, key=lambda check: check.level is not Level.STOP))
 
     @cached_property
     def unassessed(self) -> tuple[Check, ...]:

@@ -116,9 +116,9 @@ WORST_FIRST: tuple[tuple[Finds, str], ...] = (
 def _worst_finding(broken: Sequence[Check]) -> str:
     """The worst of some checks in words; `might` where all that mean the same are doubtful."""
     for finds, words in WORST_FIRST:
-        found = [check for check in broken if finds(check)]
-        if found:
-            certain = [check for check in found if check.outcome is Outcome.BROKEN]
+        findings = [check for check in broken if finds(check)]
+        if findings:
+            certain = [check for check in findings if check.outcome is Outcome.BROKEN]
             would = "would" if certain else "might"
-            return words.format(would=would, rule=(certain or found)[0].rule)
+            return words.format(would=would, rule=(certain or findings)[0].rule)
     raise AssertionError("one of them finds every check")

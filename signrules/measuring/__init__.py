@@ -3,9 +3,7 @@
 from signrules.measuring.drifting import Drift, drift, shop_with_drift
 from signrules.measuring.entries import Entry
 from signrules.measuring.figure_list import procedures
-from signrules.measuring.measurement import Measurement, measure
-from signrules.measuring.procedure import Procedure
-from signrules.measuring.records import (
+from signrules.measuring.figure_records import (
     Record,
     Records,
     append_record,
@@ -13,6 +11,8 @@ from signrules.measuring.records import (
     record_of,
     records_path,
 )
+from signrules.measuring.measurement import Measurement, measure
+from signrules.measuring.procedure import Procedure
 
 __all__ = [
     "Drift",

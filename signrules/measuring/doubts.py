@@ -40,16 +40,18 @@ def field_of(keys: Sequence[str]) -> Declared | None:
     table, *inside = keys
     # A material is no part of a job; its figures are those of a sheet made of it.
     cls: type | None = Media if table == "materials" else OWNED.get(table)
-    found: Declared | None = None
+    declared_field: Declared | None = None
     for key in inside:
-        if found is not None and found.kind == "lengths by name":
-            return found
+        if declared_field is not None and declared_field.kind == "lengths by name":
+            return declared_field
         if cls is None:
             return None
-        fields = {document_key(cls, name): each for name, each in declared_fields(cls).items()}
-        found = fields.get(key)
-        cls = found.tables.get("") if found is not None else None
-    return found
+        fields = {
+            document_key(cls, name): declared for name, declared in declared_fields(cls).items()
+        }
+        declared_field = fields.get(key)
+        cls = declared_field.tables.get("") if declared_field is not None else None
+    return declared_field
 
 
 def doubts_of_value(value: Interval, procedure: Procedure) -> Iterator[str]:
@@ -61,19 +63,19 @@ def doubts_of_value(value: Interval, procedure: Procedure) -> Iterator[str]:
     usual = None if declared is None else usual_range(declared)
     if declared is None or usual is None:
         return
-    least, most = usual
+    lowest, highest = usual
     # In the unit of the model, in which usual ranges and slips are declared.
     times = 1.0 if unit_of(declared) == procedure.unit else procedure.factor
     stated = _stated_part(value.scaled(times), procedure.states)
-    if least <= stated.low and stated.high <= most:
+    if lowest <= stated.low and stated.high <= highest:
         return
     low, high = (number_text(end / times) for end in usual)
     shown = f"{number_text(float(f'{stated.nominal / times:.3g}'))} {procedure.unit}"
     head = f"{procedure.figure}: {shown} is unlikely, usual are {low} to {high} {procedure.unit}."
-    if least <= stated.nominal <= most:
+    if lowest <= stated.nominal <= highest:
         yield f"{head} {LOOK_AT_TOLERANCE}"
         return
-    texts = [each.text for each in guesses_of(Figure("", declared, stated, least, most))]
+    texts = [guess.text for guess in guesses_of(Figure("", declared, stated, lowest, highest))]
     meant = f" Is {' or '.join(texts)} meant?" if texts else ""
     yield f"{head}{meant} Look at the readings, their units and what is written down once."
 
@@ -96,19 +98,19 @@ def doubts_of_readings(readings: Readings, procedure: Procedure) -> Iterator[str
     values = readings.column(name)
     centres = _centres(readings, procedure)
     step = float(readings.setting("reads_to", 0.0))
-    apart = [value - centre for value, centre in zip(values, centres, strict=True)]
-    scatter = max(median(map(abs, apart)), step)
-    for at, (value, centre) in enumerate(zip(values, centres, strict=True)):
+    deviations = [value - centre for value, centre in zip(values, centres, strict=True)]
+    scatter = max(median(map(abs, deviations)), step)
+    for row_index, (value, centre) in enumerate(zip(values, centres, strict=True)):
         is_far = len(values) >= FEWEST_FOR_DEVIATIONS and scatter > 0
-        is_far = is_far and abs(apart[at]) > FAR_DEVIATIONS * scatter
-        if not procedure.along and abs(apart[at]) > STEPS_APART * step:
+        is_far = is_far and abs(deviations[row_index]) > FAR_DEVIATIONS * scatter
+        if not procedure.along and abs(deviations[row_index]) > STEPS_APART * step:
             is_far = is_far or not centre / FAR_TIMES < value < centre * FAR_TIMES
         if is_far:
-            written = shown_value(readings.plain[ROWS][at][name])
+            written = shown_value(readings.plain[ROWS][row_index][name])
             unit = KINDS[_kind_of(procedure)].unit
             yield (
-                f"{readings.place(at, name)}: {written} stands far from the other readings, which"
-                f" lead to {centre:.4g} {unit}".rstrip()
+                f"{readings.place(row_index, name)}: {written} stands far from the other readings,"
+                f" which lead to {centre:.4g} {unit}".rstrip()
                 + f".{_digit_meant(value, centre, unit)} Read it again."
             )
 
@@ -126,13 +128,19 @@ def _centres(readings: Readings, procedure: Procedure) -> list[float]:
     values = readings.column(procedure.alike)
     if not procedure.along:
         return [median(values)] * len(values)
-    x = readings.column(procedure.along)
-    few = slice(None, None, 1 + len(x) // MOST_FOR_SLOPES)
-    points = zip(x[few], values[few], strict=True)
-    slopes = [(d - b) / (c - a) for (a, b), (c, d) in combinations(points, 2) if a != c]
+    places_mm = readings.column(procedure.along)
+    few = slice(None, None, 1 + len(places_mm) // MOST_FOR_SLOPES)
+    points = zip(places_mm[few], values[few], strict=True)
+    slopes = [
+        (second_y - first_y) / (second_x - first_x)
+        for (first_x, first_y), (second_x, second_y) in combinations(points, 2)
+        if first_x != second_x
+    ]
     slope = median(slopes) if slopes else 0.0
-    start = median(value - slope * at for at, value in zip(x, values, strict=True))
-    return [start + slope * at for at in x]
+    start = median(
+        value - slope * place_mm for place_mm, value in zip(places_mm, values, strict=True)
+    )
+    return [start + slope * place_mm for place_mm in places_mm]
 
 
 def _digit_meant(value: float, centre: float, unit: str) -> str:

@@ -8,9 +8,9 @@ from attrs import evolve, frozen
 
 from signrules.errors import DocumentFault, ReadingsError
 from signrules.measuring.figure_list import procedure_of
+from signrules.measuring.figure_records import Record, Records
 from signrules.measuring.measurement import value_text
 from signrules.measuring.procedure import States
-from signrules.measuring.records import Record, Records
 from signrules.model.origins import Origin
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.wording import NOTHING
@@ -60,20 +60,20 @@ def drift(records: Records | Iterable[Record], figure: str, of: str | None = Non
     `of` is the part that it is of, such as `printers.flatbed`; left out, that of the newest record.
     Raises ReadingsError where there is no such record.
     """
-    kept = _records_of(records, figure)
-    if of is None and kept:
-        of = kept[-1].of
-    kept = [record for record in kept if record.of == of]
-    if not kept:
+    records_kept = _records_of(records, figure)
+    if of is None and records_kept:
+        of = records_kept[-1].of
+    records_kept = [record for record in records_kept if record.of == of]
+    if not records_kept:
         about = f" of {of}" if of else ""
         raise ReadingsError([DocumentFault(figure, NOTHING, f"a record of {figure}{about}")])
-    newest, before = kept[-1], kept[:-1]
+    newest, before = records_kept[-1], records_kept[:-1]
     if not before:
         return Drift(newest, None, False, 0.0)
     written = [record for record in before if record.stated]
     stated = written[-1] if written else before[0]
-    by = _beyond(newest, stated, procedure_of(figure).states)
-    return Drift(newest, stated, by > GUARD_MM, max(by, 0.0))
+    excess = _beyond(newest, stated, procedure_of(figure).states)
+    return Drift(newest, stated, excess > GUARD_MM, max(excess, 0.0))
 
 
 def shop_with_drift(shop: Shop, records: Records) -> Shop:
@@ -100,7 +100,9 @@ def shop_with_drift(shop: Shop, records: Records) -> Shop:
 def _records_of(records: Records | Iterable[Record], figure: str) -> list[Record]:
     listed = records.records if isinstance(records, Records) else records
     # Sorting is stable: of one day, the last line is the newest.
-    return sorted((one for one in listed if one.figure == figure), key=lambda one: one.date)
+    return sorted(
+        (record for record in listed if record.figure == figure), key=lambda record: record.date
+    )
 
 
 def _beyond(newest: Record, stated: Record, states: States) -> float:
@@ -115,11 +117,11 @@ def _beyond(newest: Record, stated: Record, states: States) -> float:
 
 def histories_of(records: Records, figure: str | None = None) -> list[list[Record]]:
     """The records of each figure of each part, the oldest first."""
-    kept: dict[tuple[str, str], list[Record]] = {}
+    records_by_figure: dict[tuple[str, str], list[Record]] = {}
     for record in sorted(records.records, key=lambda one: one.date):
         if figure is None or record.figure == figure:
-            kept.setdefault((record.figure, record.of), []).append(record)
-    return [kept[key] for key in sorted(kept)]
+            records_by_figure.setdefault((record.figure, record.of), []).append(record)
+    return [records_by_figure[key] for key in sorted(records_by_figure)]
 
 
 def history_text(records: Records, figure: str | None = None) -> str:
@@ -127,7 +129,7 @@ def history_text(records: Records, figure: str | None = None) -> str:
     lines = list(_history_lines(records, figure))
     if not lines:
         lines = ["No records" + (f" of {figure}" if figure else "") + "."]
-    lines += [f"Skipped: {each}." for each in records.skipped]
+    lines += [f"Skipped: {skipped}." for skipped in records.skipped]
     return "\n".join(lines) + "\n"
 
 

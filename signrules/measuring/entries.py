@@ -47,13 +47,13 @@ class Entry:
 
     def read(self, value: object) -> Any:
         """The value in the units of the library. Raises Refused."""
-        found = KINDS[self.kind].read(value)
-        lowest = found.low if isinstance(found, Interval) else found
+        value_read = KINDS[self.kind].read(value)
+        lowest = value_read.low if isinstance(value_read, Interval) else value_read
         if self.above is not None and not lowest > self.above:
             raise Refused.value(value, f"{self.meaning}: more than {self.above:g} {self.unit}")
         if self.least is not None and not lowest >= self.least:
             raise Refused.value(value, f"{self.meaning}: at least {self.least:g} {self.unit}")
-        return found
+        return value_read
 
 
 def _read_number(value: object) -> float:

@@ -12,7 +12,7 @@ from signrules.measuring.judged_figures import JUDGED_PROCEDURES
 from signrules.measuring.place_figures import PLACE_PROCEDURES
 from signrules.measuring.procedure import Procedure
 from signrules.measuring.time_figures import TIME_PROCEDURES
-from signrules.model.wording import listed_names, nearest_name, shown_value
+from signrules.model.wording import expected_name, listed_names, shown_value
 
 _PROCEDURES = (
     *FLIGHT_PROCEDURES,
@@ -34,9 +34,8 @@ def procedure_of(figure: str) -> Procedure:
     """The procedure of a figure by its name. Raises ReadingsError for one that nobody knows."""
     if figure in _BY_FIGURE:
         return _BY_FIGURE[figure]
-    near = nearest_name(figure, tuple(_BY_FIGURE))
     names = listed_names(list(_BY_FIGURE), most=30)
-    expected = f"{near!r} perhaps" if near else f"one of {names}"
+    expected = expected_name(figure, tuple(_BY_FIGURE), f"one of {names}")
     raise ReadingsError([DocumentFault("figure", shown_value(figure), expected)])
 
 
@@ -46,8 +45,8 @@ _TABLE_OF_PART = {"printer": "printers", "inks": "inks", "media": "sheets"}
 
 def procedures_for(path: str) -> tuple[Procedure, ...]:
     """The procedures that measure the figure at a path of a job, such as `inks.clear.layer`."""
-    part, *rest = path.split(".")
-    keys = rest if part == "printer" else rest[1:]
+    part, *further_parts = path.split(".")
+    keys = further_parts if part == "printer" else further_parts[1:]
     table = _TABLE_OF_PART.get(part)
     return tuple(
         procedure
@@ -60,4 +59,4 @@ def _same_keys(goes_to: Sequence[str], keys: Sequence[str]) -> bool:
     """Whether keys lead to where a procedure states its figure; METHOD stands for any name."""
     if len(goes_to) != len(keys):
         return False
-    return all(one in (key, "METHOD") for one, key in zip(goes_to, keys, strict=True))
+    return all(goal in (key, "METHOD") for goal, key in zip(goes_to, keys, strict=True))

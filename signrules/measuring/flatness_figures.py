@@ -51,12 +51,13 @@ def bed_finding(readings: Readings, as_range: bool) -> Finding:
     warnings: tuple[str, ...] = ()
     if freedom:
         ends = (residuals.index(max(residuals)), residuals.index(min(residuals)))
-        reads = [len(heights[places[at]]) for at in ends]
-        by = repeat * math.sqrt(sum(1 / count for count in reads))
-        parts.append(Part(by, freedom))
+        reads = [len(heights[places[place]]) for place in ends]
+        half_width = repeat * math.sqrt(sum(1 / count for count in reads))
+        parts.append(Part(half_width, freedom))
     else:
         warnings = ("No place was read twice, so how well the gauge repeats is not known.",)
     estimate = combined_estimate(uneven, parts).interval()
+    # No bed is flatter than flat.
     value = Interval(max(estimate.low, 0.0), estimate.nominal, estimate.high)
     tilt = math.hypot(plane[1], plane[2]) * 1000
     notes = (
@@ -83,11 +84,11 @@ def _plane_through(
 ) -> tuple[float, float, float]:
     """Height at the origin and slopes along x and y of the plane by least squares."""
     rows = [(1.0, x, y) for x, y in places]
-    found, _, rank, _ = scipy_part("linalg").lstsq(rows, list(heights))
+    plane, _, rank, _ = scipy_part("linalg").lstsq(rows, list(heights))
     if rank < 3:
         expected = "a grid: places that do not lie on one line"
         readings.refuse("readings", counted_things(len(places), "place"), expected)
-    return float(found[0]), float(found[1]), float(found[2])
+    return float(plane[0]), float(plane[1]), float(plane[2])
 
 
 def _repeatability(groups: Sequence[Sequence[float]]) -> tuple[float, int]:
@@ -107,18 +108,18 @@ def bow_finding(readings: Readings, as_range: bool) -> Finding:
     sheets: dict[str, float] = {}
     for row in readings.rows:
         sheets[row["sheet"]] = max(row["off"], sheets.get(row["sheet"], 0.0))
-    most = list(sheets.values())
+    bows = list(sheets.values())
     reads_to = readings.setting("reads_to")
-    count = counted_things(len(most), "sheet")
+    count = counted_things(len(bows), "sheet")
     if as_range:
-        return Finding(range_of(most), f"from the flattest to the most bowed of {count}")
-    if len(most) == 1:
+        return Finding(range_of(bows), f"from the flattest to the most bowed of {count}")
+    if len(bows) == 1:
         # A feeler that still goes under says no more than that the next one does not.
-        high = most[0] + reads_to
+        high = bows[0] + reads_to
         warnings = ("One sheet says nothing of the others: measure three or more.",)
         meaning = "the bow of this one sheet lies below the upper end"
-        return Finding(Interval(most[0], most[0], high), meaning, warnings=warnings)
-    estimate = next_estimate(most, reads_to)
+        return Finding(Interval(bows[0], bows[0], high), meaning, warnings=warnings)
+    estimate = next_estimate(bows, reads_to)
     value = Interval(0.0, estimate.value, estimate.upper_end())
     meaning = f"another sheet bows less than the upper end, at 95 % (predicted from {count})"
     return Finding(value, meaning)
@@ -127,8 +128,8 @@ def bow_finding(readings: Readings, as_range: bool) -> Finding:
 def thickness_finding(readings: Readings, as_range: bool) -> Finding:
     """The thickness of another sheet of the delivery, from the mean of each sheet."""
     sheets: dict[str, list[float]] = {}
-    for at, row in enumerate(readings.rows):
-        sheets.setdefault(row.get("sheet", f"row {at}"), []).append(row["thickness"])
+    for row_index, row in enumerate(readings.rows):
+        sheets.setdefault(row.get("sheet", f"row {row_index}"), []).append(row["thickness"])
     means = [mean_value(values) for values in sheets.values()]
     if len(means) < 2:
         readings.refuse("readings", "one sheet", "two sheets of the delivery or more")

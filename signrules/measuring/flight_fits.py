@@ -55,8 +55,10 @@ def base_gap_finding(readings: Readings, as_range: bool) -> Finding:
         expected = "one above 0; look at `zero_step` and at the direction of the steps"
         readings.refuse("readings", found, expected)
     finding = _fit_finding(readings, fit, gap, "the base gap", how)
-    zero = "The base gap is computed from step {:g} as the one that shifts nothing."
-    return evolve(finding, notes=(*finding.notes, zero.format(readings.setting("zero_step", 0.0))))
+    zero_note = "The base gap is computed from step {:g} as the one that shifts nothing."
+    return evolve(
+        finding, notes=(*finding.notes, zero_note.format(readings.setting("zero_step", 0.0)))
+    )
 
 
 def drop_speed_finding(readings: Readings, as_range: bool) -> Finding:
@@ -70,6 +72,7 @@ def drop_speed_finding(readings: Readings, as_range: bool) -> Finding:
         speed = fit.estimate(lambda speed, gap: speed, reading)
     else:
         speed = fit.estimate(lambda slope, intercept: twice / slope, reading)
+    # The speed goes with one over the step, with drag nearly so: both are off by the same share.
     relative = tolerance_part(step).uncertainty / step.nominal
     speed = combined_estimate(
         speed.value, (Part(speed.uncertainty, speed.freedom), Part(relative * speed.value))
@@ -81,23 +84,23 @@ def marks_finding(readings: Readings, as_range: bool) -> Finding:
     """The drop speed from marks of both directions over a known throw."""
     carriage, throw = readings.setting("carriage_speed"), readings.setting("throw")
     drawn = readings.setting("drawn", 0.0)
-    apart = mean_estimate(readings.column("apart"), readings.setting("reads_to"))
-    if apart.value <= drawn:
-        found = f"marks {apart.value:.3g} mm apart on average, drawn {drawn:g} mm apart"
+    distance = mean_estimate(readings.column("apart"), readings.setting("reads_to"))
+    if distance.value <= drawn:
+        found = f"marks {distance.value:.3g} mm apart on average, drawn {drawn:g} mm apart"
         readings.refuse("readings", found, "marks further apart than they were drawn")
-    speed = drop_speed_from_marks(-carriage, carriage, throw.nominal, apart.value, drawn)
-    time = Estimate(throw.nominal / speed, apart.uncertainty / (2 * carriage), apart.freedom)
+    speed = drop_speed_from_marks(-carriage, carriage, throw.nominal, distance.value, drawn)
+    time = Estimate(throw.nominal / speed, distance.uncertainty / (2 * carriage), distance.freedom)
     return _flight_finding(readings, time, ())
 
 
 def sweep_finding(readings: Readings, as_range: bool) -> Finding:
     """The drop speed from the flight time that several carriage speeds show."""
-    speeds, apart = readings.column("carriage_speed"), readings.column("apart")
+    speeds, distances = readings.column("carriage_speed"), readings.column("apart")
     if len(set(speeds)) < 2:
         found = f"{speeds[0]:g} mm/s in every reading"
         readings.refuse("readings", found, "two different carriage speeds or more")
-    fit = line_fit(speeds, apart)
-    time, _ = flight_from_sweep(speeds, apart)
+    fit = line_fit(speeds, distances)
+    time, _ = flight_from_sweep(speeds, distances)
     if time <= 0:
         found = "marks that lie closer together at higher carriage speeds"
         expected = "marks further apart; a backward mark that lies behind counts above 0"
@@ -123,14 +126,14 @@ def _flight_finding(readings: Readings, time: Estimate, notes: tuple[str, ...]) 
     """
     throw = readings.setting("throw")
     speed_of = _speed_function(readings)
-    here = (time.value, throw.nominal)
+    flight_point = (time.value, throw.nominal)
     parts = (
-        Part(abs(derivative_of(speed_of, here, 0)) * time.uncertainty, time.freedom),
-        Part(abs(derivative_of(speed_of, here, 1)) * tolerance_part(throw).uncertainty),
+        Part(abs(derivative_of(speed_of, flight_point, 0)) * time.uncertainty, time.freedom),
+        Part(abs(derivative_of(speed_of, flight_point, 1)) * tolerance_part(throw).uncertainty),
     )
     if _has_drops(readings):
         notes = (*notes, _still_air_note(readings, throw.nominal / time.value))
-    estimate = combined_estimate(speed_of(*here), parts)
+    estimate = combined_estimate(speed_of(*flight_point), parts)
     meaning = level_text(len(readings.rows), "the drop speed")
     return Finding(estimate.interval(), meaning, notes=notes)
 
@@ -208,6 +211,7 @@ def _fitted_gaps(readings: Readings, errors: list[float]) -> tuple[Fit, tuple[st
             return FAR_MM
 
     slope, intercept = line.figures
+    # The line, which leaves drag out, is near enough to start from.
     start = (twice / slope, max(intercept / slope, 0.1))
     fit = curve_fit(landing, extras, errors, start)
     return fit, (_still_air_note(readings, twice / slope),)

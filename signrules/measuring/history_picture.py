@@ -7,7 +7,7 @@ from html import escape
 
 from signrules.errors import DocumentFault, ReadingsError
 from signrules.measuring.drifting import drift, histories_of
-from signrules.measuring.records import Record, Records
+from signrules.measuring.figure_records import Record, Records
 from signrules.model.wording import NOTHING
 
 WIDTH, HEIGHT = 480, 200
@@ -31,8 +31,8 @@ def history_svg(records: Records, figure: str) -> str:
         f"<title>{escape(figure)} over time</title>",
         f'<rect width="{WIDTH}" height="{height}" fill="#fff" />',
     ]
-    for at, history in enumerate(histories):
-        parts.append(f'<g transform="translate(0 {at * HEIGHT})">')
+    for row_number, history in enumerate(histories):
+        parts.append(f'<g transform="translate(0 {row_number * HEIGHT})">')
         parts += _plot_of(history)
         parts.append("</g>")
     return "\n".join([*parts, "</svg>"]) + "\n"
@@ -43,8 +43,8 @@ def _plot_of(history: Sequence[Record]) -> Iterator[str]:
     stated = drift(history, newest.figure, newest.of).stated
     ends = [end for record in history for end in (record.value.low, record.value.high)]
     low, high = min(ends), max(ends)
-    room = (high - low) * 0.08 or abs(high) * 0.1 or 1.0
-    low, high = low - room, high + room
+    margin = (high - low) * 0.08 or abs(high) * 0.1 or 1.0
+    low, high = low - margin, high + margin
     first, last = history[0].date.toordinal(), newest.date.toordinal()
 
     def across(record: Record) -> float:
@@ -67,10 +67,10 @@ def _plot_of(history: Sequence[Record]) -> Iterator[str]:
     for value in (min(ends), max(ends)):
         yield f'<text x="{LEFT - 6}" y="{down(value) + 4}" text-anchor="end">{value:.4g}</text>'
     for record, anchor in ((history[0], "start"), (newest, "end")):
-        x = across(record)
+        record_x = across(record)
         day = record.date.isoformat()
-        yield f'<text x="{x}" y="{floor + 16}" text-anchor="{anchor}">{day}</text>'
+        yield f'<text x="{record_x}" y="{floor + 16}" text-anchor="{anchor}">{day}</text>'
     for record in history:
-        x, measured = across(record), record.value
-        yield f'<path d="M{x} {down(measured.low)}V{down(measured.high)}" stroke="#111" />'
-        yield f'<circle cx="{x}" cy="{down(measured.nominal)}" r="3" fill="#111" />'
+        record_x, measured = across(record), record.value
+        yield f'<path d="M{record_x} {down(measured.low)}V{down(measured.high)}" stroke="#111" />'
+        yield f'<circle cx="{record_x}" cy="{down(measured.nominal)}" r="3" fill="#111" />'

@@ -37,21 +37,23 @@ from signrules.physics.measured_dots import measured_dots
 def stacks_finding(readings: Readings, as_range: bool) -> Finding:
     """The layer at any place of the bed: height / layers of each stack, and one more like them."""
     heights, counts = readings.column("height"), readings.column("layers")
-    each = [height / count for height, count in zip(heights, counts, strict=True)]
+    layer_heights = [height / count for height, count in zip(heights, counts, strict=True)]
     reads_to = readings.setting("reads_to") * sum(1 / count for count in counts) / len(counts)
-    finding = next_finding(each, reads_to, as_range, "the layer at another place of the bed")
-    mean = mean_estimate(each, reads_to).scaled(1000)
+    finding = next_finding(
+        layer_heights, reads_to, as_range, "the layer at another place of the bed"
+    )
+    mean = mean_estimate(layer_heights, reads_to).scaled(1000)
     notes = (f"The mean over the bed is {plus_minus(mean, 'um')}.",)
     residuals = tuple(
         height - finding.value.nominal * count
         for height, count in zip(heights, counts, strict=True)
     )
-    holds, warnings = _stacks_hold(counts, each, reading_part(reads_to))
+    holds, warnings = _stacks_hold(counts, layer_heights, reading_part(reads_to))
     return evolve(finding, residuals=residuals, holds=holds, notes=notes, warnings=warnings)
 
 
 def _stacks_hold(
-    counts: list[int], each: list[float], reading: Part
+    counts: list[int], layer_heights: list[float], reading: Part
 ) -> tuple[bool | None, tuple[str, ...]]:
     """Whether the thickness of one layer is the same in low and in high stacks."""
     if len(set(counts)) < 2 or len(counts) < 4:
@@ -59,23 +61,23 @@ def _stacks_hold(
             "One number of layers alone cannot tell whether layers add up: print low and high"
             " stacks.",
         )
-    fit = line_fit(counts, each)
+    fit = line_fit(counts, layer_heights)
     slope = fit.estimate(lambda slope, intercept: slope, reading)
     if abs(slope.value) < two_sided_factor(slope.freedom, 1 - DOUBT) * slope.uncertainty:
         return True, ()
-    way = "more" if slope.value > 0 else "less"
+    more_or_less = "more" if slope.value > 0 else "less"
     return False, (
-        f"Layers do not add up: in high stacks each gives {way} than in low ones. State the layer"
-        " of stacks as high as those that you print.",
+        f"Layers do not add up: in high stacks each gives {more_or_less} than in low ones."
+        " State the layer of stacks as high as those that you print.",
     )
 
 
 def dots_finding(readings: Readings, as_range: bool) -> Finding:
     """The layer that the next dot would show: height / layers of each dot."""
     heights, layers = readings.column("height"), readings.setting("layers")
-    seen = layer_from_dots(heights, layers)
+    layer_seen = layer_from_dots(heights, layers)
     if as_range:
-        return Finding(seen, range_text(len(heights)))
+        return Finding(layer_seen, range_text(len(heights)))
     estimate = next_estimate(heights, readings.setting("reads_to")).scaled(1 / layers)
     spread = measured_dots(heights, layers=layers)
     notes = (
@@ -102,17 +104,17 @@ def coverage_finding(readings: Readings, as_range: bool) -> Finding:
     layer = readings.setting("layer")
     area = readings.setting("width") * readings.setting("height")
     thickness = readings.setting("layers") * layer.nominal
-    full = ink_mass(ink_volume(area, thickness), readings.setting("density"))
+    full_mass = ink_mass(ink_volume(area, thickness), readings.setting("density"))
     inked = [row["printed"] - row["bare"] for row in readings.rows]
-    for at, mass in enumerate(inked):
+    for pass_index, mass in enumerate(inked):
         if mass <= 0:
-            place = readings.place(at, "printed")
+            place = readings.place(pass_index, "printed")
             readings.refuse(place, f"{mass:.3g} g more than bare", "a print heavier than bare")
-    shares = [mass / full for mass in inked]
+    shares = [mass / full_mass for mass in inked]
     if as_range:
         return Finding(range_of(shares), range_text(len(shares)))
     # Each mass is a difference of two weights, both read to a step.
-    reads_to = readings.setting("reads_to") * 2**0.5 / full
+    reads_to = readings.setting("reads_to") * 2**0.5 / full_mass
     mean = mean_estimate(shares, reads_to)
     relative = tolerance_part(layer).uncertainty / layer.nominal
     estimate = combined_estimate(
@@ -124,7 +126,7 @@ def coverage_finding(readings: Readings, as_range: bool) -> Finding:
             "More ink than a full area holds: look at density, layer and number of layers.",
         )
     meaning = level_text(len(shares), "the coverage")
-    notes = (f"A full area would weigh {full:.3g} g.", "Write it as `coverage` of the pass.")
+    notes = (f"A full area would weigh {full_mass:.3g} g.", "Write it as `coverage` of the pass.")
     return Finding(estimate.interval(), meaning, notes=notes, warnings=warnings)
 
 

@@ -15,10 +15,12 @@ WIDTH = 100
 
 def figures_text() -> str:
     """The figures that can be measured, a line for each."""
-    rows = [(each.figure, each.unit or "-", each.title) for each in procedures()]
-    wide = max(len(figure) for figure, _, _ in rows)
+    rows = [
+        (procedure.figure, procedure.unit or "-", procedure.title) for procedure in procedures()
+    ]
+    width = max(len(figure) for figure, _, _ in rows)
     lines = ["Figures that can be measured (name, unit, what and how):"]
-    lines += [f"  {figure:<{wide}}  {unit:<6}  {title}" for figure, unit, title in rows]
+    lines += [f"  {figure:<{width}}  {unit:<6}  {title}" for figure, unit, title in rows]
     lines.append("`signrules measure FIGURE` says how, step by step.")
     return "\n".join(lines) + "\n"
 
@@ -59,11 +61,11 @@ def _entry_lines(title: str, entries: Iterable[Entry]) -> Iterator[str]:
     if not listed:
         return
     yield title
-    wide = max(len(entry.name) for entry in listed)
+    width = max(len(entry.name) for entry in listed)
     for entry in listed:
         optional = "" if entry.required else " (may be left out)"
         kind = f"{entry.kind}, {entry.unit}" if entry.unit else entry.kind
-        yield f"  {entry.name:<{wide}}  {entry.meaning}{optional} [{kind}]"
+        yield f"  {entry.name:<{width}}  {entry.meaning}{optional} [{kind}]"
 
 
 def _folded(text: str, head: str) -> list[str]:

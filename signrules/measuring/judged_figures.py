@@ -20,9 +20,11 @@ def alignment_finding(readings: Readings, as_range: bool) -> Finding:
     """What the best step leaves at the worst place, by `read_alignment`."""
     places = readings.column("x")
     if len(set(places)) < len(places):
-        twice = next(x for at, x in enumerate(places) if x in places[:at])
+        twice = next(
+            place_mm for row_index, place_mm in enumerate(places) if place_mm in places[:row_index]
+        )
         readings.refuse("readings", f"two readings at {twice:g} mm", "one reading at each place")
-    found = read_alignment(
+    alignment = read_alignment(
         list(zip(places, readings.column("best_step"), strict=True)),
         step_mm=readings.setting("step"),
         reading_uncertainty=readings.setting("reads_to"),
@@ -30,17 +32,19 @@ def alignment_finding(readings: Readings, as_range: bool) -> Finding:
         drop_speed=readings.setting("drop_speed"),
         tolerance=readings.setting("tolerance"),
     )
-    notes = [f"Step to enter: {found.step}."]
-    if found.tilt is not None:
+    notes = [f"Step to enter: {alignment.step}."]
+    if alignment.tilt is not None:
         notes.append(
-            f"The throw grows by {found.tilt.rise:.3g} mm from the first place to the last, plus or"
-            f" minus {found.tilt.uncertainty:.2g} mm."
+            f"The throw grows by {alignment.tilt.rise:.3g} mm from the first place to the last,"
+            f" plus or minus {alignment.tilt.uncertainty:.2g} mm."
         )
-    residuals = tuple(found.residuals[x].nominal for x in places)
-    holds = None if readings.setting("tolerance") is None else not found.warning
-    warnings = (found.warning,) if found.warning else ()
+    residuals = tuple(alignment.residuals[place_mm].nominal for place_mm in places)
+    holds = None if readings.setting("tolerance") is None else not alignment.warning
+    warnings = (alignment.warning,) if alignment.warning else ()
     value = Interval(
-        max(found.worst - found.uncertainty, 0.0), found.worst, found.worst + found.uncertainty
+        max(alignment.worst - alignment.uncertainty, 0.0),
+        alignment.worst,
+        alignment.worst + alignment.uncertainty,
     )
     meaning = (
         f"what the step leaves at the worst of {counted_things(len(places), 'place')}, the reading"
@@ -52,24 +56,24 @@ def alignment_finding(readings: Readings, as_range: bool) -> Finding:
 def bound_finding(readings: Readings, as_range: bool) -> Finding:
     """Between the largest value below every bad one that was good, and the smallest bad one."""
     rows = [(row["at"], row["good"]) for row in readings.rows]
-    bad = [at for at, good in rows if not good]
-    if not bad:
+    bad_values = [value_mm for value_mm, good in rows if not good]
+    if not bad_values:
         expected = "one that is bad: go on until you see it"
         readings.refuse("readings", "good at every value", expected)
-    first_bad = min(bad)
-    good = [at for at, good in rows if good and at < first_bad - GUARD_MM]
-    if not good:
+    first_bad = min(bad_values)
+    good_values = [value_mm for value_mm, good in rows if good and value_mm < first_bad - GUARD_MM]
+    if not good_values:
         found = f"bad already at {first_bad:g} mm, the smallest value"
         readings.refuse("readings", found, "a smaller value that is good")
-    late = [at for at, good in rows if good and at >= first_bad - GUARD_MM]
+    late_values = [value_mm for value_mm, good in rows if good and value_mm >= first_bad - GUARD_MM]
     warnings: tuple[str, ...] = ()
-    if late:
+    if late_values:
         warnings = (
-            f"Good at {max(late):g} mm though bad at {first_bad:g} mm already: the eye is not sure"
-            " there, and the smaller value counts.",
+            f"Good at {max(late_values):g} mm though bad at {first_bad:g} mm already: the eye is"
+            " not sure there, and the smaller value counts.",
         )
     meaning = f"good at the lower end, bad at the upper, of {counted_things(len(rows), 'value')}"
-    return Finding(Interval.between(max(good), first_bad), meaning, warnings=warnings)
+    return Finding(Interval.between(max(good_values), first_bad), meaning, warnings=warnings)
 
 
 ALIGNMENT = Procedure(

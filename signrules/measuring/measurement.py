@@ -154,12 +154,12 @@ def _measurement_of(
 
 def stated_value(value: Interval, unit: str, states: States) -> str | float:
     """What a shop states of a figure, rounded so that no end is left out."""
-    half = max(value.high - value.nominal, value.nominal - value.low)
+    half_width = max(value.high - value.nominal, value.nominal - value.low)
     if states is States.UPPER:
         return _with_unit(_rounded_out(value.high, 3, up=True), unit)
     if states is States.LOWER:
         return _with_unit(_rounded_out(value.low, 3, up=False), unit)
-    places = _places_of(half or abs(value.nominal) / 100, 2)
+    places = _places_of(half_width or abs(value.nominal) / 100, 2)
     if states is States.NOMINAL:
         if unit == "min":
             return round(value.nominal, max(places, 0))
@@ -182,8 +182,8 @@ def _interval_text(value: Interval, unit: str, places: int) -> str:
     is_even = abs(above - below) <= 1e-9 * max(above, below)
     # Coefficients of expansion have no `+-` in documents.
     if is_even and unit != "ppm/K":
-        by = _fixed(_ceiling(above + abs(value.nominal - float(nominal)), places), places)
-        return f"{_with_unit(nominal, unit)} +- {_with_unit(by, unit)}"
+        half_width = _fixed(_ceiling(above + abs(value.nominal - float(nominal)), places), places)
+        return f"{_with_unit(nominal, unit)} +- {_with_unit(half_width, unit)}"
     low = _fixed(-_ceiling(-value.low, places), places)
     high = _fixed(_ceiling(value.high, places), places)
     return f"{low} .. {nominal} .. {_with_unit(high, unit)}"
@@ -220,9 +220,9 @@ def _lines_of(measurement: Measurement) -> Iterator[str]:
     value = value_text(measurement.value, measurement.unit, measurement.states)
     yield f"{measurement.name[:1].upper()}{measurement.name[1:]}: {value}"
     yield f"  {measurement.meaning}"
-    when = "" if measurement.date is None else f", measured {measurement.date.isoformat()}"
+    date_words = "" if measurement.date is None else f", measured {measurement.date.isoformat()}"
     count = counted_things(measurement.count, "reading")
-    yield f"  {measurement.how}, {count}{when} ({measurement.source})"
+    yield f"  {measurement.how}, {count}{date_words} ({measurement.source})"
     yield f"  to state: {_shown_statement(measurement)} ({measurement.states.value})"
     if measurement.residuals:
         residuals = ", ".join(f"{residual:+.3g}" for residual in measurement.residuals)
@@ -230,8 +230,8 @@ def _lines_of(measurement: Measurement) -> Iterator[str]:
     if measurement.holds is not None:
         yield f"  The model {'holds' if measurement.holds else 'does not hold'}."
     yield from (f"  {note}" for note in measurement.notes)
-    told = (*measurement.warnings, *measurement.doubts)
-    yield from (f"  Warning: {warning}" for warning in told)
+    remarks = (*measurement.warnings, *measurement.doubts)
+    yield from (f"  Warning: {warning}" for warning in remarks)
 
 
 def _shown_statement(measurement: Measurement) -> str:

@@ -43,9 +43,9 @@ def locating_finding(readings: Readings, as_range: bool) -> Finding:
     if along_y and len(along_y) != count:
         found = counted_things(len(along_y), "reading") + " along y"
         readings.refuse("readings", found, f"{count} as along x, or none")
-    read = reading_part(readings.setting("reads_to")).uncertainty
-    spread_x = math.hypot(sample_deviation(along_x), read)
-    spread_y = math.hypot(sample_deviation(along_y), read) if along_y else 0.0
+    reading = reading_part(readings.setting("reads_to")).uncertainty
+    spread_x = math.hypot(sample_deviation(along_x), reading)
+    spread_y = math.hypot(sample_deviation(along_y), reading) if along_y else 0.0
     alike = bool(along_y) and spread_alike(spread_x, spread_y, count - 1)
     if alike:
         freedom = 2 * (count - 1)
@@ -85,11 +85,11 @@ def growth_finding(readings: Readings, as_range: bool) -> Finding:
     if warmer <= 0:
         expected = "a warm temperature above the cold one"
         readings.refuse("warm_at", f"{warmer:g} K above `cold_at`", expected)
-    each = [(row["warm"] - row["cold"]) / row["cold"] / warmer * 1e6 for row in readings.rows]
+    expansions = [(row["warm"] - row["cold"]) / row["cold"] / warmer * 1e6 for row in readings.rows]
     length = mean_value(readings.column("cold"))
     # Both lengths are read to a step.
     reads_to = math.sqrt(2) * readings.setting("reads_to") / length / warmer * 1e6
-    finding, estimate = mean_finding(each, reads_to, as_range, "the coefficient")
+    finding, estimate = mean_finding(expansions, reads_to, as_range, "the coefficient")
     if estimate.value <= 0:
         found = f"marks that shrink by {-estimate.value:.3g} ppm/K when they are warmed"
         readings.refuse("readings", found, "marks that grow")

@@ -18,7 +18,13 @@ from signrules.documents.refusal import Refused, path_label
 from signrules.documents.toml import from_toml
 from signrules.errors import DocumentFault, JobError, ReadingsError
 from signrules.measuring.entries import Entry
-from signrules.model.wording import NOTHING, counted_things, listed_names, nearest_name, shown_value
+from signrules.model.wording import (
+    NOTHING,
+    counted_things,
+    expected_name,
+    listed_names,
+    shown_value,
+)
 
 if TYPE_CHECKING:
     from signrules.measuring.procedure import Procedure
@@ -56,10 +62,10 @@ class Readings:
         """A value that holds for all readings."""
         return self.settings.get(name, otherwise)
 
-    def place(self, at: int, column: str = "") -> str:
+    def place(self, row_index: int, column: str = "") -> str:
         """Where a reading stands: its row and column, or its path."""
-        number = self.rows_of_file[at] if self.rows_of_file else None
-        return _place(at, number, column)
+        number = self.rows_of_file[row_index] if self.rows_of_file else None
+        return _place(row_index, number, column)
 
     def refuse(self, path: str, found: str, expected: str) -> NoReturn:
         """Raises ReadingsError."""
@@ -99,15 +105,15 @@ def readings_from_dict(
     Raises ReadingsError with every fault.
     """
     faults: list[DocumentFault] = []
-    known = (*HEAD, *(entry.name for entry in procedure.settings), ROWS)
-    faults += [_unknown(key, "", known) for key in mapping if key not in known]
+    known_keys = (*HEAD, *(entry.name for entry in procedure.settings), ROWS)
+    faults += [_unknown(key, "", known_keys) for key in mapping if key not in known_keys]
     _check_figure(mapping, procedure, faults)
     date = _read_date(mapping.get("date"), faults)
     settings = _read_entries(mapping, procedure.settings, "{}", faults)
     rows = _read_rows(mapping, procedure, rows_of_file, faults)
     if faults:
         raise ReadingsError(faults, origin)
-    plain = {key: mapping[key] for key in known if key in mapping and key not in HEAD}
+    plain = {key: mapping[key] for key in known_keys if key in mapping and key not in HEAD}
     return Readings(procedure.figure, settings, rows, date, origin, plain, rows_of_file)
 
 
@@ -158,23 +164,25 @@ def _read_rows(
         faults.append(DocumentFault(ROWS, found, expected))
     columns = tuple(entry.name for entry in procedure.columns)
     found_rows = []
-    for at, row in enumerate(rows):
-        number = rows_of_file[at] if rows_of_file else None
+    for row_index, row in enumerate(rows):
+        number = rows_of_file[row_index] if rows_of_file else None
         if not isinstance(row, Mapping):
-            faults.append(DocumentFault(_place(at, number, ""), shown_value(row), "a table"))
+            faults.append(DocumentFault(_place(row_index, number, ""), shown_value(row), "a table"))
             continue
         faults += [
-            _unknown(key, _place(at, number, ""), columns) for key in row if key not in columns
+            _unknown(key, _place(row_index, number, ""), columns)
+            for key in row
+            if key not in columns
         ]
-        where = _place(at, number, "{}")
-        found_rows.append(_read_entries(row, procedure.columns, where, faults))
+        place_text = _place(row_index, number, "{}")
+        found_rows.append(_read_entries(row, procedure.columns, place_text, faults))
     return tuple(found_rows)
 
 
-def _place(at: int, number: int | None, column: str) -> str:
+def _place(row_index: int, number: int | None, column: str) -> str:
     if number is not None:
         return f"row {number}, column {column}" if column else f"row {number}"
-    return f"{ROWS}[{at}].{column}" if column else f"{ROWS}[{at}]"
+    return f"{ROWS}[{row_index}].{column}" if column else f"{ROWS}[{row_index}]"
 
 
 def _read_entries(
@@ -195,10 +203,10 @@ def _read_entries(
 
 
 def _unknown(key: object, path: str, known: Sequence[str]) -> DocumentFault:
-    near = nearest_name(str(key), tuple(known))
-    expected = f"{near!r} perhaps" if near else f"one of {listed_names(list(known), most=12)}"
-    where = f"{path}.{path_label(key)}" if path else path_label(key)
-    return DocumentFault(where, "an unknown key", expected)
+    names = listed_names(list(known), most=12)
+    expected = expected_name(str(key), tuple(known), f"one of {names}")
+    key_path = f"{path}.{path_label(key)}" if path else path_label(key)
+    return DocumentFault(key_path, "an unknown key", expected)
 
 
 def _csv_document(text: str, procedure: Procedure) -> tuple[dict[str, Any], tuple[int, ...]]:
@@ -218,8 +226,8 @@ def _csv_document(text: str, procedure: Procedure) -> tuple[dict[str, Any], tupl
         raise ReadingsError([DocumentFault("row 1", NOTHING, "a row with the names of columns")])
     names = records[0][1]
     columns = {entry.name for entry in procedure.columns}
-    once = {*HEAD, *(entry.name for entry in procedure.settings)}
-    faults = _faults_of_header(records[0], columns | once)
+    stated_once = {*HEAD, *(entry.name for entry in procedure.settings)}
+    faults = _faults_of_header(records[0], columns | stated_once)
     document: dict[str, Any] = {}
     rows, numbers = [], []
     for number, cells in records[1:]:
@@ -230,7 +238,7 @@ def _csv_document(text: str, procedure: Procedure) -> tuple[dict[str, Any], tupl
         written = {name: _cell(cell) for name, cell in zip(names, cells, strict=True) if cell}
         rows.append({name: cell for name, cell in written.items() if name in columns})
         numbers.append(number)
-        for name in once & written.keys():
+        for name in stated_once & written.keys():
             before = document.setdefault(name, written[name])
             if before != written[name]:
                 expected = f"{shown_value(before)}, as in the rows above"
@@ -247,13 +255,13 @@ def _faults_of_header(header: tuple[int, list[str]], known: set[str]) -> list[Do
         expected = "a file whose fields commas separate"
         return [DocumentFault(f"row {number}", "columns that semicolons separate", expected)]
     faults = []
-    for at, name in enumerate(names):
+    for column_index, name in enumerate(names):
         if name not in known:
-            near = nearest_name(name, tuple(sorted(known)))
-            expected = f"{near!r} perhaps" if near else f"one of {listed_names(sorted(known), 20)}"
+            names_known = listed_names(sorted(known), 20)
+            expected = expected_name(name, tuple(sorted(known)), f"one of {names_known}")
             found = f"an unknown column {shown_value(name)}"
             faults.append(DocumentFault(f"row {number}", found, expected))
-        elif name in names[:at]:
+        elif name in names[:column_index]:
             found = f"the column {name!r} twice"
             faults.append(DocumentFault(f"row {number}", found, "each column once"))
     return faults

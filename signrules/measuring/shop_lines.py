@@ -93,11 +93,11 @@ def state_in_shop(line: StatedLine, path: Path) -> None:
 
 def _changed_text(text: str, line: StatedLine, origin: str) -> str:
     try:
-        known = from_toml(text)
+        shop_before = from_toml(text)
     except (ValueError, RecursionError) as error:
         fault = DocumentFault("", f"text that is not TOML: {str(error)[:200]}", "TOML")
         raise ShopError([fault], origin) from None
-    wanted = _with_line(known, line, origin)
+    wanted = _with_line(shop_before, line, origin)
     after = _text_with_line(text, line, origin)
     if "\r\n" in text:
         after = after.replace("\r\n", "\n").replace("\n", "\r\n")
@@ -183,14 +183,14 @@ def _append(holder: Any, key: Any, item: Any) -> None:
         body.extend(tail)
 
 
-def _with_line(known: Mapping[str, Any], line: StatedLine, origin: str) -> dict[str, Any]:
+def _with_line(shop: Mapping[str, Any], line: StatedLine, origin: str) -> dict[str, Any]:
     """The plain data of the shop file with the line set."""
-    wanted = dict(known)
+    wanted = dict(shop)
     holder = wanted
-    for at, name in enumerate(line.path[:-1]):
+    for depth, name in enumerate(line.path[:-1]):
         inside = holder.get(name, {})
         if not isinstance(inside, dict):
-            path = ".".join(line.path[: at + 1])
+            path = ".".join(line.path[: depth + 1])
             raise ShopError([DocumentFault(path, repr(inside)[:60], "a table")], origin)
         holder[name] = dict(inside)
         holder = holder[name]

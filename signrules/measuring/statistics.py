@@ -57,13 +57,13 @@ class Estimate:
 
     def interval(self) -> Interval:
         """The value with its tolerance at `LEVEL`: the uncertainty times Student's t (GUM G.3)."""
-        by = two_sided_factor(self.freedom) * self.uncertainty if self.uncertainty else 0.0
-        return Interval(self.value - by, self.value, self.value + by)
+        half_width = two_sided_factor(self.freedom) * self.uncertainty if self.uncertainty else 0.0
+        return Interval(self.value - half_width, self.value, self.value + half_width)
 
     def upper_end(self) -> float:
         """What the value stays below at `LEVEL`, one-sided."""
-        by = one_sided_factor(self.freedom) * self.uncertainty if self.uncertainty else 0.0
-        return self.value + by
+        half_width = one_sided_factor(self.freedom) * self.uncertainty if self.uncertainty else 0.0
+        return self.value + half_width
 
     def scaled(self, factor: float) -> Estimate:
         """The same in another unit."""
@@ -133,8 +133,8 @@ def next_estimate(values: Sequence[float], reads_to: float = 0.0) -> Estimate:
     A prediction interval for one more of a normal distribution: Hahn and Meeker, Statistical
     Intervals, chapter 4, from memory.
     """
-    wide = sample_deviation(values) * math.sqrt(1 + 1 / len(values))
-    scatter = Part(wide, len(values) - 1)
+    spread = sample_deviation(values) * math.sqrt(1 + 1 / len(values))
+    scatter = Part(spread, len(values) - 1)
     return combined_estimate(mean_value(values), (scatter, reading_part(reads_to)))
 
 
@@ -181,11 +181,14 @@ class Fit:
         derivatives of the function, taken numerically. `reading` is that of each y, `others` are
         parts of the uncertainty of the result.
         """
-        first, second = (derivative_of(function, self.figures, at) for at in (0, 1))
+        first, second = (
+            derivative_of(function, self.figures, figure_index) for figure_index in (0, 1)
+        )
         variances = self.unit_covariance
         spread = (
             first**2 * variances[0] + second**2 * variances[1] + 2 * first * second * variances[2]
         )
+        # Where variances and covariance cancel, rounding may leave a hair less than 0.
         unit = math.sqrt(max(spread, 0.0))
         parts = [Part(reading.uncertainty * unit), *others]
         if self.freedom:
@@ -202,12 +205,19 @@ class Fit:
         freedom = len(self.x) - 3
         if freedom < 1 or len(set(self.x)) < 3:
             return None
+        # What of x squared no straight line takes up.
         bend = line_fit(self.x, [value**2 for value in self.x]).residuals
         size = math.fsum(value**2 for value in bend)
-        along = math.fsum(b * r for b, r in zip(bend, self.residuals, strict=True)) / size
+        along = (
+            math.fsum(
+                bend_there * residual
+                for bend_there, residual in zip(bend, self.residuals, strict=True)
+            )
+            / size
+        )
         total = math.fsum(residual**2 for residual in self.residuals)
-        left = max(total - along**2 * size, 0.0)
-        deviation = math.sqrt((left / freedom + reading.uncertainty**2) / size)
+        squares_left = max(total - along**2 * size, 0.0)
+        deviation = math.sqrt((squares_left / freedom + reading.uncertainty**2) / size)
         return abs(along) < two_sided_factor(freedom, 1 - DOUBT) * deviation
 
 
@@ -217,12 +227,14 @@ def line_fit(x: Sequence[float], y: Sequence[float]) -> Fit:
     The variances are those of e-Handbook 4.1.4.1: 1 / S of the slope, 1/n + mean**2 / S of the
     intercept, -mean / S of both, S being the squares of x about its mean.
     """
-    found = scipy_part("stats").linregress(x, y)
-    slope, intercept = float(found.slope), float(found.intercept)
+    fitted = scipy_part("stats").linregress(x, y)
+    slope, intercept = float(fitted.slope), float(fitted.intercept)
     middle = mean_value(x)
     squares = math.fsum((value - middle) ** 2 for value in x)
     covariance = (1 / squares, 1 / len(x) + middle**2 / squares, -middle / squares)
-    residuals = tuple(b - intercept - slope * a for a, b in zip(x, y, strict=True))
+    residuals = tuple(
+        ordinate - intercept - slope * abscissa for abscissa, ordinate in zip(x, y, strict=True)
+    )
     return Fit(tuple(x), (slope, intercept), covariance, residuals)
 
 
@@ -239,22 +251,25 @@ def curve_fit(
 
     def apart(figures: Sequence[float]) -> list[float]:
         first, second = float(figures[0]), float(figures[1])
-        return [b - model(a, first, second) for a, b in zip(x, y, strict=True)]
+        return [
+            ordinate - model(abscissa, first, second)
+            for abscissa, ordinate in zip(x, y, strict=True)
+        ]
 
-    found, variances, _, _, status = scipy_part("optimize").leastsq(apart, start, full_output=True)
+    fitted, variances, _, _, status = scipy_part("optimize").leastsq(apart, start, full_output=True)
     if variances is None or status not in (1, 2, 3, 4):
         raise SignrulesError("no figures were found that the readings fit")
-    figures = (float(found[0]), float(found[1]))
+    figures = (float(fitted[0]), float(fitted[1]))
     covariance = (float(variances[0][0]), float(variances[1][1]), float(variances[0][1]))
     return Fit(tuple(x), figures, covariance, tuple(apart(figures)))
 
 
 def derivative_of(
-    function: Callable[[float, float], float], figures: tuple[float, float], at: int
+    function: Callable[[float, float], float], figures: tuple[float, float], figure_index: int
 ) -> float:
     """By central differences, as GUM 5.1.3 (note 2) allows."""
-    step = abs(figures[at]) * 1e-5 or 1e-8
+    step = abs(figures[figure_index]) * 1e-5 or 1e-8
     above, below = list(figures), list(figures)
-    above[at] += step
-    below[at] -= step
+    above[figure_index] += step
+    below[figure_index] -= step
     return (function(*above) - function(*below)) / (2 * step)

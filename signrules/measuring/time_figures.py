@@ -45,19 +45,19 @@ def swath_finding(readings: Readings, as_range: bool) -> Finding:
     evenly spread, goes into each reading.
     """
     stroke, strokes = readings.setting("strokes_time"), readings.setting("strokes")
-    each = stroke / strokes
+    stroke_height = stroke / strokes
     fit = _line_of_times(readings, "length")
-    whole_stroke = each / math.sqrt(12)
-    read = reading_part(readings.setting("reads_to")).uncertainty
-    reading = Part(math.hypot(whole_stroke, read))
+    whole_stroke = stroke_height / math.sqrt(12)
+    reading_uncertainty = reading_part(readings.setting("reads_to")).uncertainty
+    reading = Part(math.hypot(whole_stroke, reading_uncertainty))
     passes = readings.setting("swath_passes")
-    swath = fit.estimate(lambda slope, intercept: passes * each / slope, reading)
+    swath = fit.estimate(lambda slope, intercept: passes * stroke_height / slope, reading)
     # The stopwatch is read at the start and at the end.
-    relative = math.sqrt(2) * read / stroke
+    relative = math.sqrt(2) * reading_uncertainty / stroke
     swath = combined_estimate(
         swath.value, (Part(swath.uncertainty, swath.freedom), Part(relative * swath.value))
     )
-    notes = (f"One stroke takes {each:.3g} s and advances {swath.value / passes:.3g} mm.",)
+    notes = (f"One stroke takes {stroke_height:.3g} s and advances {swath.value / passes:.3g} mm.",)
     return _times_finding(fit, reading, "the swath", swath.interval(), notes, "lengths")
 
 
@@ -73,8 +73,8 @@ def acceleration_finding(readings: Readings, as_range: bool) -> Finding:
 
     def acceleration(slope: float, intercept: float) -> float:
         speed = strokes / slope
-        turn = intercept / strokes - 2 * overrun / speed
-        return speed / turn if turn else math.inf
+        turn_seconds = intercept / strokes - 2 * overrun / speed
+        return speed / turn_seconds if turn_seconds else math.inf
 
     read = reading_part(readings.setting("reads_to"))
     found = fit.estimate(acceleration, read)

@@ -273,10 +273,10 @@ def list_of(
     )
 
 
-def one_or_more(element: Metadata, expected: str, meaning: str) -> Metadata:
-    """A value of one kind or a list of them; a tuple in the model, which may be empty."""
+def one_or_more(element: Metadata, expected: str, meaning: str, *, least: int = 0) -> Metadata:
+    """A value of one kind or a list of at least so many of them; a tuple in the model."""
     inner = element[DECLARATION]
-    check = must_each(inner.check, expected)
+    check = must_each(inner.check, expected, least)
     return _declared("one or more", meaning, check, expected, element=inner)
 
 

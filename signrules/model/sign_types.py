@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from attrs import field, frozen
 
-from signrules.model.declared import Metadata, declared_as
+from signrules.model.declared import Metadata, Usual, declared_as
 from signrules.model.declaring import (
     any_text,
     id_of,
@@ -31,6 +31,10 @@ ALIGNMENTS = ("left", "centre", "right")
 SECTIONS = ("braille", "raised", "visual", "pictogram", "surface", "mounting")
 """The tables of a sign type that its signs have too."""
 
+PRINTED_ON = ("sheets", "blanks")
+TURNING = ("allowed", "never")
+
+AXES = ("x", "y")
 DECIMAL_MARKS = ("comma", "point")
 
 
@@ -112,7 +116,14 @@ def _section(name: str) -> Metadata:
 class SignType:
     """A sign that is made again and again, filled with the words of one row of a schedule."""
 
-    sheet: str = field(metadata=id_of("sheets", "the stock sheet that it is made of"))
+    sheet: tuple[str, ...] = field(
+        metadata=one_or_more(
+            id_of("sheets"),
+            "an id, or a list of ids",
+            "the stock sheet that it is made of, or those that it may be made of",
+            least=1,
+        )
+    )
     passes: tuple[TypePass, ...] = field(
         metadata=list_of(
             table_of(TypePass, "a pass"), "a list of passes", "the prints that make it", least=1
@@ -121,6 +132,12 @@ class SignType:
     size: tuple[float, float] | None = field(
         default=None,
         metadata=declared_as(Media, "size", "along x and y", "that of the sheet"),
+    )
+    grain: str = field(
+        default="x",
+        metadata=one_word_of(
+            AXES, "along which of its sides the grain of a sheet runs that has one"
+        ),
     )
     kind: str | None = field(default=None, metadata=declared_as(Sign, "kind", "as that of a sign"))
     standards: tuple[str, ...] = field(
@@ -149,6 +166,11 @@ class SignType:
     pictogram: Pictogram | None = field(default=None, metadata=_section("pictogram"))
     surface: Surface | None = field(default=None, metadata=_section("surface"))
     mounting: Mounting | None = field(default=None, metadata=_section("mounting"))
+
+
+def _distance(meaning: str, usual: Usual) -> Metadata:
+    """A length that may be zero."""
+    return plain_length(meaning, least=0.0, usual=usual)
 
 
 @frozen
@@ -208,4 +230,43 @@ class ScheduleUse:
     )
 
 
+@frozen
+class CompositionUse:
+    """How a shop places signs on its sheets, and sheets on the bed. Lengths in mm."""
+
+    print_on: str = field(
+        default="sheets",
+        metadata=one_word_of(
+            PRINTED_ON,
+            "`sheets`: whole sheets, or panels of them that the bed holds, which are cut up after"
+            " printing. `blanks`: each sign on a blank that was cut before",
+        ),
+    )
+    margin: float = field(
+        default=0.0, metadata=_distance("kept free along the edges of a stock sheet", (0.0, 50.0))
+    )
+    gutter: float = field(
+        default=0.0, metadata=_distance("kept free between signs, for the cut", (0.0, 30.0))
+    )
+    bed_margin: float = field(
+        default=0.0, metadata=_distance("kept free along the edges of the bed", (0.0, 200.0))
+    )
+    bed_gutter: float = field(
+        default=0.0, metadata=_distance("kept free between what lies on the bed", (0.0, 200.0))
+    )
+    turning: str = field(
+        default="allowed",
+        metadata=one_word_of(
+            TURNING, "`allowed`: signs may lie turned by a quarter, unless a grain forbids it"
+        ),
+    )
+    grain: tuple[tuple[str, str], ...] = field(
+        default=(),
+        metadata=texts_by_name(
+            'along which side the grain of stock sheets runs: `{ brushed-2 = "x" }`'
+        ),
+    )
+
+
 USUAL_SCHEDULE = ScheduleUse()
+USUAL_COMPOSITION = CompositionUse()

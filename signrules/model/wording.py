@@ -94,6 +94,12 @@ def nearest_name(name: str, known: tuple[str, ...]) -> str | None:
     return found[0] if found else None
 
 
+def expected_name(name: str, known: tuple[str, ...], otherwise: str) -> str:
+    """What is expected in place of an unknown name: the one most like it, else `otherwise`."""
+    near_name = nearest_name(name, known)
+    return f"{near_name!r} perhaps" if near_name else otherwise
+
+
 def listed_names(names: list[str], most: int = 6) -> str:
     """Names as one short text, the first few of them where there are many."""
     text = ", ".join(shown_value(name) for name in names[:most])

@@ -71,10 +71,15 @@ def read_alignment(
     uncertainty = not_negative("reading_uncertainty", reading_uncertainty, "steps") * step_mm
     if tolerance is not None:
         positive_number("tolerance", tolerance, "mm")
-    places = [x for x, _ in next(iter(groups.values()))]
-    steps_at = {x: [group[at][1] for group in groups.values()] for at, x in enumerate(places)}
+    places = [place_mm for place_mm, _ in next(iter(groups.values()))]
+    steps_at = {
+        place_mm: [group[place_index][1] for group in groups.values()]
+        for place_index, place_mm in enumerate(places)
+    }
     step = _best_step([reading for steps in steps_at.values() for reading in steps])
-    residuals = {x: _residual_at_step(steps, step, step_mm) for x, steps in steps_at.items()}
+    residuals = {
+        place_mm: _residual_at_step(steps, step, step_mm) for place_mm, steps in steps_at.items()
+    }
     worst = max(max(abs(residual.low), abs(residual.high)) for residual in residuals.values())
     tilts = [
         _tilt_of_group(group, step_mm, uncertainty, carriage_speed, drop_speed)
@@ -96,41 +101,42 @@ def _groups_of_lines(
     if not groups:
         raise ValueError("readings: expected the readings of one group of lines or more, got none")
     first_name, first = next(iter(groups.items()))
-    places = [x for x, _ in first]
+    places = [place_mm for place_mm, _ in first]
     for name, pairs in groups.items():
-        if [x for x, _ in pairs] != places:
+        if [place_mm for place_mm, _ in pairs] != places:
             raise ValueError(
                 f"{name}: expected readings at the same places as {first_name}, which are"
-                f" {_listed_places(places)}, got {_listed_places(x for x, _ in pairs)}"
+                f" {_listed_places(places)},"
+                f" got {_listed_places(place_mm for place_mm, _ in pairs)}"
             )
     return groups
 
 
 def _sound_pairs(name: str, pairs: Iterable[tuple[float, float]]) -> Readings:
-    found: dict[float, float] = {}
+    step_at_place: dict[float, float] = {}
     for pair in pairs:
         try:
-            x, best_step = (float(number) for number in pair)
+            place_mm, best_step = (float(number) for number in pair)
         except (TypeError, ValueError):
-            x = best_step = math.nan
-        if not (math.isfinite(x) and math.isfinite(best_step)):
+            place_mm = best_step = math.nan
+        if not (math.isfinite(place_mm) and math.isfinite(best_step)):
             raise ValueError(
                 f"{name}: expected pairs of a place in mm and the best step there, such as"
                 f" (600, 4), got {shown_value(pair)}"
             )
-        if x in found:
+        if place_mm in step_at_place:
             raise ValueError(
-                f"{name}: expected one reading at each place, got two at {x:g} mm; the readings of"
-                " several groups of lines go by name"
+                f"{name}: expected one reading at each place, got two at {place_mm:g} mm;"
+                " the readings of several groups of lines go by name"
             )
-        found[x] = best_step
-    if not found:
+        step_at_place[place_mm] = best_step
+    if not step_at_place:
         raise ValueError(f"{name}: expected a reading at one place or more, got none")
-    return sorted(found.items())
+    return sorted(step_at_place.items())
 
 
 def _listed_places(places: Iterable[float]) -> str:
-    return ", ".join(f"{x:g}" for x in places) + " mm"
+    return ", ".join(f"{place_mm:g}" for place_mm in places) + " mm"
 
 
 def _best_step(readings: Sequence[float]) -> int:
@@ -142,8 +148,13 @@ def _best_step(readings: Sequence[float]) -> int:
     middle = (min(readings) + max(readings)) / 2
 
     def badness(step: int) -> tuple[float, float, int, int]:
-        apart = [abs(reading - step) for reading in readings]
-        return round(max(apart), 9), round(sum(each * each for each in apart), 9), abs(step), step
+        differences = [abs(reading - step) for reading in readings]
+        return (
+            round(max(differences), 9),
+            round(sum(difference * difference for difference in differences), 9),
+            abs(step),
+            step,
+        )
 
     return min((math.floor(middle), math.ceil(middle)), key=badness)
 
@@ -163,21 +174,21 @@ def _tilt_of_group(
 ) -> Tilt:
     """The tilt from the first place to the last, along a straight line by least squares."""
     span = group[-1][0] - group[0][0]
-    middle = sum(x for x, _ in group) / len(group)
-    squares = sum((x - middle) ** 2 for x, _ in group)
+    middle = sum(place_mm for place_mm, _ in group) / len(group)
+    squares = sum((place_mm - middle) ** 2 for place_mm, _ in group)
     # What each reading weighs in the difference between the two ends of the line.
     # At a single place there is no span, and each weighs 0 whatever it is divided by.
-    weights = [span * (x - middle) / (squares or 1.0) for x, _ in group]
+    weights = [span * (place_mm - middle) / (squares or 1.0) for place_mm, _ in group]
     difference = sum(
         weight * best_step for weight, (_, best_step) in zip(weights, group, strict=True)
     )
-    off = uncertainty * sum(abs(weight) for weight in weights)
+    uncertainty_of_rise = uncertainty * sum(abs(weight) for weight in weights)
     rise = tilt_from_errors(0.0, difference * step_mm, carriage_speed, drop_speed).rise
-    return Tilt(rise, tilt_from_errors(0.0, off, carriage_speed, drop_speed).rise)
+    return Tilt(rise, tilt_from_errors(0.0, uncertainty_of_rise, carriage_speed, drop_speed).rise)
 
 
 def _mean_tilt(tilts: Sequence[Tilt]) -> Tilt:
-    rises = [one.rise for one in tilts]
+    rises = [tilt.rise for tilt in tilts]
     half_spread = (max(rises) - min(rises)) / 2
     return Tilt(sum(rises) / len(rises), max(tilts[0].uncertainty, half_spread))
 
@@ -191,15 +202,15 @@ def _reading_warning(
 ) -> str:
     if worst + uncertainty <= tolerance + GUARD_MM:
         return ""
-    apart = ", ".join(
-        f"{_residual_text(residual)} at {x:g} mm" for x, residual in residuals.items()
+    deviations = ", ".join(
+        f"{_residual_text(residual)} at {place_mm:g} mm" for place_mm, residual in residuals.items()
     )
     if worst <= tolerance + GUARD_MM:
         head = f"This step may not serve everywhere: with the reading off by {uncertainty:.3f} mm"
     else:
         head = "No single step serves everywhere: with the best one"
     return (
-        f"{head} the two directions lie apart by {apart}, where {tolerance:g} mm is allowed."
+        f"{head} the two directions lie apart by {deviations}, where {tolerance:g} mm is allowed."
         f" {_what_to_do(tilt)}"
     )
 

@@ -72,13 +72,13 @@ class SideLayout:
         longest = LONG * lengths[len(lengths) // 2]
         of_pass: dict[int, list[int]] = {}
         for place, (_, _, cover) in enumerate(stretches):
-            for at in cover:
-                of_pass.setdefault(at, []).append(place)
+            for pass_index in cover:
+                of_pass.setdefault(pass_index, []).append(place)
         return cls(
             tuple(cover for _, _, cover in stretches),
             tuple(low for low, _, _ in stretches),
             tuple(high for _, high, _ in stretches),
-            {at: tuple(places) for at, places in of_pass.items()},
+            {pass_index: tuple(places) for pass_index, places in of_pass.items()},
             longest,
             tuple(place for place, (low, high, _) in enumerate(stretches) if high - low > longest),
         )
@@ -97,13 +97,13 @@ class SideLayout:
 
 def _stretches(zone: Zone) -> list[tuple[float, float]]:
     """The stretches of y that a zone takes, those that touch as one."""
-    found: list[tuple[float, float]] = []
+    stretches: list[tuple[float, float]] = []
     for low, high in sorted((piece.y0, piece.y1) for piece in zone.pieces):
-        if found and low <= found[-1][1]:
-            found[-1] = (found[-1][0], max(high, found[-1][1]))
+        if stretches and low <= stretches[-1][1]:
+            stretches[-1] = (stretches[-1][0], max(high, stretches[-1][1]))
         else:
-            found.append((low, high))
-    return found
+            stretches.append((low, high))
+    return stretches
 
 
 class Layout:
@@ -121,7 +121,10 @@ class Layout:
     def zones(self, media: str, side: str) -> tuple[Zone, ...]:
         """The zones of one side of a sheet; pieces in mm from the sheet's corner."""
         if (media, side) not in self._zones:
-            areas = {at: self.areas[at] for at in sorted(self.passes_on[media, side])}
+            areas = {
+                pass_index: self.areas[pass_index]
+                for pass_index in sorted(self.passes_on[media, side])
+            }
             self._zones[media, side] = zones_of(self.job.media_named(media).size, areas, GUARD_MM)
         return self._zones[media, side]
 
@@ -134,12 +137,12 @@ class Layout:
     @cached_property
     def passes_on(self) -> dict[tuple[str, str], frozenset[int]]:
         """The passes on each side of each sheet."""
-        found: dict[tuple[str, str], list[int]] = {}
+        passes_on_side: dict[tuple[str, str], list[int]] = {}
         for sheet in self.job.media:
-            found |= {(sheet.id, side): [] for side in SIDES}
-        for at, item in enumerate(self.job.passes):
-            found[self.media[at].id, item.side].append(at)
-        return {key: frozenset(some) for key, some in found.items()}
+            passes_on_side |= {(sheet.id, side): [] for side in SIDES}
+        for pass_index, item in enumerate(self.job.passes):
+            passes_on_side[self.media[pass_index].id, item.side].append(pass_index)
+        return {key: frozenset(passes) for key, passes in passes_on_side.items()}
 
     @cached_property
     def faces(self) -> dict[str, str]:
@@ -148,11 +151,11 @@ class Layout:
         for item in self.job.passes:
             for sign in item.built_signs:
                 sides[sign].add(item.side)
-        found = dict.fromkeys(sides, "front")
-        for sign, some in sides.items():
-            if some == {"back"}:
-                found[sign] = "back"
-        return found
+        face_of_sign = dict.fromkeys(sides, "front")
+        for sign, signs_there in sides.items():
+            if signs_there == {"back"}:
+                face_of_sign[sign] = "back"
+        return face_of_sign
 
     @cached_property
     def signs(self) -> dict[tuple[str, str], dict[str, Area]]:
@@ -161,36 +164,37 @@ class Layout:
         It is the area that the sign states, else that around all that passes build of it there.
         Passes that name no areas say nothing of where a sign lies.
         """
-        built: dict[tuple[str, str], dict[str, list[Area]]] = {}
+        built_areas: dict[tuple[str, str], dict[str, list[Area]]] = {}
         for item, sheet in zip(self.job.passes, self.media, strict=True):
             if item.areas is None:
                 continue
-            some = built.setdefault((sheet.id, item.side), {})
+            areas_of_signs = built_areas.setdefault((sheet.id, item.side), {})
             for feature in item.builds:
                 areas = areas_building(self.job, item, feature)
                 if areas:
-                    some.setdefault(sign_of_feature(feature), []).extend(areas)
-        found = {
-            key: {sign: bounding_area(areas) for sign, areas in some.items()}
-            for key, some in built.items()
+                    areas_of_signs.setdefault(sign_of_feature(feature), []).extend(areas)
+        bounding_areas = {
+            key: {sign: bounding_area(areas) for sign, areas in areas_of_signs.items()}
+            for key, areas_of_signs in built_areas.items()
         }
         for sign in self.job.signs:
             if sign.area is not None:
                 key = self.job.media_of(sign).id, self.faces[sign.id]
-                found.setdefault(key, {})[sign.id] = sign.area
-        return found
+                bounding_areas.setdefault(key, {})[sign.id] = sign.area
+        return bounding_areas
 
     @cached_property
     def bands(self) -> tuple[tuple[float, float], ...]:
         """What the head passes over in each pass, as lowest and highest y on the bed in mm."""
         head = self.job.printer.head_length
-        found: list[tuple[float, float]] = []
+        bands: list[tuple[float, float]] = []
         for areas, sheet in zip(self.areas, self.media, strict=True):
             low, high = math.inf, -math.inf
             for area in areas:
                 low, high = min(low, area.y), max(high, area.y + area.height)
-            found.append((sheet.at[1] + low - head, sheet.at[1] + high + head))
-        return tuple(found)
+            # The head may reach over either edge of the areas by its whole length.
+            bands.append((sheet.at[1] + low - head, sheet.at[1] + high + head))
+        return tuple(bands)
 
     @cached_property
     def in_band(self) -> tuple[tuple[str, ...], ...]:
@@ -200,51 +204,56 @@ class Layout:
             low, high = other.at[1], other.at[1] + other.size[1]
             by_load.setdefault(other.load, []).append((other.id, low, high))
         # A ganged bed has many passes in few bands.
-        known: dict[tuple[str, tuple[float, float]], tuple[str, ...]] = {}
-        found: list[tuple[str, ...]] = []
+        media_by_band: dict[tuple[str, tuple[float, float]], tuple[str, ...]] = {}
+        media_in_band: list[tuple[str, ...]] = []
         for sheet, band in zip(self.media, self.bands, strict=True):
             key = (sheet.load, band)
-            if key not in known:
+            if key not in media_by_band:
                 low, high = band
-                known[key] = tuple(
+                media_by_band[key] = tuple(
                     name
                     for name, y0, y1 in by_load[key[0]]
                     if min(y1, high) - max(y0, low) > GUARD_MM
                 )
-            found.append(known[key])
-        return tuple(found)
+            media_in_band.append(media_by_band[key])
+        return tuple(media_in_band)
 
-    def slots_in_band(self, at: int, media: str, side: str) -> Slots:
+    def slots_in_band(self, pass_index: int, media: str, side: str) -> Slots:
         """The stacks of one side of a sheet over which the head passes in a pass."""
-        key = (media, side, self.bands[at])
-        found = self._slots.get(key)
-        if found is None:
+        key = (media, side, self.bands[pass_index])
+        slots = self._slots.get(key)
+        if slots is None:
             (low, high), at_y = key[2], self.job.media_named(media).at[1]
-            found = self.side(media, side).between(low - at_y + GUARD_MM, high - at_y - GUARD_MM)
-            self._slots[key] = found
-        return found
+            # Bands lie on the bed and stacks on their sheet. What only touches a band is not under
+            # it.
+            slots = self.side(media, side).between(low - at_y + GUARD_MM, high - at_y - GUARD_MM)
+            self._slots[key] = slots
+        return slots
 
-    def covers_in_band(self, at: int, media: str, side: str) -> tuple[Cover, ...]:
+    def covers_in_band(self, pass_index: int, media: str, side: str) -> tuple[Cover, ...]:
         """The covers over which the head passes in a pass, each once."""
-        slots = self.slots_in_band(at, media, side)
+        slots = self.slots_in_band(pass_index, media, side)
         if slots not in self._covers:
             covers = self.side(media, side).covers
-            some = (*covers[slots.start : slots.stop], *(covers[place] for place in slots.besides))
-            self._covers[slots] = tuple(dict.fromkeys(some))
+            covers_there = (
+                *covers[slots.start : slots.stop],
+                *(covers[place] for place in slots.besides),
+            )
+            self._covers[slots] = tuple(dict.fromkeys(covers_there))
         return self._covers[slots]
 
-    def covers_of(self, at: int) -> tuple[Cover, ...]:
+    def covers_of(self, pass_index: int) -> tuple[Cover, ...]:
         """The covers that a pass is part of, each once."""
-        side = self.side(self.media[at].id, self.job.passes[at].side)
-        return tuple(dict.fromkeys(side.covers[place] for place in side.of_pass[at]))
+        side = self.side(self.media[pass_index].id, self.job.passes[pass_index].side)
+        return tuple(dict.fromkeys(side.covers[place] for place in side.of_pass[pass_index]))
 
     def all_covers(self) -> frozenset[Cover]:
         """The covers of every side of every sheet."""
-        found: set[Cover] = set()
+        all_covers: set[Cover] = set()
         for sheet in self.job.media:
             for side in SIDES:
-                found.update(self.covers_on(sheet.id, side))
-        return frozenset(found)
+                all_covers.update(self.covers_on(sheet.id, side))
+        return frozenset(all_covers)
 
     def covers_on(self, media: str, side: str) -> tuple[Cover, ...]:
         """All covers of one side of a sheet."""

@@ -42,8 +42,8 @@ def stroke_time(width: float, overrun: float, speed: float, acceleration: float)
     starting with constant acceleration cost beyond the stroke: kinematics. Raises ValueError unless
     width, speed and acceleration are above 0 and the overrun at least 0.
     """
-    way = positive_number("width", width, "mm") + 2 * not_negative("overrun", overrun, "mm")
-    return way / positive_number("speed", speed, "mm/s") + speed / positive_number(
+    distance = positive_number("width", width, "mm") + 2 * not_negative("overrun", overrun, "mm")
+    return distance / positive_number("speed", speed, "mm/s") + speed / positive_number(
         "acceleration", acceleration, "mm/s2"
     )
 
@@ -74,13 +74,15 @@ def layer_time(job: Job, item: Pass) -> float | None:
         stretches = [*inked_stretches(areas, printer.swath)]
     seconds = 0.0
     for stretch in map(bounding_area, stretches):
-        each = stroke_time(
+        stretch_time = stroke_time(
             stretch.width, printer.overrun, printer.carriage_speed, printer.carriage_acceleration
         )
         if item.directions == 1:
             back = printer.return_speed or printer.carriage_speed
-            each += stroke_time(stretch.width, printer.overrun, back, printer.carriage_acceleration)
-        seconds += stroke_count(stretch.height, printer.swath, printer.swath_passes) * each
+            stretch_time += stroke_time(
+                stretch.width, printer.overrun, back, printer.carriage_acceleration
+            )
+        seconds += stroke_count(stretch.height, printer.swath, printer.swath_passes) * stretch_time
     return seconds
 
 
@@ -102,8 +104,8 @@ def pass_time(job: Job, item: Pass) -> float | None:
 
     None where the printer does not state all that it takes.
     """
-    one = layer_time(job, item)
-    return None if one is None else one * item.layers
+    time_of_layer = layer_time(job, item)
+    return None if time_of_layer is None else time_of_layer * item.layers
 
 
 def printing_minutes(job: Job) -> dict[str, float]:
@@ -112,9 +114,9 @@ def printing_minutes(job: Job) -> dict[str, float]:
     Empty where the times are not known.
     """
     times = {item.id: pass_time(job, item) for item in job.passes}
-    known = {id: time / 60 for id, time in times.items() if time is not None}
-    if len(known) < len(times):
+    known_minutes = {pass_id: time / 60 for pass_id, time in times.items() if time is not None}
+    if len(known_minutes) < len(times):
         return {}
-    return {"printing_minutes": math.fsum(known.values())} | {
-        f"printing_minutes.{id}": minutes for id, minutes in known.items()
+    return {"printing_minutes": math.fsum(known_minutes.values())} | {
+        f"printing_minutes.{pass_id}": minutes for pass_id, minutes in known_minutes.items()
     }

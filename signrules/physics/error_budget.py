@@ -38,27 +38,27 @@ def farthest_distance(
     Registration is judged along the axes, as marks show it. Where the point is None, any point of a
     sheet of that size may be the one, so the far side of the sheet counts. Geometry.
     """
-    far = 0.0
+    farthest = 0.0
     for axis, side in enumerate(size):
         fixed = (0.0, side) if point is None else (point[axis],)
         for area in areas:
             start, length = ((area.x, area.width), (area.y, area.height))[axis]
             for place in fixed:
-                far = max(far, abs(start - place), abs(start + length - place))
-    return far
+                farthest = max(farthest, abs(start - place), abs(start + length - place))
+    return farthest
 
 
 def common_areas(mine: Sequence[Area], its: Sequence[Area]) -> tuple[Area, ...]:
     """Where both of two passes print; all of both where they nowhere overlap: geometry."""
-    found = []
-    for a in mine:
-        for b in its:
-            x, y = max(a.x, b.x), max(a.y, b.y)
-            width = min(a.x + a.width, b.x + b.width) - x
-            height = min(a.y + a.height, b.y + b.height) - y
+    common = []
+    for area in mine:
+        for other in its:
+            x, y = max(area.x, other.x), max(area.y, other.y)
+            width = min(area.x + area.width, other.x + other.width) - x
+            height = min(area.y + area.height, other.y + other.height) - y
             if width > GUARD_MM and height > GUARD_MM:
-                found.append(Area(x, y, width, height))
-    return tuple(found) or (*mine, *its)
+                common.append(Area(x, y, width, height))
+    return tuple(common) or (*mine, *its)
 
 
 @frozen
@@ -80,9 +80,9 @@ class Warmth:
     estimated: bool = False
 
 
-def stated_warmth(job: Job, at: int) -> Warmth:
+def stated_warmth(job: Job, pass_index: int) -> Warmth:
     """The temperature that a pass states, or that of the room."""
-    degrees = job.passes[at].sheet_temperature
+    degrees = job.passes[pass_index].sheet_temperature
     if degrees is None:
         degrees = job.temperature
     return Warmth(Interval.exact(degrees))
@@ -100,23 +100,25 @@ def estimated_warmths(
     """
     job, heights = timeline.machine.job, timeline.machine.heights
     thick = thickness_of(job.media_named(media)).nominal
-    each = thermal.warming_of_layer(dose, heat.density, heat.heat_capacity, thick)
+    warming = thermal.warming_of_layer(dose, heat.density, heat.heat_capacity, thick)
     constant = thermal.cooling_time_constant(cooling, heat.density, heat.heat_capacity, thick)
-    warm = 0.0
-    found = {}
-    for at in timeline.order:
-        if not timeline.machine.is_pass(at) or heights.media[at].id != media:
+    warmth = 0.0
+    warmths = {}
+    for item_index in timeline.order:
+        if not timeline.machine.is_pass(item_index) or heights.media[item_index].id != media:
             continue
-        period = duration.layer_time(job, job.passes[at])
+        period = duration.layer_time(job, job.passes[item_index])
         if period is None:
             raise ValueError(f"expected a printer that states {', '.join(duration.NEEDED)}")
-        start, warm = (
-            warm,
-            thermal.warmth_of_sheet(warm, each, job.passes[at].layers, period, constant),
+        start, warmth = (
+            warmth,
+            thermal.warmth_of_sheet(
+                warmth, warming, job.passes[item_index].layers, period, constant
+            ),
         )
-        low, high = sorted((job.temperature + start, job.temperature + warm))
-        found[at] = Warmth(Interval.between(low, high), estimated=True)
-    return found
+        low, high = sorted((job.temperature + start, job.temperature + warmth))
+        warmths[item_index] = Warmth(Interval.between(low, high), estimated=True)
+    return warmths
 
 
 def temperature_difference(a: Interval, b: Interval) -> Interval:

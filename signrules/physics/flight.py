@@ -122,8 +122,10 @@ class Drop:
         Closed form of du/dt = -(1 + 0.15 Re**0.687) u / relaxation. With w = u**-0.687 the equation
         is linear. Raises ValueError for a time below 0.
         """
-        rest = math.exp(-EXPONENT * not_negative("time", time, "s") / self.relaxation)
-        return self.speed * math.pow(rest / (1 + self._start * (1 - rest)), 1 / EXPONENT)
+        share_left = math.exp(-EXPONENT * not_negative("time", time, "s") / self.relaxation)
+        return self.speed * math.pow(
+            share_left / (1 + self._start * (1 - share_left)), 1 / EXPONENT
+        )
 
     def distance_after(self, time: float) -> float:
         """The distance flown in mm after a time in s: the integral of the speed, by Simpson's rule.

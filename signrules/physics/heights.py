@@ -33,7 +33,7 @@ class Heights:
 
     def __init__(self, job: Job) -> None:
         self.job = job
-        self.index = {item.id: at for at, item in enumerate(job.passes)}
+        self.index = {item.id: pass_index for pass_index, item in enumerate(job.passes)}
         self.layout = Layout(job)
         self.media = self.layout.media
         self.ground = Ground(job)
@@ -42,6 +42,7 @@ class Heights:
         self._tallest: dict[Slots, float] = {}
         self._recent = lru_cache(RECENT)(self.standing)
 
+    # The cache cannot travel to another process; there it starts empty.
     def __getstate__(self) -> dict[str, object]:
         return {name: value for name, value in self.__dict__.items() if name != "_recent"}
 
@@ -66,30 +67,40 @@ class Heights:
 
     def full(self, cover: Cover) -> Cover:
         """The passes of a stack that leave nothing bare."""
-        return tuple(at for at in cover if self.job.passes[at].coverage >= 1)
+        return tuple(
+            pass_index for pass_index in cover if self.job.passes[pass_index].coverage >= 1
+        )
 
     def ink(self, cover: Cover, printed: Printed) -> Form:
         """The ink of a stack, as far as it has been printed."""
-        return self.stacks.inks[self.stacks.of_passes(at for at in cover if at in printed)]
+        return self.stacks.inks[
+            self.stacks.of_passes(pass_index for pass_index in cover if pass_index in printed)
+        ]
 
     def above_ink(
         self, plane: HeadPlane, media: str, lift: float, cover: Cover, printed: Printed
     ) -> Interval:
         """How far in mm a head plane lies above what is printed of a stack on a flat sheet."""
-        stack = self.stacks.of_passes(at for at in cover if at in printed)
+        stack = self.stacks.of_passes(pass_index for pass_index in cover if pass_index in printed)
         return height_above(plane, self.ground, self.stacks, (media, lift, False), stack)
 
-    def thickest(self, at: int) -> float:
+    def thickest(self, pass_index: int) -> float:
         """The ink that a pass lays at the most, in mm."""
-        return self.job.ink_of(self.job.passes[at]).layer.high * self.job.passes[at].layers
+        return (
+            self.job.ink_of(self.job.passes[pass_index]).layer.high
+            * self.job.passes[pass_index].layers
+        )
 
-    def tallest(self, at: int, media: str, side: str) -> float:
+    def tallest(self, pass_index: int, media: str, side: str) -> float:
         """The ink in mm of the highest stack under the head in a pass, once all is printed."""
-        slots = self.layout.slots_in_band(at, media, side)
+        slots = self.layout.slots_in_band(pass_index, media, side)
         if slots not in self._tallest:
             totals = self._totals(media, side)
-            some = (*totals[slots.start : slots.stop], *(totals[place] for place in slots.besides))
-            self._tallest[slots] = max(some, default=0.0)
+            heights_there = (
+                *totals[slots.start : slots.stop],
+                *(totals[place] for place in slots.besides),
+            )
+            self._tallest[slots] = max(heights_there, default=0.0)
         return self._tallest[slots]
 
     def _totals(self, media: str, side: str) -> list[float]:
@@ -106,7 +117,7 @@ class Heights:
         """How far in mm a head plane lies above a bare sheet, with its bow and what may lift it."""
         return height_above(plane, self.ground, self.stacks, (media, lift, True), BARE)
 
-    def head_plane(self, at: int, gap: HeadSetting, printed: Printed) -> HeadPlane:
+    def head_plane(self, pass_index: int, gap: HeadSetting, printed: Printed) -> HeadPlane:
         """The head plane of a pass whose gap is set when `printed` stands.
 
         See `Standing.head_plane`.
@@ -114,21 +125,21 @@ class Heights:
         # Over the media and the bed ink makes no difference, so that one answer serves all.
         if gap.above != "build-up":
             printed = ()
-        return self.standing_after(printed).head_plane(at, gap)
+        return self.standing_after(printed).head_plane(pass_index, gap)
 
     @cached_property
     def stated_planes(self) -> dict[int, HeadPlane]:
         """The head plane of each pass that states its gap, set while no sheet has any ink."""
-        bare = self.standing_after(())
+        bare_standing = self.standing_after(())
         return {
-            at: bare.head_plane(at, item.gap)
-            for at, item in enumerate(self.job.passes)
+            pass_index: bare_standing.head_plane(pass_index, item.gap)
+            for pass_index, item in enumerate(self.job.passes)
             if item.gap is not None
         }
 
     def clearance(
         self,
-        at: int,
+        pass_index: int,
         plane: HeadPlane,
         printed: Printed,
         turned: Collection[str] | None = None,
@@ -138,19 +149,21 @@ class Heights:
         `printed` holds the pass itself. `turned` names the sheets that lie with their back up; left
         out, they lie as they are loaded. In mm; <= 0 is a head strike.
         """
-        return self.standing_after(printed).clearance(at, plane, turned)
+        return self.standing_after(printed).clearance(pass_index, plane, turned)
 
-    def throw(self, at: int, plane: HeadPlane, printed: Printed) -> Throw:
+    def throw(self, pass_index: int, plane: HeadPlane, printed: Printed) -> Throw:
         """Head plane minus the surfaces within the areas of a pass, before its own ink."""
-        return self.standing_after(printed).throw(at, plane)
+        return self.standing_after(printed).throw(pass_index, plane)
 
-    def crisp_extra(self, at: int, plane: HeadPlane, printed: Printed, surface: str) -> Interval:
+    def crisp_extra(
+        self, pass_index: int, plane: HeadPlane, printed: Printed, surface: str
+    ) -> Interval:
         """The throw to one surface (`lowest` or `highest`) less the base gap, in mm.
 
         See `Standing.crisp_extras`.
         """
         standing = self.standing_after(printed)
-        return standing.crisp_extras(standing.landing(at), plane).onto(surface)
+        return standing.crisp_extras(standing.landing(pass_index), plane).onto(surface)
 
     def build_up(self, media: str, side: str, printed: Printed) -> Interval:
         """The highest ink on one side of a sheet, in mm."""

@@ -45,13 +45,13 @@ def layer_thickness(
         * positive_number("resolution_y", resolution_y, "dpi")
         / INCH_MM**2
     )
-    left = 1 - share_of_one("shrinkage", shrinkage)
+    share_left = 1 - share_of_one("shrinkage", shrinkage)
     return (
         drops
         * positive_number("drop_volume", drop_volume, "pL")
         * 1e-6
         * not_negative("coverage", coverage, "")
-        * left
+        * share_left
     )
 
 
@@ -77,9 +77,9 @@ def layer_from_dots(heights: Sequence[float], layers: int) -> Interval:
     """
     if not heights or layers < 1:
         raise ValueError("expected at least one measured height and one layer")
-    each = [positive_number("height", height, "mm") / layers for height in heights]
-    low, high = min(each), max(each)
-    return Interval(low, min(max(math.fsum(each) / len(each), low), high), high)
+    layer_heights = [positive_number("height", height, "mm") / layers for height in heights]
+    low, high = min(layer_heights), max(layer_heights)
+    return Interval(low, min(max(math.fsum(layer_heights) / len(layer_heights), low), high), high)
 
 
 def sample_deviation(values: Sequence[float]) -> float:

@@ -19,12 +19,16 @@ def ink_ml(heights: Heights) -> dict[str, float]:
     for sheet in job.media:
         for side in SIDES:
             for zone in heights.zones(sheet.id, side):
-                here = sum((piece.x1 - piece.x0) * (piece.y1 - piece.y0) for piece in zone.pieces)
-                for at in zone.cover:
-                    area[at] += here
-    found: dict[str, float] = {}
-    for at, item in enumerate(job.passes):
+                zone_area = sum(
+                    (piece.x1 - piece.x0) * (piece.y1 - piece.y0) for piece in zone.pieces
+                )
+                for pass_index in zone.cover:
+                    area[pass_index] += zone_area
+    ml_of_ink: dict[str, float] = {}
+    for pass_index, item in enumerate(job.passes):
         name = f"ink_ml.{item.ink}"
         thickness = item.layers * job.ink_of(item).layer.nominal
-        found[name] = found.get(name, 0.0) + ink_volume(area[at], thickness, item.coverage)
-    return found
+        ml_of_ink[name] = ml_of_ink.get(name, 0.0) + ink_volume(
+            area[pass_index], thickness, item.coverage
+        )
+    return ml_of_ink

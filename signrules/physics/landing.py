@@ -83,8 +83,10 @@ def moving_air_error(printer: Printer, extra: Interval, aligned_at: float) -> fl
     # Flight time grows faster than the throw, so the largest base gap is the worst.
     base = printer.base_gap.high
     aligned = _flight_seconds(drop, base + aligned_at)
-    apart = max(abs(_flight_seconds(drop, base + end) - aligned) for end in (extra.low, extra.high))
-    return 2 * printer.carriage_speed * apart
+    time_apart = max(
+        abs(_flight_seconds(drop, base + end) - aligned) for end in (extra.low, extra.high)
+    )
+    return 2 * printer.carriage_speed * time_apart
 
 
 def _flight_seconds(drop: Drop, throw: float) -> float:
@@ -95,22 +97,22 @@ def _flight_seconds(drop: Drop, throw: float) -> float:
     """
     if throw <= 0:
         return throw / drop.speed
-    near = drop.stop_distance * _NEARLY_STOPPED
-    time = drop.flight_time(min(throw, near))
-    if throw <= near:
+    near_stop = drop.stop_distance * _NEARLY_STOPPED
+    time = drop.flight_time(min(throw, near_stop))
+    if throw <= near_stop:
         return time
-    return time + (throw - near) / drop.speed_after(time)
+    return time + (throw - near_stop) / drop.speed_after(time)
 
 
 def _throw_after(drop: Drop, time: float) -> float:
     """The throw in mm over which a drop flies for a time in s: the inverse of `_flight_seconds`."""
     if time <= 0:
         return time * drop.speed
-    near = drop.stop_distance * _NEARLY_STOPPED
-    longest = drop.flight_time(near)
+    near_stop = drop.stop_distance * _NEARLY_STOPPED
+    longest = drop.flight_time(near_stop)
     if time <= longest:
         return drop.distance_after(time)
-    return near + (time - longest) * drop.speed_after(longest)
+    return near_stop + (time - longest) * drop.speed_after(longest)
 
 
 @frozen
@@ -137,13 +139,14 @@ def alignment_window(printer: Printer, extra: Interval, tolerance: float) -> Win
         reach = tolerance * printer.drop_speed / (2 * printer.carriage_speed)
         low, high = extra.high - reach, extra.low + reach
     else:
-        base, apart = printer.base_gap.high, tolerance / (2 * printer.carriage_speed)
-        low = _throw_after(drop, _flight_seconds(drop, base + extra.high) - apart) - base
-        high = _throw_after(drop, _flight_seconds(drop, base + extra.low) + apart) - base
+        base, time_apart = printer.base_gap.high, tolerance / (2 * printer.carriage_speed)
+        low = _throw_after(drop, _flight_seconds(drop, base + extra.high) - time_apart) - base
+        high = _throw_after(drop, _flight_seconds(drop, base + extra.low) + time_apart) - base
     # No alignment serves both ends: the middle is off least at the worse of them.
     if low > high + GUARD_MM:
         middle = (extra.low + extra.high) / 2
         return Window(middle, middle, certain=False)
+    # Within the guard the ends may have changed places.
     return Window(min(low, high), max(low, high))
 
 
@@ -160,17 +163,17 @@ def fewest_alignments(
     throws: dict[Window, list[Interval]] = {}
     for window, all_along in wanted:
         throws.setdefault(window, []).append(all_along)
-    unserved = [one for one in throws if not any(one.holds(extra) for extra in on_record)]
+    unserved = [window for window in throws if not any(window.holds(extra) for extra in on_record)]
     waiting = sorted(unserved, key=lambda window: (window.high, window.low))
-    made: list[float] = []
+    alignments: list[float] = []
     while waiting:
         group = [window for window in waiting if window.holds(waiting[0].high)]
         # All of the group hold the pierced end, so they have something in common.
-        common = Window(max(each.low for each in group), min(each.high for each in group))
+        common = Window(max(window.low for window in group), min(window.high for window in group))
         together = list(chain.from_iterable(throws[window] for window in group))
-        made.append(least_worst(printer, together, common))
+        alignments.append(least_worst(printer, together, common))
         waiting = [window for window in waiting if window not in group]
-    return tuple(sorted(made))
+    return tuple(sorted(alignments))
 
 
 def least_worst(printer: Printer, throws: Iterable[Interval], window: Window) -> float:
@@ -181,7 +184,9 @@ def least_worst(printer: Printer, throws: Iterable[Interval], window: Window) ->
     is nearest to that. Geometry.
     """
     throws = tuple(throws)
-    mean = _mean_flight(printer, min(one.low for one in throws), max(one.high for one in throws))
+    mean = _mean_flight(
+        printer, min(throw.low for throw in throws), max(throw.high for throw in throws)
+    )
     best = min(max(mean, window.low), window.high)
     nanometres = best / GUARD_MM
     # At an end of the window it must not be rounded out of it.
@@ -205,14 +210,15 @@ def error_over_layers(
     thickness from it. The alignment is for this pass alone, and serves its first layer if any does.
     """
     before = layers - 1
-    last = Interval(
+    last_layer = Interval(
         extra.low - before * layer.high,
         extra.nominal - before * layer.nominal,
         extra.high - before * layer.low,
     )
-    all_along = Interval.between(min(extra.low, last.low), extra.high)
+    # One alignment serves all layers, so it is made for the throws from the first to the last.
+    all_along = Interval.between(min(extra.low, last_layer.low), extra.high)
     alignment = least_worst(printer, [all_along], alignment_window(printer, extra, tolerance))
-    return max(landing_error(printer, throws, alignment).high for throws in (extra, last))
+    return max(landing_error(printer, throws, alignment).high for throws in (extra, last_layer))
 
 
 def _mean_flight(printer: Printer, low: float, high: float) -> float:

@@ -71,27 +71,27 @@ class Machine:
         self.job: Job = heights.job
         self.pass_count = len(self.job.passes)
         self.items = self.job.items
-        self.index = {item.id: at for at, item in enumerate(self.items)}
+        self.index = {item.id: item_index for item_index, item in enumerate(self.items)}
         self.precedence = tuple(dict.fromkeys((*self._declared(), *extra)))
 
     def _declared(self) -> Iterable[Precedence]:
-        for at, item in enumerate(self.items):
+        for item_index, item in enumerate(self.items):
             for name in item.after:
                 text = f"{item.id} is declared to come after {name}"
-                yield Precedence(self.index[name], at, "after", text)
+                yield Precedence(self.index[name], item_index, "after", text)
             if isinstance(item, Pass):
                 for name in item.over:
                     text = f"{item.id} lands on the ink of {name}"
-                    yield Precedence(self.index[name], at, "over", text)
+                    yield Precedence(self.index[name], item_index, "over", text)
 
-    def is_pass(self, at: int) -> bool:
+    def is_pass(self, item_index: int) -> bool:
         """Whether an item is a pass."""
-        return at < self.pass_count
+        return item_index < self.pass_count
 
-    def path(self, at: int) -> str:
+    def path(self, item_index: int) -> str:
         """Where an item stands in the job, as checks name it."""
-        table = "passes" if self.is_pass(at) else "handling"
-        return f"{table}.{self.items[at].id}"
+        table = "passes" if self.is_pass(item_index) else "handling"
+        return f"{table}.{self.items[item_index].id}"
 
     @cached_property
     def has_open_gaps(self) -> bool:
@@ -101,10 +101,10 @@ class Machine:
     @cached_property
     def before(self) -> tuple[frozenset[int], ...]:
         """For each item, the items that must come before it."""
-        found: list[set[int]] = [set() for _ in self.items]
+        earlier_items_of: list[set[int]] = [set() for _ in self.items]
         for edge in self.precedence:
-            found[edge.then].add(edge.before)
-        return tuple(frozenset(some) for some in found)
+            earlier_items_of[edge.then].add(edge.before)
+        return tuple(frozenset(earlier_items) for earlier_items in earlier_items_of)
 
     @cached_property
     def load_of(self) -> tuple[str | None, ...]:
@@ -119,19 +119,19 @@ class Machine:
     @cached_property
     def followers(self) -> tuple[tuple[int, ...], ...]:
         """For each item, the items that must come after it, ascending."""
-        found: list[set[int]] = [set() for _ in self.items]
+        later_items_of: list[set[int]] = [set() for _ in self.items]
         for edge in self.precedence:
-            found[edge.before].add(edge.then)
-        return tuple(tuple(sorted(some)) for some in found)
+            later_items_of[edge.before].add(edge.then)
+        return tuple(tuple(sorted(later_items)) for later_items in later_items_of)
 
     @cached_property
     def reasons(self) -> dict[tuple[int, int], list[str]]:
         """Why one item must come before another, where it is not the job itself that says so."""
-        found: dict[tuple[int, int], list[str]] = {}
+        reasons: dict[tuple[int, int], list[str]] = {}
         for edge in self.precedence:
             if edge.kind not in ("after", "over"):
-                found.setdefault((edge.before, edge.then), []).append(edge.said)
-        return found
+                reasons.setdefault((edge.before, edge.then), []).append(edge.said)
+        return reasons
 
     @cached_property
     def topological(self) -> tuple[int, ...] | None:
@@ -139,7 +139,7 @@ class Machine:
 
         None where the precedence has a cycle.
         """
-        order = self._sorted([(0, at) for at in range(len(self.items))])
+        order = self._sorted([(0, item_index) for item_index in range(len(self.items))])
         return tuple(order) if len(order) == len(self.items) else None
 
     def sorted_by(self, keys: Sequence[tuple[Any, ...]]) -> tuple[int, ...]:
@@ -147,26 +147,29 @@ class Machine:
 
         Of equal keys the first declared comes first. Items that a cycle holds back come last.
         """
-        order = self._sorted([(*key, at) for at, key in enumerate(keys)])
+        order = self._sorted([(*key, item_index) for item_index, key in enumerate(keys)])
         placed = set(order)
-        return (*order, *(at for at in range(len(self.items)) if at not in placed))
+        return (
+            *order,
+            *(item_index for item_index in range(len(self.items)) if item_index not in placed),
+        )
 
     def _sorted(self, keys: Sequence[tuple[Any, ...]]) -> list[int]:
         """The items that no cycle holds back; of those that may come next the least key is first.
 
         The last part of each key is the item itself. Kahn's algorithm (1962) with a heap.
         """
-        missing = [len(some) for some in self.before]
-        ready = [keys[at] for at, count in enumerate(missing) if not count]
+        missing = [len(earlier_items) for earlier_items in self.before]
+        ready = [keys[item_index] for item_index, count in enumerate(missing) if not count]
         heapify(ready)
         order = []
         while ready:
-            at = heappop(ready)[-1]
-            order.append(at)
-            for then in self.followers[at]:
-                missing[then] -= 1
-                if not missing[then]:
-                    heappush(ready, keys[then])
+            item_index = heappop(ready)[-1]
+            order.append(item_index)
+            for follower in self.followers[item_index]:
+                missing[follower] -= 1
+                if not missing[follower]:
+                    heappush(ready, keys[follower])
         return order
 
     # --- registration -----------------------------------------------------------------------------
@@ -175,57 +178,63 @@ class Machine:
     def register_groups(self) -> tuple[tuple[int, ...], ...]:
         """The passes, ascending, that register as they share a sheet and side and name no other."""
         groups: dict[tuple[str, str], list[int]] = {}
-        for at, item in enumerate(self.job.passes):
+        for pass_index, item in enumerate(self.job.passes):
             if item.registers_to is None:
-                groups.setdefault((self.heights.media[at].id, item.side), []).append(at)
+                groups.setdefault((self.heights.media[pass_index].id, item.side), []).append(
+                    pass_index
+                )
         return tuple(tuple(group) for group in groups.values())
 
     @cached_property
     def group_of(self) -> dict[int, int]:
         """The register group of each pass that is in one."""
-        found: dict[int, int] = {}
+        group_numbers: dict[int, int] = {}
         for number, group in enumerate(self.register_groups):
-            found |= dict.fromkeys(group, number)
-        return found
+            group_numbers |= dict.fromkeys(group, number)
+        return group_numbers
 
-    def register_group(self, at: int) -> tuple[int, ...]:
+    def register_group(self, pass_index: int) -> tuple[int, ...]:
         """The register group that a pass is in; empty where it is in none."""
-        if at not in self.group_of:
+        if pass_index not in self.group_of:
             return ()
-        return self.register_groups[self.group_of[at]]
+        return self.register_groups[self.group_of[pass_index]]
 
     @cached_property
     def named_partners(self) -> tuple[frozenset[int], ...]:
         """For each pass, those that its `over` or `registers_to` names, or that name it there."""
-        found: list[set[int]] = [set() for _ in self.job.passes]
-        for at, item in enumerate(self.job.passes):
+        partners_of: list[set[int]] = [set() for _ in self.job.passes]
+        for pass_index, item in enumerate(self.job.passes):
             for name in (*item.over, *(item.registers_to or ())):
-                if self.index[name] != at:
-                    found[at].add(self.index[name])
-                    found[self.index[name]].add(at)
-        return tuple(frozenset(some) for some in found)
+                if self.index[name] != pass_index:
+                    partners_of[pass_index].add(self.index[name])
+                    partners_of[self.index[name]].add(pass_index)
+        return tuple(frozenset(partners) for partners in partners_of)
 
-    def partners(self, at: int) -> tuple[int, ...]:
+    def partners(self, pass_index: int) -> tuple[int, ...]:
         """The passes that register with one, ascending."""
-        return tuple(sorted({*self.register_group(at), *self.named_partners[at]} - {at}))
+        return tuple(
+            sorted(
+                {*self.register_group(pass_index), *self.named_partners[pass_index]} - {pass_index}
+            )
+        )
 
-    def has_partners(self, at: int) -> bool:
+    def has_partners(self, pass_index: int) -> bool:
         """Whether anything registers with a pass."""
-        return bool(self.named_partners[at]) or len(self.register_group(at)) > 1
+        return bool(self.named_partners[pass_index]) or len(self.register_group(pass_index)) > 1
 
     @cached_property
     def registers_across_loads(self) -> bool:
         """Whether passes on different bed loads must register, which no order can bring about."""
-        for at, item in enumerate(self.job.passes):
+        for pass_index, item in enumerate(self.job.passes):
             for name in (*item.over, *(item.registers_to or ())):
-                if self.load_of[at] != self.load_of[self.index[name]]:
+                if self.load_of[pass_index] != self.load_of[self.index[name]]:
                     return True
         return False
 
-    def move_by(self, at: int) -> Move | None:
+    def move_by(self, item_index: int) -> Move | None:
         """What an item does to the load that is on: None for passes and pauses."""
-        item = self.items[at]
-        load = self.load_of[at]
+        item = self.items[item_index]
+        load = self.load_of[item_index]
         if not isinstance(item, Handling) or load is None:
             return None
         if item.locates_by is None:
@@ -233,21 +242,27 @@ class Machine:
         error = self.job.printer.locating_error(item.locates_by)
         return Move(load, item.id, item.locates_by, error)
 
-    def counts_as_load(self, at: int) -> bool:
+    def counts_as_load(self, item_index: int) -> bool:
         """Whether an item costs a load: a reload and a flip do."""
-        item = self.items[at]
+        item = self.items[item_index]
         return isinstance(item, Handling) and item.does in ("reload", "flip")
 
     def loads_taken(self, items: Iterable[int]) -> tuple[int, frozenset[str]]:
         """How many bed loads some items take at the least, and which must be on for them."""
         # No order puts a load on less than once, and each reload and flip counts wherever it comes.
-        some = tuple(items)
-        names = frozenset(load for load in (self.load_of[at] for at in some) if load is not None)
-        return len(names) + sum(self.counts_as_load(at) for at in some), names
+        item_indices = tuple(items)
+        names = frozenset(
+            load
+            for load in (self.load_of[item_index] for item_index in item_indices)
+            if load is not None
+        )
+        return len(names) + sum(
+            self.counts_as_load(item_index) for item_index in item_indices
+        ), names
 
-    def flips(self, at: int) -> str | None:
+    def flips(self, item_index: int) -> str | None:
         """The sheet that an item turns over, if it does."""
-        item = self.items[at]
+        item = self.items[item_index]
         if isinstance(item, Handling) and item.does == "flip":
             return self.job.media_of(item).id
         return None
@@ -255,8 +270,8 @@ class Machine:
     def back_up_after(self, items: Iterable[int]) -> frozenset[str]:
         """The sheets that lie with their back up once some items are done, in whatever order."""
         back_up = self.job.loaded_back_up
-        for at in items:
-            flipped = self.flips(at)
+        for item_index in items:
+            flipped = self.flips(item_index)
             if flipped is not None:
                 back_up ^= {flipped}
         return back_up
@@ -264,27 +279,27 @@ class Machine:
     @cached_property
     def turning(self) -> frozenset[str]:
         """The sheets that are turned over at some time."""
-        turned = (self.flips(at) for at in range(self.pass_count, len(self.items)))
+        turned = (self.flips(item_index) for item_index in range(self.pass_count, len(self.items)))
         return frozenset(media for media in turned if media is not None)
 
-    def loose(self, at: int, other: int) -> bool:
+    def loose(self, pass_index: int, other: int) -> bool:
         """Whether two passes cannot register because nothing holds one of their sheets."""
-        return any(self.heights.media[i].hold == "none" for i in (at, other))
+        return any(self.heights.media[index].hold == "none" for index in (pass_index, other))
 
-    def may_keep_after(self, at: int) -> tuple[HeadSetting, str] | None:
+    def may_keep_after(self, pass_index: int) -> tuple[HeadSetting, str] | None:
         """What the pass just before one must have stated, and on which sheet, to keep its plane.
 
         None for all but gaps stated over the build-up: any other gives the same plane again, or is
         the planner's.
         """
-        gap = self.job.passes[at].gap
+        gap = self.job.passes[pass_index].gap
         if gap is None or not may_be_kept(gap):
             return None
-        return gap, self.heights.media[at].id
+        return gap, self.heights.media[pass_index].id
 
     def print_stated(
         self,
-        at: int,
+        pass_index: int,
         gap: HeadSetting,
         last: tuple[HeadSetting, str, HeadPlane] | None,
         standing: Standing,
@@ -296,14 +311,15 @@ class Machine:
         The same again is kept where that leaves this pass at least `min_clearance`; otherwise the
         gap is set again.
         """
-        anew = standing.head_plane(at, gap)
-        standing.add(at)
-        mark = self.may_keep_after(at)
+        # A gap is set before the pass prints, and must clear what stands once it has.
+        plane_anew = standing.head_plane(pass_index, gap)
+        standing.add(pass_index)
+        mark = self.may_keep_after(pass_index)
         if mark is not None and last is not None and last[:2] == mark:
-            clearance = standing.clearance(at, last[2], turned)
+            clearance = standing.clearance(pass_index, last[2], turned)
             if clears_head(clearance.low, self.job.printer.min_clearance):
                 return last[2]
-        return anew
+        return plane_anew
 
     def declared_order(self) -> tuple[int, ...]:
         """The items as declared, each handling as soon as what it comes after is done.
@@ -311,8 +327,12 @@ class Machine:
         Passes that `after` or `over` puts later than they are declared come as early as that
         allows; items that a cycle holds back come last.
         """
-        due = [not self.is_pass(at) and bool(self.before[at]) for at in range(len(self.items))]
-        return self.sorted_by([(not soon,) for soon in due])
+        is_due = [
+            not self.is_pass(item_index) and bool(self.before[item_index])
+            for item_index in range(len(self.items))
+        ]
+        # False comes before True: handling that may come now comes ahead of any pass.
+        return self.sorted_by([(not is_soon,) for is_soon in is_due])
 
 
 def may_be_kept(gap: HeadSetting) -> bool:

@@ -78,19 +78,19 @@ class HeadPlane:
 
     def above_known(self, name: Hashable, ground: Form, ink: Form) -> Interval:
         """The plane above ink on a ground, computed once for each name."""
-        found = self.known.get(name)
-        if found is None:
-            found = self.known[name] = self.above(ground + ink)
-        return found
+        height = self.known.get(name)
+        if height is None:
+            height = self.known[name] = self.above(ground + ink)
+        return height
 
 
-def _terms_without(form: Form, own: str) -> frozenset[tuple[str, Interval, int]]:
-    """The terms of a form, those whose names begin with `own` without a name."""
-    found = []
+def _terms_without(form: Form, prefix: str) -> frozenset[tuple[str, Interval, int]]:
+    """The terms of a form, those whose names begin with `prefix` without a name."""
+    terms = []
     for term, count in form.terms.items():
-        name = "" if term.name.startswith(own) else term.name
-        found.append((name, term.value, count))
-    return frozenset(found)
+        name = "" if term.name.startswith(prefix) else term.name
+        terms.append((name, term.value, count))
+    return frozenset(terms)
 
 
 def settings_between(before: HeadPlane | None, plane: HeadPlane) -> int:

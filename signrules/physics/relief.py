@@ -32,11 +32,11 @@ def feature_relief(
     passes = heights.job.passes
     first = min(builders)
     zones = heights.zones(heights.media[first].id, passes[first].side)
-    inside = [zone for zone in zones if any(at in builders for at in zone.cover)]
+    inside = [zone for zone in zones if any(pass_index in builders for pass_index in zone.cover)]
     if areas is not None:
         inside = list(_zones_within(inside, areas))
     tops = [zone.cover for zone in inside]
-    if any(passes[at].coverage < 1 for at in builders):
+    if any(passes[pass_index].coverage < 1 for pass_index in builders):
         beside = {top: {heights.full(top)} for top in tops}
         faces = set[Cover]().union(*beside.values())
         whole = greatest_of(_rises_over_faces(heights, tops, faces))
@@ -47,10 +47,10 @@ def feature_relief(
             return None
         whole = _rise_of_whole(heights, tops, faces)
     # Each finished part is held to the faces beside it alone, or to any where none touches it.
-    firm = _passes_under_all(heights, builders)
+    firm_passes = _passes_under_all(heights, builders)
     rises: list[Interval] = []
     for part in _finished_parts(inside, builders):
-        rises += _rises_of_part(heights, part, beside[part] or faces, firm)
+        rises += _rises_of_part(heights, part, beside[part] or faces, firm_passes)
     low = min(least_of(rises).low, whole.low)
     return Interval(low, max(whole.nominal, low), whole.high)
 
@@ -73,8 +73,8 @@ def _lies_in_any(piece: Piece, areas: Sequence[Area]) -> bool:
 def _rise_of_whole(heights: Heights, tops: Collection[Cover], faces: Iterable[Cover]) -> Interval:
     """The highest top over the faces; the low end is that over the highest of them."""
     over_each = [greatest_of(_rises_over_faces(heights, tops, [face])) for face in sorted(faces)]
-    most = greatest_of(over_each)
-    return Interval(least_of(over_each).low, most.nominal, most.high)
+    highest = greatest_of(over_each)
+    return Interval(least_of(over_each).low, highest.nominal, highest.high)
 
 
 def _rises_of_part(
@@ -85,7 +85,7 @@ def _rises_of_part(
         top = part
         # Where the face is taken bare of partial ink, so is the ground of the feature.
         if face == heights.full(face):
-            top = tuple(at for at in part if at in firm)
+            top = tuple(pass_index for pass_index in part if pass_index in firm)
         yield from _rises_over_faces(heights, [top], [face])
 
 
@@ -96,17 +96,23 @@ def _passes_under_all(heights: Heights, builders: Collection[int]) -> set[int]:
     covers in part may have left bare just where the feature stands.
     """
     passes = heights.job.passes
-    firm = {at for at, item in enumerate(passes) if at in builders or item.coverage >= 1}
-    landing = {passes[at].id for at in builders}
-    grown = True
-    while grown:
+    firm_passes = {
+        pass_index
+        for pass_index, item in enumerate(passes)
+        if pass_index in builders or item.coverage >= 1
+    }
+    landing = {passes[pass_index].id for pass_index in builders}
+    has_grown = True
+    while has_grown:
         on_them = {
-            at for at, item in enumerate(passes) if at not in firm and landing & set(item.over)
+            pass_index
+            for pass_index, item in enumerate(passes)
+            if pass_index not in firm_passes and landing & set(item.over)
         }
-        landing |= {passes[at].id for at in on_them}
-        firm |= on_them
-        grown = bool(on_them)
-    return firm
+        landing |= {passes[pass_index].id for pass_index in on_them}
+        firm_passes |= on_them
+        has_grown = bool(on_them)
+    return firm_passes
 
 
 def _rises_over_faces(
@@ -129,22 +135,25 @@ def _finished_parts(inside: list[Zone], builders: Collection[int]) -> list[Cover
     Of a stack of discs that is the topmost: the ring around it was never meant to be as high. What
     a further builder leaves out, and is no ring around what it builds, is a part by itself.
     """
-    built = {zone.cover: frozenset(at for at in zone.cover if at in builders) for zone in inside}
-    found = []
+    builders_of_cover = {
+        zone.cover: frozenset(pass_index for pass_index in zone.cover if pass_index in builders)
+        for zone in inside
+    }
+    finished = []
     for zone in inside:
-        own = built[zone.cover]
-        higher = [other for other in inside if own < built[other.cover]]
+        own_builders = builders_of_cover[zone.cover]
+        higher = [other for other in inside if own_builders < builders_of_cover[other.cover]]
         if not higher or not all(_is_shoulder(piece, higher) for piece in zone.pieces):
-            found.append(zone.cover)
-    return found
+            finished.append(zone.cover)
+    return finished
 
 
 def _is_shoulder(piece: Piece, higher: list[Zone]) -> bool:
     """Whether all of a piece lies near some that are built higher."""
-    near = [other for zone in higher for other in zone.pieces if _lies_near(piece, other)]
+    near_pieces = [other for zone in higher for other in zone.pieces if _lies_near(piece, other)]
     across = _places_along(piece.x0, piece.x1)
     along = _places_along(piece.y0, piece.y1)
-    return all(any(_is_near(x, y, other) for other in near) for x in across for y in along)
+    return all(any(_is_near(x, y, other) for other in near_pieces) for x in across for y in along)
 
 
 def _places_along(start: float, end: float) -> list[float]:

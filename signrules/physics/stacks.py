@@ -51,25 +51,25 @@ class Stacks:
             self.highs.append(height.high)
         return self._numbers[counts]
 
-    def with_pass(self, stack: int, at: int) -> int:
+    def with_pass(self, stack: int, pass_index: int) -> int:
         """The stack with the layers of one more pass."""
-        return self.with_layers(stack, at, self._layers_of[at])
+        return self.with_layers(stack, pass_index, self._layers_of[pass_index])
 
-    def with_layers(self, stack: int, at: int, layers: int) -> int:
+    def with_layers(self, stack: int, pass_index: int, layers: int) -> int:
         """The stack with so many layers of the ink of a pass."""
-        key = (stack, self._ink_of[at], layers)
-        found = self._more.get(key)
-        if found is None:
+        key = (stack, self._ink_of[pass_index], layers)
+        grown_stack = self._more.get(key)
+        if grown_stack is None:
             counts = list(self.counts[stack])
             counts[key[1]] += key[2]
-            found = self._more[key] = self._number(tuple(counts))
-        return found
+            grown_stack = self._more[key] = self._number(tuple(counts))
+        return grown_stack
 
     def of_passes(self, passes: Iterable[int]) -> int:
         """The stack that some passes make."""
         stack = BARE
-        for at in passes:
-            stack = self.with_pass(stack, at)
+        for pass_index in passes:
+            stack = self.with_pass(stack, pass_index)
         return stack
 
     def highest(self, stacks: Iterable[int], known: Ends = (0.0, 0.0, 0.0)) -> Ends:
@@ -104,9 +104,12 @@ class Stacks:
             ordered = sorted(key, key=lambda stack: (-sum(self.counts[stack]), self.counts[stack]))
             kept: list[int] = []
             for stack in ordered:
-                mine = self.counts[stack]
+                own_counts = self.counts[stack]
                 if not any(
-                    all(a <= b for a, b in zip(mine, self.counts[other], strict=True))
+                    all(
+                        layers <= other_layers
+                        for layers, other_layers in zip(own_counts, self.counts[other], strict=True)
+                    )
                     for other in kept
                 ):
                     kept.append(stack)

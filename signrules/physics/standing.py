@@ -48,14 +48,14 @@ class Side:
     def highest(self, slots: Slots, stacks: Stacks) -> Ends:
         """The ends of the highest ink at some places."""
         # Ink only grows, so that beside the last answer only places printed on since then count.
-        now = len(self.changed)
+        change_count = len(self.changed)
         seen, ends = self._highest.get(slots, (0, None))
-        if ends is None or now - seen > len(slots):
+        if ends is None or change_count - seen > len(slots):
             ends = stacks.highest(self.under(slots))
-        elif now > seen:
-            grown = [self.all[place] for place in self.changed[seen:] if slots.holds(place)]
-            ends = stacks.highest(grown, ends)
-        self._highest[slots] = now, ends
+        elif change_count > seen:
+            grown_stacks = [self.all[place] for place in self.changed[seen:] if slots.holds(place)]
+            ends = stacks.highest(grown_stacks, ends)
+        self._highest[slots] = change_count, ends
         return ends
 
 
@@ -108,52 +108,55 @@ class Standing:
         self._planes: dict[tuple[float, float, float, str, str, tuple[int, ...]], HeadPlane] = {}
         self._surfaces: dict[tuple[str, float, int], Interval] = {}
 
-    def add(self, at: int) -> None:
+    def add(self, pass_index: int) -> None:
         """Print a pass."""
-        self.printed.add(at)
+        self.printed.add(pass_index)
         # A side that nobody has looked at is made of `printed` once somebody does.
-        side = self._sides.get((self.layout.media[at].id, self.job.passes[at].side))
+        side = self._sides.get((self.layout.media[pass_index].id, self.job.passes[pass_index].side))
         if side is not None:
-            self._print(side, at)
+            self._print(side, pass_index)
 
     def side(self, media: str, side: str) -> Side:
         """The stacks on one side of a sheet."""
         key = (media, side)
         if key not in self._sides:
             passes = self.layout.passes_on[key]
-            covered = min([self.job.passes[at].coverage for at in passes], default=1.0) >= 1
+            covered = (
+                min([self.job.passes[pass_index].coverage for pass_index in passes], default=1.0)
+                >= 1
+            )
             self._sides[key] = Side(self.layout.side(media, side), covered=covered)
-            for at in sorted(self.printed & passes):
-                self._print(self._sides[key], at)
+            for pass_index in sorted(self.printed & passes):
+                self._print(self._sides[key], pass_index)
         return self._sides[key]
 
-    def _print(self, side: Side, at: int) -> None:
+    def _print(self, side: Side, pass_index: int) -> None:
         # Very many passes are printed on very many places: what the loop needs is looked up once.
-        more, how_many, changed = self.stacks.with_pass, side.how_many, side.changed
-        apart = side.full is not side.all and self.job.passes[at].coverage >= 1
-        for place in side.of_pass.get(at, ()):
+        with_pass, how_many, changed = self.stacks.with_pass, side.how_many, side.changed
+        counts_as_full = side.full is not side.all and self.job.passes[pass_index].coverage >= 1
+        for place in side.of_pass.get(pass_index, ()):
             before = side.all[place]
-            after = side.all[place] = more(before, at)
+            after = side.all[place] = with_pass(before, pass_index)
             how_many[before] -= 1
             if not how_many[before]:
                 del how_many[before]
             how_many[after] = how_many.get(after, 0) + 1
             changed.append(place)
-            if apart:
-                side.full[place] = more(side.full[place], at)
+            if counts_as_full:
+                side.full[place] = with_pass(side.full[place], pass_index)
 
     # --- what is there ----------------------------------------------------------------------------
 
-    def landing(self, at: int) -> Landing:
+    def landing(self, pass_index: int) -> Landing:
         """What a pass that comes next lands on."""
-        media, name = self.layout.media[at].id, self.job.passes[at].side
+        media, name = self.layout.media[pass_index].id, self.job.passes[pass_index].side
         side = self.side(media, name)
-        places = side.of_pass[at]
+        places = side.of_pass[pass_index]
         stacks = frozenset([side.all[place] for place in places])
-        full = stacks
+        full_stacks = stacks
         if side.full is not side.all:
-            full = frozenset([side.full[place] for place in places])
-        return media, self.lift(media, name), stacks, full
+            full_stacks = frozenset([side.full[place] for place in places])
+        return media, self.lift(media, name), stacks, full_stacks
 
     def tops_on(self, media: str, side: str) -> tuple[int, ...]:
         """The stacks that can be the highest on one side of a sheet."""
@@ -172,15 +175,15 @@ class Standing:
 
     # --- what a pass meets ------------------------------------------------------------------------
 
-    def head_plane(self, at: int, gap: HeadSetting) -> HeadPlane:
+    def head_plane(self, pass_index: int, gap: HeadSetting) -> HeadPlane:
         """The head plane of a pass whose gap is set now.
 
         Reference surface + base gap + extra; from the bed, the extra alone.
         """
-        media = self.layout.media[at].id
+        media = self.layout.media[pass_index].id
         tops: tuple[int, ...] = (BARE,)
         if gap.above == "build-up":
-            tops = self.tops_on(media, self.job.passes[at].side)
+            tops = self.tops_on(media, self.job.passes[pass_index].side)
         # By its numbers, since a job has a gap object for every pass and few different ones.
         key = (gap.stated.low, gap.stated.nominal, gap.stated.high, gap.above, media, tops)
         if key not in self._planes:
@@ -194,7 +197,7 @@ class Standing:
 
     def clearance(
         self,
-        at: int,
+        pass_index: int,
         plane: HeadPlane,
         turned: Collection[str] | None = None,
     ) -> Interval:
@@ -203,69 +206,82 @@ class Standing:
         `turned` names the sheets that lie with their back up; left out, they lie as they are
         loaded. In mm; <= 0 is a head strike.
         """
-        found: list[Interval] = []
-        for media, side in self._sides_in_band(at, turned):
+        clearances: list[Interval] = []
+        for media, side in self._sides_in_band(pass_index, turned):
             base = (media, self.lift(media, side), True)
-            slots, standing = self.layout.slots_in_band(at, media, side), self.side(media, side)
+            slots, standing = (
+                self.layout.slots_in_band(pass_index, media, side),
+                self.side(media, side),
+            )
             # Ink that stands in the plane as well cancels, which its height alone does not show.
             if plane.holds_ink:
-                found.append(least_of(self._above(plane, base, standing.under(slots))))
+                clearances.append(least_of(self._above(plane, base, standing.under(slots))))
             else:
-                found.append(self._above_ink(plane, base, standing.highest(slots, self.stacks)))
-        return least_of(found)
+                clearances.append(
+                    self._above_ink(plane, base, standing.highest(slots, self.stacks))
+                )
+        return least_of(clearances)
 
-    def _sides_in_band(self, at: int, turned: Collection[str] | None) -> Iterator[tuple[str, str]]:
+    def _sides_in_band(
+        self, pass_index: int, turned: Collection[str] | None
+    ) -> Iterator[tuple[str, str]]:
         """The sheets under the head in a pass, each with the side that lies up."""
         back_up = self.job.loaded_back_up if turned is None else turned
-        for media in self.layout.in_band[at]:
+        for media in self.layout.in_band[pass_index]:
             up = "back" if media in back_up else "front"
             yield media, up
 
-    def obstacles(self, at: int, turned: Collection[str] | None = None) -> Obstacles:
+    def obstacles(self, pass_index: int, turned: Collection[str] | None = None) -> Obstacles:
         """What stands in the way of a pass that has just been printed, by sheet."""
-        found = []
-        for media, side in self._sides_in_band(at, turned):
-            under = self.side(media, side).under(self.layout.slots_in_band(at, media, side))
-            found.append(((media, self.lift(media, side), True), self.stacks.tops(under)))
-        return tuple(found)
+        obstacles = []
+        for media, side in self._sides_in_band(pass_index, turned):
+            under = self.side(media, side).under(self.layout.slots_in_band(pass_index, media, side))
+            obstacles.append(((media, self.lift(media, side), True), self.stacks.tops(under)))
+        return tuple(obstacles)
 
     def clearance_over(self, obstacles: Obstacles, plane: HeadPlane) -> Interval:
         """Head plane minus the highest of what stood in the way at some time, in mm."""
-        found = plane.clearances.get(obstacles)
-        if found is None:
+        clearance = plane.clearances.get(obstacles)
+        if clearance is None:
             above: list[Interval] = []
             for base, tops in obstacles:
                 above += self._above(plane, base, tops)
-            found = plane.clearances[obstacles] = least_of(above)
-        return found
+            clearance = plane.clearances[obstacles] = least_of(above)
+        return clearance
 
-    def throw(self, at: int, plane: HeadPlane) -> Throw:
+    def throw(self, pass_index: int, plane: HeadPlane) -> Throw:
         """Head plane minus the surfaces within the areas of a pass that comes next, in mm."""
-        return self.throw_onto(self.landing(at), plane)
+        return self.throw_onto(self.landing(pass_index), plane)
 
     def throw_onto(self, landing: Landing, plane: HeadPlane) -> Throw:
         """Head plane minus the lowest and the highest surface that a pass lands on, in mm."""
-        found = plane.throws.get(landing)
-        if found is None:
-            media, lift, stacks, full = landing
+        throw = plane.throws.get(landing)
+        if throw is None:
+            media, lift, stacks, full_stacks = landing
             # A bow is known only as "at most": it would make throws too short all over the sheet.
             base = (media, lift, False)
-            found = Throw(
-                self._least_above(plane, base, stacks), self._greatest_above(plane, base, full)
+            throw = Throw(
+                self._least_above(plane, base, stacks),
+                self._greatest_above(plane, base, full_stacks),
             )
-            plane.throws[landing] = found
-        return found
+            plane.throws[landing] = throw
+        return throw
 
-    def under_last_layer(self, landing: Landing, at: int) -> Landing:
+    def under_last_layer(self, landing: Landing, pass_index: int) -> Landing:
         """What the last layer of a pass lands on: its layers before, wherever the pass prints."""
-        layers = self.job.passes[at].layers - 1
+        layers = self.job.passes[pass_index].layers - 1
         if not layers:
             return landing
-        media, lift, stacks, full = landing
-        more = self.stacks.with_layers
-        grown = frozenset([more(stack, at, layers) for stack in stacks])
+        media, lift, stacks, full_stacks = landing
+        with_layers = self.stacks.with_layers
+        grown_stacks = frozenset([with_layers(stack, pass_index, layers) for stack in stacks])
         # Where it covers in part it lands on its own ink all the same.
-        return media, lift, grown, frozenset([more(stack, at, layers) for stack in full])
+        return (
+            media,
+            lift,
+            grown_stacks,
+            frozenset([with_layers(stack, pass_index, layers) for stack in full_stacks]),
+        )
 
     def crisp_extras(self, landing: Landing, plane: HeadPlane) -> Throw:
         """The throws of a pass less the base gap, in mm.
@@ -275,9 +291,9 @@ class Standing:
         """
         return self.throw_onto(landing, plane.less(self.ground.base_gap))
 
-    def surface(self, at: int) -> Interval:
+    def surface(self, pass_index: int) -> Interval:
         """The highest surface within the areas of a pass, in mm above the bed, on a flat sheet."""
-        return self.surface_of(self.landing(at))
+        return self.surface_of(self.landing(pass_index))
 
     def surface_of(self, landing: Landing) -> Interval:
         """The highest surface that a pass lands on, in mm above the bed, on a flat sheet."""
@@ -307,14 +323,16 @@ class Standing:
     def _above_ink(self, plane: HeadPlane, base: Base, ink: Ends) -> Interval:
         """How far a plane without ink lies above ink of a known height: nothing of it cancels."""
         key = (base, ink)
-        found = plane.known.get(key)
-        if found is None:
-            bare = height_above(plane, self.ground, self.stacks, base, BARE)
+        height = plane.known.get(key)
+        if height is None:
+            over_bare = height_above(plane, self.ground, self.stacks, base, BARE)
             low, nominal, high = ink
-            ends = (bare.low - high, bare.high - low)
-            found = Interval(ends[0], min(max(bare.nominal - nominal, ends[0]), ends[1]), ends[1])
-            plane.known[key] = found
-        return found
+            ends = (over_bare.low - high, over_bare.high - low)
+            height = Interval(
+                ends[0], min(max(over_bare.nominal - nominal, ends[0]), ends[1]), ends[1]
+            )
+            plane.known[key] = height
+        return height
 
     def _above(self, plane: HeadPlane, base: Base, stacks: Collection[int]) -> list[Interval]:
         return [

@@ -74,6 +74,7 @@ def warmth_of_sheet(
     rate = not_negative("period", period, "s") / time_constant
     if rate == 0:
         return start + per_layer * layers
+    # `expm1` keeps its digits where the warmth hardly falls from layer to layer.
     return start * math.exp(-layers * rate) + per_layer * math.expm1(-layers * rate) / math.expm1(
         -rate
     )

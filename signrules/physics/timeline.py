@@ -1,4 +1,7 @@
-"""What happens when a job is done in a given order: the replay on which rules and plans stand."""
+"""What happens when a job is done in a given order: what rules and plans stand on.
+
+`replaying` makes it.
+"""
 
 from __future__ import annotations
 
@@ -13,15 +16,10 @@ from typing import Any
 
 from attrs import field, fields, frozen
 
-from signrules.model.passes import Gap, HeadSetting
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.heights import HeadPlane, Throw
 from signrules.physics.landing import Window, alignment_window, fewest_alignments, landing_error
 from signrules.physics.machine import Machine, Move
-from signrules.physics.planes import settings_between
-
-KEEP = None
-"""The choice for an "auto" pass that takes the head plane as it stands."""
 
 
 @frozen(eq=False)
@@ -35,7 +33,7 @@ class Printing:
     layer.
     """
 
-    at: int
+    pass_index: int
     position: int
     plane: HeadPlane
     paid: bool
@@ -116,25 +114,29 @@ class Timeline:
             and self.positions == other.positions
             and list(self.moves) == list(other.moves)
             and self.printings.keys() == other.printings.keys()
-            and all(one.shows_the_same(other.printings[at]) for at, one in self.printings.items())
+            and all(
+                printing.shows_the_same(other.printings[pass_index])
+                for pass_index, printing in self.printings.items()
+            )
         )
 
     def moves_between(self, first: int, second: int) -> list[Move]:
         """What moved the sheet of the earlier of two passes before the later one was printed."""
         earlier, later = sorted((first, second), key=self.positions.__getitem__)
+        # A move has the position of the item as which, or before which, it is made.
         start, end = self.positions[earlier], self.positions[later]
         load = self.machine.load_of[earlier]
         return [
             move for position, move in self.moves if start < position <= end and move.load == load
         ]
 
-    def earliest_partner(self, at: int) -> int | None:
+    def earliest_partner(self, pass_index: int) -> int | None:
         """Of the passes that register with one and come before it, the one printed first."""
-        others = set(self.machine.named_partners[at])
-        if at in self.machine.group_of:
-            others.add(self._first_of_group[self.machine.group_of[at]])
-        here = self.positions[at]
-        earlier = (other for other in others if self.positions[other] < here)
+        others = set(self.machine.named_partners[pass_index])
+        if pass_index in self.machine.group_of:
+            others.add(self._first_of_group[self.machine.group_of[pass_index]])
+        own_position = self.positions[pass_index]
+        earlier = (other for other in others if self.positions[other] < own_position)
         return min(earlier, key=self.positions.__getitem__, default=None)
 
     @cached_property
@@ -143,16 +145,20 @@ class Timeline:
             min(group, key=self.positions.__getitem__) for group in self.machine.register_groups
         )
 
-    def telling_partners(self, at: int) -> tuple[int, ...]:
+    def telling_partners(self, pass_index: int) -> tuple[int, ...]:
         """The passes from which one can lie farthest, of those before it with which it registers.
 
         Of passes that lie alike (printed in the same stay on the bed, at the same stated
         temperature, on the same areas where temperatures differ at all) the one that lands worst
         speaks for all, or one of which that is not known.
         """
-        here = self.positions[at]
-        named = (other for other in self.machine.named_partners[at] if self.positions[other] < here)
-        return tuple(sorted({*named, *self._earlier_kinds.get(at, ())}))
+        own_position = self.positions[pass_index]
+        named = (
+            other
+            for other in self.machine.named_partners[pass_index]
+            if self.positions[other] < own_position
+        )
+        return tuple(sorted({*named, *self._earlier_kinds.get(pass_index, ())}))
 
     @cached_property
     def _earlier_kinds(self) -> dict[int, tuple[int, ...]]:
@@ -160,35 +166,38 @@ class Timeline:
 
         Pairs would be as many as the square of the passes; kinds are a handful.
         """
-        landing = {at: _known_or_worst(error) for at, error in self.landing_errors.items()}
+        landing = {
+            pass_index: _known_or_worst(error) for pass_index, error in self.landing_errors.items()
+        }
         kinds: list[dict[Hashable, int]] = [{} for _ in self.machine.register_groups]
-        found = {}
-        for at, stay in self._stays():
-            if at in self.machine.group_of:
-                group = kinds[self.machine.group_of[at]]
-                found[at] = tuple(group.values())
-                kind = self._kind_of_pass(at, stay)
-                if kind not in group or landing[group[kind]] < landing[at]:
-                    group[kind] = at
-        return found
+        earlier_kinds = {}
+        for pass_index, stay in self._stays():
+            if pass_index in self.machine.group_of:
+                group = kinds[self.machine.group_of[pass_index]]
+                # Before the pass itself joins its kind: only earlier ones count for it.
+                earlier_kinds[pass_index] = tuple(group.values())
+                kind = self._kind_of_pass(pass_index, stay)
+                if kind not in group or landing[group[kind]] < landing[pass_index]:
+                    group[kind] = pass_index
+        return earlier_kinds
 
     def _stays(self) -> Iterator[tuple[int, int]]:
         """Each item in order, and how often its load has been moved before."""
         stays: dict[str | None, int] = {}
         moves = deque(self.moves)
-        for here, at in enumerate(self.order):
-            while moves and moves[0][0] <= here:
+        for position, item_index in enumerate(self.order):
+            while moves and moves[0][0] <= position:
                 _, move = moves.popleft()
                 stays[move.load] = stays.get(move.load, 0) + 1
-            yield at, stays.get(self.machine.load_of[at], 0)
+            yield item_index, stays.get(self.machine.load_of[item_index], 0)
 
-    def _kind_of_pass(self, at: int, stay: int) -> Hashable:
+    def _kind_of_pass(self, pass_index: int, stay: int) -> Hashable:
         """What passes share that lie alike to those after them."""
         job = self.machine.job
         # Each layer warms the sheet: every pass finds it at a temperature of its own.
         if job.printer.absorbed_dose:
-            return at
-        item = job.passes[at]
+            return pass_index
+        item = job.passes[pass_index]
         return stay, item.sheet_temperature, self._has_temperatures and item.areas
 
     @cached_property
@@ -204,17 +213,22 @@ class Timeline:
         if tolerance is None:
             return {}
         return {
-            at: alignment_window(printer, printing.crisp, tolerance)
-            for at, printing in self.printings.items()
-            if self.machine.job.passes[at].directions == 2
+            pass_index: alignment_window(printer, printing.crisp, tolerance)
+            for pass_index, printing in self.printings.items()
+            if self.machine.job.passes[pass_index].directions == 2
         }
 
     @cached_property
     def new_alignments(self) -> tuple[float, ...]:
         """The fewest alignments that must be made first, as extras over a bare sheet in mm."""
         job = self.machine.job
-        wanted = [(one, self.printings[at].crisp_all_along) for at, one in self.windows.items()]
-        return fewest_alignments(job.printer, wanted, [one.extra for one in job.usable_alignments])
+        wanted = [
+            (window, self.printings[pass_index].crisp_all_along)
+            for pass_index, window in self.windows.items()
+        ]
+        return fewest_alignments(
+            job.printer, wanted, [alignment.extra for alignment in job.usable_alignments]
+        )
 
     @cached_property
     def alignments(self) -> tuple[float, ...]:
@@ -225,10 +239,10 @@ class Timeline:
     @cached_property
     def on_record(self) -> dict[float, list[datetime.date | None]]:
         """The dates of the alignments on record that hold, by their extra in mm."""
-        found: dict[float, list[datetime.date | None]] = {}
+        dates_by_extra: dict[float, list[datetime.date | None]] = {}
         for alignment in self.machine.job.usable_alignments:
-            found.setdefault(alignment.extra, []).append(alignment.date)
-        return found
+            dates_by_extra.setdefault(alignment.extra, []).append(alignment.date)
+        return dates_by_extra
 
     @cached_property
     def landing_errors(self) -> dict[int, float | None]:
@@ -236,11 +250,14 @@ class Timeline:
 
         None where no alignment is known.
         """
-        return {at: self._landing_error(at, one) for at, one in self.printings.items()}
+        return {
+            pass_index: self._landing_error(pass_index, printing)
+            for pass_index, printing in self.printings.items()
+        }
 
-    def _landing_error(self, at: int, printing: Printing) -> float | None:
+    def _landing_error(self, pass_index: int, printing: Printing) -> float | None:
         # Drops of one direction are all shifted alike.
-        if self.machine.job.passes[at].directions == 1:
+        if self.machine.job.passes[pass_index].directions == 1:
             return 0.0
         alignment = self.serving_alignment(printing)
         if alignment is None:
@@ -256,7 +273,9 @@ class Timeline:
         """
         key = (printing.crisp, printing.crisp_at_end)
         if key not in self._serving:
-            ranked = [(*self._rank(printing, one), one) for one in self.alignments]
+            ranked = [
+                (*self._rank(printing, alignment), alignment) for alignment in self.alignments
+            ]
             self._serving[key] = min(ranked, default=(False, 0.0, None))[2]
         return self._serving[key]
 
@@ -284,135 +303,3 @@ def _known_or_worst(error: float | None) -> float:
     if error is None:
         return math.inf
     return error
-
-
-def replay_items(
-    machine: Machine, order: Sequence[int], choices: Mapping[int, HeadSetting | None]
-) -> Timeline:
-    """The replay of the items in an order.
-
-    `choices` says for each "auto" pass which gap is set, or None to keep the plane. The first pass
-    has no plane to keep: kept there, the gap is set over the media with nothing added.
-    """
-    run = _Run(machine, choices)
-    for position, at in enumerate(order):
-        run.do(position, at)
-    run.take_off()
-    return Timeline(
-        machine,
-        tuple(order),
-        tuple(run.steps),
-        run.printings,
-        {at: position for position, at in enumerate(order)},
-        tuple(run.moves),
-        run.loads,
-        run.gap_settings,
-    )
-
-
-class _Run:
-    def __init__(self, machine: Machine, choices: Mapping[int, HeadSetting | None]) -> None:
-        self.machine, self.heights, self.choices = machine, machine.heights, choices
-        self.standing = machine.heights.standing()
-        self.turned = set(machine.job.loaded_back_up)
-        self.load: str | None = None
-        self.plane: HeadPlane | None = None
-        self.stated: tuple[HeadSetting, str, HeadPlane] | None = None
-        self.steps: list[Step] = []
-        self.printings: dict[int, Printing] = {}
-        self.moves: list[tuple[int, Move]] = []
-        self.loads = self.gap_settings = 0
-
-    def do(self, position: int, at: int) -> None:
-        self.put_on(position, self.machine.load_of[at])
-        if self.machine.is_pass(at):
-            self.print(position, at)
-        else:
-            self.handle(position, at)
-
-    def put_on(self, position: int, load: str | None) -> None:
-        if load is None or load == self.load:
-            return
-        # A load that comes off moves only where something follows: at the end nothing registers.
-        if self.load is not None:
-            self.take_off()
-            self.moves.append((position, Move(self.load, "unload")))
-        self.steps.append(Step("load", load, back_up=self.back_up(load)))
-        self.loads += 1
-        self.load = load
-
-    def back_up(self, load: str) -> tuple[str, ...]:
-        """The sheets of a load that go on with their back up.
-
-        Put on again, each lies as it lay when it came off.
-        """
-        on_it = (sheet.id for sheet in self.machine.job.media if sheet.load == load)
-        return tuple(media for media in on_it if media in self.turned)
-
-    def take_off(self) -> None:
-        if self.load is not None:
-            self.steps.append(Step("unload", self.load))
-
-    def handle(self, position: int, at: int) -> None:
-        self.steps.append(Step("handle", self.machine.items[at].id))
-        self.loads += self.machine.counts_as_load(at)
-        move = self.machine.move_by(at)
-        if move is not None:
-            self.moves.append((position, move))
-        flipped = self.machine.flips(at)
-        if flipped is not None:
-            self.turned ^= {flipped}
-
-    def print(self, position: int, at: int) -> None:
-        item, standing = self.machine.job.passes[at], self.standing
-        media = self.heights.media[at].id
-        before = standing.landing(at)
-        plane = self._printed(at)
-        after = standing.landing(at)
-        paid = bool(settings_between(self.plane, plane))
-        first = standing.crisp_extras(before, plane)
-        last = standing.crisp_extras(standing.under_last_layer(before, at), plane)
-        crisp, crisp_at_end = first.onto(item.crisp_on), last.onto(item.crisp_on)
-        other = first.to_highest
-        if item.crisp_on == "highest":
-            other = first.to_lowest
-        side_up = "back" if media in self.turned else "front"
-        printing = Printing(
-            at,
-            position,
-            plane,
-            paid,
-            standing.clearance(at, plane, self.turned),
-            standing.throw_onto(before, plane),
-            standing.throw_onto(after, plane),
-            crisp,
-            crisp_at_end,
-            other,
-            standing.surface_of(before),
-            standing.surface_of(after),
-            side_up,
-        )
-        # A level plane over another sheet is set again too, for nothing: its tolerances are others.
-        if paid or (self.plane is not None and not plane.is_as(self.plane)):
-            gap = plane.gap
-            set_to = (gap.stated.nominal, gap.above, plane.media)
-            self.steps.append(Step("gap", None, *set_to, printing=printing))
-            self.gap_settings += paid
-        self.steps.append(Step("print", item.id, printing=printing))
-        self.printings[at] = printing
-        self.plane = plane
-        self.stated = None if item.gap is None else (item.gap, media, plane)
-
-    def _printed(self, at: int) -> HeadPlane:
-        """Print a pass on what stands; its head plane."""
-        gap = self.machine.job.passes[at].gap
-        if gap is not None:
-            return self.machine.print_stated(at, gap, self.stated, self.standing, self.turned)
-        choice, plane = self.choices.get(at, KEEP), self.plane
-        if choice is not None or plane is None:
-            anew = self.standing.head_plane(at, choice or Gap(Interval.exact(0.0)))
-            # A gap that stands already, though set from another surface, is not set again.
-            if plane is None or not anew.is_as(plane):
-                plane = anew
-        self.standing.add(at)
-        return plane

@@ -26,10 +26,10 @@ def upright_area(area: Area, top: str) -> Area:
 
 def bounding_area(areas: Iterable[Area]) -> Area:
     """The rectangle around some areas, of which there is at least one."""
-    some = tuple(areas)
-    x, y = min(area.x for area in some), min(area.y for area in some)
-    right = max(area.x + area.width for area in some)
-    top = max(area.y + area.height for area in some)
+    all_areas = tuple(areas)
+    x, y = min(area.x for area in all_areas), min(area.y for area in all_areas)
+    right = max(area.x + area.width for area in all_areas)
+    top = max(area.y + area.height for area in all_areas)
     return Area(x, y, right - x, top - y)
 
 

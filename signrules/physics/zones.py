@@ -47,8 +47,8 @@ def zones_of(
     """
     # Layers of one sign share their rectangle, so that it is cut once for all of them.
     passes_in: dict[tuple[float, float, float, float], list[int]] = {}
-    for index, some in areas.items():
-        for area in some:
+    for index, areas_of_pass in areas.items():
+        for area in areas_of_pass:
             corners = (area.x, area.y, area.x + area.width, area.y + area.height)
             passes_in.setdefault(corners, []).append(index)
     edges_x, edges_y = {0.0, size[0]}, {0.0, size[1]}
@@ -78,11 +78,11 @@ def cluster_snapper(values: Iterable[float], merge: float) -> dict[float, float]
     A cluster is a run of values whose neighbours lie within `merge`.
     """
     snapped: dict[float, float] = {}
-    anchor = last = float("-inf")
+    anchor = last_value = float("-inf")
     for value in sorted(set(values)):
-        if value - last > merge:
+        if value - last_value > merge:
             anchor = value
-        last = value
+        last_value = value
         snapped[value] = anchor
     return snapped
 
@@ -104,9 +104,9 @@ class _SweepLine:
         """Begin (+1) or end (-1) a rectangle of some passes on x0 to x1."""
         first = self.cut(x0)
         last = self.cut(x1) if x1 < self.right else len(self.starts)
-        for at in range(first, last):
-            self.close(at, y)
-            cover = self.covers[at]
+        for strip in range(first, last):
+            self.close(strip, y)
+            cover = self.covers[strip]
             for index in passes:
                 cover[index] = cover.get(index, 0) + change
                 if not cover[index]:
@@ -114,33 +114,34 @@ class _SweepLine:
 
     def cut(self, x: float) -> int:
         """The stretch that starts at x, made by cutting one in two where need be."""
-        at = bisect_left(self.starts, x)
-        if at == len(self.starts) or self.starts[at] != x:
-            self.starts.insert(at, x)
-            self.covers.insert(at, dict(self.covers[at - 1]))
-            self.since.insert(at, self.since[at - 1])
-        return at
+        strip = bisect_left(self.starts, x)
+        if strip == len(self.starts) or self.starts[strip] != x:
+            # Both halves have been covered alike since the same y, until one of them changes.
+            self.starts.insert(strip, x)
+            self.covers.insert(strip, dict(self.covers[strip - 1]))
+            self.since.insert(strip, self.since[strip - 1])
+        return strip
 
     def join(self, y: float, x: float) -> None:
         """Make one stretch of the two that meet at x where the same passes cover both."""
-        at = bisect_left(self.starts, x)
-        if 0 < at < len(self.starts) and self.covers[at] == self.covers[at - 1]:
+        strip = bisect_left(self.starts, x)
+        if 0 < strip < len(self.starts) and self.covers[strip] == self.covers[strip - 1]:
             # Pieces that were begun at different y make no rectangle together.
-            if self.since[at] != self.since[at - 1]:
-                self.close(at, y)
-                self.close(at - 1, y)
-            del self.starts[at], self.covers[at], self.since[at]
+            if self.since[strip] != self.since[strip - 1]:
+                self.close(strip, y)
+                self.close(strip - 1, y)
+            del self.starts[strip], self.covers[strip], self.since[strip]
 
-    def close(self, at: int, y: float) -> None:
+    def close(self, strip: int, y: float) -> None:
         """End the piece that a stretch has drawn since it was last changed."""
-        if self.since[at] < y:
-            right = self.starts[at + 1] if at + 1 < len(self.starts) else self.right
-            piece = Piece(self.starts[at], self.since[at], right, y)
-            self.found.setdefault(tuple(sorted(self.covers[at])), []).append(piece)
-            self.since[at] = y
+        if self.since[strip] < y:
+            right = self.starts[strip + 1] if strip + 1 < len(self.starts) else self.right
+            piece = Piece(self.starts[strip], self.since[strip], right, y)
+            self.found.setdefault(tuple(sorted(self.covers[strip])), []).append(piece)
+            self.since[strip] = y
 
     def finish(self, y: float) -> tuple[Zone, ...]:
         """The zones, once the sweep has reached the sheet's far edge."""
-        for at in range(len(self.starts)):
-            self.close(at, y)
+        for strip in range(len(self.starts)):
+            self.close(strip, y)
         return tuple(Zone(cover, tuple(pieces)) for cover, pieces in self.found.items())

@@ -17,7 +17,7 @@ def all_of(count: int) -> int:
 
 def as_mask(items: Iterable[int]) -> int:
     """Items as a bitmask."""
-    return union_of(1 << at for at in items)
+    return union_of(1 << item for item in items)
 
 
 def union_of(masks: Iterable[int]) -> int:
@@ -32,10 +32,10 @@ def bits_of(mask: int) -> Iterator[int]:
     first = lowest_bit(mask)
     # As text the mask is gone through once; bit by bit, each bit would take as long as all of it.
     text = f"{mask >> first:b}"[::-1]
-    at = 0
-    while at >= 0:
-        yield first + at
-        at = text.find("1", at + 1)
+    position = 0
+    while position >= 0:
+        yield first + position
+        position = text.find("1", position + 1)
 
 
 def lowest_bit(mask: int) -> int:
@@ -46,6 +46,6 @@ def lowest_bit(mask: int) -> int:
 def masks_of(of: Sequence[int], count: int) -> list[int]:
     """For each of `count` classes the bitmask of the items that are of it."""
     masks = [0] * count
-    for item, one in enumerate(of):
-        masks[one] |= 1 << item
+    for item, number in enumerate(of):
+        masks[number] |= 1 << item
     return masks

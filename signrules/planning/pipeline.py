@@ -134,9 +134,9 @@ class Pipeline:
     def _is_proven(self) -> bool:
         return self.best is not None and self.best.cost <= self.least
 
-    def _take(self, found: Attempt | None) -> None:
-        if found is not None and (self.best is None or found.cost < self.best.cost):
-            self.best = found
+    def _take(self, attempt: Attempt | None) -> None:
+        if attempt is not None and (self.best is None or attempt.cost < self.best.cost):
+            self.best = attempt
 
     def _has_none(self, deadlock: Deadlock | None) -> None:
         """Take note of items that have no order, if there are any."""
@@ -214,6 +214,8 @@ class Pipeline:
         """
         states = self.states
         assert self.best is not None
+        # A person knows the order of the document: another one must be cheaper to be worth
+        # learning.
         declared = self.attempts.of_order(self.declared, below=just_above(self.best.cost))
         if declared is not None:
             self.best = declared
@@ -228,14 +230,14 @@ class Pipeline:
         """
         assert self.best is not None
         order, choices = self.best.order, self.best.choices
-        own = over_own_sheet(self.machine, order, choices, self.best.timeline)
-        if own == choices:
+        own_choices = over_own_sheet(self.machine, order, choices, self.best.timeline)
+        if own_choices == choices:
             return
         states = self.states
-        found = self.attempts.with_gaps(order, own)
+        attempt = self.attempts.with_gaps(order, own_choices)
         self._searched += states - self.states
-        if found is not None and found.cost <= self.best.cost:
-            self.best = found
+        if attempt is not None and attempt.cost <= self.best.cost:
+            self.best = attempt
 
     # --- improvement and search ----------------------------------------------------------------
 
@@ -280,6 +282,7 @@ class Pipeline:
         self._room_is_known = True
         if self._is_large:
             return
+        # What is stuck even with the most room that its gaps can have has no order with any gaps.
         roomy = with_most_room(self.machine)
         if roomy is None:
             return
@@ -303,6 +306,8 @@ class Pipeline:
         """Look for anything cheaper, first with the usual gaps, then with all worth trying."""
         if not self._search_comes_to_an_order():
             return
+        # The usual gaps are few and mostly hold the best, so that the second search has less to
+        # look at.
         ways = (False, True) if self.machine.has_open_gaps else (True,)
         for thorough in ways:
             if not self._is_proven():
@@ -319,9 +324,9 @@ class Pipeline:
     def _search_with(self, search: StepSearch, thorough: bool) -> None:
         # Without a plan nothing can be left out as too dear: any order at all is looked for first,
         # with half of the budget.
-        left = self._states_left()
+        states_left = self._states_left()
         if self.best is None:
-            any_order = search.any_order(left // 2)
+            any_order = search.any_order(states_left // 2)
             self._searched += any_order.states
             if any_order.order is not None:
                 self._take_found(any_order.order, any_order.choices)
@@ -331,18 +336,18 @@ class Pipeline:
                 self._has_none(smallest_deadlock(self.machine, self.budget, everything))
         if self.best is None or self._is_proven():
             return
-        found = search.cheapest(self._states_left(), self.best.cost)
-        self._searched += found.states
-        if found.order is not None:
-            self._take_found(found.order, found.choices)
+        searched = search.cheapest(self._states_left(), self.best.cost)
+        self._searched += searched.states
+        if searched.order is not None:
+            self._take_found(searched.order, searched.choices)
         # Only where all gaps were tried that can matter is it proven that nothing is cheaper.
         proves = thorough and search.next_items.open_gaps.are_all
-        if proves and found.bound is not None:
-            self.least = max(self.least, min(found.bound, self.best.cost))
+        if proves and searched.bound is not None:
+            self.least = max(self.least, min(searched.bound, self.best.cost))
 
     def _take_found(self, order: Order, choices: Choices) -> None:
         """Take what the search found: its steps were safe, so the replay must say the same."""
-        found = self.attempts.with_gaps(order, choices)
-        if found is None:
+        attempt = self.attempts.with_gaps(order, choices)
+        if attempt is None:
             raise AssertionError("the replay refuses an order that the search calls safe")
-        self._take(found)
+        self._take(attempt)

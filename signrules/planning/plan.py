@@ -55,7 +55,7 @@ class Plan:
     def order(self) -> tuple[str, ...]:
         """The ids of passes and handling in order."""
         items = self.timeline.machine.items
-        return tuple(items[at].id for at in self.timeline.order)
+        return tuple(items[item_index].id for item_index in self.timeline.order)
 
     @property
     def steps(self) -> tuple[Step, ...]:

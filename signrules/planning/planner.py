@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from attrs import frozen
 
 from signrules.physics.machine import Machine
-from signrules.physics.timeline import Timeline, replay_items
+from signrules.physics.replaying import replay_items
+from signrules.physics.timeline import Timeline
 from signrules.planning.bitmasks import bits_of
 from signrules.planning.conflict.conflict_words import conflict_in_words
 from signrules.planning.conflict.finding import (
@@ -48,9 +49,10 @@ def plan_job(machine: Machine, budget: int = BUDGET, known: Outcome | None = Non
     pipeline = Pipeline(view.machine, declared, budget)
     best = pipeline.run([view.from_origin(order) for order in _known_orders(machine, known)])
     if machine.job.sequence is not None:
+        # A sequence is judged as the job has it; what was planned only stands beside it.
         order = tuple(machine.index[name] for name in machine.job.sequence)
-        found = None if best is None else _plan_of(view, pipeline, best)
-        judged = _judged_sequence(machine, order, found)
+        chosen_plan = None if best is None else _plan_of(view, pipeline, best)
+        judged = _judged_sequence(machine, order, chosen_plan)
         return Outcome(judged, None, judged.timeline, pipeline.states)
     if best is None:
         timeline = replay_order(machine, machine.declared_order())
@@ -67,10 +69,10 @@ def replay_order(machine: Machine, order: Order) -> Timeline:
     """
     choices = cheapest_gaps(machine, order)
     timeline = replay_items(machine, order, choices)
-    own = over_own_sheet(machine, order, choices, timeline)
-    if own == choices:
+    own_choices = over_own_sheet(machine, order, choices, timeline)
+    if own_choices == choices:
         return timeline
-    return replay_items(machine, order, own)
+    return replay_items(machine, order, own_choices)
 
 
 def _known_orders(machine: Machine, known: Outcome | None) -> Iterator[Order]:
@@ -98,16 +100,16 @@ def _plan_of(view: Canonical, pipeline: Pipeline, best: Attempt) -> Plan:
         timeline = replay_items(machine, order, choices)
     costs = Costs.of(machine.job.printer.minutes)
     cost = costs.of_timeline(timeline)
-    least = min(pipeline.least, cost)
-    return Plan(timeline, cost, least, cost <= pipeline.least, costs.stated)
+    least_cost = min(pipeline.least, cost)
+    return Plan(timeline, cost, least_cost, cost <= pipeline.least, costs.stated)
 
 
 def _judged_sequence(machine: Machine, order: Order, best: Plan | None) -> Plan:
     """The replay of a sequence that the job brought along, with the best plan beside it."""
     timeline = replay_order(machine, order)
     costs = Costs.of(machine.job.printer.minutes)
-    least = None if best is None else best.least
-    return Plan(timeline, costs.of_timeline(timeline), least, False, costs.stated, True, best)
+    least_cost = None if best is None else best.least
+    return Plan(timeline, costs.of_timeline(timeline), least_cost, False, costs.stated, True, best)
 
 
 def _conflict_of(view: Canonical, pipeline: Pipeline) -> Conflict:

@@ -28,23 +28,23 @@ class Before:
     def _closure(self, machine: Machine, order: Iterable[int]) -> list[int]:
         # In topological order whatever comes before an earlier item is known when it is asked for.
         masks = [0] * len(machine.items)
-        for at in order:
-            for earlier in machine.before[at]:
+        for item_index in order:
+            for earlier in machine.before[item_index]:
                 if earlier in self._active:
-                    masks[at] |= masks[earlier] | 1 << earlier
+                    masks[item_index] |= masks[earlier] | 1 << earlier
         return masks
 
-    def comes_before(self, earlier: int, at: int) -> bool:
+    def comes_before(self, earlier: int, item_index: int) -> bool:
         """Whether one item comes before another in every order."""
         if self._masks is None:
-            return earlier in self._active and earlier in self._near[at]
-        return bool(self._masks[at] >> earlier & 1)
+            return earlier in self._active and earlier in self._near[item_index]
+        return bool(self._masks[item_index] >> earlier & 1)
 
-    def among(self, at: int, items: Iterable[int]) -> frozenset[int]:
+    def among(self, item_index: int, items: Iterable[int]) -> frozenset[int]:
         """Those of some items that come before one."""
-        return frozenset(other for other in items if self.comes_before(other, at))
+        return frozenset(other for other in items if self.comes_before(other, item_index))
 
-    def not_after(self, at: int, items: Iterable[int]) -> frozenset[int]:
+    def not_after(self, item_index: int, items: Iterable[int]) -> frozenset[int]:
         """Those of some items that may come before one."""
-        others = (other for other in items if other != at)
-        return frozenset(other for other in others if not self.comes_before(at, other))
+        others = (other for other in items if other != item_index)
+        return frozenset(other for other in others if not self.comes_before(item_index, other))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from attrs import frozen
 
 from signrules.job_graphs import through_handling
-from signrules.physics.timeline import replay_items
+from signrules.physics.replaying import replay_items
 from signrules.planning.gaps.cheapest import cheapest_gaps
 from signrules.planning.order.step_trouble import trouble_of_steps
 from signrules.planning.plan import Plan
@@ -34,7 +34,7 @@ def account(plan: Plan) -> tuple[Placing, ...]:
     takes as many replays as there are items.
     """
     declared = plan.timeline.machine.declared_order()
-    place = {at: number for number, at in enumerate(declared)}
+    place = {item_index: number for number, item_index in enumerate(declared)}
     return tuple(_placing(plan, position, place) for position in range(len(plan.timeline.order)))
 
 
@@ -43,13 +43,13 @@ def _placing(plan: Plan, position: int, declared: dict[int, int]) -> Placing:
     name = machine.items[order[position]].id
     if not position:
         return Placing(name, "first", f"{name} comes first")
-    before, here = order[position - 1], order[position]
+    before, own_item = order[position - 1], order[position]
     other = machine.items[before].id
     for edge in (*machine.precedence, *through_handling(machine)):
-        if (edge.before, edge.then) == (before, here):
+        if (edge.before, edge.then) == (before, own_item):
             return Placing(name, "edge", edge.said)
     # Nothing declared keeps them in this order, so what an exchange would bring is looked at.
-    exchanged = (*order[: position - 1], here, before, *order[position + 1 :])
+    exchanged = (*order[: position - 1], own_item, before, *order[position + 1 :])
     timeline = replay_items(machine, exchanged, cheapest_gaps(machine, exchanged))
     trouble = trouble_of_steps(machine, timeline)
     if trouble:
@@ -58,7 +58,7 @@ def _placing(plan: Plan, position: int, declared: dict[int, int]) -> Placing:
     if cost != plan.cost:
         kind = "dearer" if cost > plan.cost else "cheaper"
         return Placing(name, kind, f"ahead of {other} it would take {_difference(plan, cost)}")
-    kind = "declared" if declared[before] < declared[here] else "same"
+    kind = "declared" if declared[before] < declared[own_item] else "same"
     return Placing(name, kind, f"ahead of {other} it would cost the same")
 
 

@@ -75,8 +75,8 @@ def newly_failing(before: Judged, after: Judged) -> list[Fault]:
     judged before would seem to mend what is only no longer looked at. The text of an error may
     differ, since it often holds numbers.
     """
-    known = {_failure_of(fault) for fault in _failures_of(before)}
-    return [fault for fault in _failures_of(after) if _failure_of(fault) not in known]
+    known_failures = {_failure_of(fault) for fault in _failures_of(before)}
+    return [fault for fault in _failures_of(after) if _failure_of(fault) not in known_failures]
 
 
 def _failures_of(judged: Judged) -> Iterator[Fault]:
@@ -105,12 +105,12 @@ def cells_confirmed(before: Judged, after: Judged) -> bool:
 
 def _with_other_cells(before: Job, after: Job) -> Iterator[str]:
     """The paths of the signs whose cells differ."""
-    known = {sign.id: sign for sign in before.signs}
+    signs_before = {sign.id: sign for sign in before.signs}
     for sign in after.signs:
-        was = known.get(sign.id, sign)
-        if was is sign or was.braille is None or sign.braille is None:
+        sign_before = signs_before.get(sign.id, sign)
+        if sign_before is sign or sign_before.braille is None or sign.braille is None:
             continue
-        if was.braille.cells != sign.braille.cells:
+        if sign_before.braille.cells != sign.braille.cells:
             yield f"signs.{sign.id}"
 
 
@@ -125,27 +125,28 @@ def worsened_checks(before: Judged, after: Judged) -> list[Check] | None:
     """
     if newly_failing(before, after) or not cells_confirmed(before, after):
         return None
-    old, new = grouped_checks(before.checks), grouped_checks(after.checks)
+    groups_before, groups_after = grouped_checks(before.checks), grouped_checks(after.checks)
     worse: list[Check] = []
-    left_out = {f"handling.{one.id}" for one in before.job.handling} - {
-        f"handling.{one.id}" for one in after.job.handling
+    left_out = {f"handling.{handling.id}" for handling in before.job.handling} - {
+        f"handling.{handling.id}" for handling in after.job.handling
     }
-    for key, group in new.items():
+    for key, group in groups_after.items():
         bad = [check for check in group if check.outcome in BAD]
-        held = [check for check in bad if check.level is Level.STOP]
-        was = old.get(key, [])
-        if _was_met(was):
+        held_back = [check for check in bad if check.level is Level.STOP]
+        group_before = groups_before.get(key, [])
+        if _was_met(group_before):
             worse += bad
         # One key may stand for several checks, of which some were broken before: more of them
         # broken is worse, as many is not.
-        elif len(held) > sum(check.holds_back for check in was):
-            worse += held
-    for key, group in old.items():
+        elif len(held_back) > sum(check.holds_back for check in group_before):
+            worse += held_back
+    for key, group in groups_before.items():
         # A check that is gone is not met: to leave out what is judged would be the easiest remedy.
-        gone = not any(
-            check.outcome is Outcome.MET or check.outcome in BAD for check in new.get(key, [])
+        is_gone = not any(
+            check.outcome is Outcome.MET or check.outcome in BAD
+            for check in groups_after.get(key, [])
         )
-        if gone and _was_met(group) and not (key[0].startswith(BY_ORDER) or key[1] in left_out):
+        if is_gone and _was_met(group) and not (key[0].startswith(BY_ORDER) or key[1] in left_out):
             return None
     return worse
 

@@ -89,8 +89,8 @@ class Alike:
         for check in checks:
             together.setdefault(self._finding(check), []).append(check)
         return [
-            Case(tuple(sorted(some, key=lambda check: by_name(check.subjects))))
-            for some in together.values()
+            Case(tuple(sorted(checks_of_case, key=lambda check: by_name(check.subjects))))
+            for checks_of_case in together.values()
         ]
 
     def row_at(self, place: Place) -> Any:
@@ -109,22 +109,22 @@ class Alike:
         """What some findings are about: their subjects, the sheets below, and what builds them or
         lies over them.
         """
-        found: set[Place] = set()
+        places: set[Place] = set()
         for check in checks:
-            found |= self.near(check.subjects)
-        return found
+            places |= self.near(check.subjects)
+        return places
 
     def near(self, paths: Iterable[str]) -> set[Place]:
         """The rows that paths name, the sheets below, and what builds them or lies over them."""
-        found: set[Place] = set()
+        places: set[Place] = set()
         for path in paths:
-            table, id = _place_of_row(path)
+            table, row_id = _place_of_row(path)
             if table == "signs":
-                id = id.partition(".")[0]  # The path may go on to a feature of the sign.
-            place = (table, id)
+                row_id = row_id.partition(".")[0]  # The path may go on to a feature of the sign.
+            place = (table, row_id)
             if place in self._at:
-                found |= self._near(place)
-        return found
+                places |= self._near(place)
+        return places
 
     def widened(self, change: Change, case: Case | None = None, job: Job | None = None) -> Change:
         """A change made at all that is alike: where findings of the case are about, or everywhere
@@ -141,31 +141,31 @@ class Alike:
         repeated = self._repeats(job, changed, case)
         if not repeated:
             return change
-        more = f" The same at {_places_in_words(repeated)}."
+        also_at = f" The same at {_places_in_words(repeated)}."
         edits = (*change.edits, repeating_edit(repeated))
-        wide = evolve(change, summary=change.summary + more, edits=edits)
+        wide_change = evolve(change, summary=change.summary + also_at, edits=edits)
         if change.said is not None:
-            wide = evolve(wide, said=lambda made_on: change.words(made_on) + more)
+            wide_change = evolve(wide_change, said=lambda made_on: change.words(made_on) + also_at)
         if change.far_end is not None:
-            wide = evolve(wide, far_end=self.widened(change.far_end, case, job))
-        return wide
+            wide_change = evolve(wide_change, far_end=self.widened(change.far_end, case, job))
+        return wide_change
 
     def _repeats(self, job: Job, changed: Job, case: Case | None) -> dict[Place, Leaves]:
         """What was altered in a row of a job, for each alike row where that can be done as well."""
         among: Iterable[Place] = self._at
-        own: set[Place] = set()
+        own_places: set[Place] = set()
         if case is not None:
             among = self.related(case.findings)
             # What lies about the lead is the business of the change itself: a maker that means
             # several rows there has altered them all.
-            own = self.related([case.lead])
+            own_places = self.related([case.lead])
         rows = self._at
         if job is not self.job:
             rows = dict(rows_of(job))
         repeated: dict[Place, Leaves] = {}
         for place, leaves in altered_rows(job, changed):
             for other in self._rows.get((place[0], self._contents.get(place)), ()):
-                if other == place or other in own or other not in among or other not in rows:
+                if other == place or other in own_places or other not in among or other not in rows:
                     continue
                 if not may_repeat(leaves, self._at[place], rows[other]):
                     continue
@@ -174,6 +174,7 @@ class Alike:
         return repeated
 
     def _finding(self, check: Check) -> Hashable:
+        # By contents and numbers and not by the message, which names the ids.
         about = tuple(self._contents.get(_place_of_row(path), path) for path in check.subjects)
         numbers = (rounded_interval(check.measured), check.limit, check.found, check.allowed)
         return (
@@ -187,28 +188,28 @@ class Alike:
         )
 
     def _near(self, place: Place) -> set[Place]:
-        table, id = place
+        table, row_id = place
         if table == "signs":
-            return self._near_sign(id)
+            return self._near_sign(row_id)
         if table == "passes":
-            return self._near_pass(id)
+            return self._near_pass(row_id)
         return {place}
 
     def _near_sign(self, id: str) -> set[Place]:
         sign = next(sign for sign in self.job.signs if sign.id == id)
-        found = {("signs", id), ("media", self.job.media_of(sign).id)}
+        places = {("signs", id), ("media", self.job.media_of(sign).id)}
         for item in self._builders[id]:
-            found.add(("passes", item.id))
-            found |= {("passes", other.id) for other in self._over[item.id]}
-        return found
+            places.add(("passes", item.id))
+            places |= {("passes", other.id) for other in self._over[item.id]}
+        return places
 
     def _near_pass(self, id: str) -> set[Place]:
         item = self._passes[id]
-        found = {("passes", id), ("media", self.job.media_of(item).id)}
-        found |= {("passes", name) for name in item.over}
-        found |= {("passes", other.id) for other in self._over[id]}
-        found |= {("signs", sign) for sign in item.built_signs}
-        return found
+        places = {("passes", id), ("media", self.job.media_of(item).id)}
+        places |= {("passes", name) for name in item.over}
+        places |= {("passes", other.id) for other in self._over[id]}
+        places |= {("signs", sign) for sign in item.built_signs}
+        return places
 
     def _content(self, row: Media | Pass | Handling | Sign) -> Hashable:
         """What a row says, with what it names by what that says."""
@@ -218,8 +219,8 @@ class Alike:
         if row.media is not None or len(self.job.media) == 1:
             sheet = own_content(self.job.media_of(row))
         if isinstance(row, Sign):
-            built = sorted(repr(own_content(item)) for item in self._builders[row.id])
-            return own_content(row), sheet, tuple(built)
+            built_content = sorted(repr(own_content(item)) for item in self._builders[row.id])
+            return own_content(row), sheet, tuple(built_content)
         if isinstance(row, Pass):
             below = tuple(own_content(self._passes[name]) for name in row.over)
             return own_content(row), sheet, below
@@ -253,31 +254,37 @@ def altered_rows(job: Job, changed: Job) -> Iterator[tuple[Place, Leaves]]:
     """What a change altered in the rows of both."""
     before = dict(rows_of(job))
     for place, row in rows_of(changed):
-        was = before.get(place)
-        if was is not None and was is not row and was != row:
-            yield place, dict(leaves_of(was, row))
+        row_before = before.get(place)
+        if row_before is not None and row_before is not row and row_before != row:
+            yield place, dict(leaves_of(row_before, row))
 
 
 def leaves_of(
     was: Any, row: Any, path: tuple[str, ...] = ()
 ) -> Iterator[tuple[tuple[str, ...], tuple[Any, Any]]]:
     """Where two rows of one kind differ, down to the fields of their sections."""
-    for each in attrs.fields(type(row)):
-        old, new = getattr(was, each.name), getattr(row, each.name)
-        here = (*path, each.name)
-        if old == new:
+    for attribute in attrs.fields(type(row)):
+        old_value, new_value = getattr(was, attribute.name), getattr(row, attribute.name)
+        leaf_path = (*path, attribute.name)
+        if old_value == new_value:
             continue
-        if attrs.has(type(old)) and type(old) is type(new) and not isinstance(old, Interval):
-            yield from leaves_of(old, new, here)
+        if (
+            attrs.has(type(old_value))
+            and type(old_value) is type(new_value)
+            and not isinstance(old_value, Interval)
+        ):
+            yield from leaves_of(old_value, new_value, leaf_path)
         else:
-            yield here, (old, new)
+            yield leaf_path, (old_value, new_value)
 
 
 def may_repeat(leaves: Leaves, row: Any, other: Any) -> bool:
     """Whether a change of a row may be made in another: of words only where both say the same."""
     if leaves.keys().isdisjoint(WORDS):
         return True
-    words, others = ((one.text, one.braille.proper, one.braille.acronyms) for one in (row, other))
+    words, others = (
+        (sign.text, sign.braille.proper, sign.braille.acronyms) for sign in (row, other)
+    )
     return bool(words == others)
 
 
@@ -306,10 +313,10 @@ def _value_at_path(row: Any, path: tuple[str, ...]) -> Any:
 def _with_leaf(row: Any, path: tuple[str, ...], new: Any) -> Any:
     if row is None:
         return None
-    name, *rest = path
-    if not rest:
+    name, *further_path = path
+    if not further_path:
         return evolve(row, **{name: new})
-    inner = _with_leaf(getattr(row, name), tuple(rest), new)
+    inner = _with_leaf(getattr(row, name), tuple(further_path), new)
     if inner is None:
         return None
     return evolve(row, **{name: inner})
@@ -332,15 +339,15 @@ def repeating_edit(repeated: Mapping[Place, Leaves]) -> Callable[[Job], Job]:
 def _repeated_row(row: Any, leaves: Leaves | None) -> Any:
     if leaves is None:
         return row
-    made = _set_leaves(row, leaves)
-    return row if made is None else made
+    repeated = _set_leaves(row, leaves)
+    return row if repeated is None else repeated
 
 
 def rounded_interval(value: Interval | None) -> Hashable:
     """An interval by its numbers, of which a difference below a millionth does not count."""
     if value is None:
         return None
-    return tuple(round(one, DIGITS) for one in (value.low, value.nominal, value.high))
+    return tuple(round(end, DIGITS) for end in (value.low, value.nominal, value.high))
 
 
 def in_short(names: Sequence[str]) -> str:
@@ -353,14 +360,14 @@ def in_short(names: Sequence[str]) -> str:
 def _places_in_words(places: Iterable[Place]) -> str:
     """Rows by their ids, those of each table by themselves."""
     of_table: dict[str, list[str]] = {}
-    for table, id in places:
-        of_table.setdefault(table, []).append(id)
+    for table, row_id in places:
+        of_table.setdefault(table, []).append(row_id)
     return "; ".join(in_short(sorted(names, key=by_number)) for names in of_table.values())
 
 
 def _place_of_row(path: str) -> Place:
-    table, _, id = path.partition(".")
-    return table, id
+    table, _, row_id = path.partition(".")
+    return table, row_id
 
 
 def own_content(row: Media | Pass | Handling | Sign) -> Hashable:
@@ -390,8 +397,11 @@ def _shape_of_areas(areas: tuple[Area, ...] | None) -> tuple[Area, ...] | None:
     """Rectangles moved to the origin."""
     if not areas:
         return areas
-    left, low = min(area.x for area in areas), min(area.y for area in areas)
+    left_edge, low = min(area.x for area in areas), min(area.y for area in areas)
     moved = (
-        Area(round(a.x - left, DIGITS), round(a.y - low, DIGITS), a.width, a.height) for a in areas
+        Area(
+            round(area.x - left_edge, DIGITS), round(area.y - low, DIGITS), area.width, area.height
+        )
+        for area in areas
     )
     return tuple(sorted(moved, key=lambda area: (area.y, area.x, area.width, area.height)))

@@ -122,12 +122,13 @@ def lasting_changes(job: Job, steps: Sequence[Change]) -> tuple[Change, ...]:
     What a later one changes once more goes: of 7 layers instead of 24 and then 20 instead of 7 the
     second is left, which is 20 instead of 24.
     """
-    made = _all_made(job, steps)
+    job_with_all = _all_made(job, steps)
     kept = list(steps)
     for step in steps:
-        rest = [other for other in kept if other is not step]
-        if _all_made(job, rest) == made:
-            kept = rest
+        remaining = [other for other in kept if other is not step]
+        # A step may go only where the others make the same job without it.
+        if _all_made(job, remaining) == job_with_all:
+            kept = remaining
     return tuple(kept)
 
 
@@ -143,8 +144,8 @@ def _all_made(job: Job, steps: Iterable[Change]) -> Job | None:
 
 def as_in(job: Job, table: str, row: Row) -> Row:
     """A row of a list as it stands in a job; as it is, where the job does not have it."""
-    found: Row = next((other for other in getattr(job, table) if other.id == row.id), row)
-    return found
+    row_now: Row = next((other for other in getattr(job, table) if other.id == row.id), row)
+    return row_now
 
 
 def of_job(**fields: Any) -> Edit:
@@ -183,15 +184,15 @@ def subject_id(check: Check) -> str:
 
 def pass_at(check: Check, judged: Judged) -> int | None:
     """The index of the pass that a check looked at; None where it looked at something else."""
-    table, _, id = check.subjects[0].partition(".")
+    table, _, pass_id = check.subjects[0].partition(".")
     if table != "passes":
         return None
-    return judged.timeline.machine.heights.index.get(id)
+    return judged.timeline.machine.heights.index.get(pass_id)
 
 
 def passes_named(paths: Iterable[str], judged: Judged) -> Iterator[int]:
     """The indices of the passes among some paths."""
     for path in paths:
-        table, _, id = path.partition(".")
-        if table == "passes" and id in judged.timeline.machine.heights.index:
-            yield judged.timeline.machine.heights.index[id]
+        table, _, pass_id = path.partition(".")
+        if table == "passes" and pass_id in judged.timeline.machine.heights.index:
+            yield judged.timeline.machine.heights.index[pass_id]

@@ -50,7 +50,7 @@ def _listed_words(
 ) -> Iterator[Change]:
     """Words among the names and acronyms of a sign; a person must know."""
     lists = ((names, "names"), (acronyms, "acronyms"))
-    parts = [f"{in_a_row(words)} among the {what}" for words, what in lists if words]
+    parts = [f"{in_a_row(words)} among the {list_name}" for words, list_name in lists if words]
     if parts:
         edit = of_section(
             id,
@@ -69,10 +69,10 @@ def _unlisted_words(sign: Sign, braille: Braille) -> tuple[list[str], list[str]]
     cells, words = joined_cells(braille.cells or "").split(BLANK), words_of(sign.text)
     if len(cells) != len(words):
         return [], []
-    known = capital_reasons(sign.text, proper=braille.proper, acronyms=braille.acronyms)
+    reasons = capital_reasons(sign.text, proper=braille.proper, acronyms=braille.acronyms)
     names, acronyms = [], []
     for number in capital_words(braille.cells or ""):
-        if known[number]:
+        if reasons[number]:
             continue
         if not _is_by_itself(cells[number], words[number]):
             return [], []
@@ -90,8 +90,8 @@ def _is_by_itself(cells: str, word: str) -> bool:
 
     A wordsign is no acronym, which is spelled.
     """
-    said = any(as_read(word) in readings_of_word(cells, grade) for grade in GRADES)
-    if not (said and word.isalpha()) or 3 * CAPITAL in cells:
+    is_readable = any(as_read(word) in readings_of_word(cells, grade) for grade in GRADES)
+    if not (is_readable and word.isalpha()) or 3 * CAPITAL in cells:
         return False
     return 2 * CAPITAL not in cells or not _is_wordsign(cells, word)
 
@@ -111,17 +111,19 @@ def translated_cells(check: Check, judged: Judged) -> Iterator[Change]:
     if sign is None or sign.braille is None or sign.braille.cells is None:
         return
     braille, subject = sign.braille, check.subjects[0]
-    found = [one for one in judged.checks if one.rule == CELLS and one.subjects[0] == subject]
-    said = _said_otherwise(sign, braille)
-    for wanted in dict.fromkeys(one.allowed[0] for one in found if one.allowed):
+    cell_checks = [
+        check for check in judged.checks if check.rule == CELLS and check.subjects[0] == subject
+    ]
+    other_text = _said_otherwise(sign, braille)
+    for wanted in dict.fromkeys(check.allowed[0] for check in cell_checks if check.allowed):
         if _makes_a_wordsign(braille.cells or "", wanted):
             continue
         to_cells = _with_cells(sign, wanted)
-        if said is None:
+        if other_text is None:
             yield to_cells
             continue
         to_cells = evolve(to_cells, asks=True)
-        to_text = _with_text(sign, said)
+        to_text = _with_text(sign, other_text)
         if to_text is None:
             yield to_cells
             continue
@@ -133,9 +135,9 @@ def _both_ways(sign: Sign, to_cells: Change, to_text: Change) -> Iterator[Change
 
     The cells come first where every word of the text is an ordinary one, and so hardly a slip.
     """
-    both = (evolve(to_cells, far_end=to_text), evolve(to_text, far_end=to_cells))
+    both_changes = (evolve(to_cells, far_end=to_text), evolve(to_text, far_end=to_cells))
     meant = all(is_ordinary_word(word) for word in words_of(sign.text) if word.isalpha())
-    yield from both if meant else reversed(both)
+    yield from both_changes if meant else reversed(both_changes)
 
 
 def _with_cells(sign: Sign, wanted: str) -> Change:
@@ -162,16 +164,16 @@ def _said_otherwise(sign: Sign, braille: Braille) -> str | None:
     return in_words(cells, braille.grade or CONTRACTED)
 
 
-def _with_text(sign: Sign, said: str) -> Change | None:
+def _with_text(sign: Sign, other_text: str) -> Change | None:
     """The text as the cells say it; None unless each word is the same or a few letters off."""
-    read, words = said.split(), words_of(sign.text)
-    if len(read) != len(words):
+    read_words, words = other_text.split(), words_of(sign.text)
+    if len(read_words) != len(words):
         return None
-    pairs = list(zip(read, words, strict=True))
-    if not all(_is_near(one, other) for one, other in pairs):
+    pairs = list(zip(read_words, words, strict=True))
+    if not all(_is_near(word, other) for word, other in pairs):
         return None
-    rest = iter(_in_the_case_of(one, other) for one, other in pairs)
-    lines = tuple(" ".join(islice(rest, len(line.split()))) for line in sign.text)
+    cased = iter(_in_the_case_of(word, other) for word, other in pairs)
+    lines = tuple(" ".join(islice(cased, len(line.split()))) for line in sign.text)
     text = f"Correct the text of {sign.id} to {' '.join(lines)!r}, if the cells are right"
     edit = of_item("signs", sign.id, text=lines)
     return evolve(change_of(f"{text}, and what is raised or printed with it.", edit), asks=True)

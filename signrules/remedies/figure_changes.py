@@ -35,7 +35,9 @@ def likely_figure(check: Check, judged: Judged) -> Iterator[Change]:
     for figure in unlikely:
         if figure.paths != paths or figure.value != check.measured:
             continue
-        others = [one for one in unlikely if one.where == figure.where and one is not figure]
+        others = [
+            other for other in unlikely if other.where == figure.where and other is not figure
+        ]
         for guess in guesses_of(figure):
             yield _meant_figures([(figure, guess), *_same_slip(figure, guess, others)])
 
@@ -47,30 +49,32 @@ def _same_slip(figure: Figure, guess: Guess, others: Iterable[Figure]) -> Iterat
     """Other figures with the guess that is as many times the figure."""
     times = guess.value.nominal / figure.value.nominal
     for other in others:
-        for one in guesses_of(other):
-            if isclose(one.value.nominal, times * other.value.nominal, rel_tol=1e-6):
-                yield other, one
+        for other_guess in guesses_of(other):
+            if isclose(other_guess.value.nominal, times * other.value.nominal, rel_tol=1e-6):
+                yield other, other_guess
 
 
 def _meant_figures(guessed: Sequence[Guessed]) -> Change:
     words = " ".join(_words(figure, guess) for figure, guess in guessed)
-    edits = [restated_figures(figure.paths, figure.value, one.value) for figure, one in guessed]
+    edits = [restated_figures(figure.paths, figure.value, guess.value) for figure, guess in guessed]
     return evolve(change_of(words, *edits), asks=True)
 
 
 def _words(figure: Figure, guess: Guess) -> str:
     unit = unit_of(figure.declared)
-    now, was = (quantity_text(one.nominal, unit) for one in (guess.value, figure.value))
+    new_text, old_text = (
+        quantity_text(number.nominal, unit) for number in (guess.value, figure.value)
+    )
     places = named_places(figure.paths)
-    return f"If {guess.text} is meant, state {now} for {places} instead of {was}."
+    return f"If {guess.text} is meant, state {new_text} for {places} instead of {old_text}."
 
 
 def restated_figures(paths: Iterable[str], was: Interval, now: Interval) -> Edit:
     """An edit that puts another number in the place of one, at each of some paths into the job."""
     by_table: dict[str, list[Parts]] = defaultdict(list)
     for path in paths:
-        table, *rest = path_parts(path)
-        by_table[str(table)].append(rest)
+        table, *inner_path = path_parts(path)
+        by_table[str(table)].append(inner_path)
 
     def edit(job: Job) -> Job:
         changed: dict[str, Any] = {}
@@ -84,44 +88,44 @@ def restated_figures(paths: Iterable[str], was: Interval, now: Interval) -> Edit
 
 
 def _restated(
-    value: Any, declared: Declared, places: Sequence[Parts], was: Interval, now: Interval
+    value: Any, declared: Declared, places: Sequence[Parts], old: Interval, new: Interval
 ) -> Any:
     """What a field holds, with another number at some places in it."""
     if declared.kind == "rows":
-        return _restated_rows(value, places, was, now)
+        return _restated_rows(value, places, old, new)
     if declared.kind == "lengths by name":
         names = {place[0] for place in places}
-        return tuple((name, now.nominal if name in names else each) for name, each in value)
+        return tuple((name, new.nominal if name in names else number) for name, number in value)
     if declared.tables:
-        return _restated_part(value, places, was, now)
+        return _restated_part(value, places, old, new)
     if isinstance(value, tuple):
-        return tuple(now.nominal if each == was.nominal else each for each in value)
+        return tuple(new.nominal if number == old.nominal else number for number in value)
     if isinstance(value, Interval):
-        return now
-    return int(now.nominal) if declared.kind == "whole number" else now.nominal
+        return new
+    return int(new.nominal) if declared.kind == "whole number" else new.nominal
 
 
 def _restated_rows(
-    rows: tuple[Any, ...], places: Iterable[Parts], was: Interval, now: Interval
+    rows: tuple[Any, ...], places: Iterable[Parts], old: Interval, new: Interval
 ) -> tuple[Any, ...]:
     within: dict[str | int, list[Parts]] = defaultdict(list)
-    for name, *rest in places:
-        within[name].append(rest)
+    for name, *inner_path in places:
+        within[name].append(inner_path)
     names = [getattr(row, "id", number) for number, row in enumerate(rows)]
     return tuple(
-        _restated_part(row, within[name], was, now) if name in within else row
+        _restated_part(row, within[name], old, new) if name in within else row
         for name, row in zip(names, rows, strict=True)
     )
 
 
-def _restated_part(part: Any, places: Iterable[Parts], was: Interval, now: Interval) -> Any:
+def _restated_part(part: Any, places: Iterable[Parts], old: Interval, new: Interval) -> Any:
     """A part of the job with another number in some of its fields."""
     within: dict[str, list[Parts]] = defaultdict(list)
-    for key, *rest in places:
-        within[str(key)].append(rest)
+    for key, *inner_path in places:
+        within[str(key)].append(inner_path)
     cls: type = type(part)
     changed: dict[str, Any] = {}
     for key, inner in within.items():
         attribute, declared = fields_by_key(cls)[key]
-        changed[attribute] = _restated(getattr(part, attribute), declared, inner, was, now)
+        changed[attribute] = _restated(getattr(part, attribute), declared, inner, old, new)
     return evolve(part, **changed)

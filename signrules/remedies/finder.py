@@ -107,8 +107,8 @@ class Finder:
             if check is None:
                 self._found[key] = search.of_conflict()
             else:
-                found = search.of_case(self._case_of(check))
-                self._found |= {_case_key(alike): one for alike, one in found.items()}
+                of_case = search.of_case(self._case_of(check))
+                self._found |= {_case_key(alike): found for alike, found in of_case.items()}
         return self._found[key]
 
     def report(self, checks: Iterable[Check], progress: Progress | None = None) -> Reported:
@@ -126,21 +126,21 @@ class Finder:
     def _report(self, checks: tuple[Check, ...], progress: Progress | None) -> Reported:
         search = Search(self, self._trials(progress))
         cases = sorted(self.alike.cases(checks), key=_turn_of_case)
-        found: dict[Check, Found] = {}
+        found_by_check: dict[Check, Found] = {}
         # The search for a way out of a conflict may use up the budget, and these take little of it.
         for case in cases:
             if needs_no_plan(case.lead):
-                found |= search.of_case(case)
+                found_by_check |= search.of_case(case)
         conflict = None
         if self.judged.conflict is not None:
             conflict = search.of_conflict()
         for case in cases:
             if not needs_no_plan(case.lead):
-                found |= search.of_case(case)
-        self._reported = {_case_key(check): one for check, one in found.items()}
+                found_by_check |= search.of_case(case)
+        self._reported = {_case_key(check): of_check for check, of_check in found_by_check.items()}
         if conflict is not None:
             self._reported[_case_key(None)] = conflict
-        return _reported_remedies(checks, found, conflict)
+        return _reported_remedies(checks, found_by_check, conflict)
 
     def _trials(self, progress: Progress | None = None) -> Trials[Judged]:
         return Trials(self.judged, self._evaluates, REPORT, shared=self._shared, progress=progress)
@@ -183,15 +183,15 @@ class Carried(Finder):
 
 
 def _reported_remedies(
-    checks: Iterable[Check], found: Mapping[Check, Found], conflict: Found | None
+    checks: Iterable[Check], found_by_check: Mapping[Check, Found], conflict: Found | None
 ) -> Reported:
-    not_tried = [(check.rule, check.subjects[0]) for check in checks if not found[check].whole]
+    untried = [check for check in checks if not found_by_check[check].whole]
+    not_tried = [(check.rule, check.subjects[0]) for check in untried]
     if conflict is not None and not conflict.whole:
         not_tried.insert(0, CONFLICT)
-    remedies = {check: one.remedies for check, one in found.items() if one.remedies}
-    as_on = {
-        check: one.as_on for check, one in found.items() if one.remedies and one.as_on is not None
-    }
+    mended = {check: found for check, found in found_by_check.items() if found.remedies}
+    remedies = {check: found.remedies for check, found in mended.items()}
+    as_on = {check: found.as_on for check, found in mended.items() if found.as_on is not None}
     of_conflict = () if conflict is None else conflict.remedies
     return Reported(remedies, of_conflict, tuple(dict.fromkeys(not_tried)), as_on)
 
@@ -220,32 +220,32 @@ class Search:
     def of_conflict(self) -> Found:
         """Changes with which there is a safe order."""
         before = self._start()
-        found: dict[Job, Remedy] = {}
+        remedies: dict[Job, Remedy] = {}
         for change in candidates_for_conflict(self.judged, self.finder.alike):
-            if len(found) == MOST_REMEDIES or not self._goes_on():
+            if len(remedies) == MOST_REMEDIES or not self._goes_on():
                 break
             trial = self._safely(change)
-            if trial is not None and trial[1].job not in found:
-                found[trial[1].job] = self._remedy(*trial)
-                self._offered.append((found[trial[1].job], After(trial[1])))
+            if trial is not None and trial[1].job not in remedies:
+                remedies[trial[1].job] = self._remedy(*trial)
+                self._offered.append((remedies[trial[1].job], After(trial[1])))
         tried = self.trials.untried == before
-        return Found(tuple(found.values()), len(found) == MOST_REMEDIES or tried)
+        return Found(tuple(remedies.values()), len(remedies) == MOST_REMEDIES or tried)
 
     def _safely(self, change: Change) -> _Led | None:
         """What a change leads to that gives a safe order; None where it gives none.
 
         It is tried by itself, at all that is alike, and with what it takes besides.
         """
-        ways = [(change, REPAIRS)]
-        wide = self.finder.alike.widened(change)
-        if wide is not change:
+        attempts = [(change, REPAIRS)]
+        wide_change = self.finder.alike.widened(change)
+        if wide_change is not change:
             # The least that serves comes first. All that is alike comes before repairs, which
             # would make the same change at one row after the other.
-            ways = [(change, 0), (wide, REPAIRS), (change, REPAIRS)]
-        for way, repairs in ways:
-            found = self._follow(_Way(self.judged.job, way), (), repairs, set())
-            if found is not None:
-                return found
+            attempts = [(change, 0), (wide_change, REPAIRS), (change, REPAIRS)]
+        for attempt, repairs in attempts:
+            led_to = self._follow(_Way(self.judged.job, attempt), (), repairs, set())
+            if led_to is not None:
+                return led_to
         return None
 
     def of_case(self, case: Case) -> dict[Check, Found]:
@@ -261,25 +261,25 @@ class Search:
                 if not remedies[check]:
                     self._look(Case((check,)), remedies)
         tried, lead = self.trials.untried == before, case.lead
-        found = {}
-        for check, some in remedies.items():
+        found_by_check = {}
+        for check, of_check in remedies.items():
             # What is done to one pass comes before what is done to all of them.
-            some.sort(key=lambda remedy: remedy.changes_printer)
-            whole = len(some) == MOST_REMEDIES or tried
-            found[check] = Found(tuple(some), whole)
-            if check is not lead and some == remedies[lead]:
-                found[check] = Found(tuple(some), whole, lead.subjects[0])
-        return found
+            of_check.sort(key=lambda remedy: remedy.changes_printer)
+            is_whole = len(of_check) == MOST_REMEDIES or tried
+            found_by_check[check] = Found(tuple(of_check), is_whole)
+            if check is not lead and of_check == remedies[lead]:
+                found_by_check[check] = Found(tuple(of_check), is_whole, lead.subjects[0])
+        return found_by_check
 
     def _offered_for(self, check: Check) -> list[Remedy]:
         """What was found for other findings and mends this one too: the same places once."""
-        found: dict[frozenset[str], Remedy] = {}
+        by_places: dict[frozenset[str], Remedy] = {}
         for remedy, after in self._offered:
-            if len(found) == MOST_REMEDIES:
+            if len(by_places) == MOST_REMEDIES:
                 break
-            if remedy.places not in found and after.meets(check):
-                found[remedy.places] = remedy
-        return list(found.values())
+            if remedy.places not in by_places and after.meets(check):
+                by_places[remedy.places] = remedy
+        return list(by_places.values())
 
     def _look(self, case: Case, remedies: dict[Check, list[Remedy]]) -> None:
         """Adds remedies to those of the findings of a case that have not enough."""
@@ -287,7 +287,7 @@ class Search:
         seen = {
             after.judged.job
             for remedy, after in self._offered
-            if any(remedy in some for some in remedies.values())
+            if any(remedy in of_check for of_check in remedies.values())
         }
         for change in candidate_changes(case.lead, self.judged, self.finder.alike):
             wanting = [check for check in case.findings if len(remedies[check]) < MOST_REMEDIES]
@@ -330,6 +330,7 @@ class Search:
         changed = way.change.made(way.job)
         if changed is None or changed in seen or not self._goes_on():
             return None
+        # Another change that makes the same job would only be the same remedy again.
         seen.add(changed)
         judged, trial = self.judged, self._trial(changed, wanted)
         if trial is None:
@@ -355,9 +356,9 @@ class Search:
         if not repairs:
             return None
         for change in islice(further, WAYS):
-            found = self._follow(_Way(changed, change, steps), wanted, repairs - 1, seen)
-            if found is not None:
-                return found
+            led_to = self._follow(_Way(changed, change, steps), wanted, repairs - 1, seen)
+            if led_to is not None:
+                return led_to
         return None
 
     def _trial(self, changed: Job, wanted: tuple[Check, ...]) -> Judged | None:
@@ -409,7 +410,7 @@ def extra_minutes(before: Judged, after: Judged) -> float | None:
     """What the plan costs more than before, in minutes of set-up; None where that is not known."""
     if before.found_plan is None or after.found_plan is None:
         return None
-    was, now = before.found_plan.setup_minutes, after.found_plan.setup_minutes
-    if was is None or now is None:
+    minutes_before, minutes_after = before.found_plan.setup_minutes, after.found_plan.setup_minutes
+    if minutes_before is None or minutes_after is None:
         return None
-    return now - was
+    return minutes_after - minutes_before

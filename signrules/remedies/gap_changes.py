@@ -36,17 +36,18 @@ MOST_NEIGHBOURS = 3
 
 def larger_gap(check: Check, judged: Judged) -> Iterator[Change]:
     """The least gap that can be set and clears, from the stated surface and from the others."""
-    at = pass_at(check, judged)
-    if at is None:
+    pass_index = pass_at(check, judged)
+    if pass_index is None:
         return
-    item = judged.job.passes[at]
-    least = max(judged.job.printer.min_clearance, 2 * GUARD_MM)
+    item = judged.job.passes[pass_index]
+    # Where the printer asks for no clearance the head must still not touch.
+    least_clearance = max(judged.job.printer.min_clearance, 2 * GUARD_MM)
     # First what is the least where the pass stands now, then what clears wherever it may stand: the
     # planner may move it behind passes that are higher.
     for everything in (False, True):
         for reference in reference_surfaces(item):
             zero = with_extra(item, reference, 0.0)
-            short = least - clearance_with(judged, at, zero, everything).low
+            short = least_clearance - clearance_with(judged, pass_index, zero, everything).low
             extra = _settable_from(judged, reference, short)
             if extra is not None:
                 yield _set_with_its_tool(judged.job, item, with_extra(item, reference, extra))
@@ -54,14 +55,14 @@ def larger_gap(check: Check, judged: Judged) -> Iterator[Change]:
 
 def smaller_gap(check: Check, judged: Judged) -> Iterator[Change]:
     """The largest gap that can be set and stays within the reach of drops, from either surface."""
-    at = pass_at(check, judged)
-    most = judged.job.printer.max_throw
-    if at is None or most is None:
+    pass_index = pass_at(check, judged)
+    longest_throw = judged.job.printer.max_throw
+    if pass_index is None or longest_throw is None:
         return
-    item = judged.job.passes[at]
+    item = judged.job.passes[pass_index]
     for reference in reference_surfaces(item):
         zero = with_extra(item, reference, 0.0)
-        room = most - throw_with(judged, at, zero)
+        room = longest_throw - throw_with(judged, pass_index, zero)
         extra = _settable_up_to(judged, reference, room)
         if extra is not None:
             yield _set_with_its_tool(judged.job, item, with_extra(item, reference, extra))
@@ -81,10 +82,10 @@ def every_planned_gap(judged: Judged) -> Iterator[Change]:
 
 def planned_gap(check: Check, judged: Judged) -> Iterator[Change]:
     """A stated gap left to the planner; and, where an order was stated too, both."""
-    at = pass_at(check, judged)
-    if at is None or judged.job.passes[at].gap is None:
+    pass_index = pass_at(check, judged)
+    if pass_index is None or judged.job.passes[pass_index].gap is None:
         return
-    item = judged.job.passes[at]
+    item = judged.job.passes[pass_index]
     yield left_to_the_planner(judged.job, item)
     if judged.job.sequence is not None:
         yield change_of(
@@ -109,10 +110,10 @@ def _gap_left_open(item: Pass) -> str:
 
 def nearest_settable(check: Check, judged: Judged) -> Iterator[Change]:
     """The next larger gap that can be set, then the next smaller one."""
-    at = pass_at(check, judged)
-    if at is None or judged.job.passes[at].gap is None:
+    pass_index = pass_at(check, judged)
+    if pass_index is None or judged.job.passes[pass_index].gap is None:
         return
-    item = judged.job.passes[at]
+    item = judged.job.passes[pass_index]
     assert item.gap is not None
     stated = item.gap.stated.nominal
     for extra in (
@@ -126,12 +127,16 @@ def nearest_settable(check: Check, judged: Judged) -> Iterator[Change]:
 
 def fewer_layers(check: Check, judged: Judged) -> Iterator[Change]:
     """Fewer layers of a build-up that stands in the way, as many as the head is short of."""
-    at = pass_at(check, judged)
-    if at is None or check.measured is None:
+    pass_index = pass_at(check, judged)
+    if pass_index is None or check.measured is None:
         return
     job, timeline = judged.job, judged.timeline
     short = max(judged.job.printer.min_clearance, 2 * GUARD_MM) - check.measured.low
-    standing = (i for i in timeline.printings if timeline.positions[i] <= timeline.positions[at])
+    standing = (
+        printed_index
+        for printed_index in timeline.printings
+        if timeline.positions[printed_index] <= timeline.positions[pass_index]
+    )
     for other in sorted(standing, reverse=True):
         item = job.passes[other]
         layer = job.ink_of(item).layer
@@ -143,28 +148,30 @@ def fewer_layers(check: Check, judged: Judged) -> Iterator[Change]:
 
 def load_apart(check: Check, judged: Judged) -> Iterator[Change]:
     """A sheet beside the one that is printed gets a bed load of its own, the thickest first."""
-    at = pass_at(check, judged)
-    if at is None:
+    pass_index = pass_at(check, judged)
+    if pass_index is None:
         return
     job = judged.job
-    own = job.media_of(job.passes[at])
+    own_sheet = job.media_of(job.passes[pass_index])
     loads = {sheet.load for sheet in job.media}
     fresh = next(str(count) for count in range(1, len(loads) + 2) if str(count) not in loads)
-    beside = [sheet for sheet in job.media if sheet.load == own.load and sheet.id != own.id]
+    beside = [
+        sheet for sheet in job.media if sheet.load == own_sheet.load and sheet.id != own_sheet.id
+    ]
     beside.sort(key=lambda sheet: -sheet.thickness.high)
     for sheet in beside[:MOST_NEIGHBOURS]:
         text = (
-            f"Put {sheet.id} on the bed by itself, as load {fresh}, instead of beside {own.id} as"
-            f" load {own.load}."
+            f"Put {sheet.id} on the bed by itself, as load {fresh}, instead of beside"
+            f" {own_sheet.id} as load {own_sheet.load}."
         )
         yield change_of(text, of_item("media", sheet.id, load=fresh))
 
 
 def one_way(check: Check, judged: Judged) -> Iterator[Change]:
     """A pass that prints both ways printed one-way: then no two directions must meet."""
-    at = pass_at(check, judged)
-    if at is not None and judged.job.passes[at].directions == 2:
-        name = judged.job.passes[at].id
+    pass_index = pass_at(check, judged)
+    if pass_index is not None and judged.job.passes[pass_index].directions == 2:
+        name = judged.job.passes[pass_index].id
         text = f"Print {name} one-way, which takes longer."
         yield change_of(text, of_item("passes", name, directions=1))
 
@@ -242,6 +249,7 @@ def with_extra(item: Pass, reference: str, extra: float) -> HeadSetting:
 def _settable_from(judged: Judged, reference: str, least: float) -> float | None:
     """The least extra that can be set and is not below `least`."""
     if reference == "bed":
+        # The millionth keeps rounding errors from making a whole step more.
         return round(math.ceil(least / BED_STEP_MM - 1e-6) * BED_STEP_MM, 6)
     extras = judged.job.printer.gap.extras()
     return next((extra for extra in extras if extra >= least - GUARD_MM), None)
@@ -250,36 +258,47 @@ def _settable_from(judged: Judged, reference: str, least: float) -> float | None
 def _settable_up_to(judged: Judged, reference: str, most: float) -> float | None:
     """The largest extra that can be set and is not above `most`."""
     if reference == "bed":
+        # The millionth keeps rounding errors from making a whole step less.
         return round(math.floor(most / BED_STEP_MM + 1e-6) * BED_STEP_MM, 6)
     extras = judged.job.printer.gap.extras()
     return max((extra for extra in extras if extra <= most + GUARD_MM), default=None)
 
 
-def clearance_with(judged: Judged, at: int, gap: HeadSetting, everything: bool) -> Interval:
+def clearance_with(judged: Judged, pass_index: int, gap: HeadSetting, everything: bool) -> Interval:
     """The clearance of a pass with another gap: where the replay prints it, or once all stands."""
     heights = judged.timeline.machine.heights
-    printed, turned = stands_before(judged, at, everything)
-    return heights.clearance(at, plane_with(judged, at, gap, printed), {*printed, at}, turned)
+    printed, turned = stands_before(judged, pass_index, everything)
+    return heights.clearance(
+        pass_index, plane_with(judged, pass_index, gap, printed), {*printed, pass_index}, turned
+    )
 
 
-def throw_with(judged: Judged, at: int, gap: HeadSetting) -> float:
+def throw_with(judged: Judged, pass_index: int, gap: HeadSetting) -> float:
     """The largest throw that a pass would have with another gap where the replay prints it."""
-    printed, _ = stands_before(judged, at, False)
-    throw = judged.timeline.machine.heights.throw(at, plane_with(judged, at, gap, printed), printed)
+    printed, _ = stands_before(judged, pass_index, False)
+    throw = judged.timeline.machine.heights.throw(
+        pass_index, plane_with(judged, pass_index, gap, printed), printed
+    )
     return throw.to_lowest.high
 
 
-def plane_with(judged: Judged, at: int, gap: HeadSetting, printed: frozenset[int]) -> HeadPlane:
+def plane_with(
+    judged: Judged, pass_index: int, gap: HeadSetting, printed: frozenset[int]
+) -> HeadPlane:
     """The head plane of a pass with another gap, set when some passes stand."""
-    return judged.timeline.machine.heights.head_plane(at, gap, printed)
+    return judged.timeline.machine.heights.head_plane(pass_index, gap, printed)
 
 
 def stands_before(
-    judged: Judged, at: int, everything: bool
+    judged: Judged, pass_index: int, everything: bool
 ) -> tuple[frozenset[int], frozenset[str]]:
     """The passes that stand when a pass is printed, and the sheets that lie with their back up."""
     timeline, machine = judged.timeline, judged.timeline.machine
-    earlier = timeline.order[: timeline.positions[at]]
+    earlier = timeline.order[: timeline.positions[pass_index]]
     turned = machine.back_up_after(earlier)
     standing = range(machine.pass_count) if everything else earlier
-    return frozenset(i for i in standing if machine.is_pass(i) and i != at), turned
+    return frozenset(
+        standing_index
+        for standing_index in standing
+        if machine.is_pass(standing_index) and standing_index != pass_index
+    ), turned

@@ -173,7 +173,7 @@ def changes_for_conflict(judged: Judged) -> Iterator[Change]:
         if check.holds_back and check.decides and makers_for(check.rule)
     ]
     inside = [check for check in broken if set(check.subjects) & set(subjects)]
-    clearing = [_as_if_short(judged, at) for at in passes_named(subjects, judged)]
+    clearing = [_as_if_short(judged, pass_index) for pass_index in passes_named(subjects, judged)]
     makers = [
         *(_all_changes(makers_for(check.rule), check, judged) for check in inside),
         *(_all_changes(CLEARING, check, judged) for check in clearing),
@@ -194,15 +194,15 @@ def _all_changes(makers: tuple[Maker, ...], check: Check, judged: Judged) -> Ite
     return chain.from_iterable(maker(check, judged) for maker in makers)
 
 
-def _as_if_short(judged: Judged, at: int) -> Check:
+def _as_if_short(judged: Judged, pass_index: int) -> Check:
     """A check of the clearance of a pass, for the makers.
 
     In a conflict any member may have to give way, also one whose own check is met.
     """
-    item = judged.job.passes[at]
-    printing = judged.timeline.printings[at]
+    item = judged.job.passes[pass_index]
+    printing = judged.timeline.printings[pass_index]
     looked_for = ("clearance.margin", f"passes.{item.id}")
-    margin = next(one for one in judged.checks if (one.rule, one.subjects[0]) == looked_for)
+    margin = next(check for check in judged.checks if (check.rule, check.subjects[0]) == looked_for)
     return evolve(margin, measured=printing.clearance)
 
 
@@ -212,8 +212,8 @@ def _in_turn(makers: list[Iterator[Change]]) -> Iterator[Change]:
     while waiting:
         going = []
         for maker in waiting:
-            found = next(maker, None)
-            if found is not None:
+            change = next(maker, None)
+            if change is not None:
                 going.append(maker)
-                yield found
+                yield change
         waiting = going

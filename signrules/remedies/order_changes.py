@@ -41,18 +41,21 @@ def kept_order(check: Check, judged: Judged) -> Iterator[Change]:
     if judged.job.sequence is None:
         return
     machine = judged.timeline.machine
-    left = list(judged.timeline.order)
+    items_left = list(judged.timeline.order)
     # The earliest of the sequence that may come next, again and again: what is in order as it
     # stands keeps its place.
     order: list[int] = []
-    while left:
-        ready = next((at for at in left if machine.before[at] <= set(order)), None)
+    while items_left:
+        ready = next(
+            (item_index for item_index in items_left if machine.before[item_index] <= set(order)),
+            None,
+        )
         if ready is None:
             return
-        left.remove(ready)
+        items_left.remove(ready)
         order.append(ready)
     if order != list(judged.timeline.order):
-        yield _in_order(judged, [machine.items[at].id for at in order])
+        yield _in_order(judged, [machine.items[item_index].id for item_index in order])
 
 
 def planned_order(check: Check, judged: Judged) -> Iterator[Change]:
@@ -63,11 +66,11 @@ def planned_order(check: Check, judged: Judged) -> Iterator[Change]:
 
 def loaded_other_way(check: Check, judged: Judged) -> Iterator[Change]:
     """The sheet of a pass on the wrong side, loaded the other way up where that may help."""
-    at = pass_at(check, judged)
-    if at is None:
+    pass_index = pass_at(check, judged)
+    if pass_index is None:
         return
     machine = judged.timeline.machine
-    sheet = machine.heights.media[at]
+    sheet = machine.heights.media[pass_index]
     up = _other_side(sheet.up)
     if _meets_its_sides(machine, sheet.id, up):
         yield change_of(f"Load {sheet.id} {up} up.", of_item("media", sheet.id, up=up))
@@ -85,11 +88,11 @@ def _meets_its_sides(machine: Machine, media: str, up: str) -> bool:
     passes_on = machine.heights.layout.passes_on
     first, second = passes_on[media, up], passes_on[media, _other_side(up)]
     handling = range(machine.pass_count, len(machine.items))
-    flips = [at for at in handling if machine.flips(at) == media]
+    flips = [item_index for item_index in handling if machine.flips(item_index) == media]
     if len(flips) != 1:
         return bool(flips) or not second
-    before = [Precedence(at, flips[0], "side", "") for at in sorted(first)]
-    after = [Precedence(flips[0], at, "side", "") for at in sorted(second)]
+    before = [Precedence(item_index, flips[0], "side", "") for item_index in sorted(first)]
+    after = [Precedence(flips[0], item_index, "side", "") for item_index in sorted(second)]
     return Machine(machine.heights, (*machine.precedence, *before, *after)).topological is not None
 
 
@@ -98,19 +101,19 @@ def turned_over(check: Check, judged: Judged) -> Iterator[Change]:
 
     The same for every such sheet: there is no order while one of them wants it.
     """
-    at = pass_at(check, judged)
-    if at is None:
+    pass_index = pass_at(check, judged)
+    if pass_index is None:
         return
     wanting = _sheets_to_turn(judged)
-    if judged.job.media_of(judged.job.passes[at]) in wanting:
+    if judged.job.media_of(judged.job.passes[pass_index]) in wanting:
         yield from _turned(judged.job, wanting)
 
 
 def _sheets_to_turn(judged: Judged) -> list[Media]:
     """The sheets with a pass on the side that lies down as loaded, which nothing turns over."""
     job, turning = judged.job, judged.timeline.machine.turning
-    down = {job.media_of(item) for item in job.passes if item.side != job.media_of(item).up}
-    return [sheet for sheet in job.media if sheet in down and sheet.id not in turning]
+    lying_down = {job.media_of(item) for item in job.passes if item.side != job.media_of(item).up}
+    return [sheet for sheet in job.media if sheet in lying_down and sheet.id not in turning]
 
 
 def _turned(job: Job, sheets: Sequence[Media]) -> Iterator[Change]:
@@ -118,21 +121,21 @@ def _turned(job: Job, sheets: Sequence[Media]) -> Iterator[Change]:
     order that the planner chooses.
     """
     flips = [_flip_for(job, sheet) for sheet in sheets]
-    one = f"Turn {in_short([sheet.id for sheet in sheets])} over"
+    advice = f"Turn {in_short([sheet.id for sheet in sheets])} over"
     how = "" if flips[0].locates_by is None else f", located by {flips[0].locates_by}"
     if job.sequence is not None:
         sequence = list(job.sequence)
         for sheet, flip in zip(sheets, flips, strict=True):
-            place = min(sequence.index(id) for id in _printed_down(job, sheet))
+            place = min(sequence.index(pass_id) for pass_id in _printed_down(job, sheet))
             sequence.insert(place, flip.id)
         before = f" before {sequence[place + 1]}"
         if len(sheets) > 1:
             before = ", each before the first pass on its other side"
-        yield change_of(f"{one}{before}{how}.", _with_handling(flips, tuple(sequence)))
+        yield change_of(f"{advice}{before}{how}.", _with_handling(flips, tuple(sequence)))
     after = f" after {_listed_ids(flips[0].after)}" if flips[0].after else ""
     if len(sheets) > 1:
         after = ", each once its upper side is printed"
-    words = f"{one}{after}{how}; let the planner choose the order."
+    words = f"{advice}{after}{how}; let the planner choose the order."
     yield change_of(words, _with_handling(flips, None))
 
 
@@ -167,8 +170,12 @@ def same_side(check: Check, judged: Judged) -> Iterator[Change]:
     """All that builds the braille of a sign, and what lands on it, on the side of its text."""
     builds = f"{subject_id(check)}.braille"
     for side in check.allowed:
-        wrong = [each for each in judged.job.passes if builds in each.builds and each.side != side]
-        ids = _with_what_lands(judged.job, [each.id for each in wrong])
+        wrong = [
+            builder
+            for builder in judged.job.passes
+            if builds in builder.builds and builder.side != side
+        ]
+        ids = _with_what_lands(judged.job, [builder.id for builder in wrong])
         yield change_of(
             f"Print {_listed_ids(ids)} on the {side} of the sheet.", _printed_on(ids, side)
         )
@@ -183,18 +190,20 @@ def side_of_its_text(check: Check, judged: Judged) -> Iterator[Change]:
 
 def _with_what_lands(job: Job, ids: Sequence[str]) -> tuple[str, ...]:
     """Some passes and those that are printed over them, over these in turn, and so on."""
-    found = list(ids)
-    for below in found:
-        found += [each.id for each in job.passes if below in each.over and each.id not in found]
-    return tuple(found)
+    pass_ids = list(ids)
+    for below in pass_ids:
+        pass_ids += [
+            item.id for item in job.passes if below in item.over and item.id not in pass_ids
+        ]
+    return tuple(pass_ids)
 
 
 def _printed_on(ids: Sequence[str], side: str) -> Edit:
     def edit(job: Job) -> Job:
         passes = list(job.passes)
-        for at, item in enumerate(passes):
+        for pass_index, item in enumerate(passes):
             if item.id in ids:
-                passes[at] = evolve(item, side=side)
+                passes[pass_index] = evolve(item, side=side)
         return evolve(job, passes=tuple(passes))
 
     return edit
@@ -220,8 +229,8 @@ def less_precedence(judged: Judged, ids: Iterable[str]) -> Iterator[Change]:
 
 def _let_come_before(table: str, row: Pass | Handling, name: str) -> Change:
     text = f"Let {row.id} come before {name}: take {name} out of what it must come after."
-    rest = tuple(other for other in row.after if other != name)
-    return change_of(text, of_item(table, row.id, after=rest))
+    remaining = tuple(other for other in row.after if other != name)
+    return change_of(text, of_item(table, row.id, after=remaining))
 
 
 def _in_order(judged: Judged, order: Sequence[str]) -> Change:

@@ -28,9 +28,9 @@ def order_of_likes(job: Job, sheets: Iterable[str]) -> Iterator[Change]:
     before = {item.id: _before(job, item) for item in job.passes}
     alike: dict[Hashable, Counter[Before]] = {}
     for item in job.passes:
-        known = before[item.id]
-        if known is not None:
-            alike.setdefault(own_content(item), Counter())[known] += 1
+        stated_before = before[item.id]
+        if stated_before is not None:
+            alike.setdefault(own_content(item), Counter())[stated_before] += 1
     for sheet in sheets:
         changed = dict(_changed_on(job, sheet, before, alike))
         if changed:
@@ -39,14 +39,14 @@ def order_of_likes(job: Job, sheets: Iterable[str]) -> Iterator[Change]:
 
 def _before(job: Job, item: Pass) -> Before | None:
     """What must come before a pass on its own sheet; None where it names one on another."""
-    own, found = job.media_of(item).id, set()
+    own_sheet, contents = job.media_of(item).id, set()
     rows: dict[str, Pass | Handling] = {row.id: row for row in job.items}
     for name in item.after:
         row = rows[name]
-        if isinstance(row, Handling) or job.media_of(row).id != own:
+        if isinstance(row, Handling) or job.media_of(row).id != own_sheet:
             return None
-        found.add(own_content(row))
-    return frozenset(found)
+        contents.add(own_content(row))
+    return frozenset(contents)
 
 
 def _changed_on(
@@ -61,12 +61,12 @@ def _changed_on(
     if len(by_content) < len(on_sheet):
         return  # Two that are alike on one sheet: it is not told which of them is meant.
     for item in on_sheet:
-        known = before[item.id]
-        if known is None:
+        stated_before = before[item.id]
+        if stated_before is None:
             continue
         counts = alike[own_content(item)]
         usual, count = counts.most_common(1)[0]
-        if usual == known or count < FEWEST_LIKES or count <= counts[known]:
+        if usual == stated_before or count < FEWEST_LIKES or count <= counts[stated_before]:
             continue
         if usual <= by_content.keys():
             yield item.id, tuple(sorted(by_content[content] for content in usual))
@@ -86,9 +86,11 @@ class _Restated:
 
 
 def _in_words(changed: Mapping[str, tuple[str, ...]]) -> str:
-    told = [
-        f"let {id} come after {', '.join(after)}" if after else f"state no `after` for {id}"
-        for id, after in changed.items()
+    sentences = [
+        f"let {item_id} come after {', '.join(after)}"
+        if after
+        else f"state no `after` for {item_id}"
+        for item_id, after in changed.items()
     ]
-    words = f"{'; '.join(told)}, as on the other sheets."
+    words = f"{'; '.join(sentences)}, as on the other sheets."
     return words[0].upper() + words[1:]

@@ -47,9 +47,9 @@ def better_method(check: Check, judged: Judged) -> Iterator[Change]:
 
     def said(job: Job) -> str:
         before = [as_in(job, "handling", item).locates_by or "nothing" for item in moves]
-        was = ", ".join(dict.fromkeys(before))
+        methods_before = ", ".join(dict.fromkeys(before))
         better = f"{method} (good to {number_text(error)} mm)"
-        return f"Put the sheet back by {better} in {named} instead of by {was}."
+        return f"Put the sheet back by {better} in {named} instead of by {methods_before}."
 
     yield change_from(judged.job, said, *edits)
 
@@ -82,15 +82,17 @@ def one_load(check: Check, judged: Judged) -> Iterator[Change]:
 
 def all_at_once(check: Check, judged: Judged) -> Iterator[Change]:
     """A hold, one bed load and the best way of putting back, where more than one of them lacks."""
-    found: list[Change] = []
+    changes: list[Change] = []
     edits: list[Edit] = []
     for maker in (held_sheets, one_load, better_method):
         change = next(maker(check, judged), None)
         if change is not None:
-            found.append(change)
+            changes.append(change)
             edits += change.edits
-    if len(found) > 1:
-        yield change_from(judged.job, lambda job: " ".join(one.words(job) for one in found), *edits)
+    if len(changes) > 1:
+        yield change_from(
+            judged.job, lambda job: " ".join(change.words(job) for change in changes), *edits
+        )
 
 
 def moved_aside(check: Check, judged: Judged) -> Iterator[Change]:
@@ -98,22 +100,22 @@ def moved_aside(check: Check, judged: Judged) -> Iterator[Change]:
     job = judged.job
     for item in _moves_between(check, judged):
         load = job.media_of(item).load
-        names = [each.id for each in job.passes if job.media_of(each).load == load]
+        names = [item.id for item in job.passes if job.media_of(item).load == load]
         if job.sequence is not None:
-            rest = [name for name in job.sequence if name != item.id]
-            places = [rest.index(name) for name in names]
+            other_names = [name for name in job.sequence if name != item.id]
+            places = [other_names.index(name) for name in names]
             first, last = min(places), max(places)
-            yield _done_at(rest, item, last + 1, f"after {rest[last]}")
-            yield _done_at(rest, item, first, f"before {rest[first]}")
+            yield _done_at(other_names, item, last + 1, f"after {other_names[last]}")
+            yield _done_at(other_names, item, first, f"before {other_names[first]}")
         elif item.does != "flip":
             text = f"Do {item.id} after {', '.join(names)}."
             after = tuple(dict.fromkeys((*item.after, *names)))
             yield change_of(text, of_item("handling", item.id, after=after))
 
 
-def _done_at(rest: list[str], item: Handling, place: int, where: str) -> Change:
+def _done_at(other_names: list[str], item: Handling, place: int, where: str) -> Change:
     """Handling put into a place of the sequence of all other items; `where` says it in words."""
-    sequence = (*rest[:place], item.id, *rest[place:])
+    sequence = (*other_names[:place], item.id, *other_names[place:])
     return change_of(f"Do {item.id} {where}.", of_job(sequence=sequence))
 
 
@@ -130,19 +132,27 @@ def left_out(check: Check, judged: Judged) -> Iterator[Change]:
 
 def fewer_partners(check: Check, judged: Judged) -> Iterator[Change]:
     """A pass that need not register with the other, if the shop says so."""
-    at = pass_at(check, judged)
-    if at is None:
+    pass_index = pass_at(check, judged)
+    if pass_index is None:
         return
     machine = judged.timeline.machine
-    item = judged.job.passes[at]
-    others = [i for i in passes_named(check.subjects[1:], judged) if i in machine.partners(at)]
+    item = judged.job.passes[pass_index]
+    others = [
+        partner
+        for partner in passes_named(check.subjects[1:], judged)
+        if partner in machine.partners(pass_index)
+    ]
     for other in others:
         name = judged.job.passes[other].id
-        rest = tuple(judged.job.passes[i].id for i in machine.partners(at) if i != other)
+        remaining_ids = tuple(
+            judged.job.passes[partner].id
+            for partner in machine.partners(pass_index)
+            if partner != other
+        )
         if name not in item.over and item.id not in judged.job.passes[other].over:
             yield change_of(
                 f"If {item.id} need not register with {name}, say so in registers_to.",
-                of_item("passes", item.id, registers_to=rest),
+                of_item("passes", item.id, registers_to=remaining_ids),
             )
 
 
@@ -152,26 +162,27 @@ def cooler_pass(check: Check, judged: Judged) -> Iterator[Change]:
     Growth goes with the difference of the two temperatures; a pass without one of its own has that
     of the job.
     """
-    at = pass_at(check, judged)
+    pass_index = pass_at(check, judged)
     partners = list(passes_named(check.subjects[1:], judged))
     job = judged.job
-    if at is None or not partners or check.measured is None or check.limit[1] is None:
+    if pass_index is None or not partners or check.measured is None or check.limit[1] is None:
         return
     other = partners[0]
-    locating = sum(move.error or 0.0 for move in judged.timeline.moves_between(other, at))
-    room = check.limit[1] - locating
+    locating = sum(move.error or 0.0 for move in judged.timeline.moves_between(other, pass_index))
+    room_left = check.limit[1] - locating
     growth = check.measured.high - locating
-    warmer, colder = job.passes[at], job.passes[other]
-    hot, cold = _temperature_of(warmer, job), _temperature_of(colder, job)
-    if cold > hot:
-        warmer, hot, cold = colder, cold, hot
-    if room <= 0 or growth <= 0 or warmer.sheet_temperature is None or hot <= cold:
+    warmer, colder = job.passes[pass_index], job.passes[other]
+    hotter, cooler = _temperature_of(warmer, job), _temperature_of(colder, job)
+    if cooler > hotter:
+        warmer, hotter, cooler = colder, cooler, hotter
+    if room_left <= 0 or growth <= 0 or warmer.sheet_temperature is None or hotter <= cooler:
         return
-    allowed = (hot - cold) * room / growth
-    aim = math.floor((cold + allowed) * 10 + 1e-6) / 10
+    allowed = (hotter - cooler) * room_left / growth
+    # Down to a tenth of a degree: any warmer would be too much.
+    aim = math.floor((cooler + allowed) * 10 + 1e-6) / 10
     yield _cooled_to(job, warmer, aim)
-    if cold < aim - GUARD_MM:
-        yield _cooled_to(job, warmer, cold)
+    if cooler < aim - GUARD_MM:
+        yield _cooled_to(job, warmer, cooler)
 
 
 def _temperature_of(item: Pass, job: Job) -> float:
@@ -183,9 +194,9 @@ def _temperature_of(item: Pass, job: Job) -> float:
 
 def _cooled_to(job: Job, item: Pass, degrees: float) -> Change:
     def said(job: Job) -> str:
-        was = number_text(_temperature_of(as_in(job, "passes", item), job))
+        old_text = number_text(_temperature_of(as_in(job, "passes", item), job))
         cooled = f"Let the sheet cool to {number_text(degrees)} C before {item.id}"
-        return f"{cooled} instead of printing it at {was} C."
+        return f"{cooled} instead of printing it at {old_text} C."
 
     return change_from(job, said, of_item("passes", item.id, sheet_temperature=degrees))
 
@@ -195,6 +206,7 @@ def slower_carriage(check: Check, judged: Judged) -> Iterator[Change]:
     if check.measured is None or check.limit[1] is None or check.measured.high <= 0:
         return
     speed = judged.job.printer.carriage_speed
+    # The error goes with the speed. Down to 10 mm/s: any faster would be too much.
     aim = math.floor(speed * check.limit[1] / check.measured.high / 10) * 10.0
     for slow in (aim, aim / 2):
         if 0 < slow < speed:
@@ -203,8 +215,8 @@ def slower_carriage(check: Check, judged: Judged) -> Iterator[Change]:
 
 def _at_speed(job: Job, speed: float) -> Change:
     def said(job: Job) -> str:
-        was = number_text(job.printer.carriage_speed)
-        return f"Run the carriage at {number_text(speed)} mm/s instead of {was} mm/s."
+        old_text = number_text(job.printer.carriage_speed)
+        return f"Run the carriage at {number_text(speed)} mm/s instead of {old_text} mm/s."
 
     def edit(job: Job) -> Job:
         return evolve(job, printer=evolve(job.printer, carriage_speed=speed))
@@ -214,7 +226,7 @@ def _at_speed(job: Job, speed: float) -> Change:
 
 def _passes_named(check: Check, judged: Judged) -> list[Pass]:
     """The passes that a check names."""
-    return [judged.job.passes[at] for at in passes_named(check.subjects, judged)]
+    return [judged.job.passes[pass_index] for pass_index in passes_named(check.subjects, judged)]
 
 
 def _sheets_named(check: Check, judged: Judged) -> list[Media]:
@@ -225,15 +237,15 @@ def _sheets_named(check: Check, judged: Judged) -> list[Media]:
 
 def _moves_between(check: Check, judged: Judged) -> list[Handling]:
     """The handling that moves the sheet between the passes that a check compares."""
-    at = pass_at(check, judged)
-    if at is None:
+    pass_index = pass_at(check, judged)
+    if pass_index is None:
         return []
     other = next(passes_named(check.subjects[1:], judged), None)
     if other is None:
-        other = judged.timeline.earliest_partner(at)
+        other = judged.timeline.earliest_partner(pass_index)
     if other is None:
         return []
-    names = {move.what for move in judged.timeline.moves_between(other, at)}
+    names = {move.what for move in judged.timeline.moves_between(other, pass_index)}
     return [item for item in judged.job.handling if item.id in names]
 
 

@@ -66,8 +66,8 @@ def restated_sign(job: Job, sign: Sign, field: tuple[str, str], value: Any) -> C
     done = f"Make the {in_words(section, name)} of {sign.id} {in_unit(value, section)}"
 
     def said(job: Job) -> str:
-        was = in_unit(_stated_value(as_in(job, "signs", sign), section, name), section)
-        return f"{done} instead of {was}."
+        old_text = in_unit(_stated_value(as_in(job, "signs", sign), section, name), section)
+        return f"{done} instead of {old_text}."
 
     return change_from(job, said, of_section(sign.id, section, **{name: value}))
 
@@ -98,21 +98,24 @@ def _hung_at(
     shift = target - value.nominal
     edits: list[Edit] = []
     for section, names in (
-        ("mounting", tuple(each.name for each in attrs.fields(Mounting))),
+        ("mounting", tuple(attribute.name for attribute in attrs.fields(Mounting))),
         ("visual", ("above_floor",)),
     ):
         heights = {name: _stated_value(sign, section, name) for name in names}
-        known = {name: height for name, height in heights.items() if height is not None}
-        higher = {name: height.moved_to(height.nominal + shift) for name, height in known.items()}
+        known_heights = {name: height for name, height in heights.items() if height is not None}
+        higher = {
+            name: height.moved_to(height.nominal + shift) for name, height in known_heights.items()
+        }
         if higher:
             edits.append(of_section(sign.id, section, **higher))
 
     def said(job: Job) -> str:
-        was = _stated_value(as_in(job, "signs", sign), *field)
-        by = target - was.nominal
-        way = "higher" if by > 0 else "lower"
-        at = f"{in_words(*field)} at {number_text(target)} mm instead of {in_unit(was, field[0])}"
-        return f"Hang {sign.id} {number_text(abs(by))} mm {way}: {at}."
+        height_before = _stated_value(as_in(job, "signs", sign), *field)
+        difference = target - height_before.nominal
+        direction = "higher" if difference > 0 else "lower"
+        new_text, old_text = number_text(target), in_unit(height_before, field[0])
+        place_words = f"{in_words(*field)} at {new_text} mm instead of {old_text}"
+        return f"Hang {sign.id} {number_text(abs(difference))} mm {direction}: {place_words}."
 
     return change_from(job, said, *edits)
 
@@ -139,16 +142,16 @@ def other_layers(check: Check, judged: Judged) -> Iterator[Change]:
 
     Each pass that builds the feature is tried, the last one first.
     """
-    measured, (least, most) = check.measured, check.limit
+    measured, (least_height, most_height) = check.measured, check.limit
     if measured is None or check.unit != "mm":
         return
-    for at in reversed(list(passes_named(check.subjects[1:], judged))):
-        item = judged.job.passes[at]
+    for pass_index in reversed(list(passes_named(check.subjects[1:], judged))):
+        item = judged.job.passes[pass_index]
         layer = judged.job.ink_of(item).layer
-        if least is not None and measured.low < least - GUARD_MM:
-            count, step = layers_over(least - GUARD_MM - measured.low, layer.low), 1
-        elif most is not None and measured.high > most + GUARD_MM:
-            count, step = -layers_over(measured.high - most - GUARD_MM, layer.high), -1
+        if least_height is not None and measured.low < least_height - GUARD_MM:
+            count, step = layers_over(least_height - GUARD_MM - measured.low, layer.low), 1
+        elif most_height is not None and measured.high > most_height + GUARD_MM:
+            count, step = -layers_over(measured.high - most_height - GUARD_MM, layer.high), -1
         else:
             return
         for further in range(FURTHER_LAYERS + 1):
@@ -161,11 +164,11 @@ def plain_dome(check: Check, judged: Judged) -> Iterator[Change]:
     sign = sign_of(check, judged)
     if sign is None or sign.braille is None or check.measured is None or check.limit[1] is None:
         return
-    over = check.measured.high - check.limit[1]
+    excess = check.measured.high - check.limit[1]
     for item in judged.job.passes:
         layer = judged.job.ink_of(item).layer
         if f"{sign.id}.braille" in item.builds:
-            count = item.layers - layers_over(over, layer.high)
+            count = item.layers - layers_over(excess, layer.high)
             if count >= 1:
                 yield set_layers(judged.job, item, count)
     base = sign.braille.dot_diameter
@@ -177,8 +180,10 @@ def plain_dome(check: Check, judged: Judged) -> Iterator[Change]:
 def _drawn_with_diameter(job: Job, sign: Sign, diameter: Interval) -> Change:
     def said(job: Job) -> str:
         stated = _stated_value(as_in(job, "signs", sign), "braille", "dot_diameter")
-        wide = f"{number_text(diameter.nominal)} mm wide instead of {in_unit(stated, 'braille')}"
-        return f"Draw the dots of {sign.id} {wide}."
+        size_words = (
+            f"{number_text(diameter.nominal)} mm wide instead of {in_unit(stated, 'braille')}"
+        )
+        return f"Draw the dots of {sign.id} {size_words}."
 
     return change_from(job, said, of_section(sign.id, "braille", dot_diameter=diameter))
 
@@ -191,42 +196,45 @@ def more_contrast(check: Check, judged: Judged) -> Iterator[Change]:
     sign = sign_of(check, judged)
     if sign is None or sign.surface is None:
         return
-    a, b = sign.surface.character_lrv, sign.surface.background_lrv
-    least = check.limit[0]
-    if a is None or b is None or check.measured is None or least is None:
+    characters, background = sign.surface.character_lrv, sign.surface.background_lrv
+    least_contrast = check.limit[0]
+    if characters is None or background is None or check.measured is None or least_contrast is None:
         return
-    formula = _contrast_formula(a, b, check.measured.nominal)
+    formula = _contrast_formula(characters, background, check.measured.nominal)
     if formula is None:
         return
     of_lighter, of_darker = "character_lrv", "background_lrv"
-    if a < b:
+    if characters < background:
         of_lighter, of_darker = of_darker, of_lighter
-    lighter, darker = max(a, b), min(a, b)
+    lighter, darker = max(characters, background), min(characters, background)
     for value in range(math.floor(darker), 0, -1):
-        if formula(lighter, float(value)) >= least:
+        if formula(lighter, float(value)) >= least_contrast:
             yield _other_reflectance(judged.job, sign, of_darker, value, "at most")
             break
     for value in range(math.ceil(lighter), 100):
-        if formula(float(value), darker) >= least:
+        if formula(float(value), darker) >= least_contrast:
             yield _other_reflectance(judged.job, sign, of_lighter, value, "at least")
             break
 
 
-def _contrast_formula(a: float, b: float, found: float) -> Callable[[float, float], float] | None:
+def _contrast_formula(
+    characters: float, background: float, contrast: float
+) -> Callable[[float, float], float] | None:
     """The formula by which a standard comes to the contrast that was found: a check names none."""
     for formula in CONTRASTS.values():
-        if abs(formula(a, b) - found) <= 1e-9:
+        if abs(formula(characters, background) - contrast) <= 1e-9:
             return formula
     return None
 
 
 def _other_reflectance(job: Job, sign: Sign, name: str, value: int, limit: str) -> Change:
-    what = name.removesuffix("_lrv")
-    text = f"Choose a {what} colour for {sign.id} with a light reflectance value of {limit} {value}"
+    part_name = name.removesuffix("_lrv")
+    reflectance = f"a light reflectance value of {limit} {value}"
+    text = f"Choose a {part_name} colour for {sign.id} with {reflectance}"
 
     def said(job: Job) -> str:
-        now = _stated_value(as_in(job, "signs", sign), "surface", name)
-        return f"{text} (now {in_unit(now, 'surface')})."
+        stated = _stated_value(as_in(job, "signs", sign), "surface", name)
+        return f"{text} (now {in_unit(stated, 'surface')})."
 
     return change_from(job, said, of_section(sign.id, "surface", **{name: float(value)}))
 
@@ -234,12 +242,13 @@ def _other_reflectance(job: Job, sign: Sign, name: str, value: int, limit: str) 
 def more_vacuum(check: Check, judged: Judged) -> Iterator[Change]:
     """Vacuum on as much more of the sheet as it takes to hold it."""
     named = subject_id(check)
-    sheet: Media | None = next((one for one in judged.job.media if one.id == named), None)
+    sheet: Media | None = next((media for media in judged.job.media if media.id == named), None)
     if sheet is None or check.measured is None or check.limit[0] is None or sheet.friction is None:
         return
     share, weight = sheet.vacuum_share or 0.0, sheet.friction * GRAVITY
     pulled = check.measured.low - weight
     if share > 0 and pulled > 0:
+        # 101 stands for more than all of it: no share would do.
         needed = min(100 * share * (check.limit[0] - weight) / pulled, 101)
         percent = math.ceil(needed - 1e-9)
         if percent <= 100:
@@ -248,8 +257,8 @@ def more_vacuum(check: Check, judged: Judged) -> Iterator[Change]:
 
 def _pulled_coverage(job: Job, sheet: Media, percent: int) -> Change:
     def said(job: Job) -> str:
-        was = number_text(100 * (as_in(job, "media", sheet).vacuum_share or 0.0))
-        return f"Let the vacuum act on {percent} % of {sheet.id} instead of {was} %."
+        old_text = number_text(100 * (as_in(job, "media", sheet).vacuum_share or 0.0))
+        return f"Let the vacuum act on {percent} % of {sheet.id} instead of {old_text} %."
 
     return change_from(job, said, of_item("media", sheet.id, vacuum_share=percent / 100))
 
@@ -280,42 +289,49 @@ def _target_values(check: Check, judged: Judged) -> Iterator[tuple[float, Sign, 
     sign = sign_of(check, judged)
     if sign is None:
         return
-    found = _stated_value(sign, *_field_of_check(check))
-    if isinstance(found, float | int):
-        found = Interval.exact(found)
-    if not isinstance(found, Interval):
+    stated = _stated_value(sign, *_field_of_check(check))
+    if isinstance(stated, float | int):
+        stated = Interval.exact(stated)
+    if not isinstance(stated, Interval):
         return
     alike = [
         other
         for other in judged.checks
         if (other.rule, other.subjects[0]) == (check.rule, check.subjects[0])
     ]
-    seen = []
+    seen_targets = []
     for checks in (alike, [check]):
-        least, most = _common_bounds(checks, found)
+        lower_bound, upper_bound = _common_bounds(checks, stated)
         # The ends must keep within the bounds, and the tolerance moves along with the nominal.
-        least, most = least + found.nominal - found.low, most - (found.high - found.nominal)
-        if least <= most + GUARD_MM:
-            target = round_inside(least, most, found.nominal)
-            if target not in seen:
-                seen.append(target)
-                yield target, sign, found
+        lower_bound, upper_bound = (
+            lower_bound + stated.nominal - stated.low,
+            upper_bound - (stated.high - stated.nominal),
+        )
+        if lower_bound <= upper_bound + GUARD_MM:
+            target = round_inside(lower_bound, upper_bound, stated.nominal)
+            if target not in seen_targets:
+                seen_targets.append(target)
+                yield target, sign, stated
 
 
 def _common_bounds(checks: Iterable[Check], value: Interval) -> tuple[float, float]:
     """The least low end and the greatest high end of a value with which checks on it, or on its
     share, are met.
     """
-    least, most = -math.inf, math.inf
+    lower_bound, upper_bound = -math.inf, math.inf
     for check in checks:
         if check.measured is None:
             continue
         low, high = check.limit
         if low is not None:
-            least = max(least, _back_to_value(check, value.low, check.measured.low)(low))
+            lower_bound = max(
+                lower_bound, _back_to_value(check, value.low, check.measured.low)(low)
+            )
         if high is not None:
-            most = min(most, _back_to_value(check, value.high, check.measured.high)(high))
-    return least, most
+            upper_bound = min(
+                upper_bound, _back_to_value(check, value.high, check.measured.high)(high)
+            )
+    return lower_bound, upper_bound
 
 
 def _back_to_value(check: Check, stated: float, measured: float) -> Callable[[float], float]:
@@ -335,8 +351,8 @@ def _field_of_check(check: Check) -> tuple[str, str]:
 
 def sign_of(check: Check, judged: Judged) -> Sign | None:
     """The sign that a check looked at."""
-    id = check.subjects[0].removeprefix("signs.")
-    return next((sign for sign in judged.job.signs if sign.id == id), None)
+    sign_id = check.subjects[0].removeprefix("signs.")
+    return next((sign for sign in judged.job.signs if sign.id == sign_id), None)
 
 
 def in_words(section: str, name: str) -> str:

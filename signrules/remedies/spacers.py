@@ -66,21 +66,24 @@ class Thickness:
 
 def bought_spacer(check: Check, judged: Judged) -> Iterator[Change]:
     """The thicknesses of a spacer with which a pass clears, where no setting of the shop does."""
-    at = pass_at(check, judged)
+    pass_index = pass_at(check, judged)
     control = judged.job.printer.gap
-    if at is None or not isinstance(control, Spacers):
+    if pass_index is None or not isinstance(control, Spacers):
         return
-    item = judged.job.passes[at]
+    item = judged.job.passes[pass_index]
     seen: set[tuple[str, Thickness]] = set()
     for everything in (False, True):
-        found = {
-            name: _thickness_range(judged, at, name, everything)
+        thickness_by_surface = {
+            name: _thickness_range(judged, pass_index, name, everything)
             for name in _possible_surfaces(item)
         }
-        if any(any(map(one.holds, control.extras())) for one in found.values()):
+        if any(
+            any(map(thickness.holds, control.extras()))
+            for thickness in thickness_by_surface.values()
+        ):
             continue  # The shop has one that serves.
-        for surface, one in found.items():
-            rounded = one.rounded()
+        for surface, thickness in thickness_by_surface.items():
+            rounded = thickness.rounded()
             if rounded is not None and (surface, rounded) not in seen:
                 seen.add((surface, rounded))
                 yield _bought_spacer(judged.job, item, surface, rounded)
@@ -95,44 +98,48 @@ def _possible_surfaces(item: Pass) -> tuple[str, ...]:
     return (item.gap.above,)
 
 
-def _thickness_range(judged: Judged, at: int, surface: str, everything: bool) -> Thickness:
+def _thickness_range(judged: Judged, pass_index: int, surface: str, everything: bool) -> Thickness:
     """From the spacer that just clears to the thickest.
 
     It clears what stands where the replay prints the pass, or all else.
     """
-    zero = with_extra(judged.job.passes[at], surface, 0.0)
+    zero = with_extra(judged.job.passes[pass_index], surface, 0.0)
     needed = max(judged.job.printer.min_clearance, 2 * GUARD_MM)
-    least = needed - clearance_with(judged, at, zero, everything).low
-    return Thickness(least, _thickest_spacer(judged, at, zero, least))
+    least_thickness = needed - clearance_with(judged, pass_index, zero, everything).low
+    return Thickness(least_thickness, _thickest_spacer(judged, pass_index, zero, least_thickness))
 
 
-def _thickest_spacer(judged: Judged, at: int, zero: HeadSetting, least: float) -> float | None:
+def _thickest_spacer(
+    judged: Judged, pass_index: int, zero: HeadSetting, least: float
+) -> float | None:
     """The thickest spacer over whose throw drops reach and some alignment serves.
 
     None where nothing says how far drops reach.
     """
-    printer, item = judged.job.printer, judged.job.passes[at]
+    printer, item = judged.job.printer, judged.job.passes[pass_index]
     drop, farthest = drop_of(printer), printer.max_throw
     if farthest is None and drop is not None:
         farthest = drop.stop_distance
     if farthest is None:
         return None
-    most = farthest - throw_with(judged, at, zero)
+    most_thickness = farthest - throw_with(judged, pass_index, zero)
     lands_anywhere = item.directions == 1 or printer.allowed_landing_error is None
-    if drop is None or lands_anywhere or least > most:
-        return most  # At constant speed an alignment serves a throw wherever it lies.
-    return _last_served(judged, at, zero, least, most)
+    if drop is None or lands_anywhere or least > most_thickness:
+        return most_thickness  # At constant speed an alignment serves a throw wherever it lies.
+    return _last_served(judged, pass_index, zero, least, most_thickness)
 
 
-def _last_served(judged: Judged, at: int, zero: HeadSetting, least: float, most: float) -> float:
+def _last_served(
+    judged: Judged, pass_index: int, zero: HeadSetting, least: float, most: float
+) -> float:
     """The thickest spacer of a range that some alignment serves: with drag, large throws are hard.
 
     All of the range where even the thinnest is not served: that is then no matter of spacers.
     """
     job, heights = judged.job, judged.timeline.machine.heights
-    printed, _ = stands_before(judged, at, False)
-    plane = plane_with(judged, at, zero, printed)
-    crisp = heights.crisp_extra(at, plane, printed, job.passes[at].crisp_on)
+    printed, _ = stands_before(judged, pass_index, False)
+    plane = plane_with(judged, pass_index, zero, printed)
+    crisp = heights.crisp_extra(pass_index, plane, printed, job.passes[pass_index].crisp_on)
     tolerance = job.printer.allowed_landing_error
     assert tolerance is not None
 
@@ -154,10 +161,10 @@ def _last_served(judged: Judged, at: int, zero: HeadSetting, least: float, most:
 
 def _bought_spacer(job: Job, item: Pass, surface: str, thickness: Thickness) -> Change:
     """A spacer more for the printer, and the gap of the pass set with it if one is stated."""
-    near = _with_spacer(job, item, surface, thickness, thickness.least)
+    smallest = _with_spacer(job, item, surface, thickness, thickness.least)
     if thickness.most is None or thickness.most <= thickness.least + GUARD_MM:
-        return near
-    return evolve(near, far_end=_with_spacer(job, item, surface, thickness, thickness.most))
+        return smallest
+    return evolve(smallest, far_end=_with_spacer(job, item, surface, thickness, thickness.most))
 
 
 def _with_spacer(job: Job, item: Pass, surface: str, thickness: Thickness, extra: float) -> Change:

@@ -109,16 +109,18 @@ class Trials(Generic[J]):
         return self._ordered.get(job)
 
     def _tried(self, job: Job, kept: bool) -> J | None:
+        # Shared trials are paid for like the others: what was asked for before must not decide how
+        # far this search comes.
         price = KEPT_PRICE if kept else PLANNED_PRICE
         full = self._evaluates.budget
-        most = min(full, self.left - price, max(self.total // PART_OF_A_TRIAL, 1))
+        most_states = min(full, self.left - price, max(self.total // PART_OF_A_TRIAL, 1))
         trial = self._shared.get(job)
         if trial is None:
-            trial = Trial(*self._evaluates.trial(job, most))
+            trial = Trial(*self._evaluates.trial(job, most_states))
         # A planner that was stopped short may have found another plan than an evaluation would.
-        ended = most == full or trial.states < most or (kept and not trial.states)
+        ended = most_states == full or trial.states < most_states or (kept and not trial.states)
         self.count += 1
-        self.spent += price + min(trial.states, most)
+        self.spent += price + min(trial.states, most_states)
         if not ended:
             self.untried += 1
             if self.judged.conflict is not None and trial.judged.conflict is None:

@@ -53,10 +53,12 @@ def candidate_changes(check: Check, judged: Judged, alike: Alike) -> Iterator[Ch
 def candidates_for_conflict(judged: Judged, alike: Alike) -> Iterator[Change]:
     """Candidate changes where there is no safe order."""
     subjects = () if judged.conflict is None else judged.conflict.subjects
-    near = alike.near(subjects)
+    near_places = alike.near(subjects)
     return chain(
-        _changes_as_likes(alike, judged, near, ("media", "passes")),
-        order_of_likes(judged.job, sorted(id for table, id in near if table == "media")),
+        _changes_as_likes(alike, judged, near_places, ("media", "passes")),
+        order_of_likes(
+            judged.job, sorted(sheet_id for table, sheet_id in near_places if table == "media")
+        ),
         changes_for_conflict(judged),
     )
 
@@ -70,12 +72,13 @@ def _changes_as_likes(
         row = alike.row_at(place)
         likes = alike.with_content(place[0], own_content(row))
         for other in alike.contents(place[0]):
-            rest = alike.with_content(place[0], other)
-            if len(rest) >= FEWEST_LIKES and len(rest) > len(likes):
+            alike_places = alike.with_content(place[0], other)
+            # What fewer have than this one is hardly what this one should have.
+            if len(alike_places) >= FEWEST_LIKES and len(alike_places) > len(likes):
                 leaves = dict(leaves_of(own_content(row), other))
                 as_likes = _as_likes(judged.job, row, leaves)
                 if as_likes is not None:
-                    names = sorted((id for _, id in rest), key=by_number)
+                    names = sorted((row_id for _, row_id in alike_places), key=by_number)
                     change = _named_change(judged.job, as_likes, place, leaves, names)
                     yield evolve(change, of_likes=True)
 

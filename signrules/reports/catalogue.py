@@ -71,19 +71,25 @@ def _catalogue_lines(plugins: Plugins) -> Iterator[str]:
     yield _HEAD.rstrip()
     yield from (f"| `{name}` | {text} |" for name, text in PARAMETERS.items())
     yield ""
-    sets = sorted((one for one in plugins.rule_sets if one.rules), key=lambda one: one.name)
-    yield from (f"- [{one.name}](#{_heading_anchor(one.name)}): {one.summary}" for one in sets)
-    for one in sets:
-        yield from _set_lines(one)
+    sets = sorted(
+        (rule_set for rule_set in plugins.rule_sets if rule_set.rules),
+        key=lambda rule_set: rule_set.name,
+    )
+    yield from (
+        f"- [{rule_set.name}](#{_heading_anchor(rule_set.name)}): {rule_set.summary}"
+        for rule_set in sets
+    )
+    for rule_set in sets:
+        yield from _set_lines(rule_set)
 
 
-def _set_lines(one: RuleSet) -> Iterator[str]:
-    rules = sorted(one.rules, key=lambda rule: rule.name)
+def _set_lines(rule_set: RuleSet) -> Iterator[str]:
+    rules = sorted(rule_set.rules, key=lambda rule: rule.name)
     yield from (
         "",
-        f"## {one.name}",
+        f"## {rule_set.name}",
         "",
-        one.summary,
+        rule_set.summary,
         "",
         "| rule | level | for each | what |",
         "| --- | --- | --- | --- |",
@@ -103,11 +109,11 @@ def _rule_lines(rule: Rule) -> Iterator[str]:
     yield from (f"- **{heading}:** {sections[heading]}" for heading in HEADINGS)
     yield from _example_lines(rule)
     if rule.settings is not None:
-        for one in settings_of(rule.settings):
-            unit = f" {one.unit}" if one.unit else ""
+        for setting in settings_of(rule.settings):
+            unit = f" {setting.unit}" if setting.unit else ""
             yield (
-                f"- **Setting `{one.name}`:** {one.doc} Without it:"
-                f" `{inline_value(one.default)}`{unit}"
+                f"- **Setting `{setting.name}`:** {setting.doc} Without it:"
+                f" `{inline_value(setting.default)}`{unit}"
             )
     yield f"- **Level:** {rule.level}, for each {rule.each}"
     yield f"- **Source:** {rule.source}"
@@ -115,13 +121,13 @@ def _rule_lines(rule: Rule) -> Iterator[str]:
 
 
 def _example_lines(rule: Rule) -> Iterator[str]:
-    found = [
-        f"{word} {_with_changes(some)}"
-        for word, some in (("broken", rule.breaks), ("met", rule.meets))
-        if some is not None
+    examples = [
+        f"{word} {_with_changes(changes)}"
+        for word, changes in (("broken", rule.breaks), ("met", rule.meets))
+        if changes is not None
     ]
-    if found:
-        yield f"- **In the sample job:** {'; '.join(found)}"
+    if examples:
+        yield f"- **In the sample job:** {'; '.join(examples)}"
 
 
 def _with_changes(changes: Changes) -> str:

@@ -32,7 +32,7 @@ def _report_lines(estimate: Estimate) -> Iterator[str]:
     yield _verdict_lines(estimate)
     for title, texts in on_terms(estimate.accepted, estimate.shop):
         yield f"\n{title}:"
-        yield from (f"  {one_line(each)}" for each in texts)
+        yield from (f"  {one_line(text)}" for text in texts)
     yield ""
     rows = [_table_row(line, priced=estimate.currency is not None) for line in estimate.lines]
     widths = [max(len(row[column]) for row in rows) for column in range(5)]
@@ -46,7 +46,7 @@ def _report_lines(estimate: Estimate) -> Iterator[str]:
         yield "  ".join([*cells, price.rjust(widths[4]), note]).rstrip()
     if estimate.missing:
         yield "\nNot stated:"
-        yield from (f"  {one_line(each)}" for each in estimate.missing)
+        yield from (f"  {one_line(missing)}" for missing in estimate.missing)
     if estimate.currency is not None:
         yield ""
         yield from _sum_lines(estimate)

@@ -19,7 +19,7 @@ def explained_rule(rule: Rule) -> Iterator[str]:
     settings = _settings_lines(rule)
     if settings:
         yield "Settings:"
-        yield from (f"  {setting_text(one)}" for one in settings)
+        yield from (f"  {setting_text(setting)}" for setting in settings)
     yield from _example_line("Broken in the sample job", rule.breaks)
     yield from _example_line("Met in the sample job", rule.meets)
     yield f"Source: {rule.source}"
@@ -81,7 +81,7 @@ _SCHEMAS: dict[str, dict[str, Any]] = {
 
 def settings_schema(settings: tuple[Setting, ...]) -> dict[str, Any]:
     """Settings as a JSON Schema."""
-    properties = {one.name: _setting_schema(one) for one in settings}
+    properties = {setting.name: _setting_schema(setting) for setting in settings}
     return {"type": "object", "additionalProperties": False, "properties": properties}
 
 

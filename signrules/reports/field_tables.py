@@ -23,7 +23,7 @@ from signrules.model.declared import (
 from signrules.model.declaring import grouped_digits, least_length
 from signrules.model.layer_uses import LayerUse
 from signrules.model.limits import LARGEST_MM
-from signrules.model.sign_types import ScheduleUse, SignType
+from signrules.model.sign_types import CompositionUse, ScheduleUse, SignType
 
 _BLOCK = re.compile(r"<!-- fields: (\w+) -->\n.*?<!-- end of fields -->", re.DOTALL)
 _CONTROL_MEANING = "the control that the table is of"
@@ -35,6 +35,7 @@ _OF_SHOP_FILES = (
     *classes_within(SignType),
     ScheduleUse,
     *classes_within(ScheduleUse),
+    CompositionUse,
 )
 """The classes of what a shop file alone holds."""
 
@@ -86,8 +87,8 @@ _KEYS_OF_THE_READER = {
 
 def _usual_range(declared: Declared) -> str:
     """The usual range with its unit, speeds in m/s."""
-    one = declared.element or declared
-    usual, unit = one.usual, one.unit
+    element = declared.element or declared
+    usual, unit = element.usual, element.unit
     if usual is None:
         return ""
     low, high = usual
@@ -148,8 +149,8 @@ def _range_in_words(declared: Declared) -> str:
     if least is None or most is None or declared.kind == "share":
         return ""
     if declared.kind in _LEAST_OF_KINDS:
-        own = least != _LEAST_OF_KINDS[declared.kind]
-        return f", at least {least_length(least)}" if own else ""
+        states_least = least != _LEAST_OF_KINDS[declared.kind]
+        return f", at least {least_length(least)}" if states_least else ""
     bare = declared.kind in ("number", "whole number")
     unit = "" if bare else f" {declared.unit}"
     return f" from {grouped_digits(least)} to {grouped_digits(most)}{unit}"
@@ -169,7 +170,7 @@ def _default_text(declared: Declared, default: object) -> str:
     if isinstance(default, int | float):
         return f"{default:g}"
     if isinstance(default, tuple) and default:
-        return f"`[{', '.join(f'{each:g}' for each in default)}]`"
+        return f"`[{', '.join(f'{number:g}' for number in default)}]`"
     return "none"
 
 

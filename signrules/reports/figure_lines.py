@@ -41,9 +41,11 @@ def _figure_line(figure: Figure) -> str:
     if not figure.hangs:
         return line
     named = [f"{rule} on {subject}" for rule, subject in figure.hangs[:_MOST_HANGING]]
-    left = len(figure.hangs) - len(named)
-    more = f" and {left} more" if left else ""
-    return f"{line}. Measure it: {', '.join(named)}{more} would come out otherwise at an end of it"
+    unnamed = len(figure.hangs) - len(named)
+    further = f" and {unnamed} more" if unnamed else ""
+    return (
+        f"{line}. Measure it: {', '.join(named)}{further} would come out otherwise at an end of it"
+    )
 
 
 def _value_text(figure: Figure) -> str:

@@ -30,8 +30,10 @@ def _lines(font: FontMeasures, uses: Sequence[FontUse]) -> Iterator[str]:
         ("stroke of I", font.stroke_share),
         ("width of O", font.width_share),
     ):
-        of = "the em" if name.startswith("height") else "the height of I"
-        yield f"  {name}: " + ("not known" if value is None else f"{100 * value:.1f} % of {of}")
+        reference = "the em" if name.startswith("height") else "the height of I"
+        yield f"  {name}: " + (
+            "not known" if value is None else f"{100 * value:.1f} % of {reference}"
+        )
     for use in uses:
         yield ""
         yield f"{use.standard}, {use.section} characters: {_verdict(use)}"
@@ -45,13 +47,13 @@ def _verdict(use: FontUse) -> str:
     if not use.possible:
         return "cannot be met"
     unknown = sum(clause.outcome == "not known" for clause in use.clauses)
-    rest = f", {unknown} not known" if unknown else ""
-    return f"can be met {sizes_text(use.least, use.most)}{rest}"
+    unknown_words = f", {unknown} not known" if unknown else ""
+    return f"can be met {sizes_text(use.least, use.most)}{unknown_words}"
 
 
 def sizes_text(least: float | None, most: float | None) -> str:
     """Sizes of the em in words, in mm and points."""
-    low, high = (None if each is None else _size_text(each) for each in (least, most))
+    low, high = (None if size is None else _size_text(size) for size in (least, most))
     if low is not None and high is not None:
         return f"at sizes from {low} to {high}"
     if low is not None:
@@ -66,8 +68,8 @@ def _size_text(size: float) -> str:
 def _clause_text(clause: FontClause) -> str:
     row = clause.row
     limit = row.limit or "by viewing distance"
-    of = f" of {row.of}" if row.of is not None else ""
-    text = f"{row.quantity} {limit}{of} ({row.clause}): {clause.outcome}, {clause.found}"
+    share_of = f" of {row.of}" if row.of is not None else ""
+    text = f"{row.quantity} {limit}{share_of} ({row.clause}): {clause.outcome}, {clause.found}"
     if clause.least is None and clause.most is None:
         return text
     return f"{text}; {sizes_text(clause.least, clause.most)}"

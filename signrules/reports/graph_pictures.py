@@ -125,9 +125,9 @@ def _edges_in_words(edges: Sequence[Edge]) -> str:
     sentences = []
     for edge in edges[:_MOST_TOLD]:
         sentences += [as_sentence(reason.text) for reason in edge.reasons]
-    left = len(edges) - _MOST_TOLD
-    if left > 0:
-        return f"{' '.join(sentences)} And {left} more edges."
+    untold = len(edges) - _MOST_TOLD
+    if untold > 0:
+        return f"{' '.join(sentences)} And {untold} more edges."
     return " ".join(sentences)
 
 
@@ -139,7 +139,7 @@ def graph_picture(result: Evaluation) -> tuple[list[Node], list[Edge]]:
     machine = result.timeline.machine
     graph = graph_of(machine, result.timeline.order)
     nodes = [_node(name, data) for name, data in graph.nodes(data=True)]
-    found = {
+    shown_nodes = {
         (source, target): list(data["reasons"]) for source, target, data in graph.edges(data=True)
     }
     for item in machine.job.handling:
@@ -149,26 +149,30 @@ def graph_picture(result: Evaluation) -> tuple[list[Node], list[Edge]]:
         )
         if item.does != "pause":
             media = machine.job.media_of(item).id
-            found[f"media.{media}", name] = [Reason(HANDLES, f"{item.id} is done to {media}")]
+            shown_nodes[f"media.{media}", name] = [Reason(HANDLES, f"{item.id} is done to {media}")]
     for edge in machine.precedence:
         if not (machine.is_pass(edge.before) and machine.is_pass(edge.then)):
             reason = Reason(DECLARED, edge.said)
-            reasons = found.setdefault((machine.path(edge.before), machine.path(edge.then)), [])
+            reasons = shown_nodes.setdefault(
+                (machine.path(edge.before), machine.path(edge.then)), []
+            )
             if reason not in reasons:
                 reasons.append(reason)
     return nodes, [
-        Edge(source, target, tuple(reasons)) for (source, target), reasons in found.items()
+        Edge(source, target, tuple(reasons)) for (source, target), reasons in shown_nodes.items()
     ]
 
 
 def _node(name: str, data: dict[str, object]) -> Node:
-    kind, id = str(data["kind"]), str(data["id"])
+    kind, node_id = str(data["kind"]), str(data["id"])
     surface = data.get("surface")
     if isinstance(surface, tuple):
         span = quantity_text(Interval.between(*surface), "mm")
-        title = f"the surface within the areas of {id} once it is printed: {span} above the bed"
-        return Node(name, kind, (f"surface of {clipped_text(id)}", span), title)
-    return Node(name, kind, (clipped_text(id), kind), f"{kind} {id}")
+        title = (
+            f"the surface within the areas of {node_id} once it is printed: {span} above the bed"
+        )
+        return Node(name, kind, (f"surface of {clipped_text(node_id)}", span), title)
+    return Node(name, kind, (clipped_text(node_id), kind), f"{kind} {node_id}")
 
 
 def plan_svg(result: Evaluation) -> str:
@@ -179,24 +183,24 @@ def plan_svg(result: Evaluation) -> str:
     steps = steps_of(result)
     rows = -(-len(steps) // _ACROSS)
     name = one_line(result.job.name, MOST_OF_A_NAME) or "job"
-    told = " ".join(
+    sentences = " ".join(
         as_sentence(f"{number}: {step_text(step, result)}")
         for number, step in enumerate(steps[:_MOST_TOLD], start=1)
     )
     width = max(_NARROWEST, min(_ACROSS, max(len(steps), 1)) * (_BOX_WIDE + 30) + 20)
-    foot = 60 + rows * (_BOX_HIGH + 36)
+    height_of_foot = 60 + rows * (_BOX_HIGH + 36)
     cautions = []
     for caution in CAUTIONS:
         cautions += wrap(str(caution), int((width - 40) / _SMALL))
     svg = _svg_root(
         width,
-        foot + 16 * len(cautions) + 20,
+        height_of_foot + 16 * len(cautions) + 20,
         f"{name}: plan",
-        one_line(f"{result.verdict}. {told}", 20_000),
+        one_line(f"{result.verdict}. {sentences}", 20_000),
     )
     _add_text(svg, 20, 44, one_line(result.verdict, MOST_OF_A_NAME))
     for row, line in enumerate(cautions):
-        _add_text(svg, 20, foot + 16 * row + 10, line, small=True)
+        _add_text(svg, 20, height_of_foot + 16 * row + 10, line, small=True)
     for place in range(1, len(steps)):
         _draw_arrow_to_step(svg, place)
     for place, step in enumerate(steps):
@@ -224,8 +228,8 @@ def _draw_arrow_to_step(svg: ElementTree.Element, place: int) -> None:
     if y1 == y2:
         path = f"M{x1 + _BOX_WIDE:g} {y1 + _BOX_HIGH / 2:g} H{x2 - 2:g}"
     else:
-        down = f"M{x1 + _BOX_WIDE / 2:g} {y1 + _BOX_HIGH:g} V{y1 + _BOX_HIGH + 18:g}"
-        path = f"{down} H{x2 + _BOX_WIDE / 2:g} V{y2 - 2:g}"
+        path_down = f"M{x1 + _BOX_WIDE / 2:g} {y1 + _BOX_HIGH:g} V{y1 + _BOX_HIGH + 18:g}"
+        path = f"{path_down} H{x2 + _BOX_WIDE / 2:g} V{y2 - 2:g}"
     ElementTree.SubElement(group, "path", {"d": path, "marker-end": "url(#sr-arrow)"})
 
 
@@ -302,8 +306,8 @@ def _draw_edge(
         "; ".join(reason.text for reason in edge.reasons)
     )
     points = [(x + 20, y + 40) for x, y in laid.routes[edge.source, edge.target]]
-    down = points[-1][1] >= points[0][1]
-    leave, arrive = (_HALF, -_HALF - 2) if down else (-_HALF, _HALF + 2)
+    is_downwards = points[-1][1] >= points[0][1]
+    leave, arrive = (_HALF, -_HALF - 2) if is_downwards else (-_HALF, _HALF + 2)
     points[0] = points[0][0], points[0][1] + leave
     points[-1] = points[-1][0] + _arrival_offset(edge, laid, widths), points[-1][1] + arrive
     path = f"M{points[0][0]:.1f} {points[0][1]:.1f}"
@@ -333,23 +337,29 @@ def _draw_node(
         svg, "g", {"class": f"node {node.kind}", "data-name": one_line(node.name)}
     )
     ElementTree.SubElement(group, "title").text = one_line(node.title)
-    left, top = x - width / 2, y - _HALF
+    left_edge, top = x - width / 2, y - _HALF
     if node.kind == "handling":
         side = 12.0
         corners = (
-            (left, y),
-            (left + side, top),
-            (left + width - side, top),
-            (left + width, y),
-            (left + width - side, top + 2 * _HALF),
-            (left + side, top + 2 * _HALF),
+            (left_edge, y),
+            (left_edge + side, top),
+            (left_edge + width - side, top),
+            (left_edge + width, y),
+            (left_edge + width - side, top + 2 * _HALF),
+            (left_edge + side, top + 2 * _HALF),
         )
         ElementTree.SubElement(
-            group, "polygon", {"points": " ".join(f"{a:.1f},{b:.1f}" for a, b in corners)}
+            group,
+            "polygon",
+            {
+                "points": " ".join(
+                    f"{corner_x:.1f},{corner_y:.1f}" for corner_x, corner_y in corners
+                )
+            },
         )
     else:
         box = {
-            "x": f"{left:.1f}",
+            "x": f"{left_edge:.1f}",
             "y": f"{top:.1f}",
             "width": f"{width:.1f}",
             "height": f"{2 * _HALF:.1f}",

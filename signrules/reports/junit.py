@@ -126,8 +126,8 @@ def _say_of_checks(case: ElementTree.Element, checks: list[Check], offered: Repo
         elif check.outcome is not Outcome.MET:
             notes.append(_finding_text(check))
     if broken:
-        found = (first_remedy(offered.of_checks.get(check, ())) for check in checks)
-        _say_in_case(case, "failure", *broken, *dict.fromkeys(chain.from_iterable(found)))
+        first_remedies = (first_remedy(offered.of_checks.get(check, ())) for check in checks)
+        _say_in_case(case, "failure", *broken, *dict.fromkeys(chain.from_iterable(first_remedies)))
         notes = [*waived, *unmade, *notes]
     elif waived or unmade:
         _say_in_case(case, "skipped", *waived, *unmade)

@@ -45,9 +45,9 @@ def layered_drawing(widths: Mapping[str, float], edges: Iterable[Edge]) -> Drawi
         rows[layer[name]].append(name)
     links: list[tuple[object, object]] = []
     for chain in chains.values():
-        for at, bend in enumerate(chain[1:-1], start=1):
+        for offset, bend in enumerate(chain[1:-1], start=1):
             nodes[bend] = BEND
-            rows[layer[str(chain[0])] + at].append(bend)
+            rows[layer[str(chain[0])] + offset].append(bend)
         links += pairwise(chain)
     above, below = _neighbours_of(nodes, links)
     _order_rows(rows, above, below)
@@ -60,6 +60,7 @@ def layered_drawing(widths: Mapping[str, float], edges: Iterable[Edge]) -> Drawi
     routes = {}
     for edge, there in forward.items():
         points = tuple(point(node) for node in chains[there])
+        # Laid out the other way round, it is drawn from its own source all the same.
         if edge != there:
             points = points[::-1]
         routes[edge] = points
@@ -76,27 +77,27 @@ def _acyclic_directions(names: Sequence[str], edges: Sequence[Edge]) -> dict[Edg
     followers: dict[str, list[str]] = {name: [] for name in names}
     for source, target in edges:
         followers[source].append(target)
-    done: set[str] = set()
-    back: set[Edge] = set()
+    done_nodes: set[str] = set()
+    backward: set[Edge] = set()
     for start in names:
-        if start in done:
+        if start in done_nodes:
             continue
         path, on_path = [(start, iter(followers[start]))], {start}
         while path:
-            here, rest = path[-1]
-            for there in rest:
+            node, targets = path[-1]
+            for there in targets:
                 if there in on_path:
-                    back.add((here, there))
-                elif there not in done:
+                    backward.add((node, there))
+                elif there not in done_nodes:
                     path.append((there, iter(followers[there])))
                     on_path.add(there)
                     break
             else:
                 path.pop()
-                on_path.discard(here)
-                done.add(here)
+                on_path.discard(node)
+                done_nodes.add(node)
     forward = {edge: edge for edge in edges}
-    for source, target in back:
+    for source, target in backward:
         forward[source, target] = (target, source)
     return forward
 
@@ -105,17 +106,18 @@ def _layer_of_nodes(names: Sequence[str], forward: Mapping[Edge, Edge]) -> dict[
     """The longest path to each node."""
     followers: dict[str, list[str]] = {name: [] for name in names}
     missing = dict.fromkeys(names, 0)
-    for source, target in {each: None for each in forward.values() if each[0] != each[1]}:
+    # Each direction once: two edges between the same nodes may be laid out alike.
+    for source, target in {edge: None for edge in forward.values() if edge[0] != edge[1]}:
         followers[source].append(target)
         missing[target] += 1
     layer = dict.fromkeys(names, 0)
     ready = [name for name in names if not missing[name]]
     for name in ready:  # It grows while it is gone through.
-        for then in followers[name]:
-            layer[then] = max(layer[then], layer[name] + 1)
-            missing[then] -= 1
-            if not missing[then]:
-                ready.append(then)
+        for follower in followers[name]:
+            layer[follower] = max(layer[follower], layer[name] + 1)
+            missing[follower] -= 1
+            if not missing[follower]:
+                ready.append(follower)
     return layer
 
 
@@ -126,15 +128,15 @@ def _edge_chains(
 
     Bends take places in their layers as nodes do, so that no edge runs through a node.
     """
-    laid = list(dict.fromkeys(forward.values()))
-    bends = {edge: range(1, layer[edge[1]] - layer[edge[0]]) for edge in laid}
+    laid_out = list(dict.fromkeys(forward.values()))
+    bends = {edge: range(1, layer[edge[1]] - layer[edge[0]]) for edge in laid_out}
     if sum(map(len, bends.values())) > MOST_BENDS:
-        bends = dict.fromkeys(laid, range(0))
-    found: dict[Edge, list[object]] = {}
-    for source, target in laid:
-        between = [(source, target, at) for at in bends[source, target]]
-        found[source, target] = [source, *between, target]
-    return found
+        bends = dict.fromkeys(laid_out, range(0))
+    chains: dict[Edge, list[object]] = {}
+    for source, target in laid_out:
+        between = [(source, target, bend) for bend in bends[source, target]]
+        chains[source, target] = [source, *between, target]
+    return chains
 
 
 def _neighbours_of(
@@ -156,13 +158,13 @@ def _order_rows(
     """Puts each row in the order of the means of its neighbours, going down and up in turn."""
     place: dict[object, float] = {}
     for row in rows:
-        place |= {node: at for at, node in enumerate(row)}
+        place |= {node: position for position, node in enumerate(row)}
 
     def sort(row: list[object], neighbours: Mapping[object, list[object]]) -> None:
         means = {node: _mean_of(neighbours[node], place, place[node]) for node in row}
         # Ties keep their places: otherwise rows would swing to and fro between sweeps.
         row.sort(key=lambda node: (means[node], place[node]))
-        place.update({node: at for at, node in enumerate(row)})
+        place.update({node: position for position, node in enumerate(row)})
 
     for sweep in range(SWEEPS):
         if sweep % 2 == 0:
@@ -193,23 +195,24 @@ def _place_nodes(
     """
     extras: dict[object, float] = {}
     for row in rows:
-        here = 0.0
+        reached_x = 0.0
         for node in row:
-            extras[node] = here + widths[node] / 2
-            here += widths[node]
-            here += GAP if widths[node] > BEND else GAP / 2
+            extras[node] = reached_x + widths[node] / 2
+            reached_x += widths[node]
+            reached_x += GAP if widths[node] > BEND else GAP / 2
     x = dict(extras)
     downwards = list(rows)
     for sweep in range(2 * SWEEPS):
+        # Down and up in turn, so that neither end of the graph decides alone.
         going = downwards if sweep % 2 == 0 else downwards[::-1]
         for row in going:
             wanted = [_mean_of((*above[node], *below[node]), x, x[node]) for node in row]
             slack = _ascending_values(
-                [want - extras[node] for want, node in zip(wanted, row, strict=True)]
+                [wanted_x - extras[node] for wanted_x, node in zip(wanted, row, strict=True)]
             )
-            x.update({node: extras[node] + by for node, by in zip(row, slack, strict=True)})
-    least = min((x[node] - widths[node] / 2 for node in x), default=0.0)
-    return {node: middle - least for node, middle in x.items()}
+            x.update({node: extras[node] + offset for node, offset in zip(row, slack, strict=True)})
+    leftmost = min((x[node] - widths[node] / 2 for node in x), default=0.0)
+    return {node: middle - leftmost for node, middle in x.items()}
 
 
 def _ascending_values(values: Sequence[float]) -> list[float]:
@@ -221,10 +224,13 @@ def _ascending_values(values: Sequence[float]) -> list[float]:
     for value in values:
         mean, count = value, 1
         while blocks and blocks[-1][0] > mean:
-            other, more = blocks.pop()
-            mean, count = (mean * count + other * more) / (count + more), count + more
+            other, other_count = blocks.pop()
+            mean, count = (
+                (mean * count + other * other_count) / (count + other_count),
+                count + other_count,
+            )
         blocks.append((mean, count))
-    found: list[float] = []
+    values_placed: list[float] = []
     for mean, count in blocks:
-        found += [mean] * count
-    return found
+        values_placed += [mean] * count
+    return values_placed

@@ -20,7 +20,7 @@ _WIDTH = 120
 
 def page_with_procedures(page: str) -> str:
     """The page with new procedures."""
-    text = "\n".join(line for each in procedures() for line in _section_lines(each))
+    text = "\n".join(line for procedure in procedures() for line in _section_lines(procedure))
     return _BLOCK.sub(lambda _: f"<!-- procedures -->\n\n{text}\n<!-- end of procedures -->", page)
 
 

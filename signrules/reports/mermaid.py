@@ -13,7 +13,7 @@ from signrules.reports.text_report import MOST_OF_A_NAME, one_line, step_text
 def graph_mermaid(result: Evaluation) -> str:
     """The job graph as Mermaid text: a flowchart whose edges are labelled by kinds of reasons."""
     nodes, edges = graph_picture(result)
-    keys = {node.name: f"n{at}" for at, node in enumerate(nodes)}
+    keys = {node.name: f"n{number}" for number, node in enumerate(nodes)}
     shapes = {
         "pass": ("[", "]"),
         "media": ("[[", "]]"),
@@ -40,13 +40,15 @@ def plan_mermaid(result: Evaluation) -> str:
     steps = steps_of(result)
     words = [
         result.verdict,
-        *(f"{at}. {step_text(step, result)}" for at, step in enumerate(steps, start=1)),
+        *(f"{number}. {step_text(step, result)}" for number, step in enumerate(steps, start=1)),
     ]
-    nodes = {f"s{at}": text for at, text in enumerate(words)}
-    arrows = [f"    {one} --> {two}" for one, two in pairwise(nodes)]
-    below = {f"c{at}": str(caution) for at, caution in enumerate(CAUTIONS, start=1)}
+    nodes = {f"s{number}": text for number, text in enumerate(words)}
+    arrows = [f"    {source} --> {target}" for source, target in pairwise(nodes)]
+    below = {f"c{number}": str(caution) for number, caution in enumerate(CAUTIONS, start=1)}
     # Links of this kind are not drawn: they only keep what is linked one below the other.
-    hidden = [f"    {one} ~~~ {two}" for one, two in pairwise([f"s{len(steps)}", *below])]
+    hidden = [
+        f"    {source} ~~~ {target}" for source, target in pairwise([f"s{len(steps)}", *below])
+    ]
     shown = [f'    {key}["{mermaid_text(text)}"]' for key, text in (nodes | below).items()]
     return "\n".join(["flowchart TD", *shown, *arrows, *hidden]) + "\n"
 

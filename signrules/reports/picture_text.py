@@ -31,10 +31,10 @@ def clipped_text(text: str, most: int = 26) -> str:
     """A harmless line of text of so many places at the most, the rest left out."""
     shown = one_line(text)
     places = 0
-    for at, char in enumerate(shown):
+    for position, char in enumerate(shown):
         places += 1 + _is_wide(char)
         if places > most:
-            return shown[: max(1, at - 1)] + "\N{HORIZONTAL ELLIPSIS}"
+            return shown[: max(1, position - 1)] + "\N{HORIZONTAL ELLIPSIS}"
     return shown
 
 

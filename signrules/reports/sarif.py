@@ -61,8 +61,8 @@ def sarif(
     what was taken for granted when its job was read from artwork.
     """
     base = (base or Path.cwd()).absolute()
-    known = {placed.rule.name: placed.rule for placed in (plugins or load_plugins()).rules}
-    log = _Log(known, remedies)
+    known_rules = {placed.rule.name: placed.rule for placed in (plugins or load_plugins()).rules}
+    log = _Log(known_rules, remedies)
     for path, outcome in judged.items():
         source = Source(path, base)
         if isinstance(outcome, Evaluation):
@@ -115,7 +115,9 @@ class _Log:
         return {"$schema": SCHEMA, "version": "2.1.0", "runs": [run]}
 
     def evaluation(self, source: Source, result: Evaluation) -> None:
-        self._waivers = {waiver: at for at, waiver in reversed(list(enumerate(result.job.waivers)))}
+        self._waivers = {
+            waiver: position for position, waiver in reversed(list(enumerate(result.job.waivers)))
+        }
         self.set_by_the_shop |= dict.fromkeys(result.shop.in_words())
         decided = {"verdict": one_line(result.verdict), "settled": result.settled}
         self.verdicts.append({"uri": source.uri} | decided)
@@ -125,11 +127,11 @@ class _Log:
                 self._check(source, check, offered.of_checks.get(check, ()))
         conflict = result.conflict
         if conflict is not None:
-            found = self._result(
+            result_found = self._result(
                 source, NO_ORDER, "error", conflict.message, conflict.subjects or ("job",)
             )
-            found["message"] = _sarif_message(conflict.message, lines=True)
-            found["properties"] = _remedy_property(offered.of_conflict)
+            result_found["message"] = _sarif_message(conflict.message, lines=True)
+            result_found["properties"] = _remedy_property(offered.of_conflict)
         for fault in result.faults:
             self._notify(source, fault, "error", str(fault))
         for fault, reason in result.accepted:
@@ -148,8 +150,8 @@ class _Log:
 
     def document(self, source: Source, error: JobError) -> None:
         for fault in error.faults:
-            found = self._result(source, BAD_DOCUMENT, "error", str(fault), (fault.path,))
-            found["locations"] = [
+            result_found = self._result(source, BAD_DOCUMENT, "error", str(fault), (fault.path,))
+            result_found["locations"] = [
                 _sarif_location(source, fault.path, source.region_of_fault(fault))
             ]
         self.unsuccessful(source, "The document is at fault and was not evaluated.")
@@ -169,9 +171,9 @@ class _Log:
         unassessed = check.outcome is Outcome.UNASSESSED
         # 3.27.9: `open` is for too little information to decide; 3.27.10: the level is then `none`.
         level = "none" if unassessed else LEVELS[check.level]
-        found = self._result(source, check.rule, level, check.message, check.subjects)
+        result_found = self._result(source, check.rule, level, check.message, check.subjects)
         if unassessed:
-            found["kind"] = "open"
+            result_found["kind"] = "open"
         data = check_to_dict(check)
         wanted = (
             "outcome",
@@ -185,7 +187,9 @@ class _Log:
             "allowed",
         )
         stated = {key: data[key] for key in wanted if key in data}
-        found["properties"] = {"level": check.level.value} | stated | _remedy_property(remedies)
+        result_found["properties"] = (
+            {"level": check.level.value} | stated | _remedy_property(remedies)
+        )
         if check.waiver is not None:
             # 3.35.2: it stands in the document itself, so it is of kind `inSource`.
             number = self._waivers[check.waiver]
@@ -195,7 +199,7 @@ class _Log:
             place = _sarif_location(
                 source, f"waivers[{number}]", source.region(f"waivers[{number}]")
             )
-            found["suppressions"] = [
+            result_found["suppressions"] = [
                 {
                     "kind": "inSource",
                     "status": "accepted",
@@ -213,7 +217,7 @@ class _Log:
         print_of = hashlib.sha256(
             f"{identity}|{self._seen[identity]}".encode("utf-8", "replace")
         ).hexdigest()
-        found: dict[str, Any] = {
+        sarif_result: dict[str, Any] = {
             "ruleId": rule,
             "ruleIndex": self._rule(rule),
             "kind": "fail",
@@ -223,7 +227,7 @@ class _Log:
             "partialFingerprints": {"subject/v1": print_of[:32]},
         }
         if others:
-            found["relatedLocations"] = [
+            sarif_result["relatedLocations"] = [
                 {
                     "id": number,
                     "message": _sarif_message(other),
@@ -231,8 +235,8 @@ class _Log:
                 }
                 for number, other in enumerate(others, start=1)
             ]
-        self.results.append(found)
-        return found
+        self.results.append(sarif_result)
+        return sarif_result
 
     def _rule(self, name: str) -> int:
         """The place of a rule among those that the log describes."""
@@ -300,13 +304,13 @@ def _sarif_location(source: Source, path: str, region: Region | None) -> dict[st
             "endLine": region.end_line,
             "endColumn": region.end_column,
         }
-    found: dict[str, Any] = {"physicalLocation": physical}
+    location: dict[str, Any] = {"physicalLocation": physical}
     if path:
         name = one_line(path)
-        found["logicalLocations"] = [
+        location["logicalLocations"] = [
             {"fullyQualifiedName": name, "name": name.rpartition(".")[2], "kind": "object"}
         ]
-    return found
+    return location
 
 
 def _sarif_message(text: str, *, lines: bool = False) -> dict[str, str]:

@@ -51,9 +51,9 @@ class Source:
 
 def _uri_of_path(path: str, base: Path) -> str:
     """A URI reference, relative where the file lies under the base, percent-encoded (RFC 3986)."""
-    whole = Path(os.path.abspath(path))
-    if whole.is_relative_to(base):
+    full_path = Path(os.path.abspath(path))
+    if full_path.is_relative_to(base):
         return quote(
-            whole.relative_to(base).as_posix().encode("utf-8", "surrogateescape"), safe="/"
+            full_path.relative_to(base).as_posix().encode("utf-8", "surrogateescape"), safe="/"
         )
-    return whole.as_uri()
+    return full_path.as_uri()

@@ -28,16 +28,22 @@ def tables_text(standards: Mapping[str, Standard]) -> str:
 
 
 def _table_lines(standards: Mapping[str, Standard]) -> Iterator[str]:
-    lines = [(name, f"{one.title}: {_row_lines(one)}") for name, one in sorted(standards.items())]
+    lines = [
+        (name, f"{table.title}: {_row_lines(table)}") for name, table in sorted(standards.items())
+    ]
     missing = [
-        (one.id, f"{one.title}: {one.reason}") for one in not_available() if one.id not in standards
+        (table.id, f"{table.title}: {table.reason}")
+        for table in not_available()
+        if table.id not in standards
     ]
     width = max(len(name) for name, _ in (*lines, *missing))
     yield from (f"{name:<{width}}  {text}" for name, text in lines)
-    less = [(name, in_full(one.looser)) for name, one in sorted(standards.items()) if one.looser]
-    if less:
+    looser_tables = [
+        (name, in_full(table.looser)) for name, table in sorted(standards.items()) if table.looser
+    ]
+    if looser_tables:
         yield "\nLooser than a law:"
-        yield from (f"{name:<{width}}  {text}" for name, text in less)
+        yield from (f"{name:<{width}}  {text}" for name, text in looser_tables)
     yield "\nNot available:"
     yield from (f"{name:<{width}}  {text}" for name, text in missing)
     yield ""
@@ -51,11 +57,15 @@ def _row_lines(standard: Standard) -> str:
 
 def _how_known(standard: Standard) -> str:
     """How the rows are known: all in one way, or how many in each way but that they were read."""
-    counts = {one: _so_known(standard, one) for one in STANDINGS}
-    alone = next((one for one, count in counts.items() if count == len(standard.rows)), None)
+    counts = {standing: _so_known(standard, standing) for standing in STANDINGS}
+    alone = next(
+        (standing for standing, count in counts.items() if count == len(standard.rows)), None
+    )
     if alone is not None:
         return f"all {alone}"
-    weaker = [f"{count} {one}" for one, count in counts.items() if count and one != "read"]
+    weaker = [
+        f"{count} {standing}" for standing, count in counts.items() if count and standing != "read"
+    ]
     return ", ".join(weaker)
 
 
@@ -68,39 +78,44 @@ def tables_to_dict(standards: Mapping[str, Standard]) -> dict[str, Any]:
     return {
         "standards": [
             {
-                "id": one.id,
-                "title": one.title,
-                "publisher": one.publisher,
-                "unit": one.unit,
-                "rows": len(one.rows),
-                "second_hand": _so_known(one, "second hand"),
-                "from_memory": _so_known(one, "from memory"),
-                "amends": one.amends,
-                "looser": [_looser_data(each) for each in one.looser or ()],
-                "notes": list(one.notes),
+                "id": table.id,
+                "title": table.title,
+                "publisher": table.publisher,
+                "unit": table.unit,
+                "rows": len(table.rows),
+                "second_hand": _so_known(table, "second hand"),
+                "from_memory": _so_known(table, "from memory"),
+                "amends": table.amends,
+                "looser": [_looser_data(looser) for looser in table.looser or ()],
+                "notes": list(table.notes),
             }
-            for _, one in sorted(standards.items())
+            for _, table in sorted(standards.items())
         ],
         "not_available": [
-            {"id": one.id, "title": one.title, "reason": one.reason}
-            for one in not_available()
-            if one.id not in standards
+            {"id": table.id, "title": table.title, "reason": table.reason}
+            for table in not_available()
+            if table.id not in standards
         ],
         "disclaimer": list(DISCLAIMER),
     }
 
 
-def _looser_data(one: Looser) -> dict[str, str]:
+def _looser_data(looser: Looser) -> dict[str, str]:
     """One limit of a table that is looser than a law."""
-    return {"than": one.law, "quantity": one.quantity, "asks": one.own, "law": one.asked}
+    return {
+        "than": looser.law,
+        "quantity": looser.quantity,
+        "asks": looser.own,
+        "law": looser.asked,
+    }
 
 
 def together_text(found: Together) -> str:
     """For each quantity the range that satisfies all, or who disagrees with whom."""
-    lines = [f"{', '.join(one.id for one in found.standards)} together:", ""]
-    names = [*(one.quantity for one in found.quantities), *found.by_distance]
+    lines = [f"{', '.join(common.id for common in found.standards)} together:", ""]
+    names = [*(common.quantity for common in found.quantities), *found.by_distance]
     width = max(map(len, names), default=0)
-    lines += [f"{one.quantity:<{width}}  {one}" for one in found.quantities]
+    lines += [f"{common.quantity:<{width}}  {common}" for common in found.quantities]
     lines += [
         f"{name:<{width}}  by height above the floor and distance: see each table"
         for name in found.by_distance

@@ -17,8 +17,8 @@ GOVERNS = {"in": "inches govern", "mm": "millimetres govern"}
 def known_table(id: str, standards: dict[str, Standard]) -> Standard:
     """The table of an id. Raises SignrulesError where none has it."""
     if id not in standards:
-        near = nearest_name(id, tuple(standards))
-        hint = f"{near} perhaps" if near else f"one of {', '.join(sorted(standards))}"
+        near_name = nearest_name(id, tuple(standards))
+        hint = f"{near_name} perhaps" if near_name else f"one of {', '.join(sorted(standards))}"
         raise SignrulesError(f"no table has the id {id!r}, expected {hint}")
     return standards[id]
 
@@ -34,8 +34,8 @@ def _lines_of_table(standard: Standard) -> Iterator[str]:
     for row in standard.rows:
         yield ""
         yield f"{row.quantity:<{width}}  {_limit_of_row(row)}"
-        where = row.clause if row.title is None else f"{row.title}, {row.clause}"
-        yield f"  {where}; {row.level}; {row.standing}: {row.source}"
+        place = row.clause if row.title is None else f"{row.title}, {row.clause}"
+        yield f"  {place}; {row.level}; {row.standing}: {row.source}"
         yield from (f"  {text}" for text in _further_lines(row))
     if standard.notes:
         yield "\nNotes:"
@@ -61,9 +61,9 @@ def _further_lines(row: Row) -> Iterator[str]:
 def _limit_of_row(row: Row) -> str:
     if row.bands:
         return f"{'; '.join(_bands_in_words(row))}"
-    of = f" of {row.of}" if row.of is not None and row.unit == "%" else ""
-    by = f" by the formula {row.contrast}" if row.contrast else ""
-    return f"{row.limit}{of}{by}"
+    share_of = f" of {row.of}" if row.of is not None and row.unit == "%" else ""
+    formula = f" by the formula {row.contrast}" if row.contrast else ""
+    return f"{row.limit}{share_of}{formula}"
 
 
 def _bands_in_words(row: Row) -> Iterator[str]:

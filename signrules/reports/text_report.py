@@ -90,8 +90,8 @@ def _report_lines(result: Evaluation, everything: bool, colour: bool) -> Iterato
     yield from sections.titled("Not judged", not_judged(result.checks))
     if everything:
         judged = [check for check in result.checks if check.outcome is not Outcome.UNASSESSED]
-        rest = [check for check in judged if not check.is_violation]
-        yield from sections.findings("All other checks", rest, "good")
+        others = [check for check in judged if not check.is_violation]
+        yield from sections.findings("All other checks", others, "good")
     yield from sections.titled("Cautions", map(str, CAUTIONS))
 
 
@@ -136,11 +136,11 @@ class _Sections:
             yield from (f"    {one_line(text)}" for text in self._remedy(check))
 
     def _remedy(self, check: Check) -> Iterator[str]:
-        same = self.reported.as_on.get(check)
-        if same is None:
+        spoken_for = self.reported.as_on.get(check)
+        if spoken_for is None:
             yield from first_remedy(self.reported.of_checks.get(check, ()))
         else:
-            yield f"Remedy: as on {same}."
+            yield f"Remedy: as on {spoken_for}."
 
 
 def on_terms(accepted: Iterable[tuple[Fault, str]], shop: Shop) -> Iterator[tuple[str, list[str]]]:
@@ -151,7 +151,7 @@ def on_terms(accepted: Iterable[tuple[Fault, str]], shop: Shop) -> Iterator[tupl
     """
     terms = {
         "Shop file": [shop.origin],
-        "Accepted as absent": [in_full(*each) for each in accepted],
+        "Accepted as absent": [in_full(*accepted_fault) for accepted_fault in accepted],
         "Set by the shop": list(shop.in_words()),
     }
     for title, lines in terms.items():
@@ -204,17 +204,17 @@ def _cost_text(minutes: float | None) -> str:
     """What a remedy costs in set-up, or spares; nothing where it does neither."""
     if not minutes:
         return ""
-    way = "more" if minutes > 0 else "less"
-    return f" ({counted_things(number_text(abs(minutes)), 'minute')} of set-up {way})"
+    more_or_less = "more" if minutes > 0 else "less"
+    return f" ({counted_things(number_text(abs(minutes)), 'minute')} of set-up {more_or_less})"
 
 
 def not_tried(reported: Reported) -> str:
     """The findings whose possible remedies were not all tried."""
     named = [f"{rule} on {subject}" for rule, subject in reported.not_tried[:MOST_NOT_TRIED]]
-    more = reported.left_out - len(named)
+    unnamed = reported.left_out - len(named)
     listed = ", ".join(named)
-    if more:
-        listed += f" and {more} more"
+    if unnamed:
+        listed += f" and {unnamed} more"
     findings = counted_things(reported.left_out, "finding")
     return f"The trials ran out before every remedy was tried for {findings}: {listed}."
 
@@ -225,11 +225,11 @@ def finding_line(head: str, check: Check) -> str:
     if check.waiver is None:
         return text
     until = f" until {check.waiver.until.isoformat()}" if check.waiver.until else ""
-    by, reason = (
+    waived_by, reason = (
         one_line(check.waiver.by, MOST_OF_A_NAME),
         one_line(check.waiver.reason, MOST_OF_A_LINE // 2),
     )
-    return f"{text} Waived by {by}{until}: {reason}"
+    return f"{text} Waived by {waived_by}{until}: {reason}"
 
 
 def _plan_title(result: Evaluation) -> str:
@@ -256,11 +256,11 @@ def _better_order(plan: Plan) -> str:
     if not plan.judged or best is None or not best.cost < plan.cost:
         return ""
     if best.loads < plan.loads:
-        less = counted_things(plan.loads - best.loads, "bed load")
+        saved = counted_things(plan.loads - best.loads, "bed load")
     else:
         unit = "minute" if plan.in_minutes else "setting"
-        less = counted_things(number_text(plan.cost[1] - best.cost[1]), unit)
-    return f"; {less} less in the order {', '.join(best.order)}"
+        saved = counted_things(number_text(plan.cost[1] - best.cost[1]), unit)
+    return f"; {saved} less in the order {', '.join(best.order)}"
 
 
 def _numbered_steps(steps: Iterable[Step], result: Evaluation) -> Iterator[str]:
@@ -291,8 +291,8 @@ def _serving_range(timeline: Timeline, alignment: float) -> tuple[float, float]:
     """
     served = [
         window
-        for at, window in timeline.windows.items()
-        if timeline.serving_alignment(timeline.printings[at]) == alignment
+        for pass_index, window in timeline.windows.items()
+        if timeline.serving_alignment(timeline.printings[pass_index]) == alignment
     ]
     low = max((window.low for window in served), default=alignment)
     high = min((window.high for window in served), default=alignment)
@@ -333,11 +333,11 @@ def step_text(step: Step, result: Evaluation) -> str:
                 "media": f"over {step.media}",
                 "build-up": f"over the build-up on {step.media}",
             }
-            where = place.get(step.above or "", "above the bed")
+            place_words = place.get(step.above or "", "above the bed")
             plane = number_text(step.printing.plane.height.nominal)
             return (
-                f"set the gap: {number_text(step.extra)} mm {where} (head at {plane} mm above the"
-                " bed)"
+                f"set the gap: {number_text(step.extra)} mm {place_words}"
+                f" (head at {plane} mm above the bed)"
             )
         case "print":
             assert step.printing is not None
@@ -348,5 +348,5 @@ def step_text(step: Step, result: Evaluation) -> str:
             item = job.handling_named(step.subject)
             if item.does == "pause":
                 return f"{item.id}: pause"
-            by = "" if item.locates_by is None else f", located by {item.locates_by}"
-            return f"{item.id}: {MOVED[item.does].format(job.media_of(item).id)}{by}"
+            method = "" if item.locates_by is None else f", located by {item.locates_by}"
+            return f"{item.id}: {MOVED[item.does].format(job.media_of(item).id)}{method}"

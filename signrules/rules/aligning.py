@@ -83,15 +83,15 @@ def alignment_through(
         yield missing("printer.landing_tolerance", f"two-way {at_last}")
         return
     first = landing_error(printer, printing.crisp, alignment)
-    last = landing_error(printer, printing.crisp_at_end, alignment)
+    last_error = landing_error(printer, printing.crisp_at_end, alignment)
     instead = ""
-    if last.high > tolerance + GUARD_MM:
+    if last_error.high > tolerance + GUARD_MM:
         layer = timeline.machine.job.ink_of(item).layer
         instead = _what_instead(item, printing.crisp, printer, layer, tolerance)
     at_first = f"({quantity_text(first, 'mm')} at the first)"
     yield check(
         f"two-way {at_last} {at_first}, {_serving_alignment(timeline, alignment)},",
-        measured=last,
+        measured=last_error,
         most=tolerance,
         advice=instead,
     )
@@ -197,11 +197,11 @@ def _landing_check(
 def _serving_alignment(timeline: Timeline, extra: float) -> str:
     """By which alignment a pass is printed; whether it is on record, and since when."""
     dates = timeline.on_record.get(extra)
-    made = "made first"
+    how_made = "made first"
     if dates is not None:
-        known = [date for date in dates if date is not None]
-        made = f"on record since {max(known).isoformat()}" if known else "on record"
-    return f"aligned at an extra of {number_text(extra)} mm ({made})"
+        known_dates = [date for date in dates if date is not None]
+        how_made = f"on record since {max(known_dates).isoformat()}" if known_dates else "on record"
+    return f"aligned at an extra of {number_text(extra)} mm ({how_made})"
 
 
 def _air_beyond_tolerance(
@@ -228,10 +228,14 @@ def _what_instead(
     tolerance: float,
 ) -> str:
     """What printing one-way, or in two passes, would gain."""
-    most = -(-item.layers // 2)
-    least = item.layers - most
-    parts = f"{most} layers each" if least == most else f"{most} and {least} layers"
-    error = error_over_layers(printer, crisp, layer, most, tolerance)
+    more_layers = -(-item.layers // 2)
+    fewer_layers = item.layers - more_layers
+    parts = (
+        f"{more_layers} layers each"
+        if fewer_layers == more_layers
+        else f"{more_layers} and {fewer_layers} layers"
+    )
+    error = error_over_layers(printer, crisp, layer, more_layers, tolerance)
     still = "" if error <= tolerance + GUARD_MM else ", still too much"
     return (
         f"Printed one-way it has none. Split into two passes of {parts}, each with its own gap"

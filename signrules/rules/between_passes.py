@@ -76,7 +76,7 @@ class BetweenPasses:
     @cached_property
     def growth(self) -> Interval:
         """By how much sheets have grown, all added, in mm."""
-        return sum((one.size for one in self.grown), NONE)
+        return sum((share.size for share in self.grown), NONE)
 
     @property
     def warms(self) -> bool:
@@ -96,60 +96,73 @@ class BetweenPasses:
 
 
 def all_between(
-    timeline: Timeline, at: int, materials: Mapping[str, Material]
+    timeline: Timeline, pass_index: int, materials: Mapping[str, Material]
 ) -> list[BetweenPasses]:
     """One for each earlier pass that registers with a pass, as far as methods of locating bridge
     all moves between.
     """
-    found = []
+    intervals = []
     sweeps: Sweeps = {}
-    for other in timeline.telling_partners(at):
-        moves = tuple(timeline.moves_between(other, at))
+    for other in timeline.telling_partners(pass_index):
+        moves = tuple(timeline.moves_between(other, pass_index))
         if all(move.bridges for move in moves):
-            found.append(_between_passes(timeline, at, other, moves, materials, sweeps))
-    return found
+            intervals.append(_between_passes(timeline, pass_index, other, moves, materials, sweeps))
+    return intervals
 
 
 def _between_passes(
     timeline: Timeline,
-    at: int,
+    pass_index: int,
     other: int,
     moves: tuple[Move, ...],
     materials: Mapping[str, Material],
     sweeps: Sweeps,
 ) -> BetweenPasses:
-    job, sheets = timeline.machine.job, timeline.machine.heights.media
-    here, there = (_temperature_while_printed(timeline, i, materials, sweeps) for i in (at, other))
-    for warmth in (here, there):
+    job = timeline.machine.job
+    own_warmth, other_warmth = (
+        _temperature_while_printed(timeline, index, materials, sweeps)
+        for index in (pass_index, other)
+    )
+    for warmth in (own_warmth, other_warmth):
         if isinstance(warmth, str):
             return BetweenPasses(other, moves, unknown=warmth)
-    assert isinstance(here, Warmth)
-    assert isinstance(there, Warmth)
-    # Which passes lie on the sheet that grows is said by number: areas are cut with each other only
-    # where it does.
-    growing: list[tuple[Media, tuple[int, ...], Interval]]
-    if sheets[at].id == sheets[other].id:
-        growing = [(sheets[at], (at, other), temperature_difference(here.degrees, there.degrees))]
-    else:
-        # Two sheets lie side by side: each grows by itself from the temperature of the room.
-        room = Interval.exact(job.temperature)
-        growing = [
-            (sheets[at], (at,), temperature_difference(here.degrees, room)),
-            (sheets[other], (other,), temperature_difference(there.degrees, room)),
-        ]
-    grown = []
-    for sheet, printed, warmer in growing:
+    assert isinstance(own_warmth, Warmth)
+    assert isinstance(other_warmth, Warmth)
+    warmths = {pass_index: own_warmth, other: other_warmth}
+    growths = []
+    for sheet, printed, warmer in _warmer_sheets(timeline, warmths):
         if warmer.high <= 0:
             continue
         expansion = known_of_sheet(sheet, materials, "expansion")
         if not isinstance(expansion, Interval):
             return BetweenPasses(other, moves, unknown=unsaid_field(sheet, "expansion"))
-        passes = [job.passes[i] for i in printed]
+        passes = [job.passes[printed_index] for printed_index in printed]
         distance = _distance_from_fixed(
             sheet, [job.areas_of(item) for item in passes], {item.side for item in passes}
         )
-        grown.append(SheetGrowth(sheet.id, warmer, distance, expansion))
-    return BetweenPasses(other, moves, tuple(grown), here, there)
+        growths.append(SheetGrowth(sheet.id, warmer, distance, expansion))
+    return BetweenPasses(other, moves, tuple(growths), own_warmth, other_warmth)
+
+
+def _warmer_sheets(
+    timeline: Timeline, warmths: Mapping[int, Warmth]
+) -> list[tuple[Media, tuple[int, ...], Interval]]:
+    """The sheets of two passes, which of the two print on each, and by how many K it warms.
+
+    Which passes these are is said by number: their areas are cut with each other only where the
+    sheet grows.
+    """
+    sheets = timeline.machine.heights.media
+    own, other = warmths
+    if sheets[own].id == sheets[other].id:
+        warmer = temperature_difference(warmths[own].degrees, warmths[other].degrees)
+        return [(sheets[own], (own, other), warmer)]
+    # Two sheets lie side by side: each grows by itself from the temperature of the room.
+    room = Interval.exact(timeline.machine.job.temperature)
+    return [
+        (sheets[index], (index,), temperature_difference(warmth.degrees, room))
+        for index, warmth in warmths.items()
+    ]
 
 
 def _distance_from_fixed(sheet: Media, areas: Sequence[tuple[Area, ...]], sides: set[str]) -> float:
@@ -160,20 +173,22 @@ def _distance_from_fixed(sheet: Media, areas: Sequence[tuple[Area, ...]], sides:
     """
     if sides == {sheet.up}:
         return farthest_distance(sheet.located_at, reduce(common_areas, areas), sheet.size)
-    some = reduce(common_areas, areas) if len(sides) == 1 else tuple(chain.from_iterable(areas))
-    return farthest_distance(None, some, sheet.size)
+    fixed_areas = (
+        reduce(common_areas, areas) if len(sides) == 1 else tuple(chain.from_iterable(areas))
+    )
+    return farthest_distance(None, fixed_areas, sheet.size)
 
 
 def _temperature_while_printed(
-    timeline: Timeline, at: int, materials: Mapping[str, Material], sweeps: Sweeps
+    timeline: Timeline, pass_index: int, materials: Mapping[str, Material], sweeps: Sweeps
 ) -> Warmth | str:
     """The temperature of the sheet while a pass is printed, or the field that is needed to estimate
     it.
     """
     job = timeline.machine.job
-    printer, sheet = job.printer, timeline.machine.heights.media[at]
-    if job.passes[at].sheet_temperature is not None or not printer.absorbed_dose:
-        return stated_warmth(job, at)
+    printer, sheet = job.printer, timeline.machine.heights.media[pass_index]
+    if job.passes[pass_index].sheet_temperature is not None or not printer.absorbed_dose:
+        return stated_warmth(job, pass_index)
     lacking = unknown_of_cooling(printer, sheet, materials) or duration.unstated_field(printer)
     if lacking is not None:
         return lacking
@@ -183,7 +198,7 @@ def _temperature_while_printed(
         sweeps[sheet.id] = estimated_warmths(
             timeline, sheet.id, heat, printer.absorbed_dose, printer.cooling
         )
-    return sweeps[sheet.id][at]
+    return sweeps[sheet.id][pass_index]
 
 
 def unknown_of_cooling(

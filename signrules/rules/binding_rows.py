@@ -56,15 +56,15 @@ def _binds(row: Row, sign: Sign, standard: Standard) -> bool:
 
     Which of them it falls under is not known.
     """
-    found = {sign.kind}
+    words = {sign.kind}
     if is_repeated_visually(sign):
-        found.add(SEPARATE_VISUAL)
-    if found & {*row.not_for}:
+        words.add(SEPARATE_VISUAL)
+    if words & {*row.not_for}:
         return False
-    if not row.only_for or found & {*row.only_for}:
+    if not row.only_for or words & {*row.only_for}:
         return True
-    known = {word for each in kind_rows(standard) for word in each.words}
-    return SEPARATE_VISUAL not in row.only_for and sign.kind not in known
+    known_words = {word for kind_row in kind_rows(standard) for word in kind_row.words}
+    return SEPARATE_VISUAL not in row.only_for and sign.kind not in known_words
 
 
 def is_repeated_visually(sign: Sign) -> bool:

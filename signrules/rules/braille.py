@@ -10,6 +10,7 @@ from signrules.model.passes import Pass
 from signrules.model.sign import Sign
 from signrules.physics.heights import Heights
 from signrules.rules.binding_rows import rows_binding
+from signrules.rules.braille_form import DOTS
 from signrules.rules.braille_text import TEXT_RULES
 from signrules.rules.checks import Draft, Level
 from signrules.rules.declaration import RuleSet, rule
@@ -20,7 +21,6 @@ from signrules.rules.dimensions import (
     lacking_check,
 )
 from signrules.rules.domes import braille_dome
-from signrules.rules.dots import DOTS
 from signrules.rules.forgotten_builders import forgotten_builders
 from signrules.rules.judged_relief import is_built, judge_relief
 from signrules.rules.line_spacing import judge_line_spacing
@@ -200,16 +200,16 @@ def braille_position(
     if braille is None:
         return
     implied = None if braille.below_text is None else "below"
-    found = braille.position or implied
-    if found is None and is_built(item, passes, "braille") and is_built(item, passes, "raised"):
+    position = braille.position or implied
+    if position is None and is_built(item, passes, "braille") and is_built(item, passes, "raised"):
         return
     what = "the place of the braille, seen from its text,"
     for standard, row in rows_binding(item, standards, "braille.position"):
-        if found is None:
+        if position is None:
             yield lacking_check(item, standard, row, "braille.position", what)
         else:
             yield judge_value(
-                item, standard, row, what, found, "Move the braille below the whole text."
+                item, standard, row, what, position, "Move the braille below the whole text."
             )
 
 

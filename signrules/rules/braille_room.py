@@ -121,18 +121,18 @@ def _clear_room_around(
     what = "the distance from the braille to the raised characters"
     sheet = layout.job.media_of(item).id
     source = stated_by_the_job(path_of(item, "braille.clear_space"))
-    for at in sorted(layout.passes_on[sheet, dots.side]):
-        each = layout.job.passes[at]
+    for pass_index in sorted(layout.passes_on[sheet, dots.side]):
+        builder = layout.job.passes[pass_index]
         # What was read from artwork was measured there, on the letters and not on rectangles.
-        if each.artwork is not None and all(item.artwork is not None for item in dots.passes):
+        if builder.artwork is not None and all(item.artwork is not None for item in dots.passes):
             continue
-        for areas, unstated in _raised_areas(layout.job, each):
+        for areas, unstated in _raised_areas(layout.job, builder):
             if unstated is not None:
                 yield missing(unstated, what)
                 continue
-            apart = apart_on_side(item, dots.areas, areas)
-            subjects = (f"passes.{each.id}",)
-            yield clear_space_check(source, space, what, apart, settings.rounding, subjects)
+            distance = apart_on_side(item, dots.areas, areas)
+            subjects = (f"passes.{builder.id}",)
+            yield clear_space_check(source, space, what, distance, settings.rounding, subjects)
     yield from _nearest_beside(item, heights, dots, space, settings)
 
 
@@ -169,17 +169,19 @@ def clear_space_check(
 def apart_on_side(item: Sign, areas: Iterable[Area], others: Iterable[Area]) -> float:
     """The distance in mm between areas of a sign, upright, and others as they lie on the sheet."""
     turned = [upright_area(area, item.top) for area in others]
-    return min(area_distance(one, other) for one in areas for other in turned)
+    return min(area_distance(area, other) for area in areas for other in turned)
 
 
 def _nearest_beside(
     item: Sign, heights: Heights, dots: Drawn, space: Interval, settings: Fitting
 ) -> Iterator[Draft]:
     """The nearest ink that stands up and is neither braille nor raised text."""
-    found = ink_beside(item, heights, dots, "braille", settings.standing)
-    near = [(apart_on_side(item, dots.areas, each.areas), each) for each in found]
-    if near:
-        apart, nearest = min(near, key=lambda each: each[0])
+    beside = ink_beside(item, heights, dots, "braille", settings.standing)
+    distances = [
+        (apart_on_side(item, dots.areas, neighbour.areas), neighbour) for neighbour in beside
+    ]
+    if distances:
+        distance, nearest = min(distances, key=lambda pair: pair[0])
         what = "the distance from the braille to what else stands up beside it"
         source = stated_by_the_job(path_of(item, "braille.clear_space"))
-        yield clear_space_check(source, space, what, apart, settings.rounding, nearest.paths)
+        yield clear_space_check(source, space, what, distance, settings.rounding, nearest.paths)

@@ -100,19 +100,19 @@ def _compared_cells(
         return _why_untranslated(
             item, braille, grade, lambda line: translate(line, grade, braille.language)
         )
-    found = joined_cells(cells)
-    if not found:
+    found_cells = joined_cells(cells)
+    if not found_cells:
         return one_of(what, found="none", allowed=allowed, advice="There are no cells with dots.")
-    draft = one_of(what, found=found, allowed=allowed)
+    draft = one_of(what, found=found_cells, allowed=allowed)
     if draft.outcome is Outcome.MET:
         return _evenly_spaced(draft, cells)
-    difference = _cell_difference(found, allowed[0])
+    difference = _cell_difference(found_cells, allowed[0])
     if says_the_text(braille, item.text, translated):
         advice = f"It is the right text in another style. {difference} Have a proofreader decide."
         return evolve(draft, level=Level.REVIEW, advice=advice)
-    says = in_words(found, grade) if is_english(braille.language) else None
-    said = "It says something else" if says is None else f"It says {says!r}"
-    why = f"{said}, and the text is {' '.join(words_of(item.text))!r}."
+    says = in_words(found_cells, grade) if is_english(braille.language) else None
+    reading = "It says something else" if says is None else f"It says {says!r}"
+    why = f"{reading}, and the text is {' '.join(words_of(item.text))!r}."
     advice = f"{why} {difference} Correct the cells or the text, and have a proofreader read them."
     return evolve(draft, advice=advice)
 
@@ -150,15 +150,15 @@ def _evenly_spaced(draft: Draft, cells: str) -> Draft:
     after = ", ".join(map(str, gaps))
     advice = f"More than one blank cell follows word {after}: leave one between words of a line."
     as_it_is = cells.strip().replace("\n", BLANK).replace(" ", BLANK)
-    wide = one_of(draft.what, found=as_it_is, allowed=draft.allowed, advice=advice)
-    return evolve(wide, level=Level.REVIEW)
+    even_check = one_of(draft.what, found=as_it_is, allowed=draft.allowed, advice=advice)
+    return evolve(even_check, level=Level.REVIEW)
 
 
-def _cell_difference(found: str, wanted: str) -> str:
-    pairs = list(zip_longest(found, wanted))
-    at = next(at for at, (one, other) in enumerate(pairs) if one != other)
-    first, second = ("the end" if each is None else name_of(each) for each in pairs[at])
-    return f"The first difference is at cell {at + 1}: {first}, not {second}."
+def _cell_difference(found_cells: str, wanted: str) -> str:
+    pairs = list(zip_longest(found_cells, wanted))
+    position = next(position for position, (cell, other) in enumerate(pairs) if cell != other)
+    first, second = ("the end" if cell is None else name_of(cell) for cell in pairs[position])
+    return f"The first difference is at cell {position + 1}: {first}, not {second}."
 
 
 @rule(
@@ -189,7 +189,7 @@ def braille_capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
         return
     unread = _why_unread(item, braille, "whether capitals stand only where they are allowed")
     cells = braille.cells or ""
-    found, words = capital_words(cells), joined_cells(cells).split("\u2800")
+    capitals, words = capital_words(cells), joined_cells(cells).split("\u2800")
     because = capital_reasons(item.text, proper=braille.proper, acronyms=braille.acronyms)
     for standard, row in rows_binding(item, standards, "braille.capitals"):
         level = Level(row.level)
@@ -198,10 +198,10 @@ def braille_capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
             continue
         allowed = [bool(why & set(row.words)) for why in because]
         if len(allowed) == len(words):
-            wrong = [number for number in found if not allowed[number]]
+            wrong = [number for number in capitals if not allowed[number]]
         else:
             # The words cannot be paired; as many as have a reason are let pass, from the left.
-            wrong = found[sum(allowed) :]
+            wrong = capitals[sum(allowed) :]
         yield _capitals_check(wrong, words, standard, row)
         yield from _ordinary_acronyms(braille, standard, row)
 
@@ -209,7 +209,9 @@ def braille_capitals(item: Sign, standards: Standards) -> Iterator[Draft]:
 def _capitals_check(wrong: list[int], words: list[str], standard: Standard, row: Row) -> Draft:
     where = ""
     if wrong:
-        where = joined_names([f"word {at + 1} ({words[at]})" for at in wrong])
+        where = joined_names(
+            [f"word {word_index + 1} ({words[word_index]})" for word_index in wrong]
+        )
     draft = check(
         "the number of words with capitals that nothing in the text gives a reason for",
         measured=len(wrong),
@@ -222,8 +224,8 @@ def _capitals_check(wrong: list[int], words: list[str], standard: Standard, row:
         level=Level(row.level),
     )
     has = "has a capital indicator" if len(wrong) == 1 else "have capital indicators"
-    told = f"{where} {has} that nothing in the text gives a reason for"
-    return evolve(draft, told=told)
+    finding = f"{where} {has} that nothing in the text gives a reason for"
+    return evolve(draft, told=finding)
 
 
 def _ordinary_acronyms(braille: Braille, standard: Standard, row: Row) -> Iterator[Draft]:
@@ -242,8 +244,8 @@ def _ordinary_acronyms(braille: Braille, standard: Standard, row: Row) -> Iterat
         level=Level.REVIEW,
     )
     what = "is an ordinary word" if len(wrong) == 1 else "are ordinary words"
-    told = f"{listed_names(wrong)} {what}, listed among the acronyms of the sign"
-    yield evolve(draft, told=told)
+    finding = f"{listed_names(wrong)} {what}, listed among the acronyms of the sign"
+    yield evolve(draft, told=finding)
 
 
 @rule(
@@ -270,10 +272,10 @@ def braille_numbers(item: Sign, standards: Standards) -> Iterator[Draft]:
     braille = item.braille
     if braille is None:
         return
-    wanted, found = numbers_of(item.text), numbers_in(braille.cells or "")
-    if wanted or found:
+    wanted, written_numbers = numbers_of(item.text), numbers_in(braille.cells or "")
+    if wanted or written_numbers:
         what = "the number that the cells write"
-        draft = _why_unread(item, braille, what) or _compared_numbers(what, found, wanted)
+        draft = _why_unread(item, braille, what) or _compared_numbers(what, written_numbers, wanted)
         english = is_english(braille.language)
         stated = list(rows_binding(item, standards, "braille.numbers"))
         if not stated and english:
@@ -285,9 +287,11 @@ def braille_numbers(item: Sign, standards: Standards) -> Iterator[Draft]:
             yield evolve(draft, source=source_of(standard, row), level=level)
 
 
-def _compared_numbers(what: str, found: list[str], wanted: list[str]) -> Draft:
+def _compared_numbers(what: str, written_numbers: list[str], wanted: list[str]) -> Draft:
     """The numbers of cells against those of the text, in digits."""
-    written, text = (" and ".join(map(digits_of, each)) or "none" for each in (found, wanted))
+    written, text = (
+        " and ".join(map(digits_of, numbers)) or "none" for numbers in (written_numbers, wanted)
+    )
     draft = one_of(
         what,
         found=written,

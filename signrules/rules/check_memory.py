@@ -81,7 +81,7 @@ def _are_alike(one: Printing | None, other: Printing | None) -> bool:
     if one is other or one is None or other is None:
         return one is other
     return (
-        one.at == other.at
+        one.pass_index == other.pass_index
         and one.position == other.position
         and one.clearance == other.clearance
         and one.throw == other.throw

@@ -59,13 +59,13 @@ def interrupt_in(error: BaseException) -> KeyboardInterrupt | None:
     Python raises what comes from the keyboard between two instructions, or in the handler of the
     signal. A KeyboardInterrupt that code raises by `raise` is a mistake of its own.
     """
-    found: BaseException | None = error
+    cause: BaseException | None = error
     seen: set[int] = set()
-    while found is not None and id(found) not in seen:
-        if isinstance(found, KeyboardInterrupt) and not _is_raised_by_code(found):
-            return found
-        seen.add(id(found))
-        found = found.__cause__ or found.__context__
+    while cause is not None and id(cause) not in seen:
+        if isinstance(cause, KeyboardInterrupt) and not _is_raised_by_code(cause):
+            return cause
+        seen.add(id(cause))
+        cause = cause.__cause__ or cause.__context__
     return None
 
 
@@ -75,12 +75,12 @@ def _is_raised_by_code(error: KeyboardInterrupt) -> bool:
     for wrapped in ("func", "__func__"):
         handler = getattr(handler, wrapped, handler)
     of_handler = getattr(handler, "__code__", None)
-    at = error.__traceback__
-    innermost = at
-    while at is not None:
-        if at.tb_frame.f_code is of_handler:
+    traceback = error.__traceback__
+    innermost = traceback
+    while traceback is not None:
+        if traceback.tb_frame.f_code is of_handler:
             return False
-        innermost, at = at, at.tb_next
+        innermost, traceback = traceback, traceback.tb_next
     if innermost is None:
         return False
     return innermost.tb_frame.f_code.co_code[innermost.tb_lasti] == _RAISES
@@ -105,17 +105,22 @@ def _place_of(error: BaseException) -> str:
 
     What this code has called in turn is passed over: the mistake is in the call.
     """
-    own: tuple[str, int] | None = None
-    at = error.__traceback__
-    while at is not None:
-        file, line, at = at.tb_frame.f_code.co_filename, at.tb_lineno, at.tb_next
+    own_place: tuple[str, int] | None = None
+    traceback = error.__traceback__
+    while traceback is not None:
+        file, line, traceback = (
+            traceback.tb_frame.f_code.co_filename,
+            traceback.tb_lineno,
+            traceback.tb_next,
+        )
         if _is_of_library(file):
             continue
-        if own is None or os.path.dirname(file) == os.path.dirname(own[0]):
-            own = (file, line)
-    if own is None:
+        # The innermost line of the folder in which their code was entered.
+        if own_place is None or os.path.dirname(file) == os.path.dirname(own_place[0]):
+            own_place = (file, line)
+    if own_place is None:
         return ""
-    return printable_line(f" (line {own[1]} of {os.path.basename(own[0])})")
+    return printable_line(f" (line {own_place[1]} of {os.path.basename(own_place[0])})")
 
 
 def _is_of_library(file: str) -> bool:

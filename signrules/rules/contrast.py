@@ -113,8 +113,8 @@ def _compared_reflectances(
     if surface is None:
         return
     characters, background = surface.character_lrv, surface.background_lrv
-    for name, found in (("character_lrv", characters), ("background_lrv", background)):
-        if found is None:
+    for name, reflectance in (("character_lrv", characters), ("background_lrv", background)):
+        if reflectance is None:
             yield lacking_check(sign, standard, row, f"surface.{name}", what)
     if characters is not None and background is not None:
         yield judge_value(sign, standard, row, what, value(characters, background), advice)
@@ -173,9 +173,9 @@ def contrast_lighter(item: Sign, standards: tuple[Standard, ...]) -> Iterator[Dr
     for standard in standards:
         if not is_bound(item, standard):
             continue
-        own = standard.rows_for(LIGHTER)
+        own_rows = standard.rows_for(LIGHTER)
         by_share = any(row.contrast == "weber" for row in standard.rows_for(CONTRAST))
-        for row in own or (_lighter_floors() if by_share else ()):
+        for row in own_rows or (_lighter_floors() if by_share else ()):
             yield from _compared_reflectances(item, standard, row, what, _lighter_of, advice)
 
 
@@ -185,8 +185,8 @@ def _lighter_of(characters: float, background: float) -> Interval:
 
 def _lighter_floors() -> tuple[Row, ...]:
     """The first row of the built-in tables that says how light the lighter surface must be."""
-    found = (row for standard in builtin_standards() for row in standard.rows_for(LIGHTER))
-    return tuple(islice(found, 1))
+    rows = (row for standard in builtin_standards() for row in standard.rows_for(LIGHTER))
+    return tuple(islice(rows, 1))
 
 
 CONTRAST_RULES = RuleSet(

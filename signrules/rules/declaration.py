@@ -101,19 +101,20 @@ class RuleSet:
 
     def __attrs_post_init__(self) -> None:
         names = set()
-        for each in self.rules:
-            if not isinstance(each, Rule):
+        for member in self.rules:
+            if not isinstance(member, Rule):
                 raise RuleError(
-                    f"rule set {self.name}: expected rules made with @rule, got {shown_value(each)}"
+                    f"rule set {self.name}: expected rules made with @rule,"
+                    f" got {shown_value(member)}"
                 )
-            if each.name.partition(".")[0] != self.name:
+            if member.name.partition(".")[0] != self.name:
                 raise RuleError(
                     f"rule set {self.name}: its rules must be called {self.name}.something, got"
-                    f" {each.name}"
+                    f" {member.name}"
                 )
-            if each.name in names:
-                raise RuleError(f"rule set {self.name}: two rules are called {each.name}")
-            names.add(each.name)
+            if member.name in names:
+                raise RuleError(f"rule set {self.name}: two rules are called {member.name}")
+            names.add(member.name)
 
 
 def rule(
@@ -168,12 +169,14 @@ def rule(
 
     def declare(function: RuleFunction) -> Rule:
         if not callable(function) or inspect.iscoroutinefunction(function):
-            found = "async def" if callable(function) else type(function).__name__
-            raise RuleError(f"rule {name}: expected a function that yields checks, got {found}")
+            found_kind = "async def" if callable(function) else type(function).__name__
+            raise RuleError(
+                f"rule {name}: expected a function that yields checks, got {found_kind}"
+            )
         reads = _reads(name, each, function)
         summary, sections = _documentation(name, function)
         _check_settings(name, settings, reads)
-        examples = [_example(name, settings, one) for one in (breaks, meets)]
+        examples = [_example(name, settings, changes) for changes in (breaks, meets)]
         return Rule(
             name,
             each,
@@ -211,8 +214,8 @@ def _check_settings(name: str, settings: type[Any] | None, reads: tuple[str, ...
 def _example(name: str, settings: type[Any] | None, changes: Changes | None) -> Changes | None:
     if changes is None:
         return None
-    made = MappingProxyType(dict(changes))
-    if of_settings := settings_in(made):
+    example = MappingProxyType(dict(changes))
+    if of_settings := settings_in(example):
         if settings is None:
             raise RuleError(
                 f"rule {name}: an example changes settings, and it declares none (settings=...)"
@@ -223,7 +226,7 @@ def _example(name: str, settings: type[Any] | None, changes: Changes | None) -> 
             raise RuleError(
                 f"rule {name}: an example changes settings: {refused.faults[0]}"
             ) from None
-    return made
+    return example
 
 
 def settings_in(changes: Changes) -> dict[str, Any]:
@@ -244,8 +247,8 @@ def _reads(name: str, each: str, function: RuleFunction) -> tuple[str, ...]:
     reads = []
     for parameter in inspect.signature(function).parameters.values():
         if parameter.name not in READS:
-            near = nearest_name(parameter.name, READS)
-            hint = f"; did you mean {near!r}?" if near else ""
+            near_name = nearest_name(parameter.name, READS)
+            hint = f"; did you mean {near_name!r}?" if near_name else ""
             raise RuleError(
                 f"rule {name}: it asks for {parameter.name!r}, which is none of"
                 f" {', '.join(READS)}{hint}"

@@ -13,7 +13,7 @@ from signrules.documents.plugin_tables import PLACES, OwnData
 from signrules.errors import PluginError, RuleError
 from signrules.model.declared import Declared, declared_fields
 from signrules.model.limits import is_id
-from signrules.model.wording import nearest_name, shown_value
+from signrules.model.wording import expected_name, shown_value
 from signrules.rules.declaration import Rule
 
 _OF_OTHERS = ("id", "id of", "plugin tables", "price", "price share", "prices by name")
@@ -60,8 +60,7 @@ def declared_data(stated: Any) -> Mapping[str, type]:
         )
     for place, cls in stated.items():
         if place not in PLACES:
-            near = nearest_name(str(place), tuple(PLACES))
-            expected = f"{near!r} perhaps" if near else f"one of {', '.join(PLACES)}"
+            expected = expected_name(str(place), tuple(PLACES), f"one of {', '.join(PLACES)}")
             raise RuleError(f"found the place {shown_value(place)}, expected {expected}")
         for slip in _slips_of_class(cls, place):
             raise RuleError(slip)
@@ -75,39 +74,39 @@ def _slips_of_class(cls: Any, where: str) -> Iterator[str]:
         return
     declared = declared_fields(cls)
     for field in attrs.fields(cls):
-        here = f"{where}.{field.name}"
+        path = f"{where}.{field.name}"
         if field.name not in declared:
             expected = "field(metadata=plain_number(...)), or another declaration"
-            yield f"{here}: found no declaration, expected {expected}"
+            yield f"{path}: found no declaration, expected {expected}"
             continue
-        yield from _slips_of_field(declared[field.name], here)
-        yield from _slips_of_default(declared[field.name], field.default, here)
+        yield from _slips_of_field(declared[field.name], path)
+        yield from _slips_of_default(declared[field.name], field.default, path)
 
 
 def _slips_of_field(declared: Declared, where: str) -> Iterator[str]:
     if not declared.meaning.strip():
         yield f"{where}: found no word on what it means, expected a few"
-    for each in (declared, declared.element):
-        if each is None:
+    for kind in (declared, declared.element):
+        if kind is None:
             continue
-        if each.kind not in _KINDS:
-            yield f"{where}: found the kind {each.kind}, expected one of {', '.join(_KINDS)}"
-        for cls in each.tables.values():
+        if kind.kind not in _KINDS:
+            yield f"{where}: found the kind {kind.kind}, expected one of {', '.join(_KINDS)}"
+        for cls in kind.tables.values():
             yield from _slips_of_class(cls, where)
 
 
 def _slips_of_default(declared: Declared, default: Any, where: str) -> Iterator[str]:
     if default is None or default is attrs.NOTHING:
         return
-    for inside, found, expected in declared.check(default):
-        yield f"{where}{inside}: found the default {shown_value(found)}, expected {expected}"
+    for inside, found_value, expected in declared.check(default):
+        yield f"{where}{inside}: found the default {shown_value(found_value)}, expected {expected}"
 
 
 def _is_frozen(cls: type) -> bool:
-    made: object = object.__new__(cls)
+    instance: object = object.__new__(cls)
     try:
         for field in attrs.fields(cls):
-            setattr(made, field.name, None)
+            setattr(instance, field.name, None)
     except attrs.exceptions.FrozenInstanceError:
         return True
     return not attrs.fields(cls)

@@ -46,10 +46,10 @@ def judge_length(
         if value is None:
             yield lacking_check(sign, standard, row, quantity, what)
         else:
-            found = Interval.exact(value) if isinstance(value, int | float) else value
-            draft = judge_value(sign, standard, row, what, found, advice)
+            length = Interval.exact(value) if isinstance(value, int | float) else value
+            draft = judge_value(sign, standard, row, what, length, advice)
             if too_little and _is_too_little(draft):
-                draft = judge_value(sign, standard, row, what, found, too_little)
+                draft = judge_value(sign, standard, row, what, length, too_little)
             yield draft
 
 
@@ -198,16 +198,16 @@ def _rounding(bound: Written, unit: str) -> str:
 
 def _in_mm(row: Row, reference: Interval) -> str:
     scale = 100.0 if row.unit == "%" else 1.0
-    least = most = None
+    least_text = most_text = None
     if row.least is not None:
-        least = f"{exact_text(row.least.number / scale * reference.high)} mm"
+        least_text = f"{exact_text(row.least.number / scale * reference.high)} mm"
     if row.most is not None:
-        most = f"{exact_text(row.most.number / scale * reference.low)} mm"
+        most_text = f"{exact_text(row.most.number / scale * reference.low)} mm"
     words = in_words(row.of or "")
     size = exact_text(reference.low)
     if not reference.is_exact:
         size += f" to {exact_text(reference.high)}"
-    return f"With {words} at {size} mm, that is {range_words(least, most)}."
+    return f"With {words} at {size} mm, that is {range_words(least_text, most_text)}."
 
 
 def in_words(quantity: str) -> str:

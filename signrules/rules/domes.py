@@ -39,20 +39,20 @@ def braille_dome(item: Sign, heights: Heights) -> Iterator[Draft]:
     One that meets it: dots of 0.73 mm on a base of 1.55 mm.
     """
     base = None if item.braille is None else item.braille.dot_diameter
-    found = list(dot_heights(item, heights))
+    dots_measured = list(dot_heights(item, heights))
     if base is None:
-        if found:
+        if dots_measured:
             yield missing(
                 f"signs.{item.id}.braille.dot_diameter", "whether the dots can be plain domes"
             )
         return
-    if not found:
+    if not dots_measured:
         what = "whether the dots can be plain domes"
         untold = untold_height(item, heights, "braille", what)
         yield untold or missing(f"signs.{item.id}.braille.dot_height", what)
     if base.low <= 0:
         return
-    for how, height in found:
+    for how, height in dots_measured:
         certain = height.low > cap_limit(base.high) + GUARD_MM
         yield check(
             f"the {how} dot height{_less_than_dome(base)} to that of a plain dome on a base of"
@@ -76,5 +76,7 @@ def _on_the_narrowest(height: Interval, base: Interval) -> Interval:
     """The height less what a plain dome gains where the base is wider than its low end: both
     tolerances in one.
     """
-    gain, most_gain = (cap_limit(wide) - cap_limit(base.low) for wide in (base.nominal, base.high))
-    return Interval(height.low - most_gain, height.nominal - gain, height.high)
+    narrow_gain, most_gain = (
+        cap_limit(width) - cap_limit(base.low) for width in (base.nominal, base.high)
+    )
+    return Interval(height.low - most_gain, height.nominal - narrow_gain, height.high)

@@ -91,8 +91,8 @@ def _below_in_drawing(item: Sign, text: Drawn, dots: Drawn, note: str) -> Draft:
     others = text.paths + dots.paths
     draft = check(what, measured=gap, least=0.0, advice=advice, others=others)
     above = quantity_text(-gap.high, "mm")
-    told = f"the head of the braille is drawn {above} above the foot of the raised text"
-    return evolve(draft, told=told)
+    finding = f"the head of the braille is drawn {above} above the foot of the raised text"
+    return evolve(draft, told=finding)
 
 
 def _stated_place(item: Sign) -> bool:
@@ -248,19 +248,21 @@ def drawing_visual_height(item: Sign, heights: Heights, settings: Agreement) -> 
 def _drawn_height(item: Sign, job: Job, feature: str, rounding: float) -> Iterator[Draft]:
     """One character against the tallest piece of the areas, and all lines against all of them."""
     part: Raised | Visual | None = getattr(item, feature)
-    one, several = letter_height(item, part), lines_height(item, part)
-    for found in drawn_part(item, job, feature):
-        if one is not None:
+    line_height, total_height = letter_height(item, part), lines_height(item, part)
+    for drawn in drawn_part(item, job, feature):
+        if line_height is not None:
             what = f"the stated height of the {feature} characters"
-            yield _fitting_statement(what, one, tallest_stretch(found.areas), rounding, found)
-        if several is not None:
+            yield _fitting_statement(
+                what, line_height, tallest_stretch(drawn.areas), rounding, drawn
+            )
+        if total_height is not None:
             lines = counted_things(count_lines(item), "line")
             what = f"the stated height of {lines} of {feature} characters"
-            yield _fitting_statement(what, several, found.box.height, rounding, found)
+            yield _fitting_statement(what, total_height, drawn.box.height, rounding, drawn)
 
 
 def _fitting_statement(
-    what: str, tall: Interval, room: float, rounding: float, found: Drawn
+    what: str, tall: Interval, room: float, rounding: float, drawn: Drawn
 ) -> Draft:
     return stated_against_drawn(
         what,
@@ -270,7 +272,7 @@ def _fitting_statement(
         rounding=rounding,
         limit_text=f"the areas leave {quantity_text(room, 'mm')}",
         advice="Give the pass a taller area, or state the characters as they are drawn.",
-        others=found.paths,
+        others=drawn.paths,
     )
 
 

@@ -68,18 +68,18 @@ def drawing_side(item: Sign, heights: Heights) -> Iterator[Draft]:
     text, what = _text_passes(item, heights)
     if not dots or not text:
         return
-    raised = any(f"{item.id}.raised" in each.builds for each in text)
+    raised = any(f"{item.id}.raised" in builder.builds for builder in text)
     advice = "" if raised else " What is read through a clear sheet may lie behind it."
-    sides = tuple(dict.fromkeys(each.side for each in text))
-    others = tuple(f"passes.{each.id}" for each in text)
-    for each in dots:
+    sides = tuple(dict.fromkeys(builder.side for builder in text))
+    others = tuple(f"passes.{builder.id}" for builder in text)
+    for dots_pass in dots:
         draft = one_of(
             "the side of the sheet with the braille",
-            found=each.side,
+            found=dots_pass.side,
             allowed=sides,
             advice=f"Print both on the same side.{advice}",
             level=Level.STOP if raised else Level.REVIEW,
-            others=each.paths + others,
+            others=dots_pass.paths + others,
         )
         yield evolve(draft, limit_text=f"and {what} is on the {' and the '.join(sides)}")
 
@@ -88,17 +88,21 @@ def _text_passes(item: Sign, heights: Heights) -> tuple[tuple[Pass, ...], str]:
     """The passes that tell on which side a sign is read, and what they print in words."""
     job = heights.job
     for feature in ("raised", "visual"):
-        found = tuple(each for each in job.passes if f"{item.id}.{feature}" in each.builds)
-        if found:
-            return found, "its text"
+        text_passes = tuple(
+            job_pass for job_pass in job.passes if f"{item.id}.{feature}" in job_pass.builds
+        )
+        if text_passes:
+            return text_passes, "its text"
     sheet = job.media_of(item).id
-    dots = {each.id for each in job.passes if each.builds_any("braille")}
-    rest = (
-        each
-        for each in job.passes
-        if job.media_of(each).id == sheet and each.id not in dots and not dots & {*each.over}
+    dots = {job_pass.id for job_pass in job.passes if job_pass.builds_any("braille")}
+    remaining = (
+        job_pass
+        for job_pass in job.passes
+        if job.media_of(job_pass).id == sheet
+        and job_pass.id not in dots
+        and not dots & {*job_pass.over}
     )
-    return tuple(rest), "the other print of the sheet"
+    return tuple(remaining), "the other print of the sheet"
 
 
 @frozen
@@ -137,20 +141,22 @@ def drawing_baselines(item: Sign, heights: Heights, settings: Hanging) -> Iterat
     A job that breaks it: baselines 118 mm apart, drawn 16 to 18 mm apart.
     One that meets it: baselines 18 mm apart.
     """
-    apart = _stated_span(item)
-    if apart is None or item.braille is None or lacking_for_cells(item.braille, "high"):
+    stated_span = _stated_span(item)
+    if stated_span is None or item.braille is None or lacking_for_cells(item.braille, "high"):
         return
-    found = tuple(text_and_braille(item, heights.job))
-    for text, dots in found:
+    parts = tuple(text_and_braille(item, heights.job))
+    for text, dots in parts:
         unstated = text.unstated or dots.unstated
         if unstated is not None:
             yield missing(unstated, _SPAN)
         elif gap_below(item, text, dots).low >= 0:
             span = _drawn_span(item, text, dots)
-            yield _spanned_height(apart, span.low, span.high, settings, text.paths + dots.paths)
-    if not found and _lies_below(item):
+            yield _spanned_height(
+                stated_span, span.low, span.high, settings, text.paths + dots.paths
+            )
+    if not parts and _lies_below(item):
         gap = 0.0 if item.braille.below_text is None else item.braille.below_text.low
-        yield _spanned_height(apart, gap + _rows_height(item), None, settings, ())
+        yield _spanned_height(stated_span, gap + _rows_height(item), None, settings, ())
 
 
 _SPAN = "the distance from the lowest tactile baseline up to the highest"
@@ -190,9 +196,9 @@ def _drawn_span(item: Sign, text: Drawn, dots: Drawn) -> Interval:
     if letter is not None:
         highest -= letter.low
     lowest_text = text.box.y + line_steps(item, item.raised)
-    foot = foot_of_cells(item.braille)
+    foot_height = foot_of_cells(item.braille)
     top = dots.box.y + dots.box.height - _rows_height(item)
-    low, high = lowest_text - top, highest - (dots.box.y - foot)
+    low, high = lowest_text - top, highest - (dots.box.y - foot_height)
     return Interval.between(min(low, high), max(low, high))
 
 
@@ -235,16 +241,16 @@ def drawing_raised_width(item: Sign, heights: Heights, settings: Agreement) -> I
     One that meets it: the same line in an area of 180 mm.
     """
     needed = usual_width(item)
-    for found in drawn_part(item, heights.job, "raised"):
+    for drawn in drawn_part(item, heights.job, "raised"):
         if needed is not None:
             yield check(
                 "the least width of a line of raised characters",
                 measured=needed,
-                most=found.box.width + settings.rounding,
+                most=drawn.box.width + settings.rounding,
                 unit="mm",
-                limit_text=f"the areas leave {quantity_text(found.box.width, 'mm')}",
+                limit_text=f"the areas leave {quantity_text(drawn.box.width, 'mm')}",
                 advice="Give the pass a wider area, break the line, or state smaller characters.",
-                others=found.paths,
+                others=drawn.paths,
             )
 
 
@@ -273,18 +279,20 @@ def drawing_sheet(
     One that meets it: a field of 160 mm.
     """
     layout = heights.layout
-    ground, of = ground_of(item, layout, layout.faces[item.id])
+    ground, ground_name = ground_of(item, layout, layout.faces[item.id])
     rooms = {"width": ground.width, "height": ground.height}
     sizes = [*_stated_sizes(item), *_stacked_heights(item, standards)]
     if not sizes:
         return
-    what, along, size = max(sizes, key=lambda found: found[2] - rooms[found[1]])
+    what, along, size = max(
+        sizes, key=lambda size_of_part: size_of_part[2] - rooms[size_of_part[1]]
+    )
     yield check(
         what,
         measured=size,
         most=rooms[along] + settings.rounding,
         unit="mm",
-        limit_text=f"the {along} of the {of} is {quantity_text(rooms[along], 'mm')}",
+        limit_text=f"the {along} of the {ground_name} is {quantity_text(rooms[along], 'mm')}",
         advice="Correct the one that is wrong.",
     )
 
@@ -296,12 +304,12 @@ def _stated_sizes(item: Sign) -> Iterator[tuple[str, str, float]]:
         yield "the width of the pictogram's field", "width", field.field_width.low
     if field is not None and field.field_height is not None:
         yield "the height of the pictogram's field", "height", field.field_height.low
-    tall = lines_height(item, item.raised) or letter_height(item, item.raised)
-    if tall is not None:
-        yield "the height of the raised characters", "height", tall.low
-    wide = usual_width(item)
-    if wide is not None:
-        yield "the least width of a line of raised characters", "width", wide
+    lines_tall = lines_height(item, item.raised) or letter_height(item, item.raised)
+    if lines_tall is not None:
+        yield "the height of the raised characters", "height", lines_tall.low
+    usual = usual_width(item)
+    if usual is not None:
+        yield "the least width of a line of raised characters", "width", usual
     braille = item.braille
     if braille is None or lacking_for_cells(braille, "low") is not None:
         return

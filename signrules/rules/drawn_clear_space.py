@@ -77,13 +77,13 @@ def drawing_clear_space(
             for standard, row in rows_binding(item, standards, f"{feature}.clear_space")
             if row.of is None and row.least is not None
         ]
-        found = _most_spaces(item, heights, feature, settings.standing) if rows else ()
-        for what, most, others in found:
+        spaces = _most_spaces(item, heights, feature, settings.standing) if rows else ()
+        for what, most_space, others in spaces:
             for standard, row in rows:
                 assert row.least is not None
                 yield check(
                     f"the most clear space that the areas leave between {what}",
-                    measured=most,
+                    measured=most_space,
                     least=row.least.number - settings.rounding,
                     unit="mm",
                     limit_text=limit_text(row),
@@ -102,28 +102,35 @@ def _most_spaces(item: Sign, heights: Heights, feature: str, share: float) -> It
             continue
         if feature == "braille":
             yield from _to_the_text(item, heights, drawn)
-        beside = [each for each in ink_beside(item, heights, drawn, feature, share) if each.filled]
+        beside = [
+            neighbour
+            for neighbour in ink_beside(item, heights, drawn, feature, share)
+            if neighbour.filled
+        ]
         if not beside:
             continue
-        most, nearest = min(
-            ((_most_apart(item, drawn, feature, each.areas), each) for each in beside),
+        most_space, nearest = min(
+            (
+                (_most_apart(item, drawn, feature, neighbour.areas), neighbour)
+                for neighbour in beside
+            ),
             key=lambda found: found[0],
         )
-        yield f"{_NAMES[feature]} and what else stands up", most, drawn.paths + nearest.paths
+        yield f"{_NAMES[feature]} and what else stands up", most_space, drawn.paths + nearest.paths
 
 
 def _to_the_text(item: Sign, heights: Heights, dots: Drawn) -> Iterator[Found]:
     for text in drawn_part(item, heights.job, "raised"):
         if text.side != dots.side or text.unstated is not None or not _overlap_sideways(text, dots):
             continue
-        most = max(gap_below(item, text, dots).high, gap_above(item, text, dots).high, 0.0)
-        yield "the braille and the raised characters", most, dots.paths + text.paths
+        most_space = max(gap_below(item, text, dots).high, gap_above(item, text, dots).high, 0.0)
+        yield "the braille and the raised characters", most_space, dots.paths + text.paths
 
 
 def _overlap_sideways(one: Drawn, other: Drawn) -> bool:
-    left = max(one.box.x, other.box.x)
+    left_edge = max(one.box.x, other.box.x)
     right = min(one.box.x + one.box.width, other.box.x + other.box.width)
-    return left < right
+    return left_edge < right
 
 
 def _most_apart(item: Sign, drawn: Drawn, feature: str, others: Iterable[Area]) -> float:
@@ -151,8 +158,8 @@ def _least_sizes(
         yield from ((area, size) for area in areas)
         return
     braille = item.braille
-    known = braille is not None and lacking_for_cells(braille, "low") is None
-    box = cells_box(braille, "low") if braille is not None and known else None
+    has_cell_sizes = braille is not None and lacking_for_cells(braille, "low") is None
+    box = cells_box(braille, "low") if braille is not None and has_cell_sizes else None
     yield drawn.box, (0.0, 0.0) if box is None else (box.width, box.height)
 
 
@@ -178,11 +185,11 @@ def _room_for_raised(item: Sign, heights: Heights, settings: Fitting) -> Iterato
             yield missing(path_of(item, "raised.clear_space"), what, level=Level.REVIEW)
             continue
         areas = areas_holding_text(item, drawn)
-        apart, nearest = min(
-            ((apart_on_side(item, areas, each.areas), each) for each in beside),
+        distance, nearest = min(
+            ((apart_on_side(item, areas, neighbour.areas), neighbour) for neighbour in beside),
             key=lambda found: found[0],
         )
         source = stated_by_the_job(path_of(item, "raised.clear_space"))
         others = drawn.paths + nearest.paths
-        draft = clear_space_check(source, space, what, apart, settings.rounding, others)
+        draft = clear_space_check(source, space, what, distance, settings.rounding, others)
         yield evolve(draft, level=Level.REVIEW)

@@ -101,18 +101,20 @@ def drawn_part(sign: Sign, job: Job, feature: str) -> tuple[Drawn, ...]:
 
     A pass that builds it and has no area where it should lie prints none of it.
     """
-    found = []
+    drawn_sides = []
     for group in builders_of(job, f"{sign.id}.{feature}"):
-        passes = tuple(job.passes[at] for at in group)
+        passes = tuple(job.passes[pass_index] for pass_index in group)
         areas: list[Area] = []
         for item in passes:
-            own = areas_building(job, item, f"{sign.id}.{feature}")
-            areas += job.areas_of(item) if own is None else own
+            own_areas = areas_building(job, item, f"{sign.id}.{feature}")
+            areas += job.areas_of(item) if own_areas is None else own_areas
         if not areas:
             continue
         upright = tuple(upright_area(area, sign.top) for area in areas)
-        found.append(Drawn(passes, upright, _unstated_place(job, passes, f"{sign.id}.{feature}")))
-    return tuple(found)
+        drawn_sides.append(
+            Drawn(passes, upright, _unstated_place(job, passes, f"{sign.id}.{feature}"))
+        )
+    return tuple(drawn_sides)
 
 
 def _unstated_place(job: Job, passes: tuple[Pass, ...], feature: str) -> str | None:
@@ -153,7 +155,7 @@ def gap_below(sign: Sign, text: Drawn, dots: Drawn) -> Interval:
     what remains when text of its stated height stands at the very top and braille at the very
     bottom.
     """
-    least = text.box.y - _top_of_sign(dots.box)
+    least_gap = text.box.y - _top_of_sign(dots.box)
     lowest_text = min(
         [
             _top_of_sign(text.box) - text_height(sign),
@@ -161,21 +163,21 @@ def gap_below(sign: Sign, text: Drawn, dots: Drawn) -> Interval:
         ]
     )
     highest_dots = max([dots.box.y + cells_height(sign.braille), *_feet_of_lines(dots.areas)])
-    return Interval(least, least, max(least, lowest_text - highest_dots))
+    return Interval(least_gap, least_gap, max(least_gap, lowest_text - highest_dots))
 
 
 def gap_above(sign: Sign, text: Drawn, dots: Drawn) -> Interval:
     """How far the braille lies above the highest raised text, in mm; below 0 where it reaches
     lower.
     """
-    least = dots.box.y - _top_of_sign(text.box)
+    least_gap = dots.box.y - _top_of_sign(text.box)
     highest_text = max(
         [text.box.y + text_height(sign), *_feet_of_lines(areas_holding_text(sign, text))]
     )
     lowest_dots = min(
         [_top_of_sign(dots.box) - cells_height(sign.braille), *map(_top_of_sign, dots.areas)]
     )
-    return Interval(least, least, max(least, lowest_dots - highest_text))
+    return Interval(least_gap, least_gap, max(least_gap, lowest_dots - highest_text))
 
 
 def areas_holding_text(sign: Sign, text: Drawn) -> tuple[Area, ...]:
@@ -184,11 +186,11 @@ def areas_holding_text(sign: Sign, text: Drawn) -> tuple[Area, ...]:
 
     A raised border may be printed with the text, and its strips are no text.
     """
-    tall = letter_height(sign, sign.raised)
-    if tall is None:
+    stated_height = letter_height(sign, sign.raised)
+    if stated_height is None:
         return (text.box,)
-    least = tall.low - GUARD_MM
-    return tuple(area for area in text.areas if area.height >= least) or (text.box,)
+    least_height = stated_height.low - GUARD_MM
+    return tuple(area for area in text.areas if area.height >= least_height) or (text.box,)
 
 
 def _top_of_sign(area: Area) -> float:
@@ -203,8 +205,8 @@ def text_height(sign: Sign) -> float:
     """The least height in mm of the raised text, by what the sign states; 0 where it cannot be
     told.
     """
-    tall = lines_height(sign, sign.raised) or letter_height(sign, sign.raised)
-    return 0.0 if tall is None else tall.low
+    stated_height = lines_height(sign, sign.raised) or letter_height(sign, sign.raised)
+    return 0.0 if stated_height is None else stated_height.low
 
 
 def letter_height(sign: Sign, part: Raised | Visual | None) -> Interval | None:
@@ -216,8 +218,8 @@ def letter_height(sign: Sign, part: Raised | Visual | None) -> Interval | None:
     if part is None or part.height is None:
         return None
     lines = _lines_drawn(sign)
-    known = not lines or any(_is_full(sign, part, line) for line in lines)
-    return part.height if known and _case_of_text(part) != "lower" else None
+    is_known = not lines or any(_is_full(sign, part, line) for line in lines)
+    return part.height if is_known and _case_of_text(part) != "lower" else None
 
 
 def lines_height(sign: Sign, part: Raised | Visual | None) -> Interval | None:
@@ -263,10 +265,10 @@ def line_steps(sign: Sign, part: Raised | Visual | None) -> float:
     """The least distance in mm from the last baseline of a part up to its first; 0 where it cannot
     be told.
     """
-    tall = lines_height(sign, part)
-    if tall is None or part is None or part.height is None:
+    total_height = lines_height(sign, part)
+    if total_height is None or part is None or part.height is None:
         return 0.0
-    return tall.low - part.height.low
+    return total_height.low - part.height.low
 
 
 def letters_width(sign: Sign) -> float | None:
@@ -288,8 +290,8 @@ def _line_width(part: Raised, line: str, stroke: float, gap: float) -> float:
     if part.width is None:
         return stroke * len(letters) + between
     round_letters = letters.count("O")
-    wide = part.width.low * round_letters
-    return wide + stroke * (len(letters) - round_letters) + between
+    line_width = part.width.low * round_letters
+    return line_width + stroke * (len(letters) - round_letters) + between
 
 
 def _letters_of(part: Raised, line: str) -> str:
@@ -325,9 +327,9 @@ def foot_of_cells(braille: Braille) -> float:
     """How far the lowest row of the last cells lies below their lowest dot, at the most, in mm."""
     if braille.dot_spacing is None:
         return 0.0
-    last = (braille.cells or "").strip("\n").split("\n")[-1]
+    last_line = (braille.cells or "").strip("\n").split("\n")[-1]
     bits = 0
-    for cell in last:
+    for cell in last_line:
         bits |= max(0, ord(cell) - _FIRST_CELL)
     if bits & _BOTTOM_ROW:
         return 0.0

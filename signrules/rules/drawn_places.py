@@ -28,36 +28,36 @@ def on_the_sign(item: Sign, layout: Layout, rounding: float) -> Iterator[Draft]:
     for feature in FEATURES:
         yield from _none_drawn(item, layout.job, feature)
         what = f"the distance from the areas of its {feature} to the edge of the sign"
-        for found in drawn_part(item, layout.job, feature):
-            if found.side == face and found.unstated is not None:
-                yield missing(found.unstated, what)
-            elif found.side == face:
+        for drawn in drawn_part(item, layout.job, feature):
+            if drawn.side == face and drawn.unstated is not None:
+                yield missing(drawn.unstated, what)
+            elif drawn.side == face:
                 draft = check(
                     what,
-                    measured=inside_by(found.box, ground),
+                    measured=inside_by(drawn.box, ground),
                     least=-rounding,
                     unit="mm",
                     advice="Move the areas onto the sign, or correct the area that it states.",
-                    others=found.paths,
+                    others=drawn.paths,
                 )
-                beyond = quantity_text(-inside_by(found.box, ground), "mm")
-                told = f"the areas of its {feature} reach over the edge of the sign by {beyond}"
-                yield _for_another_sign(evolve(draft, told=told), item, layout, face, rounding)
+                beyond = quantity_text(-inside_by(drawn.box, ground), "mm")
+                finding = f"the areas of its {feature} reach over the edge of the sign by {beyond}"
+                yield _for_another_sign(evolve(draft, told=finding), item, layout, face, rounding)
 
 
 def _none_drawn(item: Sign, job: Job, feature: str) -> Iterator[Draft]:
     """A part that passes with areas of several signs are said to build, and do not."""
     name = f"{item.id}.{feature}"
-    builders = [each for each in job.passes if name in each.builds]
-    if builders and all(areas_building(job, each, name) == () for each in builders):
-        names = joined_names([each.id for each in builders])
+    builders = [builder for builder in job.passes if name in builder.builds]
+    if builders and all(areas_building(job, builder, name) == () for builder in builders):
+        names = joined_names([builder.id for builder in builders])
         draft = check(
             f"the areas that print its {feature}",
             measured=0,
             least=1,
             unit="areas",
             advice="Give the pass an area where the sign says that it lies, or correct that place.",
-            others=tuple(f"passes.{each.id}" for each in builders),
+            others=tuple(f"passes.{builder.id}" for builder in builders),
             level=Level.STOP if feature in _COUNTERPARTS else Level.REVIEW,
         )
         yield evolve(draft, told=f"no area of {names} prints its {_WORDS[feature]}")
@@ -66,20 +66,20 @@ def _none_drawn(item: Sign, job: Job, feature: str) -> Iterator[Draft]:
 def next_sign(item: Sign, layout: Layout, side: str, rounding: float) -> Iterator[Draft]:
     """The distance to the nearest other sign on a side of the sheet, which stands for them all."""
     places = _places(item, layout, side)
-    others = {id: area for id, area in places.items() if id != item.id}
+    others = {sign_id: area for sign_id, area in places.items() if sign_id != item.id}
     if not others:
         return
     what = "the distance from what is built of the sign to the next sign"
-    own = places.get(item.id)
-    if own is None:
+    own_place = places.get(item.id)
+    if own_place is None:
         unstated = _unstated_places(item, layout.job, side)
         yield from (missing(path, what) for path in unstated)
         return
-    nearest = min(others, key=lambda id: distance_apart(own, others[id]))
-    apart = distance_apart(own, others[nearest])
+    nearest = min(others, key=lambda sign_id: distance_apart(own_place, others[sign_id]))
+    distance = distance_apart(own_place, others[nearest])
     draft = check(
         what,
-        measured=apart,
+        measured=distance,
         least=-rounding,
         unit="mm",
         advice="Check which sign each pass builds and where its areas lie.",
@@ -89,8 +89,8 @@ def next_sign(item: Sign, layout: Layout, side: str, rounding: float) -> Iterato
         yield draft
         return
     other = _name_of(_sign_with(nearest, layout.job))
-    told = f"what is built of it overlaps {other} by {quantity_text(-apart, 'mm')}"
-    yield _for_another_sign(evolve(draft, told=told), item, layout, side, rounding)
+    finding = f"what is built of it overlaps {other} by {quantity_text(-distance, 'mm')}"
+    yield _for_another_sign(evolve(draft, told=finding), item, layout, side, rounding)
 
 
 def _for_another_sign(
@@ -100,45 +100,47 @@ def _for_another_sign(
     if draft.outcome is not Outcome.BROKEN:
         return draft
     for feature in _COUNTERPARTS:
-        for found in drawn_part(item, layout.job, feature):
-            if found.side != side or found.unstated is not None:
+        for drawn in drawn_part(item, layout.job, feature):
+            if drawn.side != side or drawn.unstated is not None:
                 continue
-            if other := _sign_under(item, layout, found, feature, rounding):
+            if other := _sign_under(item, layout, drawn, feature, rounding):
                 what = "braille" if feature == "braille" else "raised text"
-                told = f"{draft.told}; its {what} is drawn on {_name_of(other)}"
-                return evolve(draft, told=told, level=Level.STOP)
+                finding = f"{draft.told}; its {what} is drawn on {_name_of(other)}"
+                return evolve(draft, told=finding, level=Level.STOP)
     return draft
 
 
 def _sign_under(
-    item: Sign, layout: Layout, found: Drawn, feature: str, rounding: float
+    item: Sign, layout: Layout, drawn: Drawn, feature: str, rounding: float
 ) -> Sign | None:
     """The other sign on which a part of this one certainly lies."""
-    for name, place in _places(item, layout, found.side).items():
-        apart = distance_apart(found.box, upright_area(place, item.top))
-        if name == item.id or apart >= -rounding:
+    for name, place in _places(item, layout, drawn.side).items():
+        distance = distance_apart(drawn.box, upright_area(place, item.top))
+        if name == item.id or distance >= -rounding:
             continue
         other = _sign_with(name, layout.job)
-        if other.area is not None or _belongs_to(other, item, layout.job, found, feature):
+        if other.area is not None or _belongs_to(other, item, layout.job, drawn, feature):
             return other
     return None
 
 
-def _belongs_to(other: Sign, item: Sign, job: Job, found: Drawn, feature: str) -> bool:
+def _belongs_to(other: Sign, item: Sign, job: Job, drawn_here: Drawn, feature: str) -> bool:
     """Whether a part lies nearer to the text (or the braille) of another sign than to the own."""
     counterpart = _COUNTERPARTS[feature]
     builds = f"{other.id}.{counterpart}"
     theirs = []
-    for each in job.passes:
-        if builds in each.builds and each.side == found.side:
-            areas = areas_building(job, each, builds) or ()
-            theirs += [distance_apart(found.box, upright_area(area, item.top)) for area in areas]
-    own = [
-        distance_apart(found.box, each.box)
-        for each in drawn_part(item, job, counterpart)
-        if each.side == found.side
+    for builder in job.passes:
+        if builds in builder.builds and builder.side == drawn_here.side:
+            areas = areas_building(job, builder, builds) or ()
+            theirs += [
+                distance_apart(drawn_here.box, upright_area(area, item.top)) for area in areas
+            ]
+    distances = [
+        distance_apart(drawn_here.box, drawn.box)
+        for drawn in drawn_part(item, job, counterpart)
+        if drawn.side == drawn_here.side
     ]
-    return bool(theirs and own) and min(theirs) < min(own)
+    return bool(theirs and distances) and min(theirs) < min(distances)
 
 
 def _places(item: Sign, layout: Layout, side: str) -> dict[str, Area]:
@@ -157,9 +159,9 @@ def _name_of(sign: Sign) -> str:
 
 def _unstated_places(item: Sign, job: Job, side: str) -> Iterator[str]:
     """For each pass that builds something of a sign, what would tell where that lies."""
-    for each in job.passes:
-        if each.side != side:
+    for builder in job.passes:
+        if builder.side != side:
             continue
-        for feature in each.builds:
+        for feature in builder.builds:
             if sign_of_feature(feature) == item.id:
-                yield unstated_place(job, each, feature) or f"passes.{each.id}.areas"
+                yield unstated_place(job, builder, feature) or f"passes.{builder.id}.areas"

@@ -37,19 +37,21 @@ def throw_slowing(printing: Printing, printer: Printer) -> Iterator[Draft]:
     A job that breaks it: drops of 7 pL at 4 m/s over a throw of 6 mm: they stop after 5.6 mm.
     One that meets it: the same over 2 mm, where they take 1.28 times as long as at constant speed.
     """
-    far = printing.throw.to_lowest
-    if far.high <= 0 or (printer.drop_volume is None and printer.drop_density is None):
+    farthest = printing.throw.to_lowest
+    if farthest.high <= 0 or (printer.drop_volume is None and printer.drop_density is None):
         return
     drop = drop_of(printer)
     if drop is None:
         field = "drop_volume" if printer.drop_volume is None else "drop_density"
         yield missing(f"printer.{field}", "how much air slows the drops")
-    elif far.high >= 0.999 * drop.stop_distance:
+    elif farthest.high >= 0.999 * drop.stop_distance:
         yield check(
-            "the largest throw to where air stops the drops", measured=far, most=drop.stop_distance
+            "the largest throw to where air stops the drops",
+            measured=farthest,
+            most=drop.stop_distance,
         )
     else:
-        ratio = max(1.0, drop.flight_time(far.high) * drop.speed / far.high)
+        ratio = max(1.0, drop.flight_time(farthest.high) * drop.speed / farthest.high)
         what = "the flight over the largest throw, as a multiple of that at constant speed,"
         yield check(what, measured=Interval.between(1.0, ratio), unit="")
 

@@ -201,9 +201,9 @@ class Facts:
             case "sign":
                 yield from ((f"signs.{item.id}", item) for item in self.job.signs)
             case _:  # "pair"
-                for at, item in enumerate(self.job.passes):
-                    for other in self.machine.partners(at):
-                        if at < other:
+                for pass_index, item in enumerate(self.job.passes):
+                    for other in self.machine.partners(pass_index):
+                        if pass_index < other:
                             yield f"passes.{item.id}", (item, self.job.passes[other])
 
     def given_to(self, rule: Rule, item: Any) -> dict[str, Any]:
@@ -237,43 +237,50 @@ def run_rules(
     `MOST_CHECKS`, nothing counts.
     """
     memory = Memory() if memory is None else memory
-    placed = sorted(rules, key=lambda one: one.rule.name)
-    found = {
-        one.rule.name: _found_by_rule(one, facts, memory, facts)
-        for one in placed
-        if not one.foreign
+    placed_rules = sorted(rules, key=lambda placed: placed.rule.name)
+    kept_by_rule = {
+        placed.rule.name: _found_by_rule(placed, facts, memory, facts)
+        for placed in placed_rules
+        if not placed.foreign
     }
-    for plugin in sorted({one.plugin for one in placed if one.foreign}):
-        own = [one for one in placed if one.foreign and one.plugin == plugin]
-        found |= _run_foreign(own, facts, memory, seconds)
-    results = [one for name in sorted(found) for one in found[name].values()]
-    checks = [check for one in results for check in one.checks]
+    foreign_rules = [placed for placed in placed_rules if placed.foreign]
+    for plugin in sorted({placed.plugin for placed in foreign_rules}):
+        rules_of_plugin = [placed for placed in foreign_rules if placed.plugin == plugin]
+        kept_by_rule |= _run_foreign(rules_of_plugin, facts, memory, seconds)
+    results = [kept for name in sorted(kept_by_rule) for kept in kept_by_rule[name].values()]
+    checks = [check for kept in results for check in kept.checks]
+    faults = [fault for kept in results for fault in kept.faults]
+    # What failed is not kept, so that the next run asks again.
     sound = {
-        name: each for name, each in found.items() if not any(one.faults for one in each.values())
+        name: kept_results
+        for name, kept_results in kept_by_rule.items()
+        if not any(kept.faults for kept in kept_results.values())
     }
-    return checks, [fault for one in results for fault in one.faults], Memory(facts, sound)
+    return checks, faults, Memory(facts, sound)
 
 
 def _run_foreign(
     rules: list[PlacedRule], facts: Facts, memory: Memory, seconds: float | None
 ) -> dict[str, Found]:
-    found: dict[str, Found] = {}
+    kept_by_rule: dict[str, Found] = {}
     copy = None
     for placed in rules:
         if memory.holds_whole(placed.rule, facts) and (kept := memory.of(placed.rule, facts)):
-            found[placed.rule.name] = kept
+            kept_by_rule[placed.rule.name] = kept
             continue
+        # Made once a rule must be called: in an editor mostly all is kept, and none is needed.
         copy = facts.copied() if copy is None else copy
         result = dict(_found_by_rule(placed, facts, memory, copy, seconds))
         # Each rule has a graph of its own: whether one was changed would be long to find out.
         vars(copy).pop("graph", None)
         if not _still_equal(copy, facts):
+            # The rules after it get a new copy, so that only the one that did it is to blame.
             text = "it changed the job that it was given to judge"
             fault = Fault(placed.rule.name, placed.plugin, placed.version, "job", text)
             result["changed"] = Kept(None, None, (), (fault,))
             copy = None
-        found[placed.rule.name] = result
-    return found
+        kept_by_rule[placed.rule.name] = result
+    return kept_by_rule
 
 
 def _still_equal(copy: Facts, facts: Facts) -> bool:
@@ -330,6 +337,8 @@ class _Asking:
     def _asked(self, key: str, item: Any, handed: Any) -> Kept:
         rule = self._placed.rule
         printing = self._facts.reading("printing", item) if "printing" in rule.reads else None
+        # Kept is the item itself and not the copy that the rule was handed, which it may have
+        # changed.
         looked_at = item if "item" in rule.reads else None
         if key in self._before and self._before[key].holds_for(looked_at, printing):
             return self._before[key]
@@ -357,19 +366,20 @@ def _drafts_of_subject(placed: PlacedRule, item: Any, facts: Facts, most: int) -
         given["settings"] = rule.settings() if placed.settings is None else evolve(placed.settings)
     steps = nothing_returned(rule(**given))
     try:
+        # One more than may be tells that there are too many, even of a rule that never ends.
         drafts = list(islice(steps, most + 1))
     finally:
         # Here and not whenever it is collected: closing runs code of the rule too.
         steps.close()
-    own = classes_of_plugin(rule, facts.own_data)
+    data_classes = classes_of_plugin(rule, facts.own_data)
     for draft in drafts:
         if placed.foreign:
-            demand_sound(draft, facts.job, own)
+            demand_sound(draft, facts.job, data_classes)
         elif not isinstance(draft, Draft):
             raise TypeError(
                 f"expected check(...), one_of(...) or missing(...), got {shown_value(draft)}"
             )
-        demand_missing(draft, facts.job, own)
+        demand_missing(draft, facts.job, data_classes)
     return drafts
 
 

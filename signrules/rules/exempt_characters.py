@@ -64,12 +64,12 @@ def binding_tables(sign: Sign, standards: Standards, quantity: str) -> Standards
     """
     if sign.raised is None or sign.visual is None:
         return standards
-    free = are_raised(sign)
+    is_exempt = are_raised(sign)
     bound = []
     for standard in standards:
-        some = standard.rows_for(quantity)
-        left = [_with_note(row) for row in some if not (free and row.exempt_if_raised)]
-        bound.append(evolve(standard, rows=(*kind_rows(standard), *left)))
+        rows = standard.rows_for(quantity)
+        binding = [_with_note(row) for row in rows if not (is_exempt and row.exempt_if_raised)]
+        bound.append(evolve(standard, rows=(*kind_rows(standard), *binding)))
     return tuple(bound)
 
 

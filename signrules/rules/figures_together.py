@@ -88,11 +88,11 @@ def figures_together(job: Job) -> Iterator[Draft]:
 
 
 def _gap_checks(printer: Printer) -> Iterator[Draft]:
-    for gap, free in _likely(printer, "base_gap", "min_clearance"):
+    for gap, free_value in _likely(printer, "base_gap", "min_clearance"):
         yield _compared(
             "printer.base_gap, beside what must stay free in it,",
             gap,
-            least=free,
+            least=free_value,
             paths=("printer.base_gap", "printer.min_clearance"),
             source=geometry("no more can stay free under the head than there is"),
         )
@@ -188,13 +188,13 @@ def _bow_checks(sheets: Iterable[Media]) -> Iterator[Draft]:
     for sheet in sheets:
         for bow, size in _likely(sheet, "bow", "size"):
             if bow.high > 0:
-                most = MOST_BOW_OF.get(sheet.material or "", MOST_BOW) * max(size)
-                alike[bow, most].append(f"media.{sheet.id}")
-    for (bow, most), places in alike.items():
+                most_bow = MOST_BOW_OF.get(sheet.material or "", MOST_BOW) * max(size)
+                alike[bow, most_bow].append(f"media.{sheet.id}")
+    for (bow, most_bow), places in alike.items():
         yield _compared(
             f"{named_places([f'{place}.bow' for place in places])}, beside the size of the sheet,",
             bow,
-            most=most,
+            most=most_bow,
             paths=tuple(f"{place}.{name}" for place in places for name in ("bow", "size")),
             source=common_practice("how far sheets of a material bow on their longer side"),
         )

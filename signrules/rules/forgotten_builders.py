@@ -41,10 +41,10 @@ def forgotten_builders(
     it and does not say so; one for review where no row limits it.
     """
     quantity = RELIEFS[feature]
-    found, why = _suspects(sign, heights, feature)
-    if not found and not why:
+    suspects, why = _suspects(sign, heights, feature)
+    if not suspects and not why:
         return
-    path = f"passes.{found[0].id}.builds" if found else path_of(sign, quantity)
+    path = f"passes.{suspects[0].id}.builds" if suspects else path_of(sign, quantity)
     what = "the relief of the " + ("dots" if feature == "braille" else "raised characters")
     draft = evolve(missing(path, what), told=why, level=Level.REVIEW)
     rows = list(rows_binding(sign, standards, quantity))
@@ -61,18 +61,18 @@ def _suspects(sign: Sign, heights: Heights, feature: str) -> tuple[list[Pass], s
     job = heights.job
     stated = getattr(sign, feature) is not None
     measured = sign.measured is not None and getattr(sign.measured, RELIEFS[feature].split(".")[1])
-    if not stated or measured or is_built(sign, {each.id: each for each in job.passes}, feature):
+    if not stated or measured or is_built(sign, {item.id: item for item in job.passes}, feature):
         return [], ""
     sheet = job.media_of(sign).id
-    printed = [each for each in job.passes if job.media_of(each).id == sheet]
-    idle = [each for each in printed if not each.builds]
-    found = [each for each in idle if _may_hold(each, sign, heights, feature)]
-    if found:
-        names = joined_names([each.id for each in found])
+    printed = [item for item in job.passes if job.media_of(item).id == sheet]
+    idle = [item for item in printed if not item.builds]
+    suspects = [item for item in idle if _may_hold(item, sign, heights, feature)]
+    if suspects:
+        names = joined_names([item.id for item in suspects])
         builds = f"{sign.id}.{feature}"
-        verb = "prints" if len(found) == 1 else "print"
-        return found, f"{names} {verb} relief and no pass builds {builds}: state which one does"
-    others = [each.id for each in printed if each.builds_any(feature)]
+        verb = "prints" if len(suspects) == 1 else "print"
+        return suspects, f"{names} {verb} relief and no pass builds {builds}: state which one does"
+    others = [item.id for item in printed if item.builds_any(feature)]
     if others:
         return [], f"{others[0]} prints that of another sign on the sheet, and no pass its own"
     return [], ""
@@ -92,8 +92,8 @@ def _may_hold(item: Pass, sign: Sign, heights: Heights, feature: str) -> bool:
 def _least_size(sign: Sign, feature: str) -> tuple[float, float]:
     """The least width and height in mm of a feature, by what the sign states."""
     if feature == "raised":
-        tall = letter_height(sign, sign.raised)
-        return letters_width(sign) or 0.0, 0.0 if tall is None else tall.low
+        stated_height = letter_height(sign, sign.raised)
+        return letters_width(sign) or 0.0, 0.0 if stated_height is None else stated_height.low
     braille = sign.braille
     if braille is None or lacking_for_cells(braille, "low") is not None:
         return 0.0, 0.0

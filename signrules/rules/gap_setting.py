@@ -42,12 +42,12 @@ def gap_settable(
         return
     stated = item.gap.extra.nominal
     nearest = nearest_extra(printer.gap, stated)
-    away = abs(nearest - stated)
-    can_be_set = away <= GUARD_MM
+    distance = abs(nearest - stated)
+    can_be_set = distance <= GUARD_MM
     tool = "spacer" if isinstance(printer.gap, Spacers) else "step of the dial"
     yield check(
         f"the stated extra of {number_text(stated)} mm to the nearest {tool}",
-        measured=0.0 if can_be_set else away,
+        measured=0.0 if can_be_set else distance,
         most=0.0,
         unit="mm",
         advice="" if can_be_set else _settings_beside(item, stated, printing, printer, timeline),
@@ -62,14 +62,14 @@ def _settings_beside(
     timeline: Timeline,
 ) -> str:
     """What the settings next to a stated extra would do, in words."""
-    said = []
+    sentences = []
     for where, extra in zip(("below", "above"), extras_beside(printer.gap, stated), strict=True):
         if extra is None:
-            said.append(f"The printer has no setting {where} it.")
+            sentences.append(f"The printer has no setting {where} it.")
             continue
         deeds = _what_it_does(item, extra - stated, printing, printer, timeline)
-        said.append(f"Next {where}, {_nearest_setting(printer, extra)} {deeds}.")
-    return " ".join(said)
+        sentences.append(f"Next {where}, {_nearest_setting(printer, extra)} {deeds}.")
+    return " ".join(sentences)
 
 
 def _nearest_setting(printer: Printer, extra: float) -> str:
@@ -80,29 +80,29 @@ def _nearest_setting(printer: Printer, extra: float) -> str:
 
 def _what_it_does(
     item: Pass,
-    by: float,
+    difference: float,
     printing: Printing,
     printer: Printer,
     timeline: Timeline,
 ) -> str:
     """What a head does that runs so many mm higher: the room it has, and where drops land."""
-    left, least = printing.clearance.low + by, printer.min_clearance
-    if left <= GUARD_MM:
-        return f"would hit by {number_text(max(-left, 0.0))} mm"
-    room = f"leaves {number_text(left)} mm of clearance"
-    if left < least - GUARD_MM:
-        room += f" ({number_text(least)} mm needed)"
-    throw, most = printing.throw.to_lowest.high + by, printer.max_throw
+    clearance, least_clearance = printing.clearance.low + difference, printer.min_clearance
+    if clearance <= GUARD_MM:
+        return f"would hit by {number_text(max(-clearance, 0.0))} mm"
+    room = f"leaves {number_text(clearance)} mm of clearance"
+    if clearance < least_clearance - GUARD_MM:
+        room += f" ({number_text(least_clearance)} mm needed)"
+    throw, longest_throw = printing.throw.to_lowest.high + difference, printer.max_throw
     reach = f"throws {number_text(throw)} mm"
-    if most is not None and throw > most + GUARD_MM:
-        reach += f" ({number_text(most)} mm at most)"
-    landing = _landing_there(item, by, printing, printer, timeline)
+    if longest_throw is not None and throw > longest_throw + GUARD_MM:
+        reach += f" ({number_text(longest_throw)} mm at most)"
+    landing = _landing_there(item, difference, printing, printer, timeline)
     return f"{room}, {reach} and {landing}" if landing else f"{room} and {reach}"
 
 
 def _landing_there(
     item: Pass,
-    by: float,
+    difference: float,
     printing: Printing,
     printer: Printer,
     timeline: Timeline,
@@ -111,8 +111,8 @@ def _landing_there(
     tolerance = printer.allowed_landing_error
     if item.directions == 1 or tolerance is None:
         return ""
-    extra = printing.crisp + Interval.exact(by)
-    error = min(landing_error(printer, extra, one).high for one in timeline.alignments)
+    extra = printing.crisp + Interval.exact(difference)
+    error = min(landing_error(printer, extra, alignment).high for alignment in timeline.alignments)
     allowed = f"({number_text(tolerance)} mm allowed)"
     if error <= tolerance + GUARD_MM:
         return f"lands within {number_text(error)} mm {allowed}"

@@ -47,15 +47,17 @@ def feature_heights(sign: Sign, heights: Heights, feature: str) -> Iterator[tupl
     measured = measured_heights(sign, quantity)
     groups = builders_of(heights.job, f"{sign.id}.{feature}")
     declared = stated_length(sign, quantity)
-    for one in _predicted_reliefs(measured, declared, heights, groups, f"{sign.id}.{feature}"):
-        if one.value is not None:
-            yield one.how, one.value
+    for predicted in _predicted_reliefs(
+        measured, declared, heights, groups, f"{sign.id}.{feature}"
+    ):
+        if predicted.value is not None:
+            yield predicted.how, predicted.value
 
 
 def measured_heights(sign: Sign, quantity: str) -> tuple[float, ...]:
     """What was measured of a relief, in mm; nothing where nothing was."""
-    found: tuple[float, ...] = getattr(sign.measured, quantity.partition(".")[2], ())
-    return found
+    heights: tuple[float, ...] = getattr(sign.measured, quantity.partition(".")[2], ())
+    return heights
 
 
 @frozen
@@ -98,10 +100,10 @@ def judge_relief(
         return
     declared = stated_length(sign, quantity)
     name = f"{sign.id}.{feature}"
-    found = list(_predicted_reliefs(measured, declared, heights, groups, name))
-    yield from _declared_differences(sign, quantity, what, found, heights)
+    reliefs = list(_predicted_reliefs(measured, declared, heights, groups, name))
+    yield from _declared_differences(sign, quantity, what, reliefs, heights)
     for standard, row in rows_binding(sign, standards, quantity):
-        if not found:
+        if not reliefs:
             yield lacking_check(
                 sign,
                 standard,
@@ -109,8 +111,8 @@ def judge_relief(
                 quantity,
                 f"the {what} (not measured, not declared, built by no pass)",
             )
-        for one in found:
-            yield _relief_check(sign, standard, row, quantity, what, one, heights)
+        for relief in reliefs:
+            yield _relief_check(sign, standard, row, quantity, what, relief, heights)
 
 
 def is_built(sign: Sign, passes: Mapping[str, Pass], feature: str) -> bool:
@@ -129,9 +131,9 @@ def has_feature(sign: Sign, passes: Mapping[str, Pass], feature: str) -> bool:
 def builders_of(job: Job, builds: str) -> list[tuple[int, ...]]:
     """The passes that build a feature, those on one side of one sheet together."""
     groups: dict[tuple[str, str], list[int]] = {}
-    for at, item in enumerate(job.passes):
+    for pass_index, item in enumerate(job.passes):
         if builds in item.builds:
-            groups.setdefault((job.media_of(item).id, item.side), []).append(at)
+            groups.setdefault((job.media_of(item).id, item.side), []).append(pass_index)
     return [tuple(group) for group in groups.values()]
 
 
@@ -148,26 +150,26 @@ def _predicted_reliefs(
     if measured:
         yield from (_Relief("measured", Interval.exact(value)) for value in dict.fromkeys(measured))
         return
-    built = [_predicted_relief(heights, group, feature) for group in groups]
-    if declared is not None and all(one.covers_the_sheet for one in built):
+    built_reliefs = [_predicted_relief(heights, group, feature) for group in groups]
+    if declared is not None and all(relief.covers_the_sheet for relief in built_reliefs):
         yield _Relief("declared", declared)
     else:
-        yield from built
+        yield from built_reliefs
 
 
 def _predicted_relief(heights: Heights, group: tuple[int, ...], feature: str) -> _Relief:
     """The relief of a feature that passes on one side of a sheet build."""
     job = heights.job
-    builders = [job.passes[at] for at in group]
+    builders = [job.passes[pass_index] for pass_index in group]
     if all(len(item.builds) == 1 for item in builders):
         return _Relief("predicted", feature_relief(heights, group), group)
     areas: list[Area] = []
     for item in builders:
-        own = areas_building(job, item, feature)
-        if own is None:
+        own_areas = areas_building(job, item, feature)
+        if own_areas is None:
             unstated = unstated_place(job, item, feature)
             return _Relief("predicted", None, group, unstated)
-        areas += own
+        areas += own_areas
     if not areas:
         return _Relief("predicted", None, group, off_the_sign=True)
     return _Relief("predicted", feature_relief(heights, group, areas), group)
@@ -179,16 +181,16 @@ def untold_height(sign: Sign, heights: Heights, feature: str, what: str) -> Draf
     """
     quantity, name = RELIEFS[feature], f"{sign.id}.{feature}"
     for group in builders_of(heights.job, name):
-        one = _predicted_relief(heights, group, name)
-        if one.unstated is not None or one.off_the_sign:
-            return _untold(sign, quantity, one, what, heights)
+        relief = _predicted_relief(heights, group, name)
+        if relief.unstated is not None or relief.off_the_sign:
+            return _untold(sign, quantity, relief, what, heights)
     return None
 
 
-def _untold(sign: Sign, quantity: str, one: _Relief, what: str, heights: Heights) -> Draft:
-    names = ", ".join(heights.job.passes[at].id for at in one.builders)
-    if one.unstated is not None:
-        return missing(one.unstated, f"{what} (which areas of {names} build it)")
+def _untold(sign: Sign, quantity: str, relief: _Relief, what: str, heights: Heights) -> Draft:
+    names = ", ".join(heights.job.passes[pass_index].id for pass_index in relief.builders)
+    if relief.unstated is not None:
+        return missing(relief.unstated, f"{what} (which areas of {names} build it)")
     return missing(
         path_of(sign, quantity),
         what,
@@ -197,26 +199,26 @@ def _untold(sign: Sign, quantity: str, one: _Relief, what: str, heights: Heights
 
 
 def _declared_differences(
-    sign: Sign, quantity: str, what: str, found: list[_Relief], heights: Heights
+    sign: Sign, quantity: str, what: str, reliefs: list[_Relief], heights: Heights
 ) -> Iterator[Draft]:
     """How far what the sign declares lies from what its passes build; 0 where their tolerances
     meet.
     """
     declared = stated_length(sign, quantity)
-    for one in found:
-        if declared is None or one.how != "predicted" or one.value is None:
+    for relief in reliefs:
+        if declared is None or relief.how != "predicted" or relief.value is None:
             continue
-        apart = max(declared.low - one.value.high, one.value.low - declared.high, 0.0)
-        said, built = _in_mm(declared), _in_mm(one.value)
+        difference = max(declared.low - relief.value.high, relief.value.low - declared.high, 0.0)
+        said_text, built_text = _in_mm(declared), _in_mm(relief.value)
         yield check(
             f"the difference between the declared and the predicted {what}",
-            measured=Interval.exact(apart),
+            measured=Interval.exact(difference),
             most=0,
             advice=(
-                f"{path_of(sign, quantity)} says {said}, and the passes build {built}, which is "
-                "what is judged: correct one of them, or remove the statement."
+                f"{path_of(sign, quantity)} says {said_text}, and the passes build {built_text},"
+                " which is what is judged: correct one of them, or remove the statement."
             ),
-            others=_builder_paths(one, heights),
+            others=_builder_paths(relief, heights),
             source=stated_by_the_job(path_of(sign, quantity)),
             level=Level.REVIEW,
         )
@@ -228,8 +230,8 @@ def _in_mm(value: Interval) -> str:
     return f"{exact_text(value.low)} to {exact_text(value.high)} mm"
 
 
-def _builder_paths(one: _Relief, heights: Heights) -> tuple[str, ...]:
-    return tuple(f"passes.{heights.job.passes[at].id}" for at in one.builders)
+def _builder_paths(relief: _Relief, heights: Heights) -> tuple[str, ...]:
+    return tuple(f"passes.{heights.job.passes[pass_index].id}" for pass_index in relief.builders)
 
 
 def _relief_check(
@@ -238,35 +240,37 @@ def _relief_check(
     row: Row,
     quantity: str,
     what: str,
-    one: _Relief,
+    relief: _Relief,
     heights: Heights,
 ) -> Draft:
-    passes = [heights.job.passes[at].id for at in one.builders]
-    others = _builder_paths(one, heights)
-    if one.unstated is not None or one.off_the_sign:
-        draft = _untold(sign, quantity, one, f"the {what}", heights)
+    passes = [heights.job.passes[pass_index].id for pass_index in relief.builders]
+    others = _builder_paths(relief, heights)
+    if relief.unstated is not None or relief.off_the_sign:
+        draft = _untold(sign, quantity, relief, f"the {what}", heights)
         return evolve(draft, source=source_of(standard, row), level=Level(row.level))
-    if one.value is None:
+    if relief.value is None:
         why = f"the {what} (no face lies beside it: {', '.join(passes)} cover the whole sheet)"
         return lacking_check(sign, standard, row, quantity, why)
-    advice = _relief_advice(row, one, heights)
-    return judge_value(sign, standard, row, f"the {one.how} {what}", one.value, advice, others)
+    advice = _relief_advice(row, relief, heights)
+    return judge_value(
+        sign, standard, row, f"the {relief.how} {what}", relief.value, advice, others
+    )
 
 
-def _relief_advice(row: Row, one: _Relief, heights: Heights) -> str:
+def _relief_advice(row: Row, relief: _Relief, heights: Heights) -> str:
     """What to do about a relief outside its range: how many layers, where the passes are known."""
-    assert one.value is not None
-    low, high = one.value.low, one.value.high
-    least = -math.inf if row.least is None else row.least.number
-    most = math.inf if row.most is None else row.most.number
-    if row.of is not None or (low >= least - GUARD_MM and high <= most + GUARD_MM):
+    assert relief.value is not None
+    low, high = relief.value.low, relief.value.high
+    least_relief = -math.inf if row.least is None else row.least.number
+    most_relief = math.inf if row.most is None else row.most.number
+    if row.of is not None or (low >= least_relief - GUARD_MM and high <= most_relief + GUARD_MM):
         return ""
-    if not one.builders:
-        unit = "more layers" if low < least - GUARD_MM else "fewer layers"
-        return f"Print {unit}, or measure again." if one.how == "measured" else f"Print {unit}."
-    item = heights.job.passes[one.builders[-1]]
+    if not relief.builders:
+        unit = "more layers" if low < least_relief - GUARD_MM else "fewer layers"
+        return f"Print {unit}, or measure again." if relief.how == "measured" else f"Print {unit}."
+    item = heights.job.passes[relief.builders[-1]]
     layer = heights.job.ink_of(item).layer
-    count = _layers_to_add(low, high, least, most, layer)
+    count = _layers_to_add(low, high, least_relief, most_relief, layer)
     if count is None or not 1 <= item.layers + count <= MOST_LAYERS:
         spread = f"its spread is {exact_text(high - low)} mm"
         return (

@@ -22,10 +22,12 @@ def known_word(what: str, found: str, known: Iterable[str], *, unknown: str) -> 
     if found in words:
         return one_of(what, found=found, allowed=(found,))
     plain = found.strip().casefold()
-    near = nearest_name(plain, words) or _sharing_a_part(plain, words)
-    likeness = "Nothing is like it" if near is None else f"The nearest is {shown_value(near)}"
+    near_word = nearest_name(plain, words) or _sharing_a_part(plain, words)
+    likeness = (
+        "Nothing is like it" if near_word is None else f"The nearest is {shown_value(near_word)}"
+    )
     advice = f"{likeness}; known are {listed_names(sorted(words), most=12)}."
-    allowed = words if near is None else (near,)
+    allowed = words if near_word is None else (near_word,)
     draft = one_of(what, found=shown_value(found), allowed=allowed, advice=advice)
     return evolve(draft, limit_text=unknown)
 
@@ -34,8 +36,8 @@ def unknown_word(what: str, found: str, known: Iterable[str]) -> str:
     """That a word is none that is known, with the nearest that is: a part of a sentence."""
     words = tuple(dict.fromkeys(known))
     plain = found.strip().casefold()
-    near = nearest_name(plain, words) or _sharing_a_part(plain, words)
-    hint = "" if near is None else f"; the nearest is {shown_value(near)}"
+    near_word = nearest_name(plain, words) or _sharing_a_part(plain, words)
+    hint = "" if near_word is None else f"; the nearest is {shown_value(near_word)}"
     return f"knows no {what} {shown_value(found)}{hint}"
 
 

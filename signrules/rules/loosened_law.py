@@ -35,8 +35,8 @@ def failing_the_law(
             continue
         for sign in signs.values():
             for draft in _judged_by_law(sign, law, looser.quantity, heights):
-                found = draft.found or quantity_text(draft.measured or 0.0, draft.unit)
-                what = f"{draft.what} is {found}"
+                measured_text = draft.found or quantity_text(draft.measured or 0.0, draft.unit)
+                what = f"{draft.what} is {measured_text}"
                 yield f"Under {law.id} the sign {sign.id} would fail: {what}."
 
 
@@ -44,12 +44,12 @@ def _judged_by_law(sign: Sign, law: Standard, quantity: str, heights: Heights) -
     what = in_words(quantity)
     if quantity in RELIEFS.values():
         measured = measured_heights(sign, quantity)
-        found = judge_relief(sign, (law,), heights, quantity, measured, what.removeprefix("the "))
+        drafts = judge_relief(sign, (law,), heights, quantity, measured, what.removeprefix("the "))
     elif hasattr(SECTIONS[quantity.partition(".")[0]](), quantity.partition(".")[2]):
-        found = judge_length(sign, (law,), quantity, what)
+        drafts = judge_length(sign, (law,), quantity, what)
     else:
         return
-    for draft in found:
+    for draft in drafts:
         by_law = draft.source is not None and draft.source.kind == "standard"
         if by_law and draft.outcome in _BAD:
             yield draft

@@ -85,7 +85,7 @@ def raised_measured_spread(
 
 def _layers_of_feature(passes: Mapping[str, Pass], feature: str) -> int | None:
     """The layers of the one pass that builds a feature; None where several do, or none."""
-    builders = [one.layers for one in passes.values() if feature in one.builds]
+    builders = [builder.layers for builder in passes.values() if feature in builder.builds]
     return builders[0] if len(builders) == 1 else None
 
 
@@ -102,21 +102,23 @@ def _spread_of_sample(
     for standard, row in rows_binding(item, standards, quantity):
         if row.of is not None:
             continue
-        least, most = (None if bound is None else bound.number for bound in (row.least, row.most))
-        # A height of nothing, which only a missing dot has, shows no layer.
-        found = measured_dots(values, least, most, layers if min(values) > 0 else None)
-        assert found.spread is not None  # There are two heights at the least.
-        assert found.expected_outside is not None
-        out = round(found.outside * found.count)
-        known = (
-            f"mean {found.mean:.3f} mm, standard deviation {found.spread:.3f} mm, {out} of"
-            f" {found.count} outside"
+        least_value, most_value = (
+            None if bound is None else bound.number for bound in (row.least, row.most)
         )
-        if found.layer is not None:
-            known += f", {1000 * found.layer.nominal:.1f} um a layer"
+        # A height of nothing, which only a missing dot has, shows no layer.
+        sample = measured_dots(values, least_value, most_value, layers if min(values) > 0 else None)
+        assert sample.spread is not None  # There are two heights at the least.
+        assert sample.expected_outside is not None
+        expected_outside = round(sample.outside * sample.count)
+        sample_text = (
+            f"mean {sample.mean:.3f} mm, standard deviation {sample.spread:.3f} mm,"
+            f" {expected_outside} of {sample.count} outside"
+        )
+        if sample.layer is not None:
+            sample_text += f", {1000 * sample.layer.nominal:.1f} um a layer"
         yield check(
-            f"the share of {things} expected outside the range ({known})",
-            measured=min(100.0 * found.expected_outside, 100.0),
+            f"the share of {things} expected outside the range ({sample_text})",
+            measured=min(100.0 * sample.expected_outside, 100.0),
             unit="%",
             source=source_of(standard, row),
         )

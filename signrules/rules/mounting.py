@@ -29,7 +29,7 @@ def judge_tactile_height(
     """A check of a height of what is tactile; a sign that has no such part need not state it."""
     stated = sign.mounting is not None and getattr(sign.mounting, name) is not None
     if not stated:
-        standards = tuple(one for one in standards if is_tactile(sign, passes, one))
+        standards = tuple(standard for standard in standards if is_tactile(sign, passes, standard))
     yield from judge_length(sign, standards, f"mounting.{name}", what, advice)
 
 

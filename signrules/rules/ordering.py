@@ -28,19 +28,25 @@ def order_sequence(item: Pass | Handling, timeline: Timeline) -> Iterator[Draft]
     One that meets it: the same sequence with the dots first.
     """
     machine = timeline.machine
-    at = machine.index[item.id]
-    here = timeline.positions[at]
-    late = [other for other in sorted(machine.before[at]) if timeline.positions[other] > here]
-    names = ", ".join(machine.items[other].id for other in late)
-    reasons = {reason for other in late for reason in machine.reasons.get((other, at), ())}
+    item_index = machine.index[item.id]
+    own_position = timeline.positions[item_index]
+    late_items = [
+        other
+        for other in sorted(machine.before[item_index])
+        if timeline.positions[other] > own_position
+    ]
+    names = ", ".join(machine.items[other].id for other in late_items)
+    reasons = {
+        reason for other in late_items for reason in machine.reasons.get((other, item_index), ())
+    }
     why = f": {'; '.join(sorted(reasons))}" if reasons else ""
     yield check(
         "the number of passes and handling that must come before it but come later",
-        measured=len(late),
+        measured=len(late_items),
         most=0,
         unit="",
-        advice=f"Put it after {names}{why}." if late else "",
-        others=[machine.path(other) for other in late],
+        advice=f"Put it after {names}{why}." if late_items else "",
+        others=[machine.path(other) for other in late_items],
     )
 
 

@@ -34,9 +34,10 @@ def overlooked_names(plugin: object, known: tuple[str, ...], hook_mark: str) -> 
         value = getattr(plugin, name)
         if isinstance(value, ModuleType) or hasattr(value, hook_mark):
             continue
-        near = almost_known(name, known)
-        if near is not None:
-            yield f"{name} is called almost like {near}: write {near}, or call it something else"
+        near_name = almost_known(name, known)
+        if near_name is not None:
+            advice = f"write {near_name}, or call it something else"
+            yield f"{name} is called almost like {near_name}: {advice}"
     yield from _defined_twice(plugin, known)
 
 
@@ -84,15 +85,19 @@ def _run_as_program(plugin: ModuleType) -> Iterator[_Definition]:
     """The functions below `if __name__ == ...`, as they are written."""
     for node in _written(plugin):
         if isinstance(node, ast.If) and "__name__" in _names_in(node.test):
-            yield from (each for each in ast.walk(node) if isinstance(each, _Definition))
+            yield from (
+                definition for definition in ast.walk(node) if isinstance(definition, _Definition)
+            )
 
 
 def lost_checks(plugin: object) -> Iterator[str]:
     """Checks that rules make and do not yield."""
     for node in _written_functions(plugin):
-        if not any(_mark_of(each) == "rule" for each in node.decorator_list):
+        if not any(_mark_of(decorator) == "rule" for decorator in node.decorator_list):
             continue
-        statements = (each.value for each in ast.walk(node) if isinstance(each, ast.Expr))
+        statements = (
+            expression.value for expression in ast.walk(node) if isinstance(expression, ast.Expr)
+        )
         for value in statements:
             if isinstance(value, ast.Call) and _mark_of(value) in _DRAFTS:
                 yield (
@@ -102,7 +107,7 @@ def lost_checks(plugin: object) -> Iterator[str]:
 
 
 def _names_in(node: ast.AST) -> set[str]:
-    return {each.id for each in ast.walk(node) if isinstance(each, ast.Name)}
+    return {name_node.id for name_node in ast.walk(node) if isinstance(name_node, ast.Name)}
 
 
 def almost_known(name: str, known: tuple[str, ...]) -> str | None:
@@ -113,12 +118,17 @@ def almost_known(name: str, known: tuple[str, ...]) -> str | None:
         return None
     small = name.lower()
     if small.startswith(START):
-        rest = nearest_name(
-            small.removeprefix(START), tuple(each.removeprefix(START) for each in known)
+        near_rest = nearest_name(
+            small.removeprefix(START), tuple(known_name.removeprefix(START) for known_name in known)
         )
-        return None if rest is None else f"{START}{rest}"
+        return None if near_rest is None else f"{START}{near_rest}"
     return next(
-        (each for each in known if SequenceMatcher(None, small, each).ratio() >= _ALIKE), None
+        (
+            known_name
+            for known_name in known
+            if SequenceMatcher(None, small, known_name).ratio() >= _ALIKE
+        ),
+        None,
     )
 
 
@@ -126,11 +136,13 @@ def _defined_twice(plugin: object, known: Collection[str]) -> Iterator[str]:
     """Hooks and rules of which a later definition of the same name has taken the place."""
     lines: dict[str, list[int]] = defaultdict(list)
     for node in _written_functions(plugin):
-        if node.name in known or any(_mark_of(each) in _MARKS for each in node.decorator_list):
+        if node.name in known or any(
+            _mark_of(decorator) in _MARKS for decorator in node.decorator_list
+        ):
             lines[node.name].append(node.lineno)
-    for name, found in lines.items():
-        if len(found) > 1:
-            where = " and ".join(map(str, found))
+    for name, line_numbers in lines.items():
+        if len(line_numbers) > 1:
+            where = " and ".join(map(str, line_numbers))
             yield (
                 f"{name} is defined on lines {where}: only the last counts, so give each a name of"
                 " its own"
@@ -148,8 +160,8 @@ def _written(plugin: object) -> list[ast.stmt]:
         if isinstance(plugin, ModuleType):
             return ast.parse(inspect.getsource(plugin)).body
         owner = plugin if isinstance(plugin, type) else type(plugin)
-        (made,) = ast.parse(textwrap.dedent(inspect.getsource(owner))).body
-        return made.body if isinstance(made, ast.ClassDef) else []
+        (parsed,) = ast.parse(textwrap.dedent(inspect.getsource(owner))).body
+        return parsed.body if isinstance(parsed, ast.ClassDef) else []
     except (OSError, TypeError, SyntaxError, ValueError):
         return []  # What was not written in a file has no lines to look at.
 
@@ -165,8 +177,8 @@ def in_no_set(plugin: object, brought: Iterable[Rule]) -> Iterator[str]:
     Looked for in the plugin, and in those modules of its package from which it has other rules.
     """
     rules = tuple(brought)
-    names = {one.name for one in rules}
-    missed = {one.name for one in _declared(plugin, rules) if one.name not in names}
+    names = {rule.name for rule in rules}
+    missed = {rule.name for rule in _declared(plugin, rules) if rule.name not in names}
     if missed:
         what = "the rule" if len(missed) == 1 else "the rules"
         yield (
@@ -181,12 +193,12 @@ def _declared(plugin: object, brought: Iterable[Rule]) -> Iterator[Rule]:
         yield from (value for value in values if isinstance(value, Rule))
         return
     package = plugin.__name__.partition(".")[0]
-    names = {plugin.__name__, *(_module_of(one) for one in brought)}
+    names = {plugin.__name__, *(_module_of(member) for member in brought)}
     for name in sorted(name for name in names if name.partition(".")[0] == package):
         module = plugin if name == plugin.__name__ else sys.modules.get(name)
-        own = (value for value in vars(module).values() if isinstance(value, Rule))
-        yield from (value for value in own if _module_of(value) == name)
+        own_rules = (value for value in vars(module).values() if isinstance(value, Rule))
+        yield from (value for value in own_rules if _module_of(value) == name)
 
 
-def _module_of(one: Rule) -> str:
-    return getattr(one.function, "__module__", None) or ""
+def _module_of(rule: Rule) -> str:
+    return getattr(rule.function, "__module__", None) or ""

@@ -30,5 +30,5 @@ def own_data_of(rule: Rule, by_rule: Mapping[str, OwnData]) -> OwnData:
 
 def classes_of_plugin(rule: Rule, by_rule: Mapping[str, OwnData]) -> DataClasses:
     """The classes of the data of the plugin that brings a rule, by the name of the plugin."""
-    own = by_rule.get(rule.name)
-    return NO_CLASSES if own is None else {own.name: own.classes}
+    own_data = by_rule.get(rule.name)
+    return NO_CLASSES if own_data is None else {own_data.name: own_data.classes}

@@ -41,13 +41,13 @@ def registration_frame(item: Pass, timeline: Timeline, heights: Heights) -> Iter
     letters.
     One that meets it: the same with pins that put the sheet back within tolerance.
     """
-    at = heights.index[item.id]
-    partner = timeline.earliest_partner(at)
+    pass_index = heights.index[item.id]
+    partner = timeline.earliest_partner(pass_index)
     if partner is None:
         return
-    media = {heights.media[i].id: heights.media[i] for i in (partner, at)}
+    media = {heights.media[index].id: heights.media[index] for index in (partner, pass_index)}
     loose = [sheet.id for sheet in media.values() if sheet.hold == "none"]
-    moves = [move for move in timeline.moves_between(partner, at) if not move.bridges]
+    moves = [move for move in timeline.moves_between(partner, pass_index) if not move.bridges]
     other = f"passes.{timeline.machine.items[partner].id}"
     unsaid = [sheet.id for sheet in media.values() if sheet.hold is None]
     if unsaid and not moves and not loose:
@@ -92,17 +92,17 @@ def registration_budget(item: Pass, timeline: Timeline, heights: Heights) -> Ite
     A job that breaks it: stops good to 0.5 mm where 0.15 mm is allowed.
     One that meets it: pins good to 0.1 mm.
     """
-    job, at = heights.job, heights.index[item.id]
-    partner = timeline.earliest_partner(at)
-    moves = [] if partner is None else timeline.moves_between(partner, at)
+    job, pass_index = heights.job, heights.index[item.id]
+    partner = timeline.earliest_partner(pass_index)
+    moves = [] if partner is None else timeline.moves_between(partner, pass_index)
     if partner is None or not moves or not all(move.bridges for move in moves):
         return
     unknown = [f"printer.locating.{move.method}" for move in moves if move.error is None]
     if job.registration_tolerance is None:
         unknown.append("registration_tolerance")
-    stated, most = sum(move.error or 0.0 for move in moves), job.registration_tolerance
+    stated, tolerance = sum(move.error or 0.0 for move in moves), job.registration_tolerance
     # What is stated may be too much without the rest, which can only add to it.
-    if unknown and (most is None or stated <= most + GUARD_MM):
+    if unknown and (tolerance is None or stated <= tolerance + GUARD_MM):
         yield missing(unknown[0], "the error of putting the sheet back")
         return
     other = f"passes.{timeline.machine.items[partner].id}"
@@ -110,7 +110,7 @@ def registration_budget(item: Pass, timeline: Timeline, heights: Heights) -> Ite
     yield check(
         f"the locating error since {other}{part} ({', '.join(_named(move) for move in moves)})",
         measured=stated,
-        most=most,
+        most=tolerance,
         unit="mm",
         advice="Locate the sheet by a better method, or print both while it stays on the bed.",
         others=[other],

@@ -63,9 +63,11 @@ def registration_growth(
     that stays put.
     One that meets it: the same once the sheet has cooled to 23 C.
     """
-    job, at = timeline.machine.job, timeline.machine.index[item.id]
-    found = [one for one in all_between(timeline, at, materials) if one.warms]
-    if not found:
+    job, pass_index = timeline.machine.job, timeline.machine.index[item.id]
+    intervals = [
+        interval for interval in all_between(timeline, pass_index, materials) if interval.warms
+    ]
+    if not intervals:
         return
     what = "how far the sheet grows between passes that register"
     tolerance = job.registration_tolerance
@@ -73,16 +75,19 @@ def registration_growth(
         yield missing("registration_tolerance", what)
         return
 
-    def lacks(one: BetweenPasses) -> str | None:
+    def lacks(interval: BetweenPasses) -> str | None:
         # What is stated may be too much without the rest, which can only add to it.
-        too_much = one.unknown is None and one.locating + one.growth.high > tolerance + GUARD_MM
-        return None if too_much else one.missing
+        too_much = (
+            interval.unknown is None
+            and interval.locating + interval.growth.high > tolerance + GUARD_MM
+        )
+        return None if too_much else interval.missing
 
-    known = [one for one in found if lacks(one) is None]
-    yield from _first_missing(map(lacks, found), what)
-    if not known:
+    known_intervals = [interval for interval in intervals if lacks(interval) is None]
+    yield from _first_missing(map(lacks, intervals), what)
+    if not known_intervals:
         return
-    worst = max(known, key=lambda one: _gravity_of_check(one, tolerance))
+    worst = max(known_intervals, key=lambda interval: _gravity_of_check(interval, tolerance))
     other = f"passes.{job.passes[worst.other].id}"
     measured = worst.growth + Interval.exact(worst.locating)
     part = "" if worst.missing is None else ", as far as they are stated,"
@@ -91,7 +96,7 @@ def registration_growth(
         f" ({_grown_apart(worst)})",
         measured=measured,
         most=tolerance,
-        advice=_cool_down(worst, timeline, at, materials, measured.high),
+        advice=_cool_down(worst, timeline, pass_index, materials, measured.high),
         others=[other],
         level=Level.REVIEW if worst.estimated else None,
     )
@@ -121,9 +126,9 @@ def registration_total(
     0.1 mm is allowed.
     One that meets it: the same where 0.25 mm is allowed.
     """
-    job, at = timeline.machine.job, timeline.machine.index[item.id]
-    found = all_between(timeline, at, materials)
-    if not found:
+    job, pass_index = timeline.machine.job, timeline.machine.index[item.id]
+    intervals = all_between(timeline, pass_index, materials)
+    if not intervals:
         return
     what, tolerance = "all that lies between passes that register", job.registration_tolerance
     if tolerance is None:
@@ -132,28 +137,29 @@ def registration_total(
     landing, within = timeline.landing_errors, tolerance + GUARD_MM
 
     def terms(one: BetweenPasses) -> list[float]:
-        landings = [landing[i] or 0.0 for i in (at, one.other)]
+        landings = [landing[index] or 0.0 for index in (pass_index, one.other)]
         return [*(move.error or 0.0 for move in one.moves), one.growth.high, *landings]
 
     def unknown_term(one: BetweenPasses) -> str | None:
-        unlanded = landing[at] is None or landing[one.other] is None
+        unlanded = landing[pass_index] is None or landing[one.other] is None
         return one.missing or ("printer.landing_tolerance" if unlanded else None)
 
     def lacks(one: BetweenPasses) -> str | None:
         # What is known may be too much without the rest, which can only add to it.
         return None if worst_case(terms(one)) > within else unknown_term(one)
 
-    known = [one for one in found if lacks(one) is None]
-    yield from _first_missing(map(lacks, found), what)
-    if not known:
+    known_intervals = [interval for interval in intervals if lacks(interval) is None]
+    yield from _first_missing(map(lacks, intervals), what)
+    if not known_intervals:
         return
     worst = max(
-        known, key=lambda one: (root_sum_square(terms(one)) > within, worst_case(terms(one)))
+        known_intervals,
+        key=lambda one: (root_sum_square(terms(one)) > within, worst_case(terms(one))),
     )
     other = f"passes.{job.passes[worst.other].id}"
     squares, plain_sum = root_sum_square(terms(worst)), worst_case(terms(worst))
     part = "" if unknown_term(worst) is None else ", as far as they are known"
-    names = _named_terms(worst, landing[at], landing[worst.other])
+    names = _named_terms(worst, landing[pass_index], landing[worst.other])
     yield check(
         f"locating, growth and landing errors since {other}{part}, root of squares to worst case"
         f" ({names}),",
@@ -172,12 +178,12 @@ def _first_missing(lacking: Iterable[str | None], what: str) -> Iterator[Draft]:
             return
 
 
-def _named_terms(one: BetweenPasses, here: float | None, there: float | None) -> str:
+def _named_terms(interval: BetweenPasses, landing_here: float | None, there: float | None) -> str:
     """The terms of a sum in words; `here` and `there` are the landing errors of the two passes."""
-    grown = None if one.unknown is not None else one.growth.high
+    growth = None if interval.unknown is not None else interval.growth.high
     return (
-        f"locating {number_text(one.locating)}, growth {_known_property(grown)},"
-        f" landing {_known_property(here)} and {_known_property(there)} mm"
+        f"locating {number_text(interval.locating)}, growth {_known_property(growth)},"
+        f" landing {_known_property(landing_here)} and {_known_property(there)} mm"
     )
 
 
@@ -185,22 +191,21 @@ def _known_property(value: float | None) -> str:
     return "not known" if value is None else number_text(value)
 
 
-def _gravity_of_check(one: BetweenPasses, tolerance: float) -> tuple[bool, bool, float]:
+def _gravity_of_check(interval: BetweenPasses, tolerance: float) -> tuple[bool, bool, float]:
     """What comes out worst: first what stops the job, then what is broken and not merely doubtful,
     then the sum.
     """
     low, high = (
-        one.locating + end > tolerance + GUARD_MM for end in (one.growth.low, one.growth.high)
+        interval.locating + end > tolerance + GUARD_MM
+        for end in (interval.growth.low, interval.growth.high)
     )
-    return high and not one.estimated, low, one.locating + one.growth.high
+    return high and not interval.estimated, low, interval.locating + interval.growth.high
 
 
-def _grown_apart(one: BetweenPasses) -> str:
-    parts = " and ".join(map(_grown_text, one.grown))
-    return (
-        f"locating {number_text(one.locating)} mm; growth {quantity_text(one.growth, 'mm')},"
-        f" {parts}"
-    )
+def _grown_apart(interval: BetweenPasses) -> str:
+    parts = " and ".join(map(_grown_text, interval.grown))
+    growth = quantity_text(interval.growth, "mm")
+    return f"locating {number_text(interval.locating)} mm; growth {growth}, {parts}"
 
 
 def _grown_text(part: SheetGrowth) -> str:
@@ -213,57 +218,57 @@ def _grown_text(part: SheetGrowth) -> str:
 
 
 def _cool_down(
-    one: BetweenPasses,
+    interval: BetweenPasses,
     timeline: Timeline,
-    at: int,
+    pass_index: int,
     materials: Mapping[str, Material],
     needed: float,
 ) -> str:
     """How cool the sheet must be, how long that takes, or which tolerance would do."""
     job = timeline.machine.job
     assert job.registration_tolerance is not None
-    assert one.here is not None
-    assert one.there is not None
-    name = f"passes.{job.passes[one.other].id}"
+    assert interval.here is not None
+    assert interval.there is not None
+    name = f"passes.{job.passes[interval.other].id}"
     instead = f"or allow {number_text(needed)} mm."
-    left = job.registration_tolerance - one.locating
-    if left <= 0:
+    room_left = job.registration_tolerance - interval.locating
+    if room_left <= 0:
         return f"Putting the sheet back uses up the whole tolerance: locate it better, {instead}"
-    each = math.fsum(
-        thermal.thermal_growth(part.expansion, part.distance, 1.0).high for part in one.grown
+    growth_of_each = math.fsum(
+        thermal.thermal_growth(part.expansion, part.distance, 1.0).high for part in interval.grown
     )
-    allowed = left / each if each else math.inf
-    sheet = timeline.machine.heights.media[at]
-    if sheet.id != timeline.machine.heights.media[one.other].id:
-        names = " and ".join(part.sheet for part in one.grown)
+    allowed = room_left / growth_of_each if growth_of_each else math.inf
+    sheet = timeline.machine.heights.media[pass_index]
+    if sheet.id != timeline.machine.heights.media[interval.other].id:
+        names = " and ".join(part.sheet for part in interval.grown)
         return (
             f"Print while {names} differ by at most {allowed:.2f} K from the temperature of the"
             f" room, {instead}"
         )
     limit = f"The sheet may differ by at most {allowed:.2f} K from its temperature in {name}"
-    if one.here.degrees.nominal <= one.there.degrees.nominal:
+    if interval.here.degrees.nominal <= interval.there.degrees.nominal:
         return f"{limit}, which was printed warmer: let the sheet cool before that pass, {instead}"
-    aim = one.there.degrees.low + allowed
+    aim = interval.there.degrees.low + allowed
     text = f"{limit}: let it cool to {aim:.1f} C"
     lacking = unknown_of_cooling(job.printer, sheet, materials)
     if lacking is not None:
         return f"{text} (state {lacking} to know for how long), {instead}"
-    return f"{text} ({_waiting_time(one, sheet, aim, job, materials)}), {instead}"
+    return f"{text} ({_waiting_time(interval, sheet, aim, job, materials)}), {instead}"
 
 
 def _waiting_time(
-    one: BetweenPasses, sheet: Media, aim: float, job: Job, materials: Mapping[str, Material]
+    interval: BetweenPasses, sheet: Media, aim: float, job: Job, materials: Mapping[str, Material]
 ) -> str:
     """How long a sheet takes to cool to a temperature in degrees C, in words."""
     assert job.printer.cooling is not None
-    assert one.here is not None
+    assert interval.here is not None
     heat = heat_properties(sheet, materials)
     thick = thickness_of(sheet).nominal
     constant = thermal.cooling_time_constant(
         job.printer.cooling, heat.density, heat.heat_capacity, thick
     )
     seconds = thermal.cooling_time(
-        one.here.degrees.high - job.temperature, aim - job.temperature, constant
+        interval.here.degrees.high - job.temperature, aim - job.temperature, constant
     )
     if math.isinf(seconds):
         return "never in a room this warm"

@@ -84,16 +84,16 @@ def _raised_text(sign: Sign, passes: Passes, standard: Standard, row: Row) -> Dr
     advice = "Add raised characters: the section raised, or a pass that builds them."
     if characters:
         advice = f"State what they say, in {path_of(sign, 'text')}."
-    found = RAISED_TEXT if says_something(sign) and characters else NONE
+    raised_text = RAISED_TEXT if says_something(sign) and characters else NONE
     what = f"the raised text of a sign of kind {sign.kind}"
-    return _word_check(what, found, RAISED_TEXT, standard, row, advice)
+    return _word_check(what, raised_text, RAISED_TEXT, standard, row, advice)
 
 
 def _braille_cells(sign: Sign, standard: Standard, row: Row) -> Draft:
     advice = f"State its cells, in {path_of(sign, 'braille.cells')}; sizes alone are no braille."
     what = f"the braille of a sign of kind {sign.kind}"
-    found = BRAILLE_CELLS if has_cells(sign) else NONE
-    return _word_check(what, found, BRAILLE_CELLS, standard, row, advice)
+    braille_cells = BRAILLE_CELLS if has_cells(sign) else NONE
+    return _word_check(what, braille_cells, BRAILLE_CELLS, standard, row, advice)
 
 
 def _unsaid_sizes(sign: Sign, passes: Passes, standard: Standard, row: Row) -> Iterator[Draft]:
@@ -111,13 +111,13 @@ def _undecided_kind(sign: Sign, standard: Standard, row: Row) -> Draft:
     draft = missing(path_of(sign, "kind"), what, source=source, level=level)
     if sign.kind is None:
         return draft
-    words = [word for each in kind_rows(standard) for word in each.words]
+    words = [word for kind_row in kind_rows(standard) for word in kind_row.words]
     return evolve(draft, told=f"{standard.id} {unknown_word('kind of sign', sign.kind, words)}")
 
 
 def _word_check(
     what: str,
-    found: str,
+    found_word: str,
     allowed: str,
     standard: Standard,
     row: Row,
@@ -125,7 +125,7 @@ def _word_check(
 ) -> Draft:
     draft = one_of(
         what,
-        found=found,
+        found=found_word,
         allowed=(allowed,),
         advice=joined_sentences(advice, row.note),
         source=source_of(standard, row),
@@ -153,19 +153,19 @@ def scope_kind(item: Sign, standards: Standards) -> Iterator[Draft]:
     """
     if item.kind is None or not standards:
         return
-    known, unknown = _known_kinds(standards), "which no table of the job knows"
-    if not known:
-        known, unknown = _known_kinds(builtin_standards()), "which no table knows"
-    yield known_word("the kind of the sign", item.kind, known, unknown=unknown)
+    known_kinds, unknown = _known_kinds(standards), "which no table of the job knows"
+    if not known_kinds:
+        known_kinds, unknown = _known_kinds(builtin_standards()), "which no table knows"
+    yield known_word("the kind of the sign", item.kind, known_kinds, unknown=unknown)
 
 
 def _known_kinds(standards: Standards) -> list[str]:
     """The kinds of sign of which some tables speak."""
-    known: list[str] = []
+    known_kinds: list[str] = []
     for standard in standards:
         for row in kind_rows(standard):
-            known += row.words
-    return known
+            known_kinds += row.words
+    return known_kinds
 
 
 @rule(

@@ -49,7 +49,9 @@ def tables_section(item: Sign, passes: Passes, standards: Standards) -> Iterator
     One that meets it: a sign that states its surface and how it hangs.
     """
     for name in (*OF_EVERY_SIGN, "visual"):
-        asking = [one.id for one in standards if _asks_for_section(one, name, item, passes)]
+        asking = [
+            standard.id for standard in standards if _asks_for_section(standard, name, item, passes)
+        ]
         if not asking:
             continue
         what = f"the section {name}, which {' and '.join(asking)} {_limits(asking)},"
@@ -78,8 +80,8 @@ def _is_read_by_eye_alone(sign: Sign, passes: Passes, standard: Standard) -> boo
     """A sign of a pictogram alone, such as the symbol of access, has no characters."""
     if sign.visual is None and sign.pictogram is not None and not says_something(sign):
         return False
-    free = any(sign.kind in row.words for row in exempt_rows(standard))
-    return free and not has_feature(sign, passes, "raised")
+    is_exempt = any(sign.kind in row.words for row in exempt_rows(standard))
+    return is_exempt and not has_feature(sign, passes, "raised")
 
 
 def is_tactile(sign: Sign, passes: Passes, standard: Standard) -> bool:

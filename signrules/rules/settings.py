@@ -17,7 +17,7 @@ from signrules.documents.lengths import parse_length
 from signrules.documents.refusal import Refused, path_label
 from signrules.errors import DocumentFault, RuleError
 from signrules.model.limits import is_number
-from signrules.model.wording import nearest_name, shown_value
+from signrules.model.wording import expected_name, shown_value
 
 _LONGEST_REASON = 500
 _UNIT, _DOC = "signrules unit", "signrules documentation"
@@ -60,7 +60,9 @@ def settings_of(settings: type[Any]) -> tuple[Setting, ...]:
     if not (isinstance(settings, type) and attrs.has(settings)):
         raise RuleError(f"settings {name}: expected a class made with attrs.frozen")
     types = _setting_types(settings)
-    found = tuple(_described(name, field, types[field.name]) for field in attrs.fields(settings))
+    described = tuple(
+        _described(name, field, types[field.name]) for field in attrs.fields(settings)
+    )
     try:
         frozen_class = _is_frozen(settings)
     except (ValueError, TypeError) as error:
@@ -69,7 +71,7 @@ def settings_of(settings: type[Any]) -> tuple[Setting, ...]:
         raise RuleError(
             f"settings {name}: expected attrs.frozen, so that no rule can change its settings"
         )
-    return found
+    return described
 
 
 def settings_from(settings: type[Any], given: Mapping[str, Any]) -> Any:
@@ -79,16 +81,16 @@ def settings_from(settings: type[Any], given: Mapping[str, Any]) -> Any:
     ValueError of the class's own validators is a fault too.
     """
     types = _setting_types(settings)
-    known = {each.name: each for each in settings_of(settings)}
+    known_settings = {setting.name: setting for setting in settings_of(settings)}
     faults, values = [], {}
     for name, value in given.items():
-        if name not in known:
-            near = nearest_name(str(name), tuple(known))
-            expected = f"{near!r} perhaps" if near else f"one of {', '.join(known)}"
+        if name not in known_settings:
+            one_of_them = f"one of {', '.join(known_settings)}"
+            expected = expected_name(str(name), tuple(known_settings), one_of_them)
             faults.append(DocumentFault(path_label(name), "an unknown setting", expected))
             continue
         try:
-            values[name] = _value(value, types[name], known[name].unit)
+            values[name] = _value(value, types[name], known_settings[name].unit)
         except Refused as refused:
             faults += refused.under(path_label(name))
     if faults:
@@ -102,10 +104,10 @@ def settings_from(settings: type[Any], given: Mapping[str, Any]) -> Any:
 
 
 def _is_frozen(settings: type[Any]) -> bool:
-    made = settings()
+    instance = settings()
     try:
         for field in attrs.fields(settings):
-            setattr(made, field.name, field.default)
+            setattr(instance, field.name, field.default)
     except attrs.exceptions.FrozenInstanceError:
         return True
     return not attrs.fields(settings)
@@ -149,7 +151,7 @@ def _value(value: Any, kind: Any, unit: str) -> Any:
         return value
     if kind in (bool, str) and isinstance(value, kind):
         return value
-    texts = isinstance(value, list | tuple) and all(isinstance(each, str) for each in value)
+    texts = isinstance(value, list | tuple) and all(isinstance(element, str) for element in value)
     if kind == tuple[str, ...] and texts:
         return tuple(value)
     raise Refused.value(value, _KINDS[kind] + (f" ({unit})" if unit else ""))

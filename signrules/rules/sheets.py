@@ -27,8 +27,8 @@ def known_of_sheet(
     if stated is not None:
         return stated
     material = materials.get(sheet.material or "")
-    found: float | Interval | None = None if material is None else getattr(material, name)
-    return found
+    known_value: float | Interval | None = None if material is None else getattr(material, name)
+    return known_value
 
 
 def unsaid_field(sheet: Media, name: str) -> str:
@@ -111,11 +111,11 @@ def hold_slip(item: Media, printer: Printer, materials: Mapping[str, Material]) 
     for thick in (thickness.low, thickness.high):
         mass = hold.sheet_mass(width, height, thick, density)
         ends.append(hold.slip_acceleration(item.friction or 0.0, pressing, mass) / 1000)
-    least = (printer.moving_bed.acceleration or 0.0) / 1000
+    least_hold = (printer.moving_bed.acceleration or 0.0) / 1000
     yield check(
         "the acceleration of the bed at which the sheet slips",
         measured=Interval.between(min(ends), max(ends)),
-        least=least,
+        least=least_hold,
         unit="m/s2",
         advice="Hold it better: more vacuum on more of its area, an adhesive mat, tape or pins.",
     )

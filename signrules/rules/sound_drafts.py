@@ -81,7 +81,7 @@ def demand_sound(draft: Any, job: Job, own: DataClasses = NO_CLASSES) -> None:
         raise ValueError(f"a check with {name} {shown_value(value)}, expected {expected}")
 
 
-def _wrong(draft: Draft, job: Job, own: DataClasses) -> Iterator[tuple[str, object, str]]:
+def _wrong(draft: Draft, job: Job, data_classes: DataClasses) -> Iterator[tuple[str, object, str]]:
     text = f"one line of printable text of at most {LONGEST_TEXT} characters"
     for name in ("what", "unit", "advice", "told"):
         if not is_sound_text(getattr(draft, name)):
@@ -93,7 +93,9 @@ def _wrong(draft: Draft, job: Job, own: DataClasses) -> Iterator[tuple[str, obje
         value = getattr(draft, name)
         if type(value) is not tuple or not all(map(is_sound_text, value)):
             yield name, value, "a list of texts"
-    if is_sound_text(draft.missing) and (instead := why_no_field(job, str(draft.missing), own)):
+    if is_sound_text(draft.missing) and (
+        instead := why_no_field(job, str(draft.missing), data_classes)
+    ):
         yield "missing", draft.missing, f"a field of the job document: {instead}"
     for path in draft.others:
         if not _is_there(path, job):
@@ -128,7 +130,7 @@ def _is_number(value: object) -> bool:
 
 
 def _is_there(path: str, job: Job) -> bool:
-    table, _, rest = path.partition(".")
-    if not rest or table not in _BY_ID:
+    table, _, row_path = path.partition(".")
+    if not row_path or table not in _BY_ID:
         return bool(table)
-    return rest.partition(".")[0] in {row.id for row in getattr(job, table)}
+    return row_path.partition(".")[0] in {row.id for row in getattr(job, table)}

@@ -31,20 +31,27 @@ def ink_beside(
     item: Sign, heights: Heights, drawn: Drawn, feature: str, share: float
 ) -> Iterator[StandingInk]:
     """The ink that rises over the face of a feature by more than a share of its height."""
-    known = [height.low for _, height in feature_heights(item, heights, feature)]
-    if not known:
+    known_lows = [height.low for _, height in feature_heights(item, heights, feature)]
+    if not known_lows:
         return
-    least = share * min(known)
+    least_height = share * min(known_lows)
     sheet = heights.job.media_of(item).id
     plain = frozenset(
-        at for at in heights.layout.passes_on[sheet, drawn.side] if not _is_tactile(heights, at)
+        pass_index
+        for pass_index in heights.layout.passes_on[sheet, drawn.side]
+        if not _is_tactile(heights, pass_index)
     )
-    if sum(heights.thickest(at) for at in plain) <= least:
+    # Where all of it together is too low, no place need be looked at.
+    if sum(heights.thickest(pass_index) for pass_index in plain) <= least_height:
         return
-    for zone in _standing_zones(heights, heights.zones(sheet, drawn.side), drawn, plain, least):
-        passes = [heights.job.passes[at] for at in zone.cover if at in plain]
-        paths = tuple(f"passes.{each.id}" for each in passes)
-        filled = all(each.coverage >= 1.0 for each in passes)
+    for zone in _standing_zones(
+        heights, heights.zones(sheet, drawn.side), drawn, plain, least_height
+    ):
+        passes = [
+            heights.job.passes[pass_index] for pass_index in zone.cover if pass_index in plain
+        ]
+        paths = tuple(f"passes.{builder.id}" for builder in passes)
+        filled = all(builder.coverage >= 1.0 for builder in passes)
         yield StandingInk(_areas_of(zone), paths, filled)
 
 
@@ -56,8 +63,8 @@ def _standing_zones(
     least: float,
 ) -> Iterator[Zone]:
     """The zones without braille and raised text whose ink rises over the face of the feature."""
-    own = {heights.index[each.id] for each in drawn.passes}
-    faces = {_of(zone.cover, plain) for zone in zones if own & set(zone.cover)}
+    own_passes = {heights.index[builder.id] for builder in drawn.passes}
+    faces = {_of(zone.cover, plain) for zone in zones if own_passes & set(zone.cover)}
     for zone in zones:
         if plain.issuperset(zone.cover):
             rises = [_rise_over(heights, zone.cover, face) for face in faces]
@@ -68,17 +75,17 @@ def _standing_zones(
 def _rise_over(heights: Heights, top: Cover, face: Cover) -> float:
     """How far one stack of ink stands above another as they are meant, in mm."""
     everything = range(len(heights.job.passes))
-    over = heights.ink(top, everything) - heights.ink(face, everything)
-    return over.interval().nominal
+    rise = heights.ink(top, everything) - heights.ink(face, everything)
+    return rise.interval().nominal
 
 
 def _of(cover: Cover, members: frozenset[int]) -> Cover:
-    return tuple(at for at in cover if at in members)
+    return tuple(pass_index for pass_index in cover if pass_index in members)
 
 
-def _is_tactile(heights: Heights, at: int) -> bool:
+def _is_tactile(heights: Heights, pass_index: int) -> bool:
     """Whether a pass builds a tactile feature."""
-    return any(map(heights.job.passes[at].builds_any, TACTILE))
+    return any(map(heights.job.passes[pass_index].builds_any, TACTILE))
 
 
 def _areas_of(zone: Zone) -> tuple[Area, ...]:

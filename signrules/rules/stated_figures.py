@@ -57,15 +57,15 @@ def stated_figures(job: Job) -> StatedFigures:
     unlikely: dict[tuple[str, Interval], Figure] = {}
     for where, path, key, declared, value in _figures_within(job, "", ""):
         fields[where] = None
-        least, most = usual_range(declared) or (-inf, inf)
+        usual_low, usual_high = usual_range(declared) or (-inf, inf)
         low, high = (value.low, value.high) if isinstance(value, Interval) else (value, value)
-        if least <= low and high <= most:
+        if usual_low <= low and high <= usual_high:
             _, lowest, highest = usual.get(where, (declared, low, high))
             usual[where] = (declared, min(low, lowest), max(high, highest))
             continue
-        found = value if isinstance(value, Interval) else Interval.exact(value)
-        figure = Figure(where, declared, found, least, most)
-        paths = unlikely.setdefault((where, found), figure).paths
+        stated = value if isinstance(value, Interval) else Interval.exact(value)
+        figure = Figure(where, declared, stated, usual_low, usual_high)
+        paths = unlikely.setdefault((where, stated), figure).paths
         if paths[-1:] != [f"{path}{key}"]:
             paths.append(f"{path}{key}")
     return StatedFigures(tuple(fields), usual, tuple(unlikely.values()))
@@ -78,11 +78,11 @@ def usual_range(declared: Declared) -> Usual:
 
 def is_usual(value: Any, declared: Declared) -> bool:
     """Whether a value is stated and all of it lies in the range that is usual of its field."""
-    least, most = usual_range(declared) or (-inf, inf)
+    lowest, highest = usual_range(declared) or (-inf, inf)
     if isinstance(value, Interval):
-        return least <= value.low and value.high <= most
+        return lowest <= value.low and value.high <= highest
     values = value if isinstance(value, tuple) else (value,)
-    return all(each is not None and least <= each <= most for each in values)
+    return all(number is not None and lowest <= number <= highest for number in values)
 
 
 def unit_of(declared: Declared) -> str:
@@ -101,19 +101,19 @@ def _figures_within(part: object, where: str, path: str) -> Iterator[_Found]:
         value = getattr(part, attribute)
         if value is None or value is default or value == default:
             continue
-        here = f"{where}{key}"
+        figure_path = f"{where}{key}"
         if declared.kind == "rows":
-            yield from _figures_of_rows(value, here, f"{path}{key}")
+            yield from _figures_of_rows(value, figure_path, f"{path}{key}")
         elif declared.tables:
-            yield from _figures_within(value, f"{here}.", f"{path}{key}.")
+            yield from _figures_within(value, f"{figure_path}.", f"{path}{key}.")
         elif declared.kind == "lengths by name":
             for name, length in value:
-                yield f"{here}.*", f"{path}{key}.", name, declared, length
+                yield f"{figure_path}.*", f"{path}{key}.", name, declared, length
         elif isinstance(value, tuple):
-            for each in value:
-                yield here, path, key, declared, each
+            for element in value:
+                yield figure_path, path, key, declared, element
         else:
-            yield here, path, key, declared, value
+            yield figure_path, path, key, declared, value
 
 
 def _figures_of_rows(rows: tuple[Any, ...], where: str, path: str) -> Iterator[_Found]:

@@ -79,9 +79,9 @@ def tables_silent(signs: Signs, passes: Passes, standards: Standards) -> Iterato
     for standard in standards:
         judged = set(_judged_under(standard))
         unsaid = [name for name in QUANTITIES if name in limited and name not in judged]
-        found = [name for name in unsaid if _is_stated_by_any(signs, name, passes)]
-        if found:
-            names = ", ".join(found)
+        unsaid_limited = [name for name in unsaid if _is_stated_by_any(signs, name, passes)]
+        if unsaid_limited:
+            names = ", ".join(unsaid_limited)
             yield Draft(
                 f"what {standard.id} has no row on",
                 missing=f"rows on {names}: not judged under {standard.id}",
@@ -94,7 +94,7 @@ def tables_silent(signs: Signs, passes: Passes, standards: Standards) -> Iterato
 
 def _limited_quantities(standards: Iterable[Standard]) -> set[str]:
     """The quantities that a built-in table or one of these limits."""
-    return {row.quantity for one in (*builtin_standards(), *standards) for row in one.rows}
+    return {row.quantity for table in (*builtin_standards(), *standards) for row in table.rows}
 
 
 def _judged_under(standard: Standard) -> Iterator[str]:
@@ -209,15 +209,17 @@ def tables_looser(signs: Signs, standards: Standards, heights: Heights) -> Itera
                 unit="",
                 advice=_first_few(failing_the_law(standard, signs, heights)),
             )
-            told = "".join(looser_sentences([standard])).removesuffix(".")
-            yield evolve(draft, told=told)
+            sentence = "".join(looser_sentences([standard])).removesuffix(".")
+            yield evolve(draft, told=sentence)
 
 
 def _first_few(sentences: Iterable[str]) -> str:
     """Sentences, of many the first."""
-    some = list(dict.fromkeys(sentences))
-    more = f" So would {len(some) - MOST_NAMED} more." if len(some) > MOST_NAMED else ""
-    return " ".join(some[:MOST_NAMED]) + more
+    different = list(dict.fromkeys(sentences))
+    further = (
+        f" So would {len(different) - MOST_NAMED} more." if len(different) > MOST_NAMED else ""
+    )
+    return " ".join(different[:MOST_NAMED]) + further
 
 
 @rule(
@@ -240,15 +242,15 @@ def tables_notes(signs: Signs, standards: Standards) -> Iterator[Draft]:
     One that meets it: one under `au-aba`, whose clauses are all judged.
     """
     for standard in standards if signs else ():
-        found = unjudged_notes(standard)
+        unjudged = unjudged_notes(standard)
         draft = check(
             f"the number of clauses that {standard.id} names and no rule judges",
-            measured=len(found),
+            measured=len(unjudged),
             most=0,
             unit="",
         )
-        told = " ".join((f"{standard.id}:", *found)).removesuffix(".")
-        yield evolve(draft, told=told)
+        sentence = " ".join((f"{standard.id}:", *unjudged)).removesuffix(".")
+        yield evolve(draft, told=sentence)
 
 
 def unjudged_notes(standard: Standard) -> tuple[str, ...]:

@@ -18,5 +18,5 @@ def no_translation(text: str, grade: str, language: str) -> str | None:
 
 def translated_line(translate: Translate, braille: Braille, grade: str, line: str) -> str | None:
     """A line in the language of a sign and a grade; None where nobody translates all of it."""
-    found = translate(line, grade, braille.language)
-    return found if found is not None and is_translation(found, line) else None
+    translated = translate(line, grade, braille.language)
+    return translated if translated is not None and is_translation(translated, line) else None

@@ -26,8 +26,8 @@ def unread_data(job: Job, classes: DataClasses) -> Iterator[Check]:
 
 def _unread_finding(plugin: str, paths: list[str], loaded: tuple[str, ...]) -> Check:
     draft = Draft("plugins that read these data", Interval.exact(0), least=1)
-    near = nearest_name(plugin, loaded)
-    advice = f"Is {near} meant?" if near else "Load it, or take the data away."
+    near_name = nearest_name(plugin, loaded)
+    advice = f"Is {near_name} meant?" if near_name else "Load it, or take the data away."
     where = paths[0] if len(paths) == 1 else f"{paths[0]} and {len(paths) - 1} more"
     text = f"nobody reads the data of {plugin}: no plugin of that name is loaded. {advice}"
     return Check(

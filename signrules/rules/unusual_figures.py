@@ -54,9 +54,9 @@ def figures_unusual(job: Job) -> Iterator[Draft]:
 @lru_cache(maxsize=4096)
 def _check_of_usual(where: str, declared: Declared, low: float, high: float) -> Draft:
     """Most figures are the same from one evaluation of a job to the next."""
-    least, most = usual_range(declared) or (low, high)
+    lowest, highest = usual_range(declared) or (low, high)
     return _check_of_figure(
-        Figure(where, declared, Interval.between(low, high), least, most), where, ""
+        Figure(where, declared, Interval.between(low, high), lowest, highest), where, ""
     )
 
 
@@ -96,6 +96,6 @@ def guesses_of(figure: Figure) -> list[Guess]:
     for slip in slips_of(figure.declared):
         guess = slip.guess(figure)
         if guess is not None:
-            same = guesses.get(guess.value, guess)
-            guesses[guess.value] = min(same, guess, key=lambda one: one.oddity)
+            known_guess = guesses.get(guess.value, guess)
+            guesses[guess.value] = min(known_guess, guess, key=lambda one: one.oddity)
     return sorted(guesses.values(), key=lambda guess: guess.digits)[:MOST_GUESSES]

@@ -62,8 +62,8 @@ def _of_part(path: str, part: object) -> Iterator[str]:
             yield from _of_part(f"{path}{name}.", value)
             continue
         usual, unit = _usual_of(declared)
-        for one in value if isinstance(value, tuple) else (value,):
-            yield from _unusual(f"{path}{name}", one, usual, unit)
+        for bound in value if isinstance(value, tuple) else (value,):
+            yield from _unusual(f"{path}{name}", bound, usual, unit)
 
 
 def _usual_of(declared: Declared) -> tuple[Usual, str]:
@@ -76,8 +76,8 @@ def _unusual(what: str, value: object, usual: Usual, unit: str) -> Iterator[str]
     numbers = [end for end in ends if isinstance(end, int | float)]
     if usual is None or all(_is_within(end, usual) for end in numbers):
         return
-    told = " to ".join(f"{end:g}" for end in dict.fromkeys(numbers))
-    yield _sentence(f"{what}: {told} {unit}".rstrip(), usual, unit)
+    range_text = " to ".join(f"{end:g}" for end in dict.fromkeys(numbers))
+    yield _sentence(f"{what}: {range_text} {unit}".rstrip(), usual, unit)
 
 
 def _is_within(value: float, usual: tuple[float, float]) -> bool:
@@ -97,9 +97,10 @@ def why_contradictory(standard: Standard) -> Iterator[str]:
         rows = [row for row in standard.rows_for(quantity) if row.kind == "range"]
         leasts = [row.least for row in rows if row.least is not None]
         mosts = [row.most for row in rows if row.most is not None]
-        for least, most in product(leasts, mosts):
-            if least.unit == most.unit and least.value > most.value:
-                yield f"{quantity} must be at least {least.text} and at most {most.text}"
+        for least_bound, most_bound in product(leasts, mosts):
+            if least_bound.unit == most_bound.unit and least_bound.value > most_bound.value:
+                bounds = f"at least {least_bound.text} and at most {most_bound.text}"
+                yield f"{quantity} must be {bounds}"
 
 
 def why_unusable(table: Mapping[str, Any]) -> list[str]:

@@ -77,28 +77,30 @@ class _Needed:
 
 
 def _by_distance(
-    sign: Sign, visual: Visual, found: Interval, standard: Standard, row: Row, what: str
+    sign: Sign, visual: Visual, height: Interval, standard: Standard, row: Row, what: str
 ) -> Iterator[Draft]:
     needed = _needed_heights(row, visual.above_floor, visual.viewing_distance)
     unknown = [
         name for name in ("above_floor", "viewing_distance") if getattr(visual, name) is None
     ]
     if not unknown:
-        yield _height_check(found, needed, standard, row, what)
+        yield _height_check(height, needed, standard, row, what)
         return
+    # The least that any band asks for: what is smaller is too small wherever it hangs.
     anywhere = _Needed(needed.low, needed.low, needed.low)
-    least = _height_check(
-        found, anywhere, standard, row, f"{what}, wherever they hang and are read from,"
+    height_check = _height_check(
+        height, anywhere, standard, row, f"{what}, wherever they hang and are read from,"
     )
-    if least.outcome is not Outcome.MET:
-        yield least
-    if found.high >= needed.low - GUARD_MM:
+    if height_check.outcome is not Outcome.MET:
+        yield height_check
+    # What is too small anywhere needs nothing further to be judged.
+    if height.high >= needed.low - GUARD_MM:
         for name in unknown:
             yield lacking_check(sign, standard, row, f"visual.{name}", what)
 
 
 def _height_check(
-    found: Interval, needed: _Needed, standard: Standard, row: Row, what: str
+    height: Interval, needed: _Needed, standard: Standard, row: Row, what: str
 ) -> Draft:
     """Against one least height; where it is not known exactly, what is judged is by how much it is
     exceeded.
@@ -108,25 +110,25 @@ def _height_check(
         "Set larger characters, or hang them where they are read from nearer.", row.note
     )
     if needed.high - needed.low <= GUARD_MM:
-        least = needed.high
-        text = f"must be at least {_governing_height(least, standard)}"
+        least_height = needed.high
+        text = f"must be at least {_governing_height(least_height, standard)}"
         return check(
             what,
-            measured=found,
-            least=least,
+            measured=height,
+            least=least_height,
             limit_text=text,
             advice=advice,
             source=source,
             level=level,
         )
-    over = (found.low - needed.high, found.nominal - needed.nominal, found.high - needed.low)
+    excess = (height.low - needed.high, height.nominal - needed.nominal, height.high - needed.low)
     text = (
         f"must be at least 0; {exact_text(needed.low)} to {exact_text(needed.high)} mm are required"
         " for its viewing distance and height above the floor"
     )
     return check(
         f"{what} minus the height that is required",
-        measured=Interval(over[0], min(max(over[1], over[0]), over[2]), over[2]),
+        measured=Interval(excess[0], min(max(excess[1], excess[0]), excess[2]), excess[2]),
         least=0.0,
         limit_text=text,
         advice=advice,
@@ -152,11 +154,11 @@ def _needed_heights(row: Row, above_floor: Interval | None, distance: Interval |
     if above_floor is not None:
         bands = _bands_at(row, above_floor.low, above_floor.high)
         meant = _bands_at(row, above_floor.nominal, above_floor.nominal)[0]
-    near, middle, far = 0.0, 0.0, math.inf
+    nearest, middle, farthest = 0.0, 0.0, math.inf
     if distance is not None:
-        near, middle, far = distance.low, distance.nominal, distance.high
-    low = min(_least_height(band, near, row) for band in bands)
-    high = max(_least_height(band, far, row) for band in bands)
+        nearest, middle, farthest = distance.low, distance.nominal, distance.high
+    low = min(_least_height(band, nearest, row) for band in bands)
+    high = max(_least_height(band, farthest, row) for band in bands)
     return _Needed(low, min(max(_least_height(meant, middle, row), low), high), high)
 
 

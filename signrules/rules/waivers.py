@@ -84,8 +84,8 @@ class _Findings:
     def _settle(self, key: _Key) -> None:
         waiver = self._waivers.pop(key, None)
         if waiver is not None:
-            for at in self._waivable[key]:
-                self._checks[at] = evolve(self._checks[at], waiver=waiver)
+            for position in self._waivable[key]:
+                self._checks[position] = evolve(self._checks[position], waiver=waiver)
 
 
 def _keys_of(check: Check) -> Iterator[_Key]:

@@ -38,10 +38,10 @@ from signrules.schedules.placing import (
     PlacedSign,
     SignPlace,
     parts_off_the_sign,
-    passes_of,
     placed_sign,
 )
 from signrules.schedules.records import is_schedule_text, records_of
+from signrules.schedules.shared_passes import passes_of
 from signrules.standards.common_ranges import Together, together
 from signrules.standards.dimension_tables import Standard
 
@@ -52,11 +52,21 @@ NO_COLUMNS: Mapping[str, str] = {}
 
 
 @frozen
+class ScheduledSign:
+    """The sign of one row: its type with the words of the row, its braille, width and height."""
+
+    id: str
+    filled: FilledType
+    braille: Braille | None
+    size: tuple[float, float]
+
+
+@frozen
 class ScheduledJob:
     """The job of one row of a schedule: a sign of a type, `quantity` times.
 
     `document` is the job as plain data that names what it takes from the shop, `job` what comes of
-    it.
+    it, `sign` what is drawn, wherever it comes to lie.
     """
 
     row: int
@@ -64,6 +74,7 @@ class ScheduledJob:
     quantity: int
     job: Job
     document: Mapping[str, Any] = field(repr=False)
+    sign: ScheduledSign = field(repr=False)
 
 
 @frozen
@@ -180,7 +191,8 @@ class _Maker:
         if filled is None or faults.found:
             return
         try:
-            document = self._document(filled, id, printer)
+            sign = self._sign(filled, id)
+            document = self._document(sign, printer)
             job = job_from_dict(document, plugins=self.plugins, shop=self.shop)
         except Refused as refused:
             faults.of_type(list(refused.faults), types[type], filled.path)
@@ -188,55 +200,36 @@ class _Maker:
             faults.of_type(list(_of_type(error.faults, filled)), types[type], filled.path)
         else:
             if quantity:
-                yield ScheduledJob(row.number, type, quantity, job, document)
+                yield ScheduledJob(row.number, type, quantity, job, document, sign)
             else:
                 self.notes.append(f"row {row.number}: the quantity is 0, so no job is made")
 
-    def _document(self, filled: FilledType, id: str, printer: str) -> dict[str, Any]:
+    def _sign(self, filled: FilledType, id: str) -> ScheduledSign:
+        """The sign of a row. Raises Refused, with paths into the shop file."""
+        size = self._size_of(filled)
+        return ScheduledSign(id, filled, self._braille(filled), size)
+
+    def _document(self, sign: ScheduledSign, printer: str) -> dict[str, Any]:
         """The job document of one sign on a blank of its own. Raises Refused, with paths into the
         shop file.
         """
-        size = self._size_of(filled)
-        braille = self._braille(filled)
+        filled, size = sign.filled, sign.size
         place = SignPlace(SHEET, (0.0, 0.0), size[0])
-        placed = placed_sign(filled, braille, id, place, size)
+        placed = placed_sign(filled, sign.braille, sign.id, place, size)
         off = list(parts_off_the_sign(placed, filled, place, size))
         if off:
             raise Refused(off)
-        return self._whole_document(filled, id, printer, size, placed)
-
-    def _whole_document(
-        self,
-        filled: FilledType,
-        id: str,
-        printer: str,
-        size: tuple[float, float],
-        placed: PlacedSign,
-    ) -> dict[str, Any]:
-        """The job document of a sign that lies on a blank of its size."""
-        document: dict[str, Any] = {
-            "signrules": VERSION,
-            "name": id,
-            "printer": printer,
-            "media": [{"id": SHEET, "use": filled.sign_type.sheet, "size": list(size)}],
-            "passes": passes_of([placed]),
-            "signs": [placed.sign],
-        }
-        if filled.sign_type.standards:
-            document["standards"] = list(filled.sign_type.standards)
-        tolerance = self.stock.schedule.registration_tolerance
-        if tolerance is not None:
-            document["registration_tolerance"] = tolerance
-        return document
+        blank = {"id": SHEET, "use": filled.sign_type.sheet[0], "size": list(size)}
+        standards = filled.sign_type.standards
+        return job_of_signs(sign.id, self.stock, printer, standards, [blank], [placed])
 
     def _size_of(self, filled: FilledType) -> tuple[float, float]:
         """The size of a sign: that of its type, else that of its sheet. Raises Refused."""
-        sheet = self.stock.sheets.get(filled.sign_type.sheet)
-        if sheet is None:
-            found = shown_value(filled.sign_type.sheet)
-            expected = f"one of the sheets of the shop: {listed_names(list(self.stock.sheets))}"
-            raise _refusal(filled, "sheet", found, expected)
-        of_sheet = _stated_size(sheet)
+        for id in filled.sign_type.sheet:
+            if id not in self.stock.sheets:
+                expected = f"one of the sheets of the shop: {listed_names(list(self.stock.sheets))}"
+                raise _refusal(filled, "sheet", shown_value(id), expected)
+        of_sheet = stated_size(self.stock.sheets[filled.sign_type.sheet[0]])
         size = filled.sign_type.size or of_sheet
         if size is None:
             raise _refusal(filled, "size", NOTHING, "a size, or a sheet that has one")
@@ -318,7 +311,32 @@ def _refusal(filled: FilledType, inside: str, found: str, expected: str) -> Refu
     return Refused([DocumentFault(f"{filled.path}.{inside}", found, expected)])
 
 
-def _stated_size(sheet: Mapping[str, Any]) -> tuple[float, float] | None:
+def job_of_signs(
+    name: str,
+    stock: Stock,
+    printer: str,
+    standards: Sequence[str],
+    media: Sequence[Mapping[str, Any]],
+    placed: Sequence[PlacedSign],
+) -> dict[str, Any]:
+    """The job document of signs that lie on some sheets."""
+    document: dict[str, Any] = {
+        "signrules": VERSION,
+        "name": name,
+        "printer": printer,
+        "media": list(media),
+        "passes": passes_of(placed),
+        "signs": [each.sign for each in placed],
+    }
+    if standards:
+        document["standards"] = list(standards)
+    tolerance = stock.schedule.registration_tolerance
+    if tolerance is not None:
+        document["registration_tolerance"] = tolerance
+    return document
+
+
+def stated_size(sheet: Mapping[str, Any]) -> tuple[float, float] | None:
     """The size of a stock sheet; None where it states none."""
     if "size" not in sheet:
         return None

@@ -1,6 +1,7 @@
-"""Signs of sign types in their places on a sheet, and the passes that make several of them.
+"""Signs of sign types in their places on a sheet, and what each pass of a type prints of them.
 
-Lengths in mm; geometry. A sign lies upright, its lower left corner at a place on its sheet.
+Lengths in mm; geometry. A sign lies upright or turned by a quarter to the left, its lower left
+corner, as it lies, at a place on its sheet.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from attrs import frozen
 from signrules.braille.dot_layout import Point
 from signrules.documents.table_reader import write_table
 from signrules.errors import DocumentFault
-from signrules.model.passes import Area
+from signrules.model.passes import SIDES, Area
 from signrules.model.quantities import GUARD_MM
 from signrules.model.sign import Braille
 from signrules.model.sign_types import SECTIONS, SignType, TypePass
@@ -24,20 +25,19 @@ from signrules.schedules.filling import FilledType
 DECIMALS = 6
 """Places and shares are stated to a millionth: a nanometre, which is the guard of lengths."""
 
-_OWN_KEYS = ("areas", "coverage", "builds", "over", "after")
-"""Keys of a pass of a type that are made anew for the passes of a sheet."""
-
 
 @frozen
 class SignPlace:
     """Where a sign lies: the id of the sheet, its lower left corner on it, and how wide it is.
 
-    Turned over, around an axis along y, a sheet has its right edge where its left one was.
+    Turned over, around an axis along y, a sheet has its right edge where its left one was. A sign
+    with passes on the back cannot be `turned`.
     """
 
     media: str
     at: Point
     sheet_width: float
+    turned: bool = False
 
 
 @frozen
@@ -71,8 +71,10 @@ def placed_sign(
     places = _feature_places(filled.sign_type, braille)
     own = _own_parts(filled, places, size)
     parts = tuple(_moved_part(part, place, size) for part in own)
-    frame = _moved_area(Area(0.0, 0.0, *size), place.at)
-    sign: dict[str, Any] = {"id": id, "media": place.media, "area": _numbers(frame)}
+    frame = _area_on_sheet(Area(0.0, 0.0, *size), place, size)
+    sign: dict[str, Any] = {"id": id, "media": place.media, "area": area_row(frame)}
+    if place.turned:
+        sign["top"] = "left"
     sign_type = filled.sign_type
     if sign_type.kind is not None:
         sign["kind"] = sign_type.kind
@@ -84,7 +86,7 @@ def placed_sign(
     if braille is not None:
         sign["braille"] = _braille_row(sign["braille"], braille)
     for name, (areas, _) in places.items():
-        sign[name]["area"] = _numbers(_moved_area(_around(areas), place.at))
+        sign[name]["area"] = area_row(_area_on_sheet(_around(areas), place, size))
     return PlacedSign(filled.id, place.media, sign, parts)
 
 
@@ -107,7 +109,7 @@ def _feature_places(sign_type: SignType, braille: Braille | None) -> Places:
     if sign_type.dots is not None and braille is not None:
         layout = dot_layout(braille, sign_type.dots)
         areas = layout.areas(per="line")
-        found["braille"] = (areas, layout.base_area / _total(areas))
+        found["braille"] = (areas, layout.base_area / total_area(areas))
     for name in ("braille", "raised", "visual"):
         section = getattr(sign_type, name)
         if section is not None and section.area is not None:
@@ -148,65 +150,32 @@ def _printed_areas(
     if not some:
         return (Area(0.0, 0.0, *size),), 1.0
     areas = tuple(dict.fromkeys(area for own, _ in some for area in own))
-    return areas, min(sum(_total(own) * share for own, share in some) / _total(areas), 1.0)
+    return areas, min(sum(total_area(own) * share for own, share in some) / total_area(areas), 1.0)
 
 
 def _moved_part(part: PrintedPart, place: SignPlace, size: Point) -> PrintedPart:
-    x, y = place.at
-    if part.item.side == "back":
-        x = place.sheet_width - x - size[0]
-    areas = tuple(_moved_area(area, (x, y)) for area in part.areas)
+    side = part.item.side
+    areas = tuple(_area_on_sheet(area, place, size, side) for area in part.areas)
     return PrintedPart(part.item, part.row, areas, part.share)
 
 
-def passes_of(signs: Sequence[PlacedSign]) -> list[dict[str, Any]]:
-    """The rows of the passes that make some signs: one for each pass of each type on each sheet.
-
-    The id of a pass is that of its type, with the type or the sheet after it where there are
-    several.
-    """
-    types = list(dict.fromkeys(sign.type for sign in signs))
-    sheets = list(dict.fromkeys(sign.media for sign in signs))
-    rows = []
-    for media in sheets:
-        for type in types:
-            alike = [sign for sign in signs if (sign.type, sign.media) == (type, media)]
-            ends = [type] * (len(types) > 1) + [media] * (len(sheets) > 1)
-            for at in range(len(alike[0].parts) if alike else 0):
-                rows.append(_pass_row(alike, at, ends))
-    return rows
-
-
-def _pass_row(signs: Sequence[PlacedSign], at: int, ends: Sequence[str]) -> dict[str, Any]:
-    """One pass for the same part of several signs of a type."""
-    parts = [sign.parts[at] for sign in signs]
-    item = parts[0].item
-    row = {key: value for key, value in parts[0].row.items() if key not in _OWN_KEYS}
-    row["id"] = "-".join([item.id, *ends])
-    row["media"] = signs[0].media
-    row["areas"] = [_numbers(area) for part in parts for area in part.areas]
-    inked = sum(_total(part.areas) * part.share for part in parts)
-    share = round(inked / sum(_total(part.areas) for part in parts), DECIMALS)
-    if share < 1:
-        row["coverage"] = max(share, 10**-DECIMALS)
-    for key in ("over", "after"):
-        if names := getattr(item, key):
-            row[key] = ["-".join([name, *ends]) for name in names]
-    if item.builds:
-        row["builds"] = [f"{sign.sign['id']}.{name}" for sign in signs for name in item.builds]
-    return row
+def _area_on_sheet(area: Area, place: SignPlace, size: Point, side: str = "front") -> Area:
+    """An area of a sign of a width and height on its sheet, which lies with a side up."""
+    x, y = place.at
+    if side == "back":
+        return _moved_area(area, (place.sheet_width - x - size[0], y))
+    if place.turned:
+        # A quarter to the left takes x to y, and y to the left from the height of the sign.
+        area = Area(size[1] - area.y - area.height, area.x, area.height, area.width)
+    return _moved_area(area, (x, y))
 
 
 def parts_off_the_sign(
     placed: PlacedSign, filled: FilledType, place: SignPlace, size: Point
 ) -> Iterable[DocumentFault]:
     """What would be printed beyond the edge of the sign, by how much."""
-    frames = {
-        "front": _moved_area(Area(0.0, 0.0, *size), place.at),
-        "back": _moved_area(
-            Area(0.0, 0.0, *size), (place.sheet_width - place.at[0] - size[0], place.at[1])
-        ),
-    }
+    whole = Area(0.0, 0.0, *size)
+    frames = {side: _area_on_sheet(whole, place, size, side) for side in SIDES}
     told = set()
     for at, part in enumerate(placed.parts):
         beyond = max(_beyond(area, frames[part.item.side]) for area in part.areas)
@@ -240,9 +209,11 @@ def _around(areas: Sequence[Area]) -> Area:
     return Area(left, low, right - left, high - low)
 
 
-def _total(areas: Iterable[Area]) -> float:
+def total_area(areas: Iterable[Area]) -> float:
+    """The area in mm2 of some that do not overlap."""
     return sum(area.width * area.height for area in areas)
 
 
-def _numbers(area: Area) -> list[float]:
+def area_row(area: Area) -> list[float]:
+    """An area as a document states it."""
     return [round(each, DECIMALS) for each in (area.x, area.y, area.width, area.height)]

@@ -26,48 +26,50 @@ MOST_AREAS = 400
 
 def bed_plan(scene: Scene, name: str) -> str:
     """The picture as SVG: y upwards, so that the bed's lower corner is at the lower left."""
-    job, layout, at = scene.job, scene.heights.layout, scene.printing.at
-    item, own = job.passes[at], layout.media[at]
-    wide, deep = job.printer.bed
-    scale = min(ROOM_X / wide, ROOM_Y / deep)
-    low, high = (min(max(y, 0.0), deep) for y in scene.band)
+    job, layout, pass_index = scene.job, scene.heights.layout, scene.printing.pass_index
+    item, own_sheet = job.passes[pass_index], layout.media[pass_index]
+    bed_width, bed_depth = job.printer.bed
+    scale = min(ROOM_X / bed_width, ROOM_Y / bed_depth)
+    low, high = (min(max(y, 0.0), bed_depth) for y in scene.band)
     title = f"Bed from above: printing {clean_text(item.id)}"
     areas = job.areas_of(item)
-    told = (
-        f"Bed of {figure_text(wide)} by {mm_text(deep)}. The head passes over everything from y ="
-        f" {figure_text(low)} to {mm_text(high)}. Sheets in this band:"
+    description = (
+        f"Bed of {figure_text(bed_width)} by {mm_text(bed_depth)}. The head passes over everything"
+        f" from y = {figure_text(low)} to {mm_text(high)}. Sheets in this band:"
         f" {', '.join(clean_text(media) for media in scene.sheets)}. The pass prints"
-        f" {count_text(len(areas), 'area')} on {clean_text(own.id)}."
+        f" {count_text(len(areas), 'area')} on {clean_text(own_sheet.id)}."
     )
-    height = deep * scale + EDGE + FOOT
-    svg = svg_picture(name, ROOM_X + 2 * EDGE, height, title, told)
+    height = bed_depth * scale + EDGE + FOOT
+    svg = svg_picture(name, ROOM_X + 2 * EDGE, height, title, description)
     svg.set("class", "plan")
     svg.set("data-scale", repr(scale))
-    left = EDGE + (ROOM_X - wide * scale) / 2
+    left_edge = EDGE + (ROOM_X - bed_width * scale) / 2
 
     def place(kind: str, x: float, y: float, width: float, length: float) -> None:
-        top = EDGE + (deep - y - length) * scale
-        put_box(svg, kind, left + x * scale, top, width * scale, length * scale)
+        top = EDGE + (bed_depth - y - length) * scale
+        put_box(svg, kind, left_edge + x * scale, top, width * scale, length * scale)
 
-    place("bed", 0, 0, wide, deep)
+    place("bed", 0, 0, bed_width, bed_depth)
     for sheet in job.media:
-        if sheet.load == own.load:
+        if sheet.load == own_sheet.load:
             kind = "sheet" if sheet.id in scene.sheets else "sheet away"
             place(kind, *sheet.at, *sheet.size)
-    place("band", 0, low, wide, high - low)
+    place("band", 0, low, bed_width, high - low)
     for area in _drawn_areas(areas):
-        place("ink now", own.at[0] + area.x, own.at[1] + area.y, area.width, area.height)
+        place(
+            "ink now", own_sheet.at[0] + area.x, own_sheet.at[1] + area.y, area.width, area.height
+        )
     for edge in (low, high):
-        y = EDGE + (deep - edge) * scale
-        put_line(svg, "band-edge", left, y, left + wide * scale, y)
+        y = EDGE + (bed_depth - edge) * scale
+        put_line(svg, "band-edge", left_edge, y, left_edge + bed_width * scale, y)
     for sheet in job.media:
         letters = int(sheet.size[0] * scale / LETTER)
-        if sheet.load == own.load and letters >= 3:
-            middle = left + (sheet.at[0] + sheet.size[0] / 2) * scale
-            top = EDGE + (deep - sheet.at[1] - sheet.size[1]) * scale
+        if sheet.load == own_sheet.load and letters >= 3:
+            middle = left_edge + (sheet.at[0] + sheet.size[0] / 2) * scale
+            top = EDGE + (bed_depth - sheet.at[1] - sheet.size[1]) * scale
             y = top - 3 if top > EDGE + 12 else top + 12
             put_words(svg, "label mid halo", middle, y, clipped_words(sheet.id, letters))
-    put_words(svg, "label", left, height - 4, f"band: y {span_text(low, high)}")
+    put_words(svg, "label", left_edge, height - 4, f"band: y {span_text(low, high)}")
     return svg_text(svg)
 
 

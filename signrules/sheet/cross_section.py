@@ -49,7 +49,7 @@ class _Section:
         self.base = TOP + (scale.top - scale.cut) * scale.up
         self.height = self.base + BED + TEXT + 4
         self.right = LEFT + (scale.right - scale.left) * scale.across
-        item = self.job.passes[scene.printing.at]
+        item = self.job.passes[scene.printing.pass_index]
         self.svg = svg_picture(
             name,
             WIDTH,
@@ -107,15 +107,18 @@ class _Section:
         first = int(self.scale.cut / step) + 1
         put_line(self.svg, "axis", LEFT, self.base, LEFT, self.y(self.scale.top))
         put_words(self.svg, "tick", 1, self.base + BED + TEXT, "mm")
-        for at in range(first, int(self.scale.top / step) + 1):
-            y = self.y(at * step)
+        for tick in range(first, int(self.scale.top / step) + 1):
+            y = self.y(tick * step)
             put_line(self.svg, "axis", LEFT - 3, y, LEFT, y)
-            put_words(self.svg, "tick end", LEFT - 5, y + 3, figure_text(at * step))
+            put_words(self.svg, "tick end", LEFT - 5, y + 3, figure_text(tick * step))
 
     def _free(self) -> None:
         """What must stay free under the head."""
-        least = self.job.printer.min_clearance
-        top, bottom = self.y(self.scene.plane), min(self.y(self.scene.plane - least), self.base)
+        least_clearance = self.job.printer.min_clearance
+        top, bottom = (
+            self.y(self.scene.plane),
+            min(self.y(self.scene.plane - least_clearance), self.base),
+        )
         if bottom > top:
             put_box(self.svg, "free", LEFT, top, self.right - LEFT, bottom - top)
 
@@ -138,35 +141,42 @@ class _Section:
             if len(label) > letters:
                 label = clipped_words(sheet.id, letters)
             put_words(self.svg, "label mid", (x0 + x1) / 2, self.base + BED + TEXT, label)
-        found = [(thickness, x0, x1)]
+        boxes = [(thickness, x0, x1)]
         for column in sheet_columns(self.scene, media, px_mm=1 / self.scale.across):
-            found.append((self._ink(column, thickness), self.x(column.x0), self.x(column.x1)))
-        return max(found)
+            boxes.append((self._ink(column, thickness), self.x(column.x0), self.x(column.x1)))
+        return max(boxes)
 
     def _ink(self, column: Column, ground: float) -> float:
         x0, x1 = self.x(column.x0), self.x(column.x1)
         height = ground
-        for at in column.stack:
-            item = self.job.passes[at]
-            higher = height + ink_height(self.job, (at,))
-            kind = "ink now" if at == self.scene.printing.at else "ink"
+        for pass_index in column.stack:
+            item = self.job.passes[pass_index]
+            higher = height + ink_height(self.job, (pass_index,))
+            kind = "ink now" if pass_index == self.scene.printing.pass_index else "ink"
             if item.coverage < 1:
                 kind += " part"
             y = self.y(higher)
-            put_box(self.svg, kind, x0, y, x1 - x0, self.y(height) - y, data_pass=str(at))
+            put_box(self.svg, kind, x0, y, x1 - x0, self.y(height) - y, data_pass=str(pass_index))
             height = higher
         return height
 
     def _own(self, media: str) -> None:
         """Outline the ink of the pass, which may lie behind something higher in the band."""
-        at = self.scene.printing.at
-        if self.job.passes[at].side != self.scene.printing.side_up:
+        pass_index = self.scene.printing.pass_index
+        if self.job.passes[pass_index].side != self.scene.printing.side_up:
             return
         ground = thickness_of(self.job.media_named(media)).nominal
         for column in sheet_columns(self.scene, media, px_mm=1 / self.scale.across, own=True):
             top = ground + ink_height(self.job, column.stack)
             x0, x1, y = self.x(column.x0), self.x(column.x1), self.y(top)
-            put_box(self.svg, "own", x0, y, x1 - x0, self.y(top - ink_height(self.job, (at,))) - y)
+            put_box(
+                self.svg,
+                "own",
+                x0,
+                y,
+                x1 - x0,
+                self.y(top - ink_height(self.job, (pass_index,))) - y,
+            )
 
     def _break(self, x0: float, x1: float) -> None:
         """The zigzag at which the lower part of a sheet is left out."""
@@ -192,8 +202,10 @@ class _Section:
         put_box(self.svg, "head", self.right - 46, y - 15, 42, 15)
         put_words(self.svg, "label mid halo", self.right - 25, y - 4, "head")
         put_line(self.svg, "head-plane", LEFT, y, THROW_X + 12, y)
-        away = TEXT - 1 if self.scene.printing.clearance.low <= 0 else -5
-        self._write("label halo", LEFT + 4, y + away, f"head plane at {mm_text(self.scene.plane)}")
+        text_shift = TEXT - 1 if self.scene.printing.clearance.low <= 0 else -5
+        self._write(
+            "label halo", LEFT + 4, y + text_shift, f"head plane at {mm_text(self.scene.plane)}"
+        )
 
     def _clearance(self, x0: float, x1: float) -> None:
         printing, plane = self.scene.printing, self.scene.plane
@@ -236,18 +248,23 @@ class _Section:
 
     def _extent(self) -> float:
         """The right end of what the pass prints, in mm along x on the bed."""
-        item = self.job.passes[self.scene.printing.at]
-        return self.job.media_of(item).at[0] + max(a.x + a.width for a in self.job.areas_of(item))
+        item = self.job.passes[self.scene.printing.pass_index]
+        return self.job.media_of(item).at[0] + max(
+            area.x + area.width for area in self.job.areas_of(item)
+        )
 
     def _arrow(self, kind: str, x: float, y1: float, y2: float) -> None:
         group = put_element(self.svg, "g", f"dimension {kind}")
         put_line(group, "shaft", x, y1, x, y2)
         size = min(4.0, abs(y2 - y1) / 2)
         if y2 <= y1:
+            # Where the head would strike, the arrow points the other way.
             size = -size
         for tip, base in ((y1, y1 + size), (y2, y2 - size)):
             corners = ((x, tip), (x - 2.2, base), (x + 2.2, base))
-            points = " ".join(f"{px_text(a)},{px_text(b)}" for a, b in corners)
+            points = " ".join(
+                f"{px_text(corner_x)},{px_text(corner_y)}" for corner_x, corner_y in corners
+            )
             put_element(group, "polygon", "tip", points=points)
 
     def _beside(self, x: float, middle: float, lines: list[str]) -> None:
@@ -255,9 +272,9 @@ class _Section:
 
         Labels and values take turns.
         """
-        tall = TEXT * len(lines)
-        top = max(middle - tall / 2, self.y(self.scene.plane) + 1)
-        y = min(top, self.height - tall - 2) + TEXT - 3
+        text_height = TEXT * len(lines)
+        top = max(middle - text_height / 2, self.y(self.scene.plane) + 1)
+        y = min(top, self.height - text_height - 2) + TEXT - 3
         for number, text in enumerate(lines):
             kind = "value halo" if number % 2 else "label halo"
             self._write(kind, x, y + number * TEXT, text)

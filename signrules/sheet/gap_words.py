@@ -22,20 +22,22 @@ def gap_setting(control: GapControl, extra: float) -> str:
 def over_flat_scrap(control: GapControl, extra: float, low: float, high: float) -> str:
     """What to set so that the head runs an extra over flat scrap, from `low` to `high` in mm."""
     settable = control.extras()
-    within = [one for one in settable if low - GUARD_MM <= one <= high + GUARD_MM]
+    within = [setting for setting in settable if low - GUARD_MM <= setting <= high + GUARD_MM]
     if within:
-        return gap_setting(control, min(within, key=lambda one: (abs(one - extra), one)))
-    above = [one for one in settable if one > extra]
+        return gap_setting(
+            control, min(within, key=lambda setting: (abs(setting - extra), setting))
+        )
+    above = [setting for setting in settable if setting > extra]
     thickness = _spacer_to_buy(control, low, high)
     if not above:
         instead = f"{thickness} would do" if thickness else "ask whoever stated this job"
         return f"the gap control does not reach that far: {instead}"
     setting, best = gap_setting(control, above[0]), mm_text(above[0] - extra)
-    least, most = above[0] - high, above[0] - low
-    if most - least <= GUARD_MM:
+    least_throw, most_throw = above[0] - high, above[0] - low
+    if most_throw - least_throw <= GUARD_MM:
         return f"{setting}, the scrap raised by {best}"
     instead = f"; or {thickness}" if thickness else ""
-    raised = span_text(max(least, 0.0), most)
+    raised = span_text(max(least_throw, 0.0), most_throw)
     return f"{setting}, the scrap raised by {raised}, best by {best}{instead}"
 
 

@@ -27,8 +27,8 @@ def measure_form(procedure: Procedure) -> str:
             " 'signrules[sheet]'"
         ) from None
 
-    here = files("signrules.sheet")
-    sources = {name: here.joinpath(name).read_text("utf-8") for name in (TEMPLATE, "page.css")}
+    package = files("signrules.sheet")
+    sources = {name: package.joinpath(name).read_text("utf-8") for name in (TEMPLATE, "page.css")}
     environment = Environment(
         loader=DictLoader(sources),
         autoescape=True,

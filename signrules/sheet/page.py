@@ -59,8 +59,8 @@ class Findings:
 
 def first_of(findings: Iterable[Any]) -> Findings:
     """The first findings, if there are very many."""
-    found = tuple(findings)
-    return Findings(found[:MOST_FINDINGS], max(len(found) - MOST_FINDINGS, 0))
+    all_findings = tuple(findings)
+    return Findings(all_findings[:MOST_FINDINGS], max(len(all_findings) - MOST_FINDINGS, 0))
 
 
 @frozen
@@ -92,9 +92,9 @@ def run_sheet(result: Evaluation) -> str:
             " 'signrules[sheet]'"
         ) from None
 
-    here = files("signrules.sheet")
+    package = files("signrules.sheet")
     sources = {
-        name: here.joinpath(name).read_text(encoding="utf-8")
+        name: package.joinpath(name).read_text(encoding="utf-8")
         for name in ("page.html.j2", "page.css")
     }
     environment = Environment(
@@ -115,7 +115,9 @@ def page_contents(result: Evaluation) -> dict[str, Any]:
         **_card_contents(result),
         **_quantity_contents(result),
         "cautions": CAUTIONS,
-        "meanings": [pair for pair in MEANINGS if pair[0] in {each.signal for each in CAUTIONS}],
+        "meanings": [
+            pair for pair in MEANINGS if pair[0] in {caution.signal for caution in CAUTIONS}
+        ],
         "reaching": before_reaching(inked=True),
     }
 
@@ -203,17 +205,17 @@ def _page_summary(result: Evaluation) -> list[str]:
     plan = result.plan
     if plan is None:
         return []
-    found = [
+    summary = [
         count_text(plan.loads, "bed load"),
         count_text(result.timeline.gap_settings, "gap setting"),
     ]
-    found.append(count_text(len(result.timeline.new_alignments), "new alignment"))
+    summary.append(count_text(len(result.timeline.new_alignments), "new alignment"))
     if plan.setup_minutes is not None:
-        found.append(f"{count_text(plan.setup_minutes, 'minute')} of set-up")
+        summary.append(f"{count_text(plan.setup_minutes, 'minute')} of set-up")
     if not plan.judged:
         best = "no order costs less" if plan.optimal else "the cheapest order that was found"
-        found.append(best)
-    return found
+        summary.append(best)
+    return summary
 
 
 def _finding_entry(check: Check) -> tuple[str, str, str]:
@@ -237,11 +239,11 @@ def _on_record(result: Evaluation, cards: Cards) -> list[tuple[str, str, str]]:
     usable = set(result.job.usable_alignments)
     rows = []
     for alignment in result.job.alignments:
-        made = "not stated" if alignment.date is None else alignment.date.isoformat()
+        made_on = "not stated" if alignment.date is None else alignment.date.isoformat()
         use = "void: the heads were worked on after it"
         if alignment in usable:
             use = cards.users(alignment.extra)
-        rows.append((mm_text(alignment.extra), made, use))
+        rows.append((mm_text(alignment.extra), made_on, use))
     return rows
 
 
@@ -267,7 +269,7 @@ def _count_of_dots(cells: str | None) -> int | None:
     """How many dots cells have; None where they are not stated."""
     if cells is None:
         return None
-    return sum(len(dots_of(each)) for each in cells if each != "\n")
+    return sum(len(dots_of(cell)) for cell in cells if cell != "\n")
 
 
 def _measuring_form(limits: list[Check], sign: Sign, total: int | None) -> Measuring:
@@ -277,9 +279,9 @@ def _measuring_form(limits: list[Check], sign: Sign, total: int | None) -> Measu
     dots = count_text(blanks, "dot")
     if total is not None:
         dots += f" of {total}"
-    known: Iterable[float] = ()
+    known_heights: Iterable[float] = ()
     if sign.measured is not None:
-        known = sign.measured.dot_height[:60]
+        known_heights = sign.measured.dot_height[:60]
     allowed = dict.fromkeys(filter(None, map(_range_text, limits)))
     return Measuring(
         clean_text(sign.id),
@@ -287,7 +289,7 @@ def _measuring_form(limits: list[Check], sign: Sign, total: int | None) -> Measu
         blanks,
         dots,
         "; ".join(allowed),
-        ", ".join(map(mm_text, known)),
+        ", ".join(map(mm_text, known_heights)),
     )
 
 

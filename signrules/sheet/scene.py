@@ -43,10 +43,11 @@ class Scene:
 
     def stack(self, cover: Iterable[int]) -> Stack:
         """The passes among these that have been printed, including this one, in printing order."""
-        here = self.printing.position
+        own_position = self.printing.position
         return tuple(
             sorted(
-                (at for at in cover if self.positions[at] <= here), key=self.positions.__getitem__
+                (item_index for item_index in cover if self.positions[item_index] <= own_position),
+                key=self.positions.__getitem__,
             )
         )
 
@@ -63,12 +64,12 @@ class Scene:
     @property
     def band(self) -> tuple[float, float]:
         """What the head passes over, as lowest and highest y on the bed in mm."""
-        return self.heights.layout.bands[self.printing.at]
+        return self.heights.layout.bands[self.printing.pass_index]
 
     @property
     def sheets(self) -> tuple[str, ...]:
         """The sheets in the band."""
-        return self.heights.layout.in_band[self.printing.at]
+        return self.heights.layout.in_band[self.printing.pass_index]
 
 
 @frozen
@@ -84,18 +85,23 @@ def scene_of_each(timeline: Timeline) -> dict[int, Scene]:
     """The scene of each pass, by its index."""
     machine = timeline.machine
     turned = machine.job.loaded_back_up
-    found = {}
-    for at in timeline.order:
-        if machine.is_pass(at):
-            found[at] = Scene(machine.heights, timeline.printings[at], timeline.positions, turned)
-        elif (flipped := machine.flips(at)) is not None:
+    scenes = {}
+    for item_index in timeline.order:
+        if machine.is_pass(item_index):
+            scenes[item_index] = Scene(
+                machine.heights, timeline.printings[item_index], timeline.positions, turned
+            )
+        elif (flipped := machine.flips(item_index)) is not None:
             turned ^= {flipped}
-    return found
+    return scenes
 
 
 def ink_height(job: Job, stack: Stack) -> float:
     """The nominal height of a stack in mm: layers times layer, added up."""
-    return sum(job.passes[at].layers * job.ink_of(job.passes[at]).layer.nominal for at in stack)
+    return sum(
+        job.passes[pass_index].layers * job.ink_of(job.passes[pass_index]).layer.nominal
+        for pass_index in stack
+    )
 
 
 def sheet_columns(scene: Scene, media: str, *, px_mm: float, own: bool = False) -> list[Column]:
@@ -110,7 +116,7 @@ def sheet_columns(scene: Scene, media: str, *, px_mm: float, own: bool = False) 
     edges = sorted({piece[0] for piece in pieces} | {piece[1] for piece in pieces})
     # From left to right, with what stands at each place on a heap, the highest on top. What has
     # ended is taken off only once it comes to the top: below it, it does no harm.
-    found: list[Column] = []
+    columns: list[Column] = []
     standing: list[tuple[float, float, Stack]] = []
     following = 0
     for x0, x1 in pairwise(edges):
@@ -123,11 +129,11 @@ def sheet_columns(scene: Scene, media: str, *, px_mm: float, own: bool = False) 
         if not standing:
             continue
         stack = standing[0][2]
-        if found and found[-1].stack == stack and found[-1].x1 == x0:
-            found[-1] = Column(found[-1].x0, x1, stack)
+        if columns and columns[-1].stack == stack and columns[-1].x1 == x0:
+            columns[-1] = Column(columns[-1].x0, x1, stack)
         else:
-            found.append(Column(x0, x1, stack))
-    return found
+            columns.append(Column(x0, x1, stack))
+    return columns
 
 
 Part = tuple[float, float, float, Stack]
@@ -135,6 +141,7 @@ Part = tuple[float, float, float, Stack]
 
 
 def _on_pixels(pieces: Sequence[Part], px_mm: float) -> Iterator[Part]:
+    # Widened to whole px, so that of what falls on one px the highest alone is drawn.
     for x0, x1, height, stack in pieces:
         first = int(x0 // px_mm)
         yield first * px_mm, max(ceil(x1 / px_mm), first + 1) * px_mm, height, stack
@@ -145,18 +152,18 @@ def _pieces_on_sheet(scene: Scene, media: str, own: bool) -> Iterator[Part]:
     low, high = (y - sheet.at[1] for y in scene.band)
     side_up = "back" if media in scene.turned else "front"
     for zone in scene.heights.zones(media, side_up):
-        if own and scene.printing.at not in zone.cover:
+        if own and scene.printing.pass_index not in zone.cover:
             continue
-        here = [
+        pieces = [
             piece
             for piece in zone.pieces
             if piece.y0 < high - GUARD_MM and piece.y1 > low + GUARD_MM
         ]
-        if here:
+        if pieces:
             stack = scene.stack(zone.cover)
             height = ink_height(scene.job, stack)
             yield from (
-                (sheet.at[0] + piece.x0, sheet.at[0] + piece.x1, height, stack) for piece in here
+                (sheet.at[0] + piece.x0, sheet.at[0] + piece.x1, height, stack) for piece in pieces
             )
 
 
@@ -181,25 +188,29 @@ def scale_of(job: Job, some: Sequence[Scene]) -> Scale:
     """The scale at which all scenes of a job fit, heights being drawn a round number of times
     larger than widths.
     """
-    left = min(sheet.at[0] for sheet in job.media)
+    left_edge = min(sheet.at[0] for sheet in job.media)
     right = max(sheet.at[0] + sheet.size[0] for sheet in job.media)
-    margin = (right - left) * 0.03
-    left, right = left - margin, right + margin
+    margin = (right - left_edge) * 0.03
+    left_edge, right = left_edge - margin, right + margin
     top = max(
-        max(s.plane, s.plane - s.printing.clearance.low, s.plane - s.printing.clearance.nominal)
-        for s in some
+        max(
+            scene.plane,
+            scene.plane - scene.printing.clearance.low,
+            scene.plane - scene.printing.clearance.nominal,
+        )
+        for scene in some
     )
     thinnest = min(thickness_of(sheet).nominal for sheet in job.media)
     cut = _cut_of_sheets(thinnest, top)
-    across = ROOM_X / (right - left)
+    across = ROOM_X / (right - left_edge)
     factor = _round_down(ROOM_Y / max(top - cut, GUARD_MM) / across)
-    return Scale(left, right, cut, top, across, across * factor, factor)
+    return Scale(left_edge, right, cut, top, across, across * factor, factor)
 
 
 def _cut_of_sheets(thinnest: float, top: float) -> float:
     """How much of every sheet is left out, in halves of a mm: what is over a quarter of all."""
-    foot = max((top - thinnest) / 3, 0.25)
-    return max(0, int((thinnest - foot) / 0.5 + GUARD_MM)) * 0.5
+    foot_mm = max((top - thinnest) / 3, 0.25)
+    return max(0, int((thinnest - foot_mm) / 0.5 + GUARD_MM)) * 0.5
 
 
 def _round_down(value: float) -> float:

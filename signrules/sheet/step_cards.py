@@ -83,7 +83,7 @@ class Cards:
         if self.scenes:
             self.scale = scale_of(self.job, tuple(self.scenes.values()))
         self.number_of = {
-            step.printing.at: number
+            step.printing.pass_index: number
             for number, step in enumerate(self.steps, start=1)
             if step.kind == "print" and step.printing is not None
         }
@@ -141,11 +141,12 @@ class Cards:
     @cached_property
     def _served(self) -> dict[float | None, list[int]]:
         """The passes that print both ways by the alignment that serves them."""
-        found: dict[float | None, list[int]] = {}
-        for at, printing in self.timeline.printings.items():
-            if self.job.passes[at].directions == 2:
-                found.setdefault(self.timeline.serving_alignment(printing), []).append(at)
-        return found
+        passes_served: dict[float | None, list[int]] = {}
+        for pass_index, printing in self.timeline.printings.items():
+            if self.job.passes[pass_index].directions == 2:
+                alignment = self.timeline.serving_alignment(printing)
+                passes_served.setdefault(alignment, []).append(pass_index)
+        return passes_served
 
     def users(self, extra: float) -> str:
         """The passes that print by an alignment, in words."""
@@ -154,13 +155,13 @@ class Cards:
     def _listed(self, passes: list[int]) -> str:
         return listed_things(passes, self._with_step)
 
-    def _with_step(self, at: int) -> str:
-        return f"{self.job.passes[at].id} (step{NBSP}{self.number_of[at]})"
+    def _with_step(self, pass_index: int) -> str:
+        return f"{self.job.passes[pass_index].id} (step{NBSP}{self.number_of[pass_index]})"
 
     def _align(self, number: int, step: Step) -> Card:
         extra = step.extra or 0.0
         known = self.timeline.windows
-        windows = [known[at] for at in self.served_by(extra) if at in known]
+        windows = [known[pass_index] for pass_index in self.served_by(extra) if pass_index in known]
         low = max((window.low for window in windows), default=extra)
         high = min((window.high for window in windows), default=extra)
         figures = [("Extra", mm_text(extra), "over a bare sheet")]
@@ -187,18 +188,18 @@ class Cards:
         )
         # Over a sheet the gap comes on top of what the head keeps anyway; over the bed it is all.
         if step.above == "bed":
-            over, setting = extra, f"{mm_text(extra.nominal)} over the bed"
+            extra_over, setting = extra, f"{mm_text(extra.nominal)} over the bed"
         else:
-            over = extra + self.job.printer.base_gap
+            extra_over = extra + self.job.printer.base_gap
             setting = gap_setting(self.job.printer.gap, extra.nominal)
         figures = [("Head plane", *_plane_text(printing))]
         if not printing.paid:
-            same = (
+            is_same = (
                 "as for the pass before, at nominal sizes; set and gauge it over this surface all"
                 " the same"
             )
-            figures.append(("Same height", "", same))
-        gauge = f"Gauge between the head and {surface}: {interval_text(over)}."
+            figures.append(("Same height", "", is_same))
+        gauge = f"Gauge between the head and {surface}: {interval_text(extra_over)}."
         clear = bed_is_clear(self.job.printer.gap)
         checks = (*self._before_reaching(number), gauge, clear)
         subject = f"{setting}, measured from {surface}"
@@ -210,15 +211,15 @@ class Cards:
         printing = step.printing
         assert printing is not None
         assert self.scale is not None
-        scene = self.scenes[printing.at]
-        item = self.job.passes[printing.at]
+        scene = self.scenes[printing.pass_index]
+        item = self.job.passes[printing.pass_index]
         return Card(
             number,
             "print",
             "Print",
             clean_text(item.id),
             tuple(self._figures(printing)),
-            tuple(self._still(printing.at)),
+            tuple(self._still(printing.pass_index)),
             tuple(self._checks(scene)),
             tuple(self._findings.get(f"passes.{item.id}", ())),
             cross_section(scene, self.scale, f"section-{number}"),
@@ -226,7 +227,7 @@ class Cards:
         )
 
     def _figures(self, printing: Printing) -> Iterator[Figure]:
-        item, printer = self.job.passes[printing.at], self.job.printer
+        item, printer = self.job.passes[printing.pass_index], self.job.printer
         layers = count_text(item.layers, "layer")
         if item.coverage < 1:
             layers += f", {figure_text(item.coverage * 100)}{NBSP}% covered"
@@ -236,8 +237,8 @@ class Cards:
         side_up = f"with its {item.side} up" if turned else ""
         yield "On", clean_text(sheet.id), side_up
         yield "Head plane", *_plane_text(printing)
-        least = mm_text(printer.min_clearance)
-        yield "Clearance", interval_text(printing.clearance), f"(at least {least})"
+        least_clearance = mm_text(printer.min_clearance)
+        yield "Clearance", interval_text(printing.clearance), f"(at least {least_clearance})"
         yield "Throw", span_text(*printing.throw.span), _at_most(printer.max_throw)
         yield (
             "Surface",
@@ -250,8 +251,8 @@ class Cards:
             yield from self._both_ways(printing, item)
         if item.artwork is not None:
             source = item.artwork
-            where = f"page {source.page}, layer {clean_text(source.layer)}"
-            yield "Artwork", f"{clean_text(source.file)},", where
+            drawn_at = f"page {source.page}, layer {clean_text(source.layer)}"
+            yield "Artwork", f"{clean_text(source.file)},", drawn_at
         if item.sheet_temperature is not None:
             yield "Sheet", f"{figure_text(item.sheet_temperature)}{NBSP}degrees Celsius", ""
 
@@ -262,88 +263,93 @@ class Cards:
             yield "Directions", "both,", "no alignment is known"
         else:
             yield "Directions", "both,", f"aligned at {mm_text(alignment)}"
-        error = self.timeline.landing_errors[printing.at]
+        error = self.timeline.landing_errors[printing.pass_index]
         if error is not None:
-            when = "" if item.layers == 1 else " at the first layer"
+            at_layer = "" if item.layers == 1 else " at the first layer"
             allowed = self.job.printer.allowed_landing_error
-            yield "Landing", f"within {mm_text(error)}{when}", _at_most(allowed)
+            yield "Landing", f"within {mm_text(error)}{at_layer}", _at_most(allowed)
 
-    def _still(self, at: int) -> Iterator[str]:
+    def _still(self, item_index: int) -> Iterator[str]:
         """What must not move, and what this pass must register with."""
-        media = self.job.media_of(self.job.passes[at])
-        sheet, here = clean_text(media.id), self.timeline.positions[at]
-        partners = self.machine.partners(at)
-        earlier = [other for other in partners if self.timeline.positions[other] < here]
-        later = [other for other in partners if self.timeline.positions[other] > here]
+        media = self.job.media_of(self.job.passes[item_index])
+        sheet, own_position = clean_text(media.id), self.timeline.positions[item_index]
+        partners = self.machine.partners(item_index)
+        earlier = [other for other in partners if self.timeline.positions[other] < own_position]
+        later = [other for other in partners if self.timeline.positions[other] > own_position]
         earlier.sort(key=self.timeline.positions.__getitem__)
         later.sort(key=self.timeline.positions.__getitem__)
         if earlier:
             yield f"Registers with {self._listed(earlier)}."
-            yield from map(self._moved_since, self.timeline.moves_between(earlier[0], at))
+            yield from map(self._moved_since, self.timeline.moves_between(earlier[0], item_index))
         if later:
-            yield self._leave_alone(at, later)
+            yield self._leave_alone(item_index, later)
         if not partners:
             yield "No other pass registers with this one."
         if media.hold == "none" and partners:
             yield f"Nothing holds {sheet}: it may shift with every pass."
 
     def _moved_since(self, move: Move) -> str:
-        by = clean_text(move.what)
+        mover = clean_text(move.what)
         if move.what in self._handled:
-            by += f" (step{NBSP}{self._handled[move.what]})"
+            mover += f" (step{NBSP}{self._handled[move.what]})"
         if not move.method:
-            return f"It has been moved since, by {by}: nothing locates it."
+            return f"It has been moved since, by {mover}: nothing locates it."
         how = f"located by {clean_text(move.method)}"
         if move.error is not None:
             how += f", within {mm_text(move.error)}"
-        return f"It has been moved since, by {by}: {how}."
+        return f"It has been moved since, by {mover}: {how}."
 
-    def _leave_alone(self, at: int, later: list[int]) -> str:
+    def _leave_alone(self, pass_index: int, later: list[int]) -> str:
         """Which sheets stay where they lie until the last of the later partners of a pass."""
-        sheets = [self.job.media_of(self.job.passes[other]).id for other in (at, *later)]
+        sheets = [self.job.media_of(self.job.passes[other]).id for other in (pass_index, *later)]
         sheets = list(dict.fromkeys(sheets))
-        lie = "it lies" if len(sheets) == 1 else "they lie"
-        last = clean_text(self._with_step(later[-1]))
-        moved = self.timeline.moves_between(at, later[-1])
-        but = ", except where a step says otherwise" if moved else ""
-        return f"Leave {listed_things(sheets)} where {lie} until {last} is done{but}."
+        they_lie = "it lies" if len(sheets) == 1 else "they lie"
+        last_pass = clean_text(self._with_step(later[-1]))
+        moved = self.timeline.moves_between(pass_index, later[-1])
+        exception = ", except where a step says otherwise" if moved else ""
+        return (
+            f"Leave {listed_things(sheets)} where {they_lie} until {last_pass} is done{exception}."
+        )
 
     def _checks(self, scene: Scene) -> Iterator[str]:
         printing, job = scene.printing, self.job
-        item = job.passes[printing.at]
+        item = job.passes[printing.pass_index]
         low, high = scene.band
-        deep = job.printer.bed[1]
+        bed_depth = job.printer.bed[1]
         names = listed_things(scene.sheets)
         yield (
             f"Nothing but {names} lies from y = {figure_text(max(low, 0.0))} to"
-            f" {mm_text(min(high, deep))} of the bed."
+            f" {mm_text(min(high, bed_depth))} of the bed."
         )
         bowed = [sheet for sheet in map(job.media_named, scene.sheets) if sheet.bow.high > 0]
         for sheet in bowed[:6]:
             yield f"{clean_text(sheet.id)} stands off the bed by at most {mm_text(sheet.bow.high)}."
-        done = [each for each in item.builds if self._last_building[each] == printing.at]
+        last = self._last_building
+        done = [feature for feature in item.builds if last[feature] == printing.pass_index]
         if done:
             stands = "stands" if len(done) == 1 else "stand"
-            yield (
-                f"{listed_things(done)} {stands} up to {interval_text(printing.after)} above the"
-                " bed."
-            )
+            height = interval_text(printing.after)
+            yield f"{listed_things(done)} {stands} up to {height} above the bed."
 
     @cached_property
     def _last_building(self) -> dict[str, int]:
         """The pass that is printed last of those that build a feature, by the feature."""
         in_order = sorted(self.timeline.positions, key=self.timeline.positions.__getitem__)
-        passes = [at for at in in_order if self.machine.is_pass(at)]
-        return {feature: at for at in passes for feature in self.job.passes[at].builds}
+        passes = [item_index for item_index in in_order if self.machine.is_pass(item_index)]
+        return {
+            feature: item_index
+            for item_index in passes
+            for feature in self.job.passes[item_index].builds
+        }
 
     # --- loads and handling -----------------------------------------------------------------------
 
     @cached_property
     def _sheets_of_load(self) -> dict[str, list[Media]]:
-        found: dict[str, list[Media]] = {}
+        sheets: dict[str, list[Media]] = {}
         for sheet in self.job.media:
-            found.setdefault(sheet.load, []).append(sheet)
-        return found
+            sheets.setdefault(sheet.load, []).append(sheet)
+        return sheets
 
     def _load(self, number: int, step: Step) -> Card:
         sheets = self._sheets_of_load[step.subject or ""]
@@ -355,8 +361,8 @@ class Cards:
             size = f"{figure_text(width)} by {mm_text(depth)}"
             held = {None: "", "none": ", not held"}.get(sheet.hold, f", held by {sheet.hold}")
             back = ", back up" if sheet.id in (step.back_up or ()) else ""
-            where = f"x = {figure_text(x)}, y = {mm_text(y)}"
-            figures.append((name, where, f"lower corner; {size}{held}{back}"))
+            place_words = f"x = {figure_text(x)}, y = {mm_text(y)}"
+            figures.append((name, place_words, f"lower corner; {size}{held}{back}"))
             checks.append(f"{name}: thickness {interval_text(thickness_of(sheet))}.")
             if back:
                 checks.append(f"{name} lies with its back up.")
@@ -398,10 +404,10 @@ class Cards:
 
 def _plane_text(printing: Printing) -> tuple[str, str]:
     height = printing.plane.height
-    where = "above the bed"
+    place_words = "above the bed"
     if not height.is_exact:
-        where += f" ({interval_text(height)})"
-    return mm_text(height.nominal), where
+        place_words += f" ({interval_text(height)})"
+    return mm_text(height.nominal), place_words
 
 
 def _at_most(limit: float | None) -> str:

@@ -66,7 +66,7 @@ class Common:
     def __str__(self) -> str:
         """The range in words, with the exact millimetres, or the disagreement."""
         if not self.possible:
-            pairs = ", ".join(f"{a} and {b}" for a, b in self.conflicts)
+            pairs = ", ".join(f"{name} and {other_name}" for name, other_name in self.conflicts)
             stated = "; ".join(f"{name}: {row.limit}" for name, row in self.rows)
             return f"none satisfies all: {pairs or 'all of them'} disagree ({stated})"
         if self.words:
@@ -98,21 +98,21 @@ class Together:
     @property
     def possible(self) -> bool:
         """Whether one sign can satisfy every standard in all that the tables hold."""
-        return all(one.possible for one in self.quantities)
+        return all(common.possible for common in self.quantities)
 
     @property
     def conflicts(self) -> tuple[Common, ...]:
         """The quantities in which the standards disagree."""
-        return tuple(one for one in self.quantities if not one.possible)
+        return tuple(common for common in self.quantities if not common.possible)
 
     def of(self, quantity: str) -> Common:
         """What satisfies all in one quantity itself, not as a share of another.
 
         Raises SignrulesError where no standard limits it so.
         """
-        for one in self.quantities:
-            if one.quantity == quantity and one.of is None:
-                return one
+        for common in self.quantities:
+            if common.quantity == quantity and common.of is None:
+                return common
         raise SignrulesError(f"{quantity}: none of {self._names()} limits it in itself")
 
     def target(self, quantity: str) -> float:
@@ -138,17 +138,17 @@ class Together:
         if not common.possible or common.least is None or common.unit != "mm":
             raise SignrulesError(f"{quantity}: no height to build: {common}")
         fewest = layers_for(float(common.least), layer.low)
-        most = MOST_LAYERS
+        most_layers = MOST_LAYERS
         if common.most is not None:
-            most = math.floor((float(common.most) + GUARD_MM) / layer.high)
-        return range(fewest, max(fewest, most + 1))
+            most_layers = math.floor((float(common.most) + GUARD_MM) / layer.high)
+        return range(fewest, max(fewest, most_layers + 1))
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data, ready for JSON; exact limits as text of a fraction beside the float."""
         return {
             "standards": [standard.id for standard in self.standards],
             "possible": self.possible,
-            "quantities": [_to_dict(one) for one in self.quantities],
+            "quantities": [_to_dict(common) for common in self.quantities],
             "by_distance": list(self.by_distance),
         }
 
@@ -171,27 +171,36 @@ def together(standards: Iterable[Standard | str]) -> Together:
             if row.bands:
                 by_distance[row.quantity] = None
             elif row.quantity not in (SCOPE, EXEMPT, UNBOUND, REPEATED):
+                # A length and a share of another quantity limit the same, and cannot be compared.
                 key = (row.quantity, row.of, row.unit, row.contrast)
                 groups.setdefault(key, []).append((standard.id, row))
-    found = tuple(_common_range(*kind, tuple(rows)) for kind, rows in groups.items())
-    return Together(chosen, found, tuple(by_distance))
+    ranges = tuple(_common_range(*kind, tuple(rows)) for kind, rows in groups.items())
+    return Together(chosen, ranges, tuple(by_distance))
 
 
 def _chosen_standards(standards: Iterable[Standard | str]) -> tuple[Standard, ...]:
-    known: Mapping[str, Standard] | None = None
+    known_tables: Mapping[str, Standard] | None = None
     chosen: dict[str, Standard] = {}
-    for one in standards:
-        if isinstance(one, str):
-            known = amended_tables(builtin_standards()) if known is None else known
+    for standard in standards:
+        if isinstance(standard, str):
+            known_tables = (
+                amended_tables(builtin_standards()) if known_tables is None else known_tables
+            )
             unread = {gap.id: gap for gap in not_available()}
-            if one not in known and one in unread:
-                raise SignrulesError(f"{one} is known but not available: {unread[one].reason}")
-            if one not in known:
-                near = nearest_name(one, tuple(known))
-                hint = f"{near} perhaps" if near else f"one of {', '.join(sorted(known))}"
-                raise SignrulesError(f"no built-in table has the id {one!r}, expected {hint}")
-            one = known[one]
-        chosen[one.id] = one
+            if standard not in known_tables and standard in unread:
+                raise SignrulesError(
+                    f"{standard} is known but not available: {unread[standard].reason}"
+                )
+            if standard not in known_tables:
+                near_name = nearest_name(standard, tuple(known_tables))
+                hint = (
+                    f"{near_name} perhaps"
+                    if near_name
+                    else f"one of {', '.join(sorted(known_tables))}"
+                )
+                raise SignrulesError(f"no built-in table has the id {standard!r}, expected {hint}")
+            standard = known_tables[standard]
+        chosen[standard.id] = standard
     if not chosen:
         raise SignrulesError("expected at least one standard")
     return tuple(chosen.values())
@@ -202,16 +211,20 @@ def _common_range(
 ) -> Common:
     conflicts = tuple(
         dict.fromkeys(
-            (a, b) for (a, one), (b, other) in combinations(rows, 2) if _they_disagree(one, other)
+            (name, other_name)
+            for (name, row), (other_name, other_row) in combinations(rows, 2)
+            if _they_disagree(row, other_row)
         )
     )
     if rows[0][1].words:
         first = rows[0][1].words
         words = tuple(word for word in first if all(word in row.words for _, row in rows))
         return Common(quantity, "", rows, None, words=words, conflicts=conflicts)
-    least = max((row.least.value for _, row in rows if row.least is not None), default=None)
-    most = min((row.most.value for _, row in rows if row.most is not None), default=None)
-    return Common(quantity, unit, rows, of, least, most, conflicts=conflicts, formula=formula)
+    highest_least = max((row.least.value for _, row in rows if row.least is not None), default=None)
+    lowest_most = min((row.most.value for _, row in rows if row.most is not None), default=None)
+    return Common(
+        quantity, unit, rows, of, highest_least, lowest_most, conflicts=conflicts, formula=formula
+    )
 
 
 def _they_disagree(one: Row, other: Row) -> bool:
@@ -224,20 +237,20 @@ def _lies_above(one: Row, other: Row) -> bool:
     return one.least is not None and other.most is not None and one.least.value > other.most.value
 
 
-def _to_dict(one: Common) -> dict[str, Any]:
+def _to_dict(common: Common) -> dict[str, Any]:
     return {
-        "quantity": one.quantity,
-        "of": one.of,
-        "unit": one.unit,
-        "formula": one.formula,
-        "possible": one.possible,
-        "least": None if one.least is None else float(one.least),
-        "most": None if one.most is None else float(one.most),
-        "exact": [None if bound is None else str(bound) for bound in (one.least, one.most)],
-        "words": list(one.words),
-        "conflicts": [list(pair) for pair in one.conflicts],
+        "quantity": common.quantity,
+        "of": common.of,
+        "unit": common.unit,
+        "formula": common.formula,
+        "possible": common.possible,
+        "least": None if common.least is None else float(common.least),
+        "most": None if common.most is None else float(common.most),
+        "exact": [None if bound is None else str(bound) for bound in (common.least, common.most)],
+        "words": list(common.words),
+        "conflicts": [list(pair) for pair in common.conflicts],
         "rows": [
             {"standard": name, "limit": row.limit, "clause": row.clause, "standing": row.standing}
-            for name, row in one.rows
+            for name, row in common.rows
         ],
     }

@@ -100,11 +100,11 @@ _NOT_LIMITED = ("visual.viewing_distance", "visual.repeats")
 
 
 def _quantities_of_kind(kind: str) -> tuple[str, ...]:
-    found = []
+    quantities = []
     for section, cls in SECTIONS.items():
         fields = declared_fields(cls).items()
-        found += [f"{section}.{name}" for name, declared in fields if declared.kind == kind]
-    return tuple(quantity for quantity in found if quantity not in _NOT_LIMITED)
+        quantities += [f"{section}.{name}" for name, declared in fields if declared.kind == kind]
+    return tuple(quantity for quantity in quantities if quantity not in _NOT_LIMITED)
 
 
 WORDS = (
@@ -138,8 +138,8 @@ class TableError(SignrulesError):
         super().__init__(file, row, problem)
 
     def __str__(self) -> str:
-        where = self.file if self.row is None else f"{self.file}, row {self.row}"
-        return f"{where}: {self.problem}"
+        place = self.file if self.row is None else f"{self.file}, row {self.row}"
+        return f"{place}: {self.problem}"
 
 
 @frozen
@@ -301,8 +301,8 @@ def not_available() -> tuple[NotAvailable, ...]:
     text = (
         resources.files("signrules.standards").joinpath(NOT_AVAILABLE).read_text(encoding="utf-8")
     )
-    found = tomllib.loads(text)["standards"]
-    return tuple(sorted((NotAvailable(**entry) for entry in found), key=lambda one: one.id))
+    standards = tomllib.loads(text)["standards"]
+    return tuple(sorted((NotAvailable(**entry) for entry in standards), key=lambda one: one.id))
 
 
 def amended_tables(standards: Iterable[Standard]) -> dict[str, Standard]:
@@ -311,21 +311,21 @@ def amended_tables(standards: Iterable[Standard]) -> dict[str, Standard]:
 
     Raises ValueError where a table amends one that is not there, or itself over others.
     """
-    known = {standard.id: standard for standard in standards}
-    if circle := amending_circle(known.values()):
+    standard_by_id = {standard.id: standard for standard in standards}
+    if circle := amending_circle(standard_by_id.values()):
         raise ValueError(circle_in_words(circle))
-    return {name: _amended_table(name, known) for name in known}
+    return {name: _amended_table(name, standard_by_id) for name in standard_by_id}
 
 
 def amending_circle(standards: Iterable[Standard]) -> tuple[Standard, ...]:
     """Tables that amend one another in a circle, the first one there is, in that order; none where
     there is none.
     """
-    known = {standard.id: standard for standard in standards}
-    for start in known.values():
+    standard_by_id = {standard.id: standard for standard in standards}
+    for start in standard_by_id.values():
         path = [start]
-        while path[-1].amends in known:
-            following = known[path[-1].amends]
+        while path[-1].amends in standard_by_id:
+            following = standard_by_id[path[-1].amends]
             if following in path:
                 return tuple(path[path.index(following) :])
             path.append(following)
@@ -334,17 +334,17 @@ def amending_circle(standards: Iterable[Standard]) -> tuple[Standard, ...]:
 
 def circle_in_words(circle: Sequence[Standard]) -> str:
     """What is wrong with tables in a circle: which amends which."""
-    links = ", ".join(f"{each.id} amends {each.amends}" for each in circle)
+    links = ", ".join(f"{standard.id} amends {standard.amends}" for standard in circle)
     return f"tables amend one another in a circle: {links}"
 
 
-def _amended_table(name: str, known: Mapping[str, Standard]) -> Standard:
-    standard = known[name]
+def _amended_table(name: str, standard_by_id: Mapping[str, Standard]) -> Standard:
+    standard = standard_by_id[name]
     if standard.amends is None:
         return standard
-    if standard.amends not in known:
+    if standard.amends not in standard_by_id:
         raise ValueError(f"the table {name} amends {standard.amends}, which is not loaded")
-    base = _amended_table(standard.amends, known)
+    base = _amended_table(standard.amends, standard_by_id)
     replaced = {row.quantity for row in standard.rows}
     kept = (
         evolve(row, title=row.title or base.title)

@@ -40,33 +40,38 @@ def compared_tables(full: Tables, own: Iterable[Standard]) -> dict[str, Standard
     `full` are the tables with the rows that they take over, `own` the same with their own alone.
     A built-in table that stands alone is a law, and is compared with none.
     """
-    amends = {one.id: one.amends for one in own}
-    return {name: evolve(one, looser=_looser_rows(one, full, amends)) for name, one in full.items()}
+    amends = {table.id: table.amends for table in own}
+    return {
+        name: evolve(table, looser=_looser_rows(table, full, amends))
+        for name, table in full.items()
+    }
 
 
-def _looser_rows(one: Standard, full: Tables, amends: Bases) -> tuple[Looser, ...] | None:
-    law = one.id
+def _looser_rows(table: Standard, full: Tables, amends: Bases) -> tuple[Looser, ...] | None:
+    law = table.id
     while (base := amends[law]) is not None:
         law = base
-    if law != one.id:
-        return tuple(looser_than(one, full[law], whole=True))
+    if law != table.id:
+        return tuple(looser_than(table, full[law], whole=True))
     laws = builtin_standards()
-    if any(one.id == each.id for each in laws):
+    if any(table.id == law.id for law in laws):
         return None
-    return tuple(each for law in laws for each in looser_than(one, law, whole=False))
+    return tuple(row for law in laws for row in looser_than(table, law, whole=False))
 
 
 def looser_sentences(tables: Iterable[Standard]) -> Iterator[str]:
     """A sentence for each table that asks for less than a law."""
-    yield from (f"{one.id} is {in_full(one.looser)}." for one in tables if one.looser)
+    yield from (f"{table.id} is {in_full(table.looser)}." for table in tables if table.looser)
 
 
 def in_full(found: Iterable[Looser]) -> str:
     """What is looser than what, law by law: "looser than us-ada-2010: ..., ...; ..."."""
     by_law: dict[str, list[str]] = {}
-    for one in found:
-        by_law.setdefault(one.law, []).append(str(one))
-    return "; ".join(f"looser than {law}: {', '.join(each)}" for law, each in by_law.items())
+    for looser_row in found:
+        by_law.setdefault(looser_row.law, []).append(str(looser_row))
+    return "; ".join(
+        f"looser than {law}: {', '.join(quantities)}" for law, quantities in by_law.items()
+    )
 
 
 def looser_than(own: Standard, law: Standard, *, whole: bool) -> Iterator[Looser]:
@@ -74,36 +79,36 @@ def looser_than(own: Standard, law: Standard, *, whole: bool) -> Iterator[Looser
 
     `whole`: the table stands in the place of the law, so that what it lacks is asked for no more.
     """
-    ours = {_row_key(each): each for each in together([own]).quantities}
+    own_ranges = {_row_key(common): common for common in together([own]).quantities}
     for theirs in together([law]).quantities:
-        mine = ours.get(_row_key(theirs))
-        if mine is None:
+        own_range = own_ranges.get(_row_key(theirs))
+        if own_range is None:
             if whole:
                 yield Looser(law.id, theirs.quantity, "no such limit", _in_words(theirs))
-        elif _is_looser(mine, theirs):
-            yield Looser(law.id, theirs.quantity, _in_words(mine), _in_words(theirs))
-        elif _strictest_level(mine) > _strictest_level(theirs):
-            levels = (LEVELS[_strictest_level(one)] for one in (mine, theirs))
+        elif _is_looser(own_range, theirs):
+            yield Looser(law.id, theirs.quantity, _in_words(own_range), _in_words(theirs))
+        elif _strictest_level(own_range) > _strictest_level(theirs):
+            levels = (LEVELS[_strictest_level(common)] for common in (own_range, theirs))
             yield Looser(law.id, theirs.quantity, *(f"a level of {level}" for level in levels))
     yield from _looser_bands(own, law, whole)
     yield from _looser_kinds(own, law)
     yield from _looser_scope(own, law, whole)
 
 
-def _row_key(one: Common) -> _Key:
-    return one.quantity, one.of, one.unit, one.formula
+def _row_key(common: Common) -> _Key:
+    return common.quantity, common.of, common.unit, common.formula
 
 
-def _in_words(one: Common) -> str:
-    return str(one).strip()
+def _in_words(common: Common) -> str:
+    return str(common).strip()
 
 
-def _is_looser(mine: Common, theirs: Common) -> bool:
+def _is_looser(own_range: Common, theirs: Common) -> bool:
     if theirs.rows[0][1].words:
-        return not set(mine.words) <= set(theirs.words)
+        return not set(own_range.words) <= set(theirs.words)
     guard = Fraction(GUARD_MM)
-    less = _bound_end(theirs.least, -1) - _bound_end(mine.least, -1) > guard
-    return less or _bound_end(mine.most, 1) - _bound_end(theirs.most, 1) > guard
+    asks_less = _bound_end(theirs.least, -1) - _bound_end(own_range.least, -1) > guard
+    return asks_less or _bound_end(own_range.most, 1) - _bound_end(theirs.most, 1) > guard
 
 
 def _bound_end(bound: Fraction | None, side: int) -> Fraction:
@@ -111,28 +116,33 @@ def _bound_end(bound: Fraction | None, side: int) -> Fraction:
     return side * Fraction(10**12) if bound is None else bound
 
 
-def _strictest_level(one: Common) -> int:
+def _strictest_level(common: Common) -> int:
     """The strictest level of the rows, as a place in LEVELS."""
-    return min(LEVELS.index(row.level) for _, row in one.rows)
+    return min(LEVELS.index(row.level) for _, row in common.rows)
 
 
 def _looser_bands(own: Standard, law: Standard, whole: bool) -> Iterator[Looser]:
     """Least heights, compared wherever one of them changes: between, each is a straight line."""
     for theirs in (row for row in law.rows if row.bands):
-        mine = [row for row in own.rows_for(theirs.quantity) if row.bands]
+        own_rows = [row for row in own.rows_for(theirs.quantity) if row.bands]
         asked = "as much by height and distance"
-        if not mine:
+        if not own_rows:
             if whole:
                 yield Looser(law.id, theirs.quantity, "no least by height and distance", asked)
             continue
         lower = next(
-            (at for at in _row_places((*mine, theirs)) if _is_below(mine, theirs, at)), None
+            (
+                place
+                for place in _row_places((*own_rows, theirs))
+                if _is_below(own_rows, theirs, place)
+            ),
+            None,
         )
         if lower is not None:
             floor, distance = lower
-            where = f" (hung at {floor:g} mm, read from {distance:g} mm)"
-            wanted = f"at least {_least_row(theirs, lower):g} mm{where}"
-            given = f"at least {_strictest_rows(mine, lower):g} mm"
+            place_words = f" (hung at {floor:g} mm, read from {distance:g} mm)"
+            wanted = f"at least {_least_row(theirs, lower):g} mm{place_words}"
+            given = f"at least {_strictest_rows(own_rows, lower):g} mm"
             yield Looser(law.id, theirs.quantity, given, wanted)
 
 
@@ -140,12 +150,12 @@ Place = tuple[float, float]
 """How high a sign hangs above the floor, and from how far it is read, in mm."""
 
 
-def _is_below(mine: Iterable[Row], theirs: Row, at: Place) -> bool:
-    return _strictest_rows(mine, at) < _least_row(theirs, at) - GUARD_MM
+def _is_below(own_rows: Iterable[Row], theirs: Row, place: Place) -> bool:
+    return _strictest_rows(own_rows, place) < _least_row(theirs, place) - GUARD_MM
 
 
-def _strictest_rows(rows: Iterable[Row], at: Place) -> float:
-    return max(_least_row(row, at) for row in rows)
+def _strictest_rows(rows: Iterable[Row], place: Place) -> float:
+    return max(_least_row(row, place) for row in rows)
 
 
 def _row_places(rows: Iterable[Row]) -> list[Place]:
@@ -156,9 +166,9 @@ def _row_places(rows: Iterable[Row]) -> list[Place]:
     return [(floor, distance) for floor in floors for distance in distances]
 
 
-def _least_row(row: Row, at: Place) -> float:
+def _least_row(row: Row, place: Place) -> float:
     assert row.per_foot is not None
-    floor, distance = at
+    floor, distance = place
     band = next(band for band in row.bands if band.up_to is None or floor <= band.up_to.number)
     beyond = max(0.0, distance - band.distance.number)
     return band.base.number + row.per_foot.number * beyond / float(LENGTHS["ft"])
@@ -179,29 +189,33 @@ def _looser_scope(own: Standard, law: Standard, whole: bool) -> Iterator[Looser]
             yield Looser(law.id, REPEATED, f"not on {listed_names(unasked)}", asked)
     if not (whole or own.rows_for(SCOPE) or own.rows_for(EXEMPT) or own.rows_for(UNBOUND)):
         return
-    mine, theirs = _kinds_let_go(own, SCOPE), _kinds_let_go(law, SCOPE)
-    if gone := [word for word in theirs if word not in mine]:
+    own_kinds, theirs = _kinds_let_go(own, SCOPE), _kinds_let_go(law, SCOPE)
+    if kinds_gone := [word for word in theirs if word not in own_kinds]:
         yield Looser(
-            law.id, SCOPE, f"none of {listed_names(gone)}", "raised text and braille on each"
+            law.id, SCOPE, f"none of {listed_names(kinds_gone)}", "raised text and braille on each"
         )
     for quantity, allowed in ((EXEMPT, (EXEMPT, UNBOUND)), (UNBOUND, (UNBOUND,))):
-        known = {word for name in allowed for word in _kinds_let_go(law, name)}
-        free = [word for word in _kinds_let_go(own, quantity) if word not in known]
-        if theirs and free:
-            yield Looser(law.id, quantity, f"none on {listed_names(free)}", "no such exception")
+        kinds_of_law = {word for name in allowed for word in _kinds_let_go(law, name)}
+        kinds_let_go = [word for word in _kinds_let_go(own, quantity) if word not in kinds_of_law]
+        if theirs and kinds_let_go:
+            yield Looser(
+                law.id, quantity, f"none on {listed_names(kinds_let_go)}", "no such exception"
+            )
 
 
 def _looser_kinds(own: Standard, law: Standard) -> Iterator[Looser]:
     """Kinds of sign that all of a table's rows on a quantity let go, and the law's do not."""
     for quantity in dict.fromkeys(row.quantity for row in own.rows):
         theirs = law.rows_for(quantity)
-        free = sorted(_let_go_besides(own, law, quantity))
-        if free:
-            yield Looser(law.id, quantity, f"not on {listed_names(free)}", "no such exception")
-        mine, asked = _only_kinds(own, quantity), _only_kinds(law, quantity)
-        if theirs and mine and (not asked or asked - mine):
+        kinds_let_go = sorted(_let_go_besides(own, law, quantity))
+        if kinds_let_go:
             yield Looser(
-                law.id, quantity, f"on {listed_names(sorted(mine))} alone", "on others too"
+                law.id, quantity, f"not on {listed_names(kinds_let_go)}", "no such exception"
+            )
+        own_only, asked = _only_kinds(own, quantity), _only_kinds(law, quantity)
+        if theirs and own_only and (not asked or asked - own_only):
+            yield Looser(
+                law.id, quantity, f"on {listed_names(sorted(own_only))} alone", "on others too"
             )
 
 
@@ -214,14 +228,14 @@ def _only_kinds(table: Standard, quantity: str) -> set[str]:
 
 def _let_go_besides(own: Standard, law: Standard, quantity: str) -> set[str]:
     """The kinds that a table lets go on a side on which the law limits a quantity and does not."""
-    found: set[str] = set()
+    let_go_besides: set[str] = set()
     for side in ("least", "most", "words"):
-        mine = [row for row in own.rows_for(quantity) if getattr(row, side)]
+        own_rows = [row for row in own.rows_for(quantity) if getattr(row, side)]
         theirs = [row for row in law.rows_for(quantity) if getattr(row, side)]
-        if mine and theirs:
-            let_go = set.intersection(*({*row.not_for} for row in mine))
-            found |= let_go.difference(*(row.not_for for row in theirs))
-    return found
+        if own_rows and theirs:
+            let_go = set.intersection(*({*row.not_for} for row in own_rows))
+            let_go_besides |= let_go.difference(*(row.not_for for row in theirs))
+    return let_go_besides
 
 
 def _kinds_let_go(table: Standard, quantity: str) -> list[str]:

@@ -8,7 +8,7 @@ from typing import Any
 from attrs import evolve
 
 from signrules.documents.toml import from_toml
-from signrules.model.wording import nearest_name, shown_value
+from signrules.model.wording import expected_name, shown_value
 from signrules.standards.dimension_tables import (
     CONTRAST,
     FORMULAS,
@@ -43,7 +43,7 @@ def standard_from(text: str, file: str) -> Standard:
         raise TableError(file, None, f"is not TOML: {str(error)[:200]}") from error
     try:
         _no_others(table, (*_HEAD, "notes", "amends", "rows"))
-        id, title, publisher, unit = (_read_text(table, key) for key in _HEAD)
+        table_id, title, publisher, unit = (_read_text(table, key) for key in _HEAD)
         _one_of("unit", unit, UNITS)
         notes = _read_texts(table, "notes")
         amends = _read_text(table, "amends") if "amends" in table else None
@@ -52,13 +52,13 @@ def standard_from(text: str, file: str) -> Standard:
             raise ValueError("found no rows, expected at least one [[rows]]")
     except ValueError as error:
         raise TableError(file, None, str(error)) from error
-    found = []
+    rows_read = []
     for number, row in enumerate(rows, start=1):
         try:
-            found.append(_read_row(row, unit))
+            rows_read.append(_read_row(row, unit))
         except ValueError as error:
             raise TableError(file, number, str(error)) from error
-    return Standard(id, title, publisher, unit, tuple(found), notes, amends)
+    return Standard(table_id, title, publisher, unit, tuple(rows_read), notes, amends)
 
 
 def _read_row(table: object, unit: str) -> Row:
@@ -232,5 +232,4 @@ def _no_others(table: Mapping[str, Any], known: Collection[str]) -> None:
 
 
 def _nearest_known(found: str, known: Collection[str]) -> str:
-    near = nearest_name(found, tuple(known))
-    return f"{near!r} perhaps" if near else f"one of {', '.join(known)}"
+    return expected_name(found, tuple(known), f"one of {', '.join(known)}")

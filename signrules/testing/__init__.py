@@ -6,7 +6,7 @@ Install it with the extra `testing`. Nothing of it is loaded unless it is import
 
 from signrules.testing.broken import ContractBroken
 from signrules.testing.hook_contract import HOOK_LAWS, assert_hook_contract
-from signrules.testing.jobs import arbitrary_jobs, documents, jobs, sound_jobs
+from signrules.testing.job_strategies import arbitrary_jobs, documents, jobs, sound_jobs
 from signrules.testing.near_limits import near_limit_jobs
 from signrules.testing.reference import BruteForce, Raster
 from signrules.testing.rule_contract import LAWS, assert_rule_contract

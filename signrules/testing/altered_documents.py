@@ -32,46 +32,48 @@ def renamed_document(document: Document) -> tuple[Document, Callable[[str], str]
 
     Waivers are left out.
     """
-    new: dict[str, dict[str, str]] = {}
+    new_ids: dict[str, dict[str, str]] = {}
     for letter in dict.fromkeys(_SPACES.values()):
         ids = sorted(
             row["id"]
-            for name, of in _SPACES.items()
-            if of == letter
+            for name, first_letter in _SPACES.items()
+            if first_letter == letter
             for row in document.get(name, ())
         )
-        found = {id: _other_id(letter, len(ids) - at) for at, id in enumerate(ids)}
-        new |= {name: found for name, of in _SPACES.items() if of == letter}
-    made = copy.deepcopy({key: value for key, value in document.items() if key != "waivers"})
+        found = {id: _other_id(letter, len(ids) - position) for position, id in enumerate(ids)}
+        new_ids |= {name: found for name, first_letter in _SPACES.items() if first_letter == letter}
+    renamed = copy.deepcopy({key: value for key, value in document.items() if key != "waivers"})
     for name in _SPACES:
-        for row in made.get(name, ()):
-            row["id"] = new[name][row["id"]]
+        for row in renamed.get(name, ()):
+            row["id"] = new_ids[name][row["id"]]
             for key, target in _REFERENCES.items():
                 if key in row:
-                    row[key] = new[target][row[key]]
+                    row[key] = new_ids[target][row[key]]
             for key in _LISTED:
                 if key in row:
-                    row[key] = [new["passes"][id] for id in row[key]]
+                    row[key] = [new_ids["passes"][pass_id] for pass_id in row[key]]
             if "builds" in row:
-                row["builds"] = with_other_signs(row["builds"], new["signs"].__getitem__)
-    if "sequence" in made:
-        made["sequence"] = [new["passes"][id] for id in made["sequence"]]
-    old = {name: {after: before for before, after in found.items()} for name, found in new.items()}
+                row["builds"] = with_other_signs(row["builds"], new_ids["signs"].__getitem__)
+    if "sequence" in renamed:
+        renamed["sequence"] = [new_ids["passes"][pass_id] for pass_id in renamed["sequence"]]
+    old_ids = {
+        name: {after: before for before, after in found.items()} for name, found in new_ids.items()
+    }
 
     def back(path: str) -> str:
-        table, _, rest = path.partition(".")
-        if table not in old or not rest:
+        table, _, row_path = path.partition(".")
+        if table not in old_ids or not row_path:
             return path
-        id, dot, tail = rest.partition(".")
-        return f"{table}.{old[table].get(id, id)}{dot}{tail}"
+        row_id, dot, tail = row_path.partition(".")
+        return f"{table}.{old_ids[table].get(row_id, row_id)}{dot}{tail}"
 
-    return made, back
+    return renamed, back
 
 
 def with_other_signs(builds: Any, other_id: Callable[[str], str]) -> Any:
     """What a pass builds, one feature or a list of them, of signs that go by other ids."""
     if not isinstance(builds, str):
-        return [with_other_signs(each, other_id) for each in builds]
+        return [with_other_signs(feature, other_id) for feature in builds]
     sign, _, feature = builds.rpartition(".")
     return f"{other_id(sign)}.{feature}"
 
@@ -95,18 +97,20 @@ def rearranged_document(document: Document) -> Document:
         if isinstance(value, Mapping):
             return {key: turned(value[key]) for key in reversed(list(value))}
         if isinstance(value, list):
-            return [turned(each) for each in value]
+            return [turned(element) for element in value]
         return value
 
-    made: Document = turned({key: value for key, value in document.items() if key != "waivers"})
-    for row in (*made.get("passes", ()), *made.get("handling", ())):
+    rearranged: Document = turned(
+        {key: value for key, value in document.items() if key != "waivers"}
+    )
+    for row in (*rearranged.get("passes", ()), *rearranged.get("handling", ())):
         for key in ("areas", *_LISTED):
             if key in row:
                 row[key] = row[key][::-1]
     for name in (*_SPACES, "alignments"):
-        if name in made:
-            made[name] = made[name][::-1]
-    return made
+        if name in rearranged:
+            rearranged[name] = rearranged[name][::-1]
+    return rearranged
 
 
 def twinned_document(document: Document) -> Document:
@@ -116,29 +120,29 @@ def twinned_document(document: Document) -> Document:
     Waivers and a sequence are left out.
     """
     left_out = ("waivers", "sequence")
-    made = copy.deepcopy({key: value for key, value in document.items() if key not in left_out})
+    twinned = copy.deepcopy({key: value for key, value in document.items() if key not in left_out})
     rows = []
-    for row in made["passes"]:
+    for row in twinned["passes"]:
         if "areas" in row:
             x, y, width, height = row["areas"][0]
             row["areas"].append([x, y, larger_value(width, 0.5), height])
         twin = {**row, "id": f"{row['id']}-twin", "layers": row.get("layers", 1) + 1}
         rows += [row, twin]
-    made["passes"] = rows
-    return made
+    twinned["passes"] = rows
+    return twinned
 
 
 def larger_table(document: Document, name: str) -> Document:
     """The document with each number of one of its tables larger by a tenth, but for places and
     sizes: all lies where it did.
     """
-    made = copy.deepcopy(document)
-    for where in leaves_of(document[name], (name,)):
-        value = value_at(document, where)
+    larger_document = copy.deepcopy(document)
+    for place in leaves_of(document[name], (name,)):
+        value = value_at(document, place)
         larger = None if isinstance(value, list) else larger_value(value, 1.1)
         if larger is not None:
-            value_at(made, where[:-1])[where[-1]] = larger
-    return made
+            value_at(larger_document, place[:-1])[place[-1]] = larger
+    return larger_document
 
 
 def leaves_of(document: Any, where: Where = ()) -> Iterator[Where]:
@@ -146,9 +150,9 @@ def leaves_of(document: Any, where: Where = ()) -> Iterator[Where]:
     if isinstance(document, Mapping):
         for key, value in document.items():
             yield from leaves_of(value, (*where, key))
-    elif isinstance(document, list) and any(isinstance(each, Mapping) for each in document):
-        for at, value in enumerate(document):
-            yield from leaves_of(value, (*where, at))
+    elif isinstance(document, list) and any(isinstance(element, Mapping) for element in document):
+        for position, value in enumerate(document):
+            yield from leaves_of(value, (*where, position))
     else:
         yield where
 
@@ -162,16 +166,16 @@ def value_at(document: Any, where: Where) -> Any:
 
 def without_value(document: Document, where: Where) -> Document:
     """The document without what stands there."""
-    made = copy.deepcopy(document)
-    del value_at(made, where[:-1])[where[-1]]
-    return made
+    shortened = copy.deepcopy(document)
+    del value_at(shortened, where[:-1])[where[-1]]
+    return shortened
 
 
 def with_value(document: Document, where: Where, value: Any) -> Document:
     """The document with another value there."""
-    made = copy.deepcopy(document)
-    value_at(made, where[:-1])[where[-1]] = value
-    return made
+    changed = copy.deepcopy(document)
+    value_at(changed, where[:-1])[where[-1]] = value
+    return changed
 
 
 def larger_value(value: Any, factor: float = 1.25) -> Any:
@@ -181,13 +185,13 @@ def larger_value(value: Any, factor: float = 1.25) -> Any:
     """
     if isinstance(value, bool):
         return None
-    way = 1 if factor > 1 else -1
+    direction = 1 if factor > 1 else -1
     if isinstance(value, int):
-        return value + way * max(1, way * (round(value * factor) - value))
+        return value + direction * max(1, direction * (round(value * factor) - value))
     if isinstance(value, float):
         return value * factor if value else factor - 1
     if isinstance(value, datetime.date):
-        return value + datetime.timedelta(days=way * 365)
+        return value + datetime.timedelta(days=direction * 365)
     if isinstance(value, str) and re.fullmatch(r"\d{4}-\d\d-\d\d", value):
         return larger_value(datetime.date.fromisoformat(value), factor).isoformat()
     if isinstance(value, str) and _NUMBER.match(value):
@@ -195,24 +199,23 @@ def larger_value(value: Any, factor: float = 1.25) -> Any:
             lambda match: f"{float(match[0]) * factor:.9f}".rstrip("0").rstrip("."), value
         )
     if isinstance(value, list) and value:
-        made = [larger_value(each, factor) for each in value]
-        if None not in made:
-            return made
+        larger_values = [larger_value(element, factor) for element in value]
+        if None not in larger_values:
+            return larger_values
     return None
 
 
 def wider_length(value: Any) -> str | None:
     """A length in mm with a wider tolerance; None for what is no length above 0."""
     try:
-        found = parse_toleranced(value)
+        toleranced = parse_toleranced(value)
     except ValueError:
         return None
-    spread = 0.1 * found.nominal
+    spread = 0.1 * toleranced.nominal
     if spread <= 0:
         return None
-    return (
-        f"{max(0.0, found.low - spread):.6f} .. {found.nominal:.6f} .. {found.high + spread:.6f} mm"
-    )
+    low, high = max(0.0, toleranced.low - spread), toleranced.high + spread
+    return f"{low:.6f} .. {toleranced.nominal:.6f} .. {high:.6f} mm"
 
 
 def path_at(document: Document, where: Where) -> str:
@@ -240,7 +243,7 @@ def matches_pattern(path: str, pattern: str) -> bool:
         wanted = wanted[:-1]
         parts = parts[: len(wanted)]
     return len(parts) == len(wanted) and all(
-        b in ("*", a) for a, b in zip(parts, wanted, strict=True)
+        wanted_part in ("*", part) for part, wanted_part in zip(parts, wanted, strict=True)
     )
 
 
@@ -262,9 +265,11 @@ OTHER_WAYS: Mapping[str, tuple[Any, ...]] = MappingProxyType(
 
 def stated_otherwise(document: Document) -> Iterator[tuple[Where, Any]]:
     """Where a document may state something in another way, and that way."""
-    for at in range(len(document["passes"])):
-        yield from ((("passes", at, "gap"), way) for way in OTHER_WAYS["passes.gap"])
-    yield from ((("printer", "gap"), way) for way in OTHER_WAYS["printer.gap"])
+    for position in range(len(document["passes"])):
+        yield from (
+            (("passes", position, "gap"), other_way) for other_way in OTHER_WAYS["passes.gap"]
+        )
+    yield from ((("printer", "gap"), other_way) for other_way in OTHER_WAYS["printer.gap"])
 
 
 def other_words(document: Document, where: Where, own: DataClasses = NO_CLASSES) -> list[Any]:
@@ -282,7 +287,7 @@ def other_words(document: Document, where: Where, own: DataClasses = NO_CLASSES)
     if isinstance(value, str):
         schema = _resolved_schema(_schema_at(document, where) or {}, value)
         return [word for word in schema.get("enum", (f"{value} x",)) if word != value]
-    if isinstance(value, list) and value and all(isinstance(each, str) for each in value):
+    if isinstance(value, list) and value and all(isinstance(element, str) for element in value):
         return [[*value[:-1], f"{value[-1]} x"]]
     return []
 
@@ -320,18 +325,18 @@ def _resolved_schema(schema: Mapping[str, Any], value: Any) -> Mapping[str, Any]
     of the value.
     """
     if "$ref" in schema:
-        found: Mapping[str, Any] = _whole_schema()["$defs"][schema["$ref"].rpartition("/")[2]]
-        return _resolved_schema(found, value)
+        resolved: Mapping[str, Any] = _whole_schema()["$defs"][schema["$ref"].rpartition("/")[2]]
+        return _resolved_schema(resolved, value)
     choices = schema.get("oneOf", schema.get("anyOf", ()))
     # Neither a figure that says how it came about nor a name in place of a table is a word.
-    choices = [one for one in choices if one != _FIGURE and "required" not in one]
-    options = [_resolved_schema(one, value) for one in choices]
+    choices = [option for option in choices if option != _FIGURE and "required" not in option]
+    options = [_resolved_schema(option, value) for option in choices]
     if len(options) == 1:
         return options[0]
-    tables = [one for one in options if one.get("type") == "object"]
+    tables = [option for option in options if option.get("type") == "object"]
     if tables and "properties" not in schema:
         keys = set(value) if isinstance(value, Mapping) else set()
-        return next((one for one in tables if keys <= set(one["properties"])), tables[0])
+        return next((option for option in tables if keys <= set(option["properties"])), tables[0])
     return schema
 
 

@@ -39,8 +39,8 @@ def asked_besides(call: Callable[[], object]) -> list[str]:
     def watch(frame: Any, event: str, called: Any) -> None:
         if event == "c_call":
             name = getattr(called, "__qualname__", "")
-            known = any(called is each for each in _ASKED) or name in _ASKED_BY_NAME
-            if known or _is_chance(called):
+            is_known = any(called is known for known in _ASKED) or name in _ASKED_BY_NAME
+            if is_known or _is_chance(called):
                 asked.add(name)
         elif event == "call" and frame.f_code is _ENVIRONMENT:
             asked.add("os.environ")

@@ -18,19 +18,19 @@ Meant = list[tuple[Any, ...]]
 """What a rule means by its checks."""
 
 
-def meaning_of(one: PlacedRule, checks: list[Check], back: Callable[[str], str] = str) -> Meant:
+def meaning_of(placed: PlacedRule, checks: list[Check], back: Callable[[str], str] = str) -> Meant:
     """What a rule means by its checks, apart from names and places.
 
     It is subject, outcome, level, words and numbers of each check.
     """
-    found = []
+    meaning = []
     for check in checks:
         measured: tuple[float, ...] = ()
         if check.measured is not None:
             measured = (check.measured.low, check.measured.high)
-        found.append(
+        meaning.append(
             (
-                _subjects_of(one, check, back),
+                _subjects_of(placed, check, back),
                 check.outcome,
                 check.level,
                 check.unit,
@@ -40,16 +40,16 @@ def meaning_of(one: PlacedRule, checks: list[Check], back: Callable[[str], str] 
                 tuple(-math.inf if end is None else end for end in check.limit),
             )
         )
-    return sorted(found)
+    return sorted(meaning)
 
 
-def _subjects_of(one: PlacedRule, check: Check, back: Callable[[str], str]) -> tuple[str, ...]:
+def _subjects_of(placed: PlacedRule, check: Check, back: Callable[[str], str]) -> tuple[str, ...]:
     """What a check is about, in the words of the first job.
 
     Of two passes either may be listed first: a check that names one alone is about that pair, and
     which of the two it names says nothing.
     """
-    if one.rule.each != "pair":
+    if placed.rule.each != "pair":
         return tuple(map(back, check.subjects[:1]))
     if len(check.subjects) < 2:
         return ()
@@ -73,15 +73,15 @@ def outcome_of(measured: Any, limit: tuple[float | None, float | None], strictly
     """The outcome, worked out here once more."""
     if measured is None:
         return Outcome.UNASSESSED
-    least, most = limit
+    lower_limit, upper_limit = limit
 
     def holds(value: float) -> bool:
         if strictly:
-            return (least is None or value > least + GUARD_MM) and (
-                most is None or value < most - GUARD_MM
+            return (lower_limit is None or value > lower_limit + GUARD_MM) and (
+                upper_limit is None or value < upper_limit - GUARD_MM
             )
-        return (least is None or value >= least - GUARD_MM) and (
-            most is None or value <= most + GUARD_MM
+        return (lower_limit is None or value >= lower_limit - GUARD_MM) and (
+            upper_limit is None or value <= upper_limit + GUARD_MM
         )
 
     ends = [holds(measured.low), holds(measured.high)]
@@ -89,29 +89,35 @@ def outcome_of(measured: Any, limit: tuple[float | None, float | None], strictly
         return Outcome.MET
     # Both ends may lie beyond different limits: what lies between them then holds.
     around = (
-        least is not None and most is not None and measured.low < least and measured.high > most
+        lower_limit is not None
+        and upper_limit is not None
+        and measured.low < lower_limit
+        and measured.high > upper_limit
     )
     return Outcome.DOUBTFUL if any(ends) or around else Outcome.BROKEN
 
 
 def worst_by_subject(checks: list[Check]) -> dict[str, int]:
     """How bad the worst check of each subject is, of the subjects that are assessed in full."""
-    found: dict[str, int] = {}
+    worst: dict[str, int] = {}
     open_ = {check.subjects[0] for check in checks if check.outcome is Outcome.UNASSESSED}
     for check in checks:
         if check.subjects[0] not in open_:
-            found[check.subjects[0]] = max(found.get(check.subjects[0], 0), RANK[check.outcome])
-    return found
+            worst[check.subjects[0]] = max(worst.get(check.subjects[0], 0), RANK[check.outcome])
+    return worst
 
 
 def measures_other(one: list[Check], other: list[Check]) -> bool:
     """Whether what is measured differs, and not just the limit; counts are left out."""
-    pairs = [(a.measured, b.measured) for a, b in zip(one, other, strict=False)]
+    pairs = [
+        (measured.measured, other_measured.measured)
+        for measured, other_measured in zip(one, other, strict=False)
+    ]
     return len(one) == len(other) and any(
-        not is_close(a.nominal, b.nominal)
-        and not (a.nominal.is_integer() and b.nominal.is_integer())
-        for a, b in pairs
-        if a is not None and b is not None
+        not is_close(measured.nominal, other_measured.nominal)
+        and not (measured.nominal.is_integer() and other_measured.nominal.is_integer())
+        for measured, other_measured in pairs
+        if measured is not None and other_measured is not None
     )
 
 

@@ -24,7 +24,7 @@ from signrules.testing.hook_laws import (
     says_something,
     settings_count,
 )
-from signrules.testing.jobs import arbitrary_jobs, sound_jobs
+from signrules.testing.job_strategies import arbitrary_jobs, sound_jobs
 from signrules.testing.work_bounds import TooMuchWork
 from signrules.testing.work_growth import copies_of
 
@@ -126,9 +126,11 @@ def _loaded_and_others(plugin: object, beside: Sequence[object]) -> tuple[Plugin
     loaded, others = load_plugins(objects=[plugin, *beside]), load_plugins(objects=beside)
     if loaded.failed:
         raise ValueError(
-            "; ".join(f"{one.name} is not loaded: {one.error}" for one in loaded.failed)
+            "; ".join(f"{failure.name} is not loaded: {failure.error}" for failure in loaded.failed)
         )
-    (own,) = (one for one in loaded.loaded if one.name not in others.names)
-    if not own.hooks:
-        raise ValueError(f"{own.name} implements no hook, so nothing would be held to the contract")
-    return loaded, others, own.name
+    (own_plugin,) = (plugin for plugin in loaded.loaded if plugin.name not in others.names)
+    if not own_plugin.hooks:
+        raise ValueError(
+            f"{own_plugin.name} implements no hook, so nothing would be held to the contract"
+        )
+    return loaded, others, own_plugin.name

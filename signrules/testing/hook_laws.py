@@ -104,8 +104,10 @@ def order_of(job: Job) -> tuple[str, ...]:
 
 def lines_of(job: Job) -> tuple[str, ...]:
     """Lines of text that are worth a translation."""
-    own = (line for sign in job.signs for line in sign.text if line.strip() and line.isprintable())
-    return tuple(dict.fromkeys((*LINES, *own)))
+    own_lines = (
+        line for sign in job.signs for line in sign.text if line.strip() and line.isprintable()
+    )
+    return tuple(dict.fromkeys((*LINES, *own_lines)))
 
 
 def asked_of(job: Job) -> tuple[Asked, ...]:
@@ -193,23 +195,26 @@ def leaves_an_order(hooks: Hooks, job: Job) -> Iterator[str]:
     if circle:
         yield f"its pairs run in a circle: {' before '.join(circle)}"
         return
-    free = evolve(job, sequence=None)
-    before, after = evaluate(free, plugins=hooks.without), evaluate(free, plugins=hooks.plugins)
+    free_job = evolve(job, sequence=None)
+    before, after = (
+        evaluate(free_job, plugins=hooks.without),
+        evaluate(free_job, plugins=hooks.plugins),
+    )
     if before.plan is not None and after.conflict is not None:
         yield (
             "without it there is an order, and with it there is none:"
             f" {' '.join(after.conflict.reasons)}"
         )
-    at = {name: place for place, name in enumerate(after.order)}
-    for first, then, _ in pairs:
-        if after.plan is not None and at[first] > at[then]:
-            yield f"{first} must come before {then}, and comes after it"
+    place_of = {name: place for place, name in enumerate(after.order)}
+    for first, later, _ in pairs:
+        if after.plan is not None and place_of[first] > place_of[later]:
+            yield f"{first} must come before {later}, and comes after it"
 
 
 def _circle_in(pairs: Sequence[tuple[str, str, str]]) -> list[str]:
     before: dict[str, set[str]] = {}
-    for first, then, _ in pairs:
-        before.setdefault(then, set()).add(first)
+    for first, later, _ in pairs:
+        before.setdefault(later, set()).add(first)
     try:
         TopologicalSorter(before).prepare()
     except CycleError as error:
@@ -240,8 +245,13 @@ def tells_grades_apart(hooks: Hooks, job: Job) -> Iterator[str]:
     """Contracted braille is contracted, uncontracted is not, and what is in no language comes to
     None.
     """
-    told = {grade: hooks.plugins.translate(CONTRACTED_ALWAYS, grade)[0] for grade in GRADES}
-    if told["contracted"] is not None and told["contracted"] == told["uncontracted"]:
+    cells_of_grade = {
+        grade: hooks.plugins.translate(CONTRACTED_ALWAYS, grade)[0] for grade in GRADES
+    }
+    if (
+        cells_of_grade["contracted"] is not None
+        and cells_of_grade["contracted"] == cells_of_grade["uncontracted"]
+    ):
         yield (
             f"{CONTRACTED_ALWAYS!r} came to the same cells in both grades: go by `grade`, and give"
             " back None for the one that is not translated"
@@ -298,15 +308,15 @@ LAWS: Mapping[str, Law] = MappingProxyType(
 
 def numbers_are_usual(hooks: Hooks) -> Iterator[str]:
     """Numbers of its tables, printers and materials that look like those of another unit."""
-    for one in hooks.plugins.loaded:
-        if one.name == hooks.name:
-            yield from one.unusual
+    for plugin in hooks.plugins.loaded:
+        if plugin.name == hooks.name:
+            yield from plugin.unusual
 
 
 def says_something(hooks: Hooks, jobs: Iterable[Job]) -> Iterator[str]:
     """Each hook that is asked for each job has an answer for some job."""
-    (own,) = (one for one in hooks.plugins.loaded if one.name == hooks.name)
-    silent = {hook: what for hook, what in _ANSWERS.items() if hook in own.hooks}
+    (own_plugin,) = (plugin for plugin in hooks.plugins.loaded if plugin.name == hooks.name)
+    silent = {hook: answer for hook, answer in _ANSWERS.items() if hook in own_plugin.hooks}
     for job in jobs:
         without = hooks.without.quantities(job, order_of(job), COUNTED)[0]
         if hooks.pairs(job):
@@ -315,8 +325,8 @@ def says_something(hooks: Hooks, jobs: Iterable[Job]) -> Iterator[str]:
             silent.pop("signrules_quantities", None)
         if any(cells is not None for cells in hooks.translated(job).values()):
             silent.pop("signrules_translate_braille", None)
-    for hook, what in silent.items():
-        yield f"{hook} {what} in any job that was tried: look at its conditions"
+    for hook, answer in silent.items():
+        yield f"{hook} {answer} in any job that was tried: look at its conditions"
 
 
 _ANSWERS = {
@@ -334,10 +344,10 @@ def settings_count(hooks: Hooks, jobs: Iterable[Job]) -> Iterator[str]:
     plain = cls()
     tried = list(jobs)
     before = [hooks.answers(job) for job in tried]
-    for each in attrs.fields(cls):
+    for attribute in attrs.fields(cls):
         others = [
-            _with_setting(hooks, each.name, value)
-            for value in other_values(getattr(plain, each.name))
+            _with_setting(hooks, attribute.name, value)
+            for value in other_values(getattr(plain, attribute.name))
         ]
         changes = (
             other.answers(job) != answer
@@ -346,7 +356,8 @@ def settings_count(hooks: Hooks, jobs: Iterable[Job]) -> Iterator[str]:
             for job, answer in zip(tried, before, strict=True)
         )
         if not any(changes):
-            yield f"setting {each.name} changes nothing in the sample job nor in any that was drawn"
+            where = "in the sample job nor in any that was drawn"
+            yield f"setting {attribute.name} changes nothing {where}"
 
 
 def _with_setting(hooks: Hooks, name: str, value: Any) -> Hooks | None:

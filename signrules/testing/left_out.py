@@ -57,28 +57,28 @@ class Missed:
     instead: str | None
 
 
-def is_never_silent(trial: Trial, one: PlacedRule) -> Iterator[str]:
+def is_never_silent(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     """Where a field that it depends on is left out it says so by `missing(...)`, and does not
     just say nothing.
     """
-    for left in _left_out(trial, one):
-        if not left.outcomes and not _fits_any(left.path, trial.world.silent_without):
+    for left_out in _left_out(trial, placed):
+        if not left_out.outcomes and not _fits_any(left_out.path, trial.world.silent_without):
             yield (
-                f"{left.subject}: without {left.path} it says nothing at all; "
-                f"yield missing({left.path!r}), or name the field in silent_without"
+                f"{left_out.subject}: without {left_out.path} it says nothing at all; "
+                f"yield missing({left_out.path!r}), or name the field in silent_without"
             )
 
 
-def assumes_nothing(trial: Trial, one: PlacedRule) -> Iterator[str]:
+def assumes_nothing(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     """Where a field that it depends on is left out and has no default, it does not judge all the
     same.
     """
-    for left in _left_out(trial, one):
-        judged = left.outcomes and Outcome.UNASSESSED not in left.outcomes
-        if judged and left.unknown and not _fits_any(left.path, trial.world.assumes):
+    for left_out in _left_out(trial, placed):
+        judged = left_out.outcomes and Outcome.UNASSESSED not in left_out.outcomes
+        if judged and left_out.unknown and not _fits_any(left_out.path, trial.world.assumes):
             yield (
-                f"{left.subject}: without {left.path} it judges all the same; "
-                f"yield missing({left.path!r}) in its place, or name the field in assumes"
+                f"{left_out.subject}: without {left_out.path} it judges all the same; "
+                f"yield missing({left_out.path!r}) in its place, or name the field in assumes"
             )
 
 
@@ -86,91 +86,101 @@ def _fits_any(path: str, patterns: tuple[str, ...]) -> bool:
     return any(matches_pattern(path, pattern) for pattern in patterns)
 
 
-def _left_out(trial: Trial, one: PlacedRule) -> list[LeftOut]:
+def _left_out(trial: Trial, placed: PlacedRule) -> list[LeftOut]:
     """What comes of leaving out each field that counts, worked out once for both laws."""
-    key = (one.rule.name, "left out")
+    key = (placed.rule.name, "left out")
     if key not in trial.cache:
-        trial.cache[key] = list(_leaving_out(trial, one))
-    found: list[LeftOut] = trial.cache[key]
-    return found
+        trial.cache[key] = list(_leaving_out(trial, placed))
+    all_left_out: list[LeftOut] = trial.cache[key]
+    return all_left_out
 
 
-def fields_missed(trial: Trial, one: PlacedRule) -> list[Missed]:
+def fields_missed(trial: Trial, placed: PlacedRule) -> list[Missed]:
     """What a rule says is missing where one field or another was left out, and not before."""
-    _left_out(trial, one)
-    found: list[Missed] = trial.cache[one.rule.name, "missed"]
-    return found
+    _left_out(trial, placed)
+    missed: list[Missed] = trial.cache[placed.rule.name, "missed"]
+    return missed
 
 
-def _newly_missed(trial: Trial, one: PlacedRule, where: Where, told: list[Check]) -> list[Missed]:
-    known = {check.missing for check in trial.found(one)[0]}
-    fresh = dict.fromkeys(check.missing for check in told if check.missing is not None)
+def _newly_missed(
+    trial: Trial, placed: PlacedRule, where: Where, checks_without: list[Check]
+) -> list[Missed]:
+    known_missing = {check.missing for check in trial.found(placed)[0]}
+    fresh = dict.fromkeys(check.missing for check in checks_without if check.missing is not None)
     return [
         Missed(where, path, why_no_field(trial.job, path, trial.world.plugins.data))
         for path in fresh
-        if path not in known
+        if path not in known_missing
     ]
 
 
-def _leaving_out(trial: Trial, one: PlacedRule) -> Iterator[LeftOut]:
-    checks = trial.found(one)[0]
-    before = {c.subjects[0]: c for c in checks if c.outcome is not Outcome.UNASSESSED}
-    silent_before = _subjects(trial, one) - {check.subjects[0] for check in checks}
+def _leaving_out(trial: Trial, placed: PlacedRule) -> Iterator[LeftOut]:
+    checks = trial.found(placed)[0]
+    before = {
+        check.subjects[0]: check for check in checks if check.outcome is not Outcome.UNASSESSED
+    }
+    silent_before = _subjects(trial, placed) - {check.subjects[0] for check in checks}
     missed: list[Missed] = []
-    trial.cache[one.rule.name, "missed"] = missed
+    trial.cache[placed.rule.name, "missed"] = missed
     if not before and not silent_before:
         return
-    places = [each for each in leaves_of(trial.document) if each[-1] not in ("id", "signrules")]
-    for where in _some_places(trial, places):
-        path = path_at(trial.document, where)
-        facts = _facts_without(trial, where, path)
+    places = [leaf for leaf in leaves_of(trial.document) if leaf[-1] not in ("id", "signrules")]
+    for place in _some_places(trial, places):
+        path = path_at(trial.document, place)
+        facts = _facts_without(trial, place, path)
         if facts is None:
             continue
-        told: dict[str, set[Outcome]] = {}
-        without = run_placed([one], facts)[0]
-        missed += _newly_missed(trial, one, where, without)
+        outcomes_told: dict[str, set[Outcome]] = {}
+        without = run_placed([placed], facts)[0]
+        missed += _newly_missed(trial, placed, place, without)
         says_so = {check.subjects[0] for check in without if check.missing == path}
         for check in without:
-            told.setdefault(check.subjects[0], set()).add(check.outcome)
-        value = value_at(trial.document, where)
-        unknown = where[-1] not in SAY_SOMETHING and is_unknown(
-            facts.job, where, trial.world.plugins.data
+            outcomes_told.setdefault(check.subjects[0], set()).add(check.outcome)
+        value = value_at(trial.document, place)
+        unknown = place[-1] not in SAY_SOMETHING and is_unknown(
+            facts.job, place, trial.world.plugins.data
         )
         if unknown:
             # Where nothing was said of a subject that states it, nothing is known without it.
-            new = {subject: frozenset(told.get(subject, ())) for subject in silent_before}
+            outcomes_now = {
+                subject: frozenset(outcomes_told.get(subject, ())) for subject in silent_before
+            }
             yield from (
                 LeftOut(path, subject, unknown, outcomes)
-                for subject, outcomes in new.items()
+                for subject, outcomes in outcomes_now.items()
                 if outcomes and Outcome.UNASSESSED not in outcomes
             )
         for subject, check in before.items():
-            outcomes = frozenset(told.get(subject, ()))
-            if subject in says_so and unknown and _judges_the_same(trial, one, facts, subject):
+            outcomes = frozenset(outcomes_told.get(subject, ()))
+            if subject in says_so and unknown and _judges_the_same(trial, placed, facts, subject):
                 yield LeftOut(path, subject, unknown, outcomes - {Outcome.UNASSESSED})
             # Where it says that something is missing there is nothing more to ask.
             open_ = Outcome.UNASSESSED in outcomes or (outcomes and not unknown)
             # A word that is still found where the field is gone was that of another field.
             found = check.found is not None and not outcomes and check.found == value
             # Where nothing is known in its place, what falls silent without a field goes by it.
-            gone = unknown and not outcomes
-            if not open_ and (found or gone or _reckons_with(trial, one, where, subject, unknown)):
+            is_gone = unknown and not outcomes
+            if not open_ and (
+                found or is_gone or _reckons_with(trial, placed, place, subject, unknown)
+            ):
                 yield LeftOut(path, subject, unknown, outcomes)
 
 
-def _judges_the_same(trial: Trial, one: PlacedRule, facts: Facts, subject: str) -> bool:
+def _judges_the_same(trial: Trial, placed: PlacedRule, facts: Facts, subject: str) -> bool:
     """Whether all that it judges of a subject it judges in other facts too, where it says that
     something is missing: that is one verdict too many.
     """
-    before, after = (_words_judged(one, each, subject) for each in (trial.facts("first"), facts))
+    before, after = (
+        _words_judged(placed, facts_asked, subject) for facts_asked in (trial.facts("first"), facts)
+    )
     return bool(before) and before == after
 
 
-def _words_judged(one: PlacedRule, facts: Facts, subject: str) -> list[str]:
+def _words_judged(placed: PlacedRule, facts: Facts, subject: str) -> list[str]:
     """What the judged checks of a subject are about, one after the other."""
-    copied = one if one.settings is None else evolve(one, settings=evolve(one.settings))
-    found = drafts_of(copied, facts)
-    return [each.what for path, each in found if path == subject and each.measured is not None]
+    copied = placed if placed.settings is None else evolve(placed, settings=evolve(placed.settings))
+    drafts = drafts_of(copied, facts)
+    return [draft.what for path, draft in drafts if path == subject and draft.measured is not None]
 
 
 def _facts_without(trial: Trial, where: Where, path: str) -> Facts | None:
@@ -179,29 +189,29 @@ def _facts_without(trial: Trial, where: Where, path: str) -> Facts | None:
         trial.cache[key] = facts_of_document(
             without_value(trial.document, where), trial.world.plugins
         )
-    found: Facts | None = trial.cache[key]
-    return found
+    facts: Facts | None = trial.cache[key]
+    return facts
 
 
 def _some_places(trial: Trial, places: list[Where]) -> list[Where]:
     if trial.every_field or len(places) <= MOST_LEAVES:
         return places
     # Data of plugins stand in examples alone, since no job that is drawn has any.
-    own = [where for where in places if "data" in where]
-    others = [where for where in places if "data" not in where]
+    data_places = [place for place in places if "data" in place]
+    others = [place for place in places if "data" not in place]
     start = trial.pick % max(1, len(others))
-    return [*own, *[*others[start:], *others[:start]][:MOST_LEAVES]]
+    return [*data_places, *[*others[start:], *others[:start]][:MOST_LEAVES]]
 
 
-def _subjects(trial: Trial, one: PlacedRule) -> set[str]:
+def _subjects(trial: Trial, placed: PlacedRule) -> set[str]:
     """What the rule looks at one by one; of pairs nothing, since several have one path."""
-    if one.rule.each == "pair":
+    if placed.rule.each == "pair":
         return set()
-    return {path for path, _ in trial.facts("first").subjects(one.rule.each)}
+    return {path for path, _ in trial.facts("first").subjects(placed.rule.each)}
 
 
 def _reckons_with(
-    trial: Trial, one: PlacedRule, where: Where, subject: str, may_vanish: bool
+    trial: Trial, placed: PlacedRule, where: Where, subject: str, may_vanish: bool
 ) -> bool:
     """Whether what a rule measures, its limit or its outcome depends on the value there: a number,
     or a word.
@@ -209,24 +219,24 @@ def _reckons_with(
     With `may_vanish` it does too where the rule says nothing with another value.
     """
     value = value_at(trial.document, where)
-    mine = [c for c in trial.found(one)[0] if c.subjects[0] == subject]
+    own_checks = [check for check in trial.found(placed)[0] if check.subjects[0] == subject]
     for factor in (1.25, 0.8):
         other = larger_value(value, factor)
         facts = None if other is None else trial.facts_with(where, other)
         if facts is not None:
-            return _judges_otherwise(one, facts, subject, mine, may_vanish)
+            return _judges_otherwise(placed, facts, subject, own_checks, may_vanish)
     words = other_words(trial.document, where, trial.world.plugins.data)
-    found = (trial.facts_with(where, word) for word in words)
+    facts_with_words = (trial.facts_with(where, word) for word in words)
     return any(
-        facts is not None and _judges_otherwise(one, facts, subject, mine, may_vanish)
-        for facts in found
+        facts is not None and _judges_otherwise(placed, facts, subject, own_checks, may_vanish)
+        for facts in facts_with_words
     )
 
 
 def _judges_otherwise(
-    one: PlacedRule, facts: Facts, subject: str, mine: list[Check], may_vanish: bool
+    placed: PlacedRule, facts: Facts, subject: str, own_checks: list[Check], may_vanish: bool
 ) -> bool:
-    told = [check for check in run_placed([one], facts)[0] if check.subjects[0] == subject]
-    if not told:
+    checks = [check for check in run_placed([placed], facts)[0] if check.subjects[0] == subject]
+    if not checks:
         return may_vanish
-    return not mean_alike(meaning_of(one, told), meaning_of(one, mine))
+    return not mean_alike(meaning_of(placed, checks), meaning_of(placed, own_checks))

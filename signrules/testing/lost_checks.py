@@ -20,7 +20,7 @@ Line = tuple[str, int]
 _MAKERS = {make.__code__ for make in (check, one_of, missing)}
 
 
-def makes_no_check_in_vain(one: PlacedRule, jobs: Iterable[Facts]) -> Iterator[str]:
+def makes_no_check_in_vain(placed: PlacedRule, jobs: Iterable[Facts]) -> Iterator[str]:
     """Of each line that makes checks one at least is yielded, in some job.
 
     What chooses the worst of several makes each of them with one line, and keeps the law.
@@ -29,37 +29,39 @@ def makes_no_check_in_vain(one: PlacedRule, jobs: Iterable[Facts]) -> Iterator[s
         return  # There can be only one.
     is_said: dict[Line, bool] = {}
     for facts in jobs:
-        if not _watch_lines(one, facts, is_said):
+        if not _watch_lines(placed, facts, is_said):
             return
         if all(is_said.values()):
             return
-    for (file, line), said in is_said.items():
-        if not said:
+    for (file, line), is_used in is_said.items():
+        if not is_used:
             yield (
                 f"the check that line {line} of {Path(file).name} makes is yielded in none of the"
                 " jobs that were tried: yield it, or take it away"
             )
 
 
-def _watch_lines(one: PlacedRule, facts: Facts, is_said: dict[Line, bool]) -> bool:
+def _watch_lines(placed: PlacedRule, facts: Facts, is_said: dict[Line, bool]) -> bool:
     """Whether it is known of all that a rule says which line has made it; notes which lines do."""
-    made: dict[int, tuple[Draft, Line]] = {}
+    drafts_made: dict[int, tuple[Draft, Line]] = {}
 
     def watch(frame: FrameType, event: str, value: Any) -> None:
         caller = frame.f_back
         if event == "return" and frame.f_code in _MAKERS and caller and isinstance(value, Draft):
             line = (caller.f_code.co_filename, caller.f_lineno)
-            made[id(value)] = (value, line)
+            drafts_made[id(value)] = (value, line)
             is_said.setdefault(line, False)
 
-    own = one if one.settings is None else evolve(one, settings=evolve(one.settings))
+    own_placed = (
+        placed if placed.settings is None else evolve(placed, settings=evolve(placed.settings))
+    )
     sys.setprofile(watch)
     try:
-        drafts = [draft for _, draft in drafts_of(own, facts)]
+        drafts = [draft for _, draft in drafts_of(own_placed, facts)]
     finally:
         sys.setprofile(None)
     # A check that was changed afterwards is another one, and nothing is known of its line.
-    if not all(id(draft) in made for draft in drafts):
+    if not all(id(draft) in drafts_made for draft in drafts):
         return False
-    is_said |= {made[id(draft)][1]: True for draft in drafts}
+    is_said |= {drafts_made[id(draft)][1]: True for draft in drafts}
     return True

@@ -75,9 +75,11 @@ def _near_sheet(**stated: Any) -> Media:
 def _near_job(
     printer: Printer, passes: list[Pass], sheet: Media | None = None, **stated: Any
 ) -> Job:
-    used = {item.ink for item in passes}
+    inks_used = {item.ink for item in passes}
     clear = Ink("clear", stated.pop("layer", _exact(0.03)), "clear")
-    stock = tuple(ink for ink in (clear, Ink("colour", _exact(0.01), "colour")) if ink.id in used)
+    stock = tuple(
+        ink for ink in (clear, Ink("colour", _exact(0.01), "colour")) if ink.id in inks_used
+    )
     return Job(printer, (sheet or _near_sheet(),), stock, tuple(passes), **stated)
 
 
@@ -88,13 +90,13 @@ def _near_clearance(draw: st.DrawFn) -> Job:
     layers, extra = draw(st.integers(1, 20)), draw(st.sampled_from([0.0, _THIN, _MIDDLE]))
     layer = Interval.between(0.03, draw(st.sampled_from([0.03, 0.031])))
     building = Pass("dots", "clear", layers=layers, gap=Gap(_exact(extra)))
-    passes, left = [building], base.low + extra - layers * layer.high - bow
+    passes, room_left = [building], base.low + extra - layers * layer.high - bow
     if draw(st.booleans()):
         over = Pass("colour", "colour", gap=Gap(_exact(extra)), after=("dots",))
-        passes, left = [building, over], left - 0.01
-    least = max(0.0, left + draw(AWAY))
+        passes, room_left = [building, over], room_left - 0.01
+    least_clearance = max(0.0, room_left + draw(AWAY))
     sheet = _near_sheet(bow=_exact(bow))
-    return _near_job(_near_printer(base, min_clearance=least), passes, sheet, layer=layer)
+    return _near_job(_near_printer(base, min_clearance=least_clearance), passes, sheet, layer=layer)
 
 
 @st.composite

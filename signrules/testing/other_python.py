@@ -44,7 +44,9 @@ def hash_differences(
     if ASKED in os.environ:
         # Asked by a module that another Python imports to find a rule: that would never end.
         return
-    asked, turned = (_asked_of_python(rules, each) for each in (documents, documents[::-1]))
+    asked, turned = (
+        _asked_of_python(rules, asked_documents) for asked_documents in (documents, documents[::-1])
+    )
     with ExitStack() as ending:
         running = [_started_python(seed) for seed in SEEDS]
         # The second judges the jobs the other way round: what is kept from one job to the next and
@@ -57,10 +59,13 @@ def hash_differences(
             for process, text in zip(running, (asked, turned), strict=True)
         )
     for rule in rules:
-        one, other = first.get(rule.name), second.get(rule.name)
-        for document, a, b in zip(documents, one or (), (other or ())[::-1], strict=False):
-            if a != b:
-                problem = f"under another hash seed, and after other jobs, it answered {a} and {b}"
+        first_answers, second_answers = first.get(rule.name), second.get(rule.name)
+        for document, first_answer, second_answer in zip(
+            documents, first_answers or (), (second_answers or ())[::-1], strict=False
+        ):
+            if first_answer != second_answer:
+                both = f"{first_answer} and {second_answer}"
+                problem = f"under another hash seed, and after other jobs, it answered {both}"
                 yield rule.name, problem, document
 
 
@@ -86,13 +91,13 @@ def _started_python(seed: str) -> subprocess.Popen[bytes]:
 
 
 def _answer_of(process: subprocess.Popen[bytes], asked: str) -> dict[str, Any]:
-    told, said = process.communicate(asked.encode(), timeout=_WAIT_S)
+    output, errors = process.communicate(asked.encode(), timeout=_WAIT_S)
     if process.returncode != 0:
         raise RuntimeError(
             f"another Python ended with {process.returncode}:"
-            f" {said.decode(errors='replace')[-2000:]}"
+            f" {errors.decode(errors='replace')[-2000:]}"
         )
-    answer: dict[str, Any] = json.loads(told)
+    answer: dict[str, Any] = json.loads(output)
     return answer
 
 
@@ -128,9 +133,9 @@ def _rule_in(module: ModuleType | None, name: str) -> Rule | None:
             several = value.rules
         elif isinstance(value, Rule):
             several = (value,)
-        for one in several:
-            if one.name == name:
-                return one
+        for rule in several:
+            if rule.name == name:
+                return rule
     return None
 
 
@@ -151,16 +156,18 @@ def _answers_to(asked: dict[str, Any]) -> dict[str, list[Any]]:
     plugins = load_plugins()
     # None where a document names a table that only the plugins of the other Python bring.
     facts = [facts_of_document(document, plugins) for document in asked["documents"]]
-    found: dict[str, list[Any]] = {}
+    answers: dict[str, list[Any]] = {}
     for address in asked["rules"]:
         try:
             rule = _found_rule(address)
         except Exception:
             rule = None
         if rule is not None:
-            own = placed_rules(rule)
-            found[rule.name] = [some and _checks_as_data(own, some) for some in facts]
-    return found
+            own_rules = placed_rules(rule)
+            answers[rule.name] = [
+                facts_of_job and _checks_as_data(own_rules, facts_of_job) for facts_of_job in facts
+            ]
+    return answers
 
 
 def _checks_as_data(rules: tuple[PlacedRule, ...], facts: Facts) -> list[dict[str, Any]]:

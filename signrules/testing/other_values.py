@@ -15,13 +15,13 @@ def other_values(value: Any) -> Iterator[Any]:
     if isinstance(value, bool):
         yield not value
     elif isinstance(value, int | float):
-        grown = (larger_value(value, factor) for factor in (0.01, 0.5, 1.25, 4.0, 100.0))
-        yield from (type(value)(number) for number in grown if number is not None)
+        larger_values = (larger_value(value, factor) for factor in (0.01, 0.5, 1.25, 4.0, 100.0))
+        yield from (type(value)(number) for number in larger_values if number is not None)
     elif isinstance(value, str):
         yield from ("", "another")
     else:
         yield from ((), (*value, "another"))
-        yield from ((each,) for each in value)
+        yield from ((element,) for element in value)
         yield from _sample_words()
 
 

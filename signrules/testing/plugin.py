@@ -45,7 +45,9 @@ def loaded_plugins(signrules_plugins: list[object]) -> Plugins:
     Raises AssertionError where one of them does not load.
     """
     loaded = load_plugins(objects=signrules_plugins)
-    assert not loaded.failed, "; ".join(f"{one.name}: {one.error}" for one in loaded.failed)
+    assert not loaded.failed, "; ".join(
+        f"{failure.name}: {failure.error}" for failure in loaded.failed
+    )
     return loaded
 
 
@@ -89,8 +91,8 @@ def check_hooks(signrules_plugins: list[object]) -> Callable[..., None]:
 
     def check(**options: Any) -> None:
         assert signrules_plugins, "no plugin is under test: write a fixture `signrules_plugins`"
-        for one in signrules_plugins:
-            others = [other for other in signrules_plugins if other is not one]
-            assert_hook_contract(one, beside=others, **options)
+        for plugin in signrules_plugins:
+            others = [other for other in signrules_plugins if other is not plugin]
+            assert_hook_contract(plugin, beside=others, **options)
 
     return check

@@ -23,6 +23,9 @@ Sum = dict[object, int]
 Triple = tuple[float, float, float]
 """Low, nominal and high end of a length in mm."""
 
+Ends = tuple[float, float]
+"""A pair of lengths in mm, mostly of one length at its low and at its high end."""
+
 Cell = tuple[float, float, list[Pass]]
 """From where to where in y, and the passes that print there."""
 
@@ -74,19 +77,19 @@ class Raster:
         """The sheet of that id."""
         return next(sheet for sheet in self.job.media if sheet.id == name)
 
-    def _cells(self, media: str, size: tuple[float, float]) -> list[Cell]:
-        mine = [item for item in self.job.passes if self.media(item) == media]
+    def _cells(self, media: str, size: Ends) -> list[Cell]:
+        own_passes = [item for item in self.job.passes if self.media(item) == media]
         xs, ys = {0.0, size[0]}, {0.0, size[1]}
-        for item in mine:
-            for a in self.areas(item):
-                xs |= {a.x, a.x + a.width}
-                ys |= {a.y, a.y + a.height}
-        found = []
+        for item in own_passes:
+            for area in self.areas(item):
+                xs |= {area.x, area.x + area.width}
+                ys |= {area.y, area.y + area.height}
+        cells = []
         for x0, x1 in pairwise(sorted(xs)):
             for y0, y1 in pairwise(sorted(ys)):
                 middle = (x0 + x1) / 2, (y0 + y1) / 2
-                found.append((y0, y1, [item for item in mine if self._covers(item, *middle)]))
-        return found
+                cells.append((y0, y1, [item for item in own_passes if self._covers(item, *middle)]))
+        return cells
 
     def _covers(self, item: Pass, x: float, y: float) -> bool:
         """Whether a pass prints at a place on its sheet."""
@@ -99,12 +102,12 @@ class Raster:
         """The ends of a sum."""
         low = nominal = high = 0.0
         for unknown, count in total.items():
-            least, middle, most = self.values[unknown]
+            lowest, middle, highest = self.values[unknown]
             if count < 0:
-                least, most = most, least
-            low += count * least
+                lowest, highest = highest, lowest
+            low += count * lowest
             nominal += count * middle
-            high += count * most
+            high += count * highest
         return low, nominal, high
 
     def stack(self, over: list[Pass], printed: set[str], side: str, full_only: bool = False) -> Sum:
@@ -118,13 +121,13 @@ class Raster:
     def lift(self, media: str, up: str, printed: set[str]) -> Sum:
         """By how much ink on the side that lies down may lift a sheet."""
         under = "back" if up == "front" else "front"
-        most = max(
+        highest = max(
             self.interval(self.stack(over, printed, under))[2] for *_, over in self.cells[media]
         )
-        if most <= 0:
+        if highest <= 0:
             return {}
-        unknown = ("lift", media, most)
-        self.values[unknown] = (0.0, 0.0, most)
+        unknown = ("lift", media, highest)
+        self.values[unknown] = (0.0, 0.0, highest)
         return {unknown: 1}
 
     def plane(self, item: Pass, gap: HeadSetting, printed: set[str]) -> list[Sum]:
@@ -142,8 +145,9 @@ class Raster:
 
     def over_surface(self, plane: list[Sum], surface: Sum) -> Triple:
         """How far a head plane is above a surface."""
-        all_ = [self.interval(subtract_sums(top, surface)) for top in plane]
-        return max(a for a, _, _ in all_), max(b for _, b, _ in all_), max(c for _, _, c in all_)
+        intervals = [self.interval(subtract_sums(top, surface)) for top in plane]
+        lows, middles, highs = zip(*intervals, strict=True)
+        return max(lows), max(middles), max(highs)
 
     def in_band(self, item: Pass) -> list[str]:
         """The ids of the sheets that the head passes over."""
@@ -155,33 +159,31 @@ class Raster:
             if m.load == load and min(high, m.at[1] + m.size[1]) - max(low, m.at[1]) > EPS
         ]
 
-    def band(self, item: Pass) -> tuple[float, float]:
+    def band(self, item: Pass) -> Ends:
         """From where to where in y the head passes."""
         y = self.sheet(self.media(item)).at[1]
         head = self.job.printer.head_length
         return (
-            y + min(a.y for a in self.areas(item)) - head,
-            y + max(a.y + a.height for a in self.areas(item)) + head,
+            y + min(area.y for area in self.areas(item)) - head,
+            y + max(area.y + area.height for area in self.areas(item)) + head,
         )
 
-    def clearance(
-        self, item: Pass, plane: list[Sum], printed: set[str], turned: set[str]
-    ) -> tuple[float, float]:
+    def clearance(self, item: Pass, plane: list[Sum], printed: set[str], turned: set[str]) -> Ends:
         """The least that is left under the head, low and high; sheets in `turned` lie back up."""
         low, high = self.band(item)
-        found = []
+        clearances = []
         for name in self.in_band(item):
             sheet = self.sheet(name)
             up = "back" if name in turned else "front"
             ground = add_sums({("t", name): 1, ("bow", name): 1}, self.lift(name, up, printed))
             for y0, y1, over in self.cells[name]:
                 if min(high, sheet.at[1] + y1) - max(low, sheet.at[1] + y0) > EPS:
-                    found.append(
+                    clearances.append(
                         self.over_surface(plane, add_sums(ground, self.stack(over, printed, up)))
                     )
-        return min(f[0] for f in found), min(f[2] for f in found)
+        return min(f[0] for f in clearances), min(f[2] for f in clearances)
 
-    def throws(self, item: Pass, plane: list[Sum], printed: set[str]) -> list[tuple[float, float]]:
+    def throws(self, item: Pass, plane: list[Sum], printed: set[str]) -> list[Ends]:
         """The throw to the highest and to the lowest surface within the areas: low and high."""
         media = self.media(item)
         ground = add_sums({("t", media): 1}, self.lift(media, item.side, printed))
@@ -199,7 +201,7 @@ class Raster:
 
     def nominal(self, plane: list[Sum]) -> float:
         """The nominal height of a head plane above the bed."""
-        return max(self.interval(one)[1] for one in plane)
+        return max(self.interval(unknown)[1] for unknown in plane)
 
 
 class _State(NamedTuple):
@@ -216,7 +218,7 @@ class _State(NamedTuple):
     stated: tuple[HeadSetting, str, list[Sum]] | None = None
     turned: frozenset[str] = frozenset()
     moved: tuple[tuple[int, str, float], ...] = ()
-    windows: tuple[tuple[float, float], ...] = ()
+    windows: tuple[Ends, ...] = ()
     loads: int = 0
     gaps: int = 0
 
@@ -229,7 +231,7 @@ class BruteForce:
         self.best: tuple[int, float] | None = None
         self.seen: dict[object, tuple[int, int]] = {}
         minutes = (job.printer.minutes.load, job.printer.minutes.gap, job.printer.minutes.alignment)
-        stated = [each for each in minutes if each is not None]
+        stated = [figure for figure in minutes if figure is not None]
         self.minutes = stated if len(stated) == len(minutes) else [0.0, 1.0, 1.0]
 
     def run(self) -> tuple[int, float] | None:
@@ -244,7 +246,7 @@ class BruteForce:
             state.windows
         ) * alignment
 
-    def _stabs(self, windows: tuple[tuple[float, float], ...]) -> int:
+    def _stabs(self, windows: tuple[Ends, ...]) -> int:
         """How many alignments serve all windows: one at the end of the first to end, and so on."""
         waiting = sorted(windows, key=lambda window: window[1])
         count = 0
@@ -266,8 +268,8 @@ class BruteForce:
                 self.best = cost
             return
         key = self._key(state)
-        known = self.seen.get(key)
-        if known is not None and known[0] <= state.loads and known[1] <= state.gaps:
+        known_cost = self.seen.get(key)
+        if known_cost is not None and known_cost[0] <= state.loads and known_cost[1] <= state.gaps:
             return
         self.seen[key] = (state.loads, state.gaps)
         for item in items:
@@ -296,9 +298,9 @@ class BruteForce:
         )
 
     def _do(self, item: Pass | Handling, state: _State) -> None:
-        then = (*state.done, item.id)
+        done = (*state.done, item.id)
         if isinstance(item, Handling) and item.does == "pause":
-            self._step(state._replace(done=then))
+            self._step(state._replace(done=done))
             return
         sheet = self.raster.sheet(item.media or self.job.media[0].id)
         if sheet.load != state.load:
@@ -315,7 +317,7 @@ class BruteForce:
                 state = state._replace(turned=state.turned ^ {sheet.id})
             self._step(
                 state._replace(
-                    done=then,
+                    done=done,
                     moved=(*state.moved, (len(state.done), sheet.load, error)),
                     loads=state.loads + (item.does in ("reload", "flip")),
                 )
@@ -334,7 +336,7 @@ class BruteForce:
             wanted = self._window(item, chosen, set(state.done))
             if wanted is not None:
                 windows = (*windows, wanted)
-            state_then = state._replace(done=then, plane=chosen, stated=stated, windows=windows)
+            state_then = state._replace(done=done, plane=chosen, stated=stated, windows=windows)
             self._step(state_then._replace(gaps=state.gaps + paid))
 
     def _safe(self, item: Pass, plane: list[Sum], state: _State) -> bool:
@@ -344,8 +346,8 @@ class BruteForce:
     def _planes(self, item: Pass, state: _State) -> list[list[Sum]]:
         printed, stated = set(state.done), state.stated
         if item.gap is not None:
-            same = stated is not None and stated[:2] == (item.gap, self.raster.media(item))
-            if same and stated is not None and self._safe(item, stated[2], state):
+            is_same = stated is not None and stated[:2] == (item.gap, self.raster.media(item))
+            if is_same and stated is not None and self._safe(item, stated[2], state):
                 return [stated[2]]
             new = self.raster.plane(item, item.gap, printed)
             return [new] if self._safe(item, new, state) else []
@@ -370,8 +372,8 @@ class BruteForce:
         ]
 
     def _reaches(self, item: Pass, plane: list[Sum], printed: set[str]) -> bool:
-        most = self.printer.max_throw
-        return most is None or self.raster.throws(item, plane, printed)[1][1] <= most + EPS
+        longest = self.printer.max_throw
+        return longest is None or self.raster.throws(item, plane, printed)[1][1] <= longest + EPS
 
     def _registers(self, item: Pass, state: _State) -> bool:
         for position, name in enumerate(state.done):
@@ -394,9 +396,7 @@ class BruteForce:
             return self.raster.media(a) == self.raster.media(b) and a.side == b.side
         return b.id in (a.registers_to or ()) or a.id in (b.registers_to or ())
 
-    def _window(
-        self, item: Pass, plane: list[Sum], printed: set[str]
-    ) -> tuple[float, float] | None:
+    def _window(self, item: Pass, plane: list[Sum], printed: set[str]) -> Ends | None:
         tolerance = self.printer.landing_tolerance
         if tolerance is None and self.printer.resolution is not None:
             tolerance = 25.4 / self.printer.resolution
@@ -411,8 +411,10 @@ class BruteForce:
             start = end = (low + high) / 2
         worked = self.printer.head_work
         usable = [
-            a for a in self.job.alignments if worked is None or a.date is None or a.date >= worked
+            alignment
+            for alignment in self.job.alignments
+            if worked is None or alignment.date is None or alignment.date >= worked
         ]
-        if any(start - EPS <= a.extra <= end + EPS for a in usable):
+        if any(start - EPS <= alignment.extra <= end + EPS for alignment in usable):
             return None
         return round(start, 9), round(end, 9)

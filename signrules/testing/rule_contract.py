@@ -34,7 +34,7 @@ from signrules.testing.beside_copies import (
 )
 from signrules.testing.broken import ContractBroken
 from signrules.testing.drawn_jobs import WORK, jobs_tried, problems_told
-from signrules.testing.jobs import arbitrary_jobs
+from signrules.testing.job_strategies import arbitrary_jobs
 from signrules.testing.lost_checks import makes_no_check_in_vain
 from signrules.testing.near_limits import near_limit_jobs
 from signrules.testing.rule_laws import BREAKS, NEVER_BREAKS, NEVER_MENDS, law_in_words
@@ -123,15 +123,15 @@ def assert_rule_contract(
     if jobs is None:
         jobs = near_limit_jobs() | _small_arbitrary_jobs()
     seen = jobs_tried(jobs, max_examples, problems)
-    for name, problem, one, job in _on_examples(tried, world, skipped, seen):
-        raise ContractBroken(name, one.rule.name, problem, job, LAWS[name])
+    for name, problem, placed, job in _on_examples(tried, world, skipped, seen):
+        raise ContractBroken(name, placed.rule.name, problem, job, LAWS[name])
     _demand_tried(world, skipped)
     if HASHES not in skipped:
         drawn = (job_to_dict(job) for job in seen[-8:])
         # Two jobs of the same ids begin the two orders in which these are judged.
         documents = [sample_job(), *drawn, _larger_sample()]
         for rule, problem, document in other_python.hash_differences(
-            [one.rule for one in tried], documents
+            [placed.rule for placed in tried], documents
         ):
             raise ContractBroken(HASHES, rule, problem, job_from_dict(document), LAWS[HASHES])
 
@@ -193,18 +193,18 @@ def _on_drawn_jobs(
 
     Once one is broken, only it counts: what shrinks stays an example of the same.
     """
-    for one in tried:
-        if broken is not None and one.rule.name != broken.rule:
+    for placed in tried:
+        if broken is not None and placed.rule.name != broken.rule:
             continue
         try:
             for name, law in ON_JOBS.items():
                 if name in skipped or (broken is not None and name != broken.law):
                     continue
-                for problem in problems_told(law(trial, one)):
-                    yield ContractBroken(name, one.rule.name, problem, trial.job, LAWS[name])
+                for problem in problems_told(law(trial, placed)):
+                    yield ContractBroken(name, placed.rule.name, problem, trial.job, LAWS[name])
         except TooMuchWork as stopped:
             if WORK not in skipped:
-                yield ContractBroken(WORK, one.rule.name, str(stopped), trial.job, LAWS[WORK])
+                yield ContractBroken(WORK, placed.rule.name, str(stopped), trial.job, LAWS[WORK])
 
 
 _Failure = tuple[str, str, PlacedRule, Job]
@@ -216,54 +216,56 @@ def _on_examples(
     """The laws on the sample job and the rules' own examples, where nothing needs to be drawn."""
     _, sample = _changed_sample({})
     trial = Trial(sample, world, every_field=True)
-    for one in tried:
+    for placed in tried:
         try:
-            yield from _on_examples_of(one, trial, skipped)
-            yield from _on_several_jobs(one, trial, skipped, drawn)
+            yield from _on_examples_of(placed, trial, skipped)
+            yield from _on_several_jobs(placed, trial, skipped, drawn)
         except TooMuchWork as stopped:
             if WORK not in skipped:
-                yield WORK, str(stopped), one, sample
+                yield WORK, str(stopped), placed, sample
 
 
 def _on_examples_of(
-    one: PlacedRule, trial: Trial, skipped: Mapping[str, str]
+    placed: PlacedRule, trial: Trial, skipped: Mapping[str, str]
 ) -> Iterator[_Failure]:
     """The laws on the examples of one rule, and on the sample job in `trial`."""
     world = trial.world
     if EXAMPLES not in skipped:
-        yield from ((EXAMPLES, problem, one, job) for problem, job in _examples_hold(one, world))
-    own = [Trial(job, world) for job in _example_jobs(one)]
+        yield from (
+            (EXAMPLES, problem, placed, job) for problem, job in _examples_hold(placed, world)
+        )
+    own_trials = [Trial(job, world) for job in _example_jobs(placed)]
     for name, law in ON_JOBS.items():
         if name not in skipped:
             # The sample job states so much that tolerances are tried on it alone.
-            tried_on = (trial,) if name == TOLERANCES else (*own, trial)
-            for some in tried_on:
-                for problem in problems_told(law(some, one)):
-                    yield name, problem, one, some.job
+            tried_on = (trial,) if name == TOLERANCES else (*own_trials, trial)
+            for tried_trial in tried_on:
+                for problem in problems_told(law(tried_trial, placed)):
+                    yield name, problem, placed, tried_trial.job
 
 
 def _on_several_jobs(
-    one: PlacedRule, trial: Trial, skipped: Mapping[str, str], drawn: list[Job]
+    placed: PlacedRule, trial: Trial, skipped: Mapping[str, str], drawn: list[Job]
 ) -> Iterator[_Failure]:
     """The laws that compare what one rule says of several jobs, made of the sample job in
     `trial`.
     """
     world, sample = trial.world, trial.job
-    jobs = [sample, *_example_jobs(one)]
+    jobs = [sample, *_example_jobs(placed)]
     some_facts = (facts_of(job, world.plugins) for job in (*jobs, *drawn))
     laws = {
-        NAMES: names_count_nowhere(trial, one),
-        ITSELF: judges_each_by_itself(trial, one),
-        STATED: takes_what_is_stated(trial, one),
-        WAIVED: minds_no_waivers(trial, one),
-        EXACT: goes_by_no_exact_number(trial, one),
-        LOST: makes_no_check_in_vain(one, some_facts),
-        SETTINGS: settings_amiss(one, world, jobs),
-        WORK: _excessive_work(one, world),
+        NAMES: names_count_nowhere(trial, placed),
+        ITSELF: judges_each_by_itself(trial, placed),
+        STATED: takes_what_is_stated(trial, placed),
+        WAIVED: minds_no_waivers(trial, placed),
+        EXACT: goes_by_no_exact_number(trial, placed),
+        LOST: makes_no_check_in_vain(placed, some_facts),
+        SETTINGS: settings_amiss(placed, world, jobs),
+        WORK: _excessive_work(placed, world),
     }
-    for name, found in laws.items():
+    for name, problems in laws.items():
         if name not in skipped:
-            yield from ((name, problem, one, sample) for problem in problems_told(found))
+            yield from ((name, problem, placed, sample) for problem in problems_told(problems))
 
 
 def _larger_sample() -> Document:
@@ -271,10 +273,10 @@ def _larger_sample() -> Document:
 
     What is kept from one job to the next by too little of it is wrong for the next.
     """
-    made = sample_job()
+    sample = sample_job()
     for name in ("printer", "media", "inks", "signs"):
-        made = larger_table(made, name)
-    return made
+        sample = larger_table(sample, name)
+    return sample
 
 
 def _changed_sample(changes: Changes) -> tuple[dict[str, Any], Job]:
@@ -282,47 +284,49 @@ def _changed_sample(changes: Changes) -> tuple[dict[str, Any], Job]:
     return document, job_from_dict(document)
 
 
-def _example_jobs(one: PlacedRule) -> Iterator[Job]:
+def _example_jobs(placed: PlacedRule) -> Iterator[Job]:
     """The jobs of the examples that fit the sample job; another law tells of those that do not."""
-    for some in (one.rule.breaks, one.rule.meets):
+    for changes in (placed.rule.breaks, placed.rule.meets):
         with suppress(JobError, PathError):
-            if some and job_changes_in(some):
-                yield _changed_sample(some)[1]
+            if changes and job_changes_in(changes):
+                yield _changed_sample(changes)[1]
 
 
 MOST_COPIED = 8
 """Examples of more passes are not copied: to replay them thirty times over takes minutes."""
 
 
-def _excessive_work(one: PlacedRule, world: World) -> Iterator[str]:
-    short = (job for job in _example_jobs(one) if len(job.passes) <= MOST_COPIED)
-    grown = [(copies_of, document) for document in (sample_job(), *map(job_to_dict, short))]
-    for make, document in (*grown, (chain_of, sample_job())):
-        few, many = (_facts_kept(make(document, count), world) for count in (FEW, MANY))
-        if few is not None and many is not None and grows_too_fast(one, few, many):
+def _excessive_work(placed: PlacedRule, world: World) -> Iterator[str]:
+    short = (job for job in _example_jobs(placed) if len(job.passes) <= MOST_COPIED)
+    makers = [(copies_of, document) for document in (sample_job(), *map(job_to_dict, short))]
+    for make, document in (*makers, (chain_of, sample_job())):
+        few_facts, many_facts = (_facts_kept(make(document, count), world) for count in (FEW, MANY))
+        if few_facts is None or many_facts is None:
+            continue
+        if grows_too_fast(placed, few_facts, many_facts):
             so = ", each over the two before it," if make is chain_of else ""
+            few, many = len(few_facts.job.passes), len(many_facts.job.passes)
             yield (
-                f"of {len(many.job.passes)} passes{so} it takes more than the square of the work"
-                f" that it takes of {len(few.job.passes)}: look at each pass once, or keep what"
-                " was found in a dict"
+                f"of {many} passes{so} it takes more than the square of the work that it takes of"
+                f" {few}: look at each pass once, or keep what was found in a dict"
             )
             return
 
 
-def _facts_kept(made: Document, world: World) -> Facts | None:
-    key = json.dumps(made, sort_keys=True, default=str)
+def _facts_kept(document: Document, world: World) -> Facts | None:
+    key = json.dumps(document, sort_keys=True, default=str)
     if key not in world.copies:
-        world.copies[key] = facts_of_document(made, world.plugins)
-    found: Facts | None = world.copies[key]
-    return found
+        world.copies[key] = facts_of_document(document, world.plugins)
+    facts: Facts | None = world.copies[key]
+    return facts
 
 
 def _is_bad(check: Check) -> bool:
     return check.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)
 
 
-def _examples_hold(one: PlacedRule, world: World) -> Iterator[tuple[str, Job]]:
-    rule = one.rule
+def _examples_hold(placed: PlacedRule, world: World) -> Iterator[tuple[str, Job]]:
+    rule = placed.rule
     _, plain = _changed_sample({})
     for name, changes, wanted in (
         ("breaks", rule.breaks, "broken or doubtful"),
@@ -345,10 +349,10 @@ def _examples_hold(one: PlacedRule, world: World) -> Iterator[tuple[str, Job]]:
         except (JobError, PathError) as error:
             yield f"{name}={dict(changes)!r} does not fit the sample job: {error}", plain
             continue
-        set_so = one
+        set_so = placed
         if of_settings := settings_in(changes):
             assert rule.settings is not None
-            set_so = evolve(one, settings=settings_from(rule.settings, of_settings))
+            set_so = evolve(placed, settings=settings_from(rule.settings, of_settings))
         checks, faults = run_placed([set_so], facts)
         outcomes = {check.outcome for check in checks}
         is_bad = any(map(_is_bad, checks))
@@ -363,5 +367,5 @@ def _examples_hold(one: PlacedRule, world: World) -> Iterator[tuple[str, Job]]:
             )
         if faults or not as_said:
             outcome = ", ".join(sorted(outcomes)) or "no check"
-            said = "; ".join(fault.error for fault in faults) or outcome
-            yield f"{name}={dict(changes)!r} gives {said}, expected it to be {wanted}", job
+            what_came = "; ".join(fault.error for fault in faults) or outcome
+            yield f"{name}={dict(changes)!r} gives {what_came}, expected it to be {wanted}", job

@@ -62,67 +62,69 @@ def law_in_words(law: Callable[..., object]) -> str:
     return " ".join((law.__doc__ or "").split())
 
 
-def raises_nothing(trial: Trial, one: PlacedRule) -> Iterator[str]:
+def raises_nothing(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     """It fails on no job that the model allows: whatever may be left out may be missing."""
-    yield from (f"{fault.subject}: {fault.error}" for fault in trial.found(one)[1])
+    yield from (f"{fault.subject}: {fault.error}" for fault in trial.found(placed)[1])
     if not trial.every_field:
         return
-    for where, value in (*_extreme_values(trial.document), *stated_otherwise(trial.document)):
-        facts = trial.facts_with(where, value)
+    for place, value in (*_extreme_values(trial.document), *stated_otherwise(trial.document)):
+        facts = trial.facts_with(place, value)
         if facts is None:
             continue
-        path = path_at(trial.document, where)
-        _, faults = run_placed([one], facts)
+        path = path_at(trial.document, place)
+        _, faults = run_placed([placed], facts)
         for fault in faults:
             yield f"{fault.subject}: with {path} = {shown_value(value)}: {fault.error}"
 
 
 def _extreme_values(document: Document) -> Iterator[tuple[Where, Any]]:
     """Each number of a document, far larger and far smaller."""
-    for where in leaves_of(document):
+    for place in leaves_of(document):
         for factor in EXTREMES:
-            value = larger_value(value_at(document, where), factor)
+            value = larger_value(value_at(document, place), factor)
             if value is not None:
-                yield where, value
+                yield place, value
 
 
-def changes_nothing(trial: Trial, one: PlacedRule) -> Iterator[str]:
+def changes_nothing(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     """It leaves the job, the replay and its settings as they were."""
-    if trial.found(one)[1]:
+    if trial.found(placed)[1]:
         return  # It raises, which another law says.
-    own = facts_of(trial.job, trial.world.plugins)
-    given = None if one.settings is None else evolve(one.settings)
-    for _ in drafts_of(evolve(one, settings=given), own):
+    own_facts = facts_of(trial.job, trial.world.plugins)
+    given = None if placed.settings is None else evolve(placed.settings)
+    for _ in drafts_of(evolve(placed, settings=given), own_facts):
         pass
-    if own.job != trial.job:
+    if own_facts.job != trial.job:
         yield "it changed the job"
-    elif given != one.settings:
-        yield f"it changed its settings from {one.settings!r} to {given!r}"
+    elif given != placed.settings:
+        yield f"it changed its settings from {placed.settings!r} to {given!r}"
     else:
-        probes = [each for each in _builtin_placed() if each.rule.name.partition(".")[0] in _PROBES]
+        probes = [
+            probe for probe in _builtin_placed() if probe.rule.name.partition(".")[0] in _PROBES
+        ]
         if "probes" not in trial.cache:
             trial.cache["probes"] = run_placed(probes, facts_of(trial.job, trial.world.plugins))
-        if run_placed(probes, own) != trial.cache["probes"]:
+        if run_placed(probes, own_facts) != trial.cache["probes"]:
             yield "it changed the heights or the replay that other rules are judged on"
 
 
-def answers_alike(trial: Trial, one: PlacedRule) -> Iterator[str]:
+def answers_alike(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     """It gives the same checks of the same job each time, whatever it was asked before."""
-    before = trial.found(one)
-    again = run_placed([one], trial.facts("again"))
+    before = trial.found(placed)
+    again = run_placed([placed], trial.facts("again"))
     if again[0] != before[0]:
         yield f"asked twice, it answered {_first_difference(before[0], again[0])}"
-    other = trial.checks(one, _other_job(trial.document))
-    if other is not None and run_placed([one], trial.facts("again"))[0] != before[0]:
+    other = trial.checks(placed, _other_job(trial.document))
+    if other is not None and run_placed([placed], trial.facts("again"))[0] != before[0]:
         yield "it answered otherwise after it had judged another job"
 
 
-def asks_nothing_else(trial: Trial, one: PlacedRule) -> Iterator[str]:
+def asks_nothing_else(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     """It asks nothing but the job and its settings: neither the time nor chance, no file, no
     folder and not the environment.
     """
     facts = trial.facts("again")
-    asked = asked_besides(lambda: run_placed([one], facts))
+    asked = asked_besides(lambda: run_placed([placed], facts))
     if asked:
         yield (
             f"it asked {', '.join(asked)}: take the day and the like from the job or from a"
@@ -130,12 +132,14 @@ def asks_nothing_else(trial: Trial, one: PlacedRule) -> Iterator[str]:
         )
 
 
-def goes_by_no_names(trial: Trial, one: PlacedRule) -> Iterator[str]:
+def goes_by_no_names(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     """Other ids, and tables and keys in another order, change no number and no outcome."""
     document = {key: value for key, value in trial.document.items() if key != "waivers"}
     if "sequence" not in document:
         facts = trial.facts("first")
-        document["sequence"] = [facts.machine.items[at].id for at in facts.timeline.order]
+        document["sequence"] = [
+            facts.machine.items[item_index].id for item_index in facts.timeline.order
+        ]
     key = "pinned"
     if key not in trial.cache:
         other, back = renamed_document(document)
@@ -143,16 +147,18 @@ def goes_by_no_names(trial: Trial, one: PlacedRule) -> Iterator[str]:
         trial.facts("stated", job_from_dict(document))
         trial.facts("renamed", job_from_dict(other))
         trial.facts("rearranged", job_from_dict(rearranged_document(document)))
-    expected = meaning_of(one, trial.found(one, "stated")[0])
-    if not mean_alike(meaning_of(one, trial.found(one, "renamed")[0], trial.cache[key]), expected):
+    expected = meaning_of(placed, trial.found(placed, "stated")[0])
+    if not mean_alike(
+        meaning_of(placed, trial.found(placed, "renamed")[0], trial.cache[key]), expected
+    ):
         yield "with other ids it judged otherwise"
-    elif not mean_alike(meaning_of(one, trial.found(one, "rearranged")[0]), expected):
+    elif not mean_alike(meaning_of(placed, trial.found(placed, "rearranged")[0]), expected):
         yield "with the tables of the document in another order it judged otherwise"
 
 
-def can_be_written_down(trial: Trial, one: PlacedRule) -> Iterator[str]:
+def can_be_written_down(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     """Its checks go into a report and come back the same."""
-    for check in trial.found(one)[0]:
+    for check in trial.found(placed)[0]:
         data = check_to_dict(check)
         try:
             text = json.dumps(data, ensure_ascii=False, allow_nan=False).encode()
@@ -163,40 +169,44 @@ def can_be_written_down(trial: Trial, one: PlacedRule) -> Iterator[str]:
             yield f"{check.subjects[0]}: a check does not come back from JSON as it was"
 
 
-def minds_tolerances(trial: Trial, one: PlacedRule) -> Iterator[str]:
+def minds_tolerances(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     """Of a length with a tolerance that it depends on, the ends count: a wider tolerance changes
     what it measures, and makes nothing better.
     """
-    expected = meaning_of(one, trial.found(one)[0])
-    if not any(check.measured is not None for check in trial.found(one)[0]):
+    expected = meaning_of(placed, trial.found(placed)[0])
+    if not any(check.measured is not None for check in trial.found(placed)[0]):
         return
-    for where in leaves_of(trial.document):
-        wide = wider_length(value_at(trial.document, where))
-        facts = None if wide is None else trial.facts_with(where, wide)
+    for place in leaves_of(trial.document):
+        wider = wider_length(value_at(trial.document, place))
+        facts = None if wider is None else trial.facts_with(place, wider)
         if facts is None:
             continue
-        after = run_placed([one], facts)[0]
-        if not mean_alike(meaning_of(one, after), expected):
-            if _gains_by_doubt(trial.found(one)[0], after):
-                path = path_at(trial.document, where)
+        after = run_placed([placed], facts)[0]
+        if not mean_alike(meaning_of(placed, after), expected):
+            if _gains_by_doubt(trial.found(placed)[0], after):
+                path = path_at(trial.document, place)
                 yield (
-                    f"with {path} = {wide!r} it is further from its limit than before: of a length"
+                    f"with {path} = {wider!r} it is further from its limit than before: of a length"
                     " with a tolerance take the end that is nearer to the limit"
                 )
-            if _takes_one_end(trial.found(one)[0], after):
-                path = path_at(trial.document, where)
+            if _takes_one_end(trial.found(placed)[0], after):
+                path = path_at(trial.document, place)
                 yield (
-                    f"with {path} = {wide!r} it measures one end of it alone against a least and a"
+                    f"with {path} = {wider!r} it measures one end of it alone against a least and a"
                     " most: measure the whole Interval"
                 )
             continue
         # By less than it was widened: what only a larger number would reach (another sheet's top,
         # say) proves nothing.
-        more = trial.facts_with(where, larger_value(value_at(trial.document, where), 1.05))
-        if more is not None and measures_other(run_placed([one], more)[0], trial.found(one)[0]):
-            path = path_at(trial.document, where)
+        facts_with_more = trial.facts_with(
+            place, larger_value(value_at(trial.document, place), 1.05)
+        )
+        if facts_with_more is not None and measures_other(
+            run_placed([placed], facts_with_more)[0], trial.found(placed)[0]
+        ):
+            path = path_at(trial.document, place)
             yield (
-                f"it depends on {path}, and with {path} = {wide!r} nothing changes: use .low and"
+                f"it depends on {path}, and with {path} = {wider!r} nothing changes: use .low and"
                 " .high"
             )
 
@@ -226,40 +236,46 @@ def _takes_one_end(before: list[Check], after: list[Check]) -> bool:
     )
 
 
-def agrees_with_the_reference(trial: Trial, one: PlacedRule) -> Iterator[str]:
+def agrees_with_the_reference(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     """What it measures is what the reference says."""
     if trial.world.reference is None:
         return
     facts = trial.facts("first")
-    order = tuple(facts.machine.items[at].id for at in facts.timeline.order)
+    order = tuple(facts.machine.items[item_index].id for item_index in facts.timeline.order)
     expected = trial.world.reference(trial.job, order)
     if expected:
         trial.world.tried.add(REFERENCE)
     for subject, (low, high) in expected.items():
-        found = [
-            c.measured
-            for c in trial.found(one)[0]
-            if c.subjects[0] == subject and c.measured is not None
+        measured = [
+            check.measured
+            for check in trial.found(placed)[0]
+            if check.subjects[0] == subject and check.measured is not None
         ]
-        if not any(is_close(each.low, low) and is_close(each.high, high) for each in found):
-            told = ", ".join(f"{each.low:g} to {each.high:g}" for each in found) or "nothing"
-            yield f"{subject}: it measured {told}, and the reference {low:g} to {high:g}"
+        if not any(
+            is_close(interval.low, low) and is_close(interval.high, high) for interval in measured
+        ):
+            measured_text = (
+                ", ".join(f"{interval.low:g} to {interval.high:g}" for interval in measured)
+                or "nothing"
+            )
+            yield f"{subject}: it measured {measured_text}, and the reference {low:g} to {high:g}"
 
 
-def keeps_its_claims(trial: Trial, one: PlacedRule) -> Iterator[str]:
+def keeps_its_claims(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     """What the author says of larger numbers is so."""
-    before = worst_by_subject(trial.found(one)[0])
+    before = worst_by_subject(trial.found(placed)[0])
     for pattern, claim in trial.world.monotone.items():
-        for what, after in _with_larger(trial, one, pattern):
+        claimed = f"the claim is {pattern!r}: {claim!r}"
+        for change_words, after in _with_larger(trial, placed, pattern):
             for subject in before.keys() & after.keys():
                 worse = after[subject] - before[subject]
                 if (worse < 0 and claim != NEVER_BREAKS) or (worse > 0 and claim == NEVER_BREAKS):
                     done = "mended" if worse < 0 else "broke"
-                    yield f"{subject}: {what} {done} it, and the claim is {pattern!r}: {claim!r}"
+                    yield f"{subject}: {change_words} {done} it, and {claimed}"
         if claim == BREAKS and before:
-            for what, after in _with_larger(trial, one, pattern, (LARGE,)):
+            for change_words, after in _with_larger(trial, placed, pattern, (LARGE,)):
                 if after and max(after.values()) < RANK[Outcome.BROKEN]:
-                    yield f"with {what} nothing is broken, and the claim is {pattern!r}: {claim!r}"
+                    yield f"with {change_words} nothing is broken, and {claimed}"
 
 
 LAWS: Mapping[str, Law] = MappingProxyType(
@@ -286,22 +302,22 @@ def _builtin_placed() -> tuple[PlacedRule, ...]:
 
 
 def _first_difference(one: list[Check], other: list[Check]) -> str:
-    for a, b in zip(one, other, strict=False):
-        if a != b:
-            return f"{a.message!r} and then {b.message!r}"
+    for part, other_part in zip(one, other, strict=False):
+        if part != other_part:
+            return f"{part.message!r} and then {other_part.message!r}"
     return f"with {len(one)} checks and then with {len(other)}"
 
 
 def _other_job(document: Document) -> Document:
     """The document with thicker layers, as something else to judge in between."""
-    made = json.loads(json.dumps(document, default=str))
-    for row in made["passes"]:
+    altered = json.loads(json.dumps(document, default=str))
+    for row in altered["passes"]:
         row["layers"] = row.get("layers", 1) + 1
-    return dict(made)
+    return dict(altered)
 
 
 def _with_larger(
-    trial: Trial, one: PlacedRule, pattern: str, factors: tuple[float, ...] = ()
+    trial: Trial, placed: PlacedRule, pattern: str, factors: tuple[float, ...] = ()
 ) -> Iterator[tuple[str, dict[str, int]]]:
     """What comes of making each number that fits a pattern larger: which one, and how bad each
     subject is then.
@@ -309,11 +325,11 @@ def _with_larger(
     for factor in factors or (1.0 + (trial.pick % 7 + 1) / 100, 1.0 + (trial.pick % 5 + 1) / 4):
         if pattern.startswith("settings."):
             name = pattern.removeprefix("settings.")
-            value = larger_value(getattr(one.settings, name, None), factor)
+            value = larger_value(getattr(placed.settings, name, None), factor)
             if value is None:
                 continue
             try:
-                changed = evolve(one, settings=evolve(one.settings, **{name: value}))
+                changed = evolve(placed, settings=evolve(placed.settings, **{name: value}))
             except (ValueError, TypeError):
                 continue
             trial.world.tried.add(pattern)
@@ -322,15 +338,15 @@ def _with_larger(
                 worst_by_subject(run_placed([changed], trial.facts("first"))[0]),
             )
             continue
-        for where in leaves_of(trial.document):
-            path = path_at(trial.document, where)
-            value = larger_value(value_at(trial.document, where), factor)
+        for place in leaves_of(trial.document):
+            path = path_at(trial.document, place)
+            value = larger_value(value_at(trial.document, place), factor)
             if value is None or not matches_pattern(path, pattern):
                 continue
-            facts = trial.facts_with(where, value)
+            facts = trial.facts_with(place, value)
             if facts is not None:
                 trial.world.tried.add(pattern)
                 yield (
                     f"{path} = {shown_value(value)}",
-                    worst_by_subject(run_placed([one], facts)[0]),
+                    worst_by_subject(run_placed([placed], facts)[0]),
                 )

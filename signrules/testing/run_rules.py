@@ -47,12 +47,12 @@ def rules_of(rules: Rules) -> tuple[Rule, ...]:
 def placed_rules(rules: Rules, settings: Any = None) -> tuple[PlacedRule, ...]:
     """The rules as the engine takes them, with their own settings where none are given for them."""
 
-    def own(one: Rule) -> Any:
-        if one.settings is None:
+    def own(rule: Rule) -> Any:
+        if rule.settings is None:
             return None
-        return settings if isinstance(settings, one.settings) else one.settings()
+        return settings if isinstance(settings, rule.settings) else rule.settings()
 
-    return tuple(PlacedRule(one, "under test", "", False, own(one)) for one in rules_of(rules))
+    return tuple(PlacedRule(rule, "under test", "", False, own(rule)) for rule in rules_of(rules))
 
 
 def facts_of(job: Job, plugins: Plugins, *, planned: bool = False) -> Facts:
@@ -63,10 +63,14 @@ def facts_of(job: Job, plugins: Plugins, *, planned: bool = False) -> Facts:
     has no safe order. Raises JobError where the job names a table that nothing brings.
     """
     job = pickle.loads(pickle.dumps(job))
-    ids = {item.id: at for at, item in enumerate(job.items)}
+    ids = {item.id: item_index for item_index, item in enumerate(job.items)}
     pairs, _ = plugins.precedence(job)
     machine = Machine(
-        Heights(job), [Precedence(ids[a], ids[b], PLUGIN, why, by) for a, b, why, by in pairs]
+        Heights(job),
+        [
+            Precedence(ids[first], ids[then], PLUGIN, reason, plugin)
+            for first, then, reason, plugin in pairs
+        ],
     )
     ordered = False
     if planned:
@@ -106,7 +110,7 @@ def run_placed(rules: Iterable[PlacedRule], facts: Facts) -> tuple[list[Check], 
     Raises TooMuchWork where rules that are not built in take more steps than may be.
     """
     placed = tuple(rules)
-    if all(_is_built_in(one.rule) for one in placed):
+    if all(_is_built_in(placed_rule.rule) for placed_rule in placed):
         checks, faults, *_ = run_rules(placed, facts)
     else:
         checks, faults, *_ = call_bounded(lambda: run_rules(placed, facts))
@@ -117,15 +121,15 @@ def _is_built_in(rule: Rule) -> bool:
     return str(getattr(rule.function, "__module__", "")).startswith("signrules.rules.")
 
 
-def drafts_of(one: PlacedRule, facts: Facts) -> Iterator[tuple[str, Draft]]:
+def drafts_of(placed: PlacedRule, facts: Facts) -> Iterator[tuple[str, Draft]]:
     """What a rule yields, by subject, before the engine has judged it; it is given the very
     settings of the rule.
     """
-    for subject, item in facts.subjects(one.rule.each):
-        given = facts.given_to(one.rule, item)
-        if "settings" in one.rule.reads:
-            given["settings"] = one.settings
-        yield from ((subject, draft) for draft in one.rule(**given))
+    for subject, item in facts.subjects(placed.rule.each):
+        given = facts.given_to(placed.rule, item)
+        if "settings" in placed.rule.reads:
+            given["settings"] = placed.settings
+        yield from ((subject, draft) for draft in placed.rule(**given))
 
 
 def checks_of(
@@ -142,12 +146,13 @@ def checks_of(
     """
     if plugins is None:
         plugins = load_plugins()
-    made = job if isinstance(job, Job) else job_from_dict(dict(job))
+    job_made = job if isinstance(job, Job) else job_from_dict(dict(job))
     # Foreign as in an evaluation: what they yield is looked at before it is believed.
     placed = [
-        evolve(one, foreign=not _is_built_in(one.rule)) for one in placed_rules(rules, settings)
+        evolve(placed, foreign=not _is_built_in(placed.rule))
+        for placed in placed_rules(rules, settings)
     ]
-    checks, faults = run_placed(placed, facts_of(made, plugins, planned=True))
+    checks, faults = run_placed(placed, facts_of(job_made, plugins, planned=True))
     if faults:
         raise RuleError("; ".join(str(fault) for fault in faults))
     return checks

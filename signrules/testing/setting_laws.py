@@ -28,42 +28,44 @@ PHYSICAL = frozenset(
 """Units that a limit and its setting share; a count goes by many names."""
 
 
-def settings_amiss(one: PlacedRule, world: World, jobs: Sequence[Job]) -> Iterator[str]:
+def settings_amiss(placed: PlacedRule, world: World, jobs: Sequence[Job]) -> Iterator[str]:
     """What is wrong with the settings of a rule, on these jobs."""
-    if one.rule.settings is None:
+    if placed.rule.settings is None:
         return
     facts = [facts_of(job, world.plugins) for job in jobs]
-    for declared in settings_of(one.rule.settings):
-        others = list(_with_values(one.settings, declared.name))
-        counts = any(_checks(one, other, facts) != _checks(one, None, facts) for other in others)
+    for declared in settings_of(placed.rule.settings):
+        others = list(_with_values(placed.settings, declared.name))
+        counts = any(
+            _checks(placed, other, facts) != _checks(placed, None, facts) for other in others
+        )
         if not counts:
             yield (
                 f"setting {declared.name} changes nothing in the sample job nor in its examples: "
                 "use it, or give an example where it counts"
             )
         else:
-            yield from _as_limit(one, declared, others, facts)
+            yield from _as_limit(placed, declared, others, facts)
 
 
-def _checks(one: PlacedRule, settings: Any, facts: Sequence[Facts]) -> list[Check]:
+def _checks(given: PlacedRule, settings: Any, facts: Sequence[Facts]) -> list[Check]:
     """What the rule says with some settings, or with its own."""
-    placed = one if settings is None else evolve(one, settings=settings)
-    return [check for some in facts for check in run_placed([placed], some)[0]]
+    placed = given if settings is None else evolve(given, settings=settings)
+    return [check for facts_of_job in facts for check in run_placed([placed], facts_of_job)[0]]
 
 
 def _as_limit(
-    one: PlacedRule, declared: Setting, others: Sequence[Any], facts: Sequence[Facts]
+    placed: PlacedRule, declared: Setting, others: Sequence[Any], facts: Sequence[Facts]
 ) -> Iterator[str]:
     """A setting that is the limit of a check, and is in another unit or not always the limit."""
-    value = getattr(one.settings, declared.name)
+    value = getattr(placed.settings, declared.name)
     if isinstance(value, bool) or not isinstance(value, int | float):
         return
-    before = _checks(one, None, facts)
-    after = {getattr(other, declared.name): _checks(one, other, facts) for other in others}
-    for at, check in enumerate(before):
+    before = _checks(placed, None, facts)
+    after = {getattr(other, declared.name): _checks(placed, other, facts) for other in others}
+    for position, check in enumerate(before):
         for end in (0, 1):
             limits = {
-                number: checks[at].limit[end]
+                number: checks[position].limit[end]
                 for number, checks in after.items()
                 if len(checks) == len(before)
             }
@@ -76,11 +78,11 @@ def _as_limit(
                     f" it is in {check.unit!r}: write the same unit in both"
                 )
                 return
-            kept = [number for number, limit in limits.items() if limit == value]
-            if kept:
+            kept_numbers = [number for number, limit in limits.items() if limit == value]
+            if kept_numbers:
                 yield (
-                    f"setting {declared.name} = {kept[0]:g} leaves the limit at {value:g}: what a"
-                    " shop sets must count"
+                    f"setting {declared.name} = {kept_numbers[0]:g} leaves the limit at"
+                    f" {value:g}: what a shop sets must count"
                 )
                 return
 

@@ -70,7 +70,7 @@ def stated(names: Sequence[str]) -> st.SearchStrategy[frozenset[str]]:
     One draw for all of them, since a job has very many fields that may be left out.
     """
     return st.integers(0, 2 ** len(names) - 1).map(
-        lambda bits: frozenset(name for at, name in enumerate(names) if bits >> at & 1)
+        lambda bits: frozenset(name for position, name in enumerate(names) if bits >> position & 1)
     )
 
 
@@ -287,9 +287,9 @@ def arbitrary_signs(draw: st.DrawFn, sheet: Media, id: str = "sign-0") -> Sign:
     """Signs with any section and any field that the model knows, each of them drawn or left out."""
     sections = {}
     for name in sorted(draw(stated(tuple(SECTIONS)))):
-        some = draw(stated(tuple(field.name for field in attrs.fields(SECTIONS[name]))))
-        values = {key: draw(value) for key, value in _VALUES[name].items() if key in some}
-        if "area" in some:
+        chosen = draw(stated(tuple(field.name for field in attrs.fields(SECTIONS[name]))))
+        values = {key: draw(value) for key, value in _VALUES[name].items() if key in chosen}
+        if "area" in chosen:
             values["area"] = draw(areas(sheet))
         for ends in (("lowest_tactile", "highest_tactile"), ("lowest_part", "highest_part")):
             if values.keys() >= set(ends):
@@ -313,10 +313,10 @@ _TEXTS = st.lists(st.sampled_from(["ROOM 9", "a", "", "IT", 'A "B" \\ C', "Ä"])
 
 def some_of(ids: Iterable[str]) -> st.SearchStrategy[tuple[str, ...]]:
     """None, one or two of the ids."""
-    known = list(ids)
-    if not known:
+    known_ids = list(ids)
+    if not known_ids:
         return st.just(())
-    return st.lists(st.sampled_from(known), max_size=2, unique=True).map(tuple)
+    return st.lists(st.sampled_from(known_ids), max_size=2, unique=True).map(tuple)
 
 
 artwork_sources = st.builds(

@@ -16,13 +16,13 @@ def assert_no_looser_table(plugins: Plugins, *, but: Mapping[str, str] | None = 
     """
     excused = dict(but or {})
     looser = {
-        f"{table.id} {one.quantity}": f"{table.id} is looser than {one.law}: {one}"
+        f"{table.id} {row.quantity}": f"{table.id} is looser than {row.law}: {row}"
         for table in plugins.standards.values()
-        for one in table.looser or ()
+        for row in table.looser or ()
     }
     for name, reason in excused.items():
         if not reason or name not in looser:
-            known = ", ".join(looser) or "none, since no table is looser"
-            raise ValueError(f"{name!r}: {reason!r}: expected a reason, for one of {known}")
-    found = [text for name, text in looser.items() if name not in excused]
-    assert not found, "\n".join(found)
+            known_names = ", ".join(looser) or "none, since no table is looser"
+            raise ValueError(f"{name!r}: {reason!r}: expected a reason, for one of {known_names}")
+    texts = [text for name, text in looser.items() if name not in excused]
+    assert not texts, "\n".join(texts)

@@ -73,21 +73,21 @@ class Trial:
         """Facts kept under a name, so that they are worked out once for all rules."""
         if name not in self.cache:
             self.cache[name] = facts_of(job or self.job, self.world.plugins)
-        found: Facts = self.cache[name]
-        return found
+        kept_facts: Facts = self.cache[name]
+        return kept_facts
 
-    def found(self, one: PlacedRule, name: str = "first") -> Found:
+    def found(self, placed: PlacedRule, name: str = "first") -> Found:
         """What a rule makes of facts of that name, worked out once."""
-        key = (one.rule.name, name)
+        key = (placed.rule.name, name)
         if key not in self.cache:
-            self.cache[key] = run_placed([one], self.facts(name))
-        found: Found = self.cache[key]
-        return found
+            self.cache[key] = run_placed([placed], self.facts(name))
+        kept_found: Found = self.cache[key]
+        return kept_found
 
-    def checks(self, one: PlacedRule, document: Document) -> list[Check] | None:
+    def checks(self, placed: PlacedRule, document: Document) -> list[Check] | None:
         """The checks of a rule on another document; None where that is no job."""
         facts = facts_of_document(document, self.world.plugins)
-        return None if facts is None else run_placed([one], facts)[0]
+        return None if facts is None else run_placed([placed], facts)[0]
 
     def facts_with(self, where: Where, value: Any) -> Facts | None:
         """Facts of the job with another value at one place; None where that is no job."""
@@ -96,5 +96,5 @@ class Trial:
             self.cache[key] = facts_of_document(
                 with_value(self.document, where, value), self.world.plugins
             )
-        found: Facts | None = self.cache[key]
-        return found
+        kept_facts: Facts | None = self.cache[key]
+        return kept_facts

@@ -25,11 +25,11 @@ _NOT_FILLED_IN = re.compile(r"\{[A-Za-z_][^{}]*\}|%\([a-z_]+\)|%[sdr]\b")
 """What stands in a text where an f was forgotten before it, or what should be filled in."""
 
 
-def says_what_it_means(trial: Trial, one: PlacedRule) -> Iterator[str]:
+def says_what_it_means(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     """Each check says what it is about, once and in one unit, on subjects and fields that the job
     has; more than a note has a limit, and advice where it is broken."""
-    copied = one if one.settings is None else evolve(one, settings=evolve(one.settings))
-    told: list[tuple[str, Draft]] = []
+    copied = placed if placed.settings is None else evolve(placed, settings=evolve(placed.settings))
+    meanings: list[tuple[str, Draft]] = []
     words: dict[tuple[object, ...], Draft] = {}
     for subject, draft in drafts_of(copied, trial.facts("first")):
         if not isinstance(draft, Draft):
@@ -40,21 +40,21 @@ def says_what_it_means(trial: Trial, one: PlacedRule) -> Iterator[str]:
             continue
         about = f"{subject}: the check of {shown_value(draft.what)}"
         # A field may be missing for two rows of a table; and of pairs several have one path.
-        once = draft.missing is None and one.rule.each != "pair"
-        if once and (subject, draft) in told:
+        once = draft.missing is None and placed.rule.each != "pair"
+        if once and (subject, draft) in meanings:
             yield f"{about}: is yielded twice"
-        told.append((subject, draft))
+        meanings.append((subject, draft))
         alike = words.setdefault(_words_of(subject, draft), draft)
         if once and alike != draft:
             yield f"{about}: another one has the same words: say which of them each is about"
         if not (isinstance(draft.what, str) and draft.what.strip()):
             yield f"{subject}: a check does not say what it is about"
             continue
-        yield from (f"{about}: {problem}" for problem in _odd_words(trial.job, one, draft))
+        yield from (f"{about}: {problem}" for problem in _odd_words(trial.job, placed, draft))
         yield from (f"{about}: {problem}" for problem in _odd_paths(trial, draft))
-        yield from (f"{about}: {problem}" for problem in _odd_limits(one, draft))
-        yield from (f"{about}: {problem}" for problem in _other_unit(trial, one, draft))
-    for missed in fields_missed(trial, one):
+        yield from (f"{about}: {problem}" for problem in _odd_limits(placed, draft))
+        yield from (f"{about}: {problem}" for problem in _other_unit(trial, placed, draft))
+    for missed in fields_missed(trial, placed):
         if missed.instead is not None:
             left_out = path_at(trial.document, missed.where)
             yield f"without {left_out} it {_misses(missed.missing, missed.instead)}"
@@ -70,7 +70,7 @@ def _misses(path: str, instead: str) -> str:
     return f"misses {shown_value(path)}, which is no field of a job document: {instead}"
 
 
-def _odd_words(job: Job, one: PlacedRule, draft: Draft) -> Iterator[str]:
+def _odd_words(job: Job, placed: PlacedRule, draft: Draft) -> Iterator[str]:
     for name, text in (("what", draft.what), ("unit", draft.unit), ("advice", draft.advice)):
         sound = isinstance(text, str) and len(text) <= _LONGEST and text.isprintable()
         if not sound:
@@ -78,11 +78,11 @@ def _odd_words(job: Job, one: PlacedRule, draft: Draft) -> Iterator[str]:
                 f"{name} is {shown_value(text)}, expected one line of at most {_LONGEST} characters"
             )
     for text in (draft.what, draft.advice, draft.told, draft.limit_text or ""):
-        found = _NOT_FILLED_IN.search(str(text))
+        match = _NOT_FILLED_IN.search(str(text))
         # A sign may have such a text on it.
-        if found is not None and found[0] not in to_toml(job_to_dict(job)):
-            yield f"says {shown_value(found[0])}: write f before a text with names to fill in"
-    level, source = draft.level or Level.STOP, draft.source or one.rule.source
+        if match is not None and match[0] not in to_toml(job_to_dict(job)):
+            yield f"says {shown_value(match[0])}: write f before a text with names to fill in"
+    level, source = draft.level or Level.STOP, draft.source or placed.rule.source
     if not (isinstance(level, Level) and isinstance(source, Source)):
         yield "expected a Level and a Source"
 
@@ -103,21 +103,21 @@ def _is_subject(job: Job, path: str) -> bool:
     return path in ("job", "plan") or why_no_field(job, path) is None
 
 
-def _odd_limits(one: PlacedRule, draft: Draft) -> Iterator[str]:
-    counts = (draft.level or one.rule.level) is not Level.NOTE
+def _odd_limits(placed: PlacedRule, draft: Draft) -> Iterator[str]:
+    counts = (draft.level or placed.rule.level) is not Level.NOTE
     if counts and draft.measured is not None and draft.least is None and draft.most is None:
         yield (
             "has no limit, so it is met whatever is measured: yield missing(...) where a limit is"
             " None"
         )
-    bad = draft.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)
-    if counts and bad and not draft.advice.strip():
+    is_bad = draft.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)
+    if counts and is_bad and not draft.advice.strip():
         yield f"is {draft.outcome} and gives no advice"
     if draft.outcome is not outcome_of(draft.measured, (draft.least, draft.most), draft.strictly):
         yield "its outcome does not follow from what was measured and the limit"
 
 
-def _other_unit(trial: Trial, one: PlacedRule, draft: Draft) -> Iterator[str]:
+def _other_unit(trial: Trial, placed: PlacedRule, draft: Draft) -> Iterator[str]:
     """Another unit than that of the same check elsewhere, whatever ids and numbers it names."""
     if draft.measured is None or draft.found is not None:
         return
@@ -125,6 +125,6 @@ def _other_unit(trial: Trial, one: PlacedRule, draft: Draft) -> Iterator[str]:
     ids = [row.id for row in (*job.items, *job.media, *job.inks, *job.signs)]
     longest_first = sorted(ids, key=len, reverse=True)
     names = re.compile("|".join([*map(re.escape, longest_first), r"[0-9.]+"]))
-    unit = trial.world.units.setdefault((one.rule.name, names.sub("_", draft.what)), draft.unit)
+    unit = trial.world.units.setdefault((placed.rule.name, names.sub("_", draft.what)), draft.unit)
     if unit != draft.unit:
         yield f"is in {shown_value(draft.unit)} here and in {shown_value(unit)} elsewhere"

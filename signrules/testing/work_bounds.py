@@ -40,7 +40,7 @@ def call_bounded(call: Callable[[], T], most: int = MOST_STEPS) -> T:
     if sys.gettrace() is not None:
         return call()
     count = 0
-    ours: dict[CodeType, bool] = {}
+    own_code: dict[CodeType, bool] = {}
 
     def watch(frame: FrameType, event: str, argument: Any) -> Any:
         nonlocal count
@@ -48,9 +48,9 @@ def call_bounded(call: Callable[[], T], most: int = MOST_STEPS) -> T:
         if count > most:
             raise TooMuchWork
         code = frame.f_code
-        if code not in ours:
-            ours[code] = code.co_filename.startswith(_HOME)
-        return None if ours[code] else watch
+        if code not in own_code:
+            own_code[code] = code.co_filename.startswith(_HOME)
+        return None if own_code[code] else watch
 
     sys.settrace(watch)
     try:

@@ -28,18 +28,18 @@ _ROWS = ("media", "passes", "handling", "signs")
 _NAMES = ("media", "over", "after", "registers_to")
 
 
-def grows_too_fast(one: PlacedRule, few: Facts, many: Facts) -> bool:
+def grows_too_fast(placed: PlacedRule, few: Facts, many: Facts) -> bool:
     """Whether the work grows by more than a square where a job has ten times as much of everything.
 
     Where a debugger or a tracer is at work nothing is counted, since there can be only one.
     """
     if sys.gettrace() is not None:
         return False
-    of_few = lines_run(one, few, MOST_STEPS)
-    return of_few is None or lines_run(one, many, GROWTH * of_few) is None
+    of_few = lines_run(placed, few, MOST_STEPS)
+    return of_few is None or lines_run(placed, many, GROWTH * of_few) is None
 
 
-def lines_run(one: PlacedRule, facts: Facts, most: float | None = None) -> int | None:
+def lines_run(placed: PlacedRule, facts: Facts, most: float | None = None) -> int | None:
     """How many lines of Python are run while a rule judges all of its subjects; None where there
     are more than `most`.
 
@@ -57,7 +57,7 @@ def lines_run(one: PlacedRule, facts: Facts, most: float | None = None) -> int |
     before = sys.gettrace()
     sys.settrace(watch)
     try:
-        for _ in drafts_of(_with_own_settings(one), facts):
+        for _ in drafts_of(_with_own_settings(placed), facts):
             pass
     except TooMuchWork:
         return None
@@ -66,20 +66,20 @@ def lines_run(one: PlacedRule, facts: Facts, most: float | None = None) -> int |
     return count
 
 
-def _with_own_settings(one: PlacedRule) -> PlacedRule:
-    return one if one.settings is None else evolve(one, settings=evolve(one.settings))
+def _with_own_settings(placed: PlacedRule) -> PlacedRule:
+    return placed if placed.settings is None else evolve(placed, settings=evolve(placed.settings))
 
 
 def copies_of(document: Mapping[str, Any], count: int) -> Document:
     """A job so many times, each copy in bed loads of its own, without waivers and a sequence."""
     left_out = (*_ROWS, "waivers", "sequence")
-    made: Document = {key: value for key, value in document.items() if key not in left_out}
+    copied: Document = {key: value for key, value in document.items() if key not in left_out}
     for name in _ROWS:
         rows = document.get(name, ())
-        made[name] = [
+        copied[name] = [
             row for number in range(count) for row in _copied_rows(rows, document, number)
         ]
-    return made
+    return copied
 
 
 def chain_of(document: Mapping[str, Any], count: int) -> Document:
@@ -89,10 +89,10 @@ def chain_of(document: Mapping[str, Any], count: int) -> Document:
     What follows each of the two down twice does twice the work with each pass more.
     """
     left_out = ("passes", "handling", "signs", "waivers", "sequence")
-    made: Document = {key: value for key, value in document.items() if key not in left_out}
+    chained: Document = {key: value for key, value in document.items() if key not in left_out}
     sheet, ink = document["media"][0]["id"], document["inks"][0]["id"]
-    made["passes"] = [_chained_pass(number, sheet, ink) for number in range(count)]
-    return made
+    chained["passes"] = [_chained_pass(number, sheet, ink) for number in range(count)]
+    return chained
 
 
 def _chained_pass(number: int, sheet: str, ink: str) -> Document:
@@ -104,10 +104,10 @@ def _chained_pass(number: int, sheet: str, ink: str) -> Document:
 
 
 def _copied_rows(rows: Any, document: Mapping[str, Any], number: int) -> Iterator[Document]:
-    for each in rows:
-        row = copy.deepcopy(dict(each))
+    for original in rows:
+        row = copy.deepcopy(dict(original))
         row["id"] = _named_copy(row["id"], number)
-        if each in document["media"]:
+        if original in document["media"]:
             row["load"] = _named_copy(row.get("load", "1"), number)
         elif len(document["media"]) == 1:
             row.setdefault("media", document["media"][0]["id"])

@@ -109,6 +109,7 @@ def headroom(
     )
     if budget is None:
         budget = HEADROOM.states_for(len(job.items), start.states)
+    # Kept back for the ends, which are confirmed from scratch.
     aside = min(ENDS * (PLANNED_PRICE + 1 + start.states), budget // 2)
 
     def make(nominal: float) -> Job:
@@ -118,13 +119,13 @@ def headroom(
     # another order of the same cost than an evaluation would. So they find the ends, and trials
     # from scratch confirm these.
     quick = _Tried(trials_of(start, budget - aside, knowing=True, progress=progress), make)
-    found = _reaches(quick, grid)
+    reaches = _reaches(quick, grid)
     plain = _Tried(trials_of(start, budget - quick.trials.spent, progress=progress), make)
-    confirmed = [plain.confirmed(reach) for reach in found]
-    kept = [reach for reach in confirmed if reach is not None]
-    if len(kept) < len(found):
-        kept = _reaches(plain, grid)
-    down, up = kept
+    confirmed = [plain.confirmed(reach) for reach in reaches]
+    kept_reaches = [reach for reach in confirmed if reach is not None]
+    if len(kept_reaches) < len(reaches):
+        kept_reaches = _reaches(plain, grid)
+    down, up = kept_reaches
     count, spent = quick.trials.count + plain.trials.count, quick.trials.spent + plain.trials.spent
     return Headroom(path, grid.start, down, up, SAMPLES, count, spent)
 
@@ -148,18 +149,18 @@ class _Grid:
 
 def _grid_of(value: Number, within: float | None, resolution: float | None) -> _Grid:
     nominal = float(value.nominal if isinstance(value, Interval) else value)
-    whole = isinstance(value, int)
-    fine = 1.0
-    if not whole:
-        fine = resolution or _resolution_of(nominal)
+    is_whole_number = isinstance(value, int)
+    finest = 1.0
+    if not is_whole_number:
+        finest = resolution or _resolution_of(nominal)
     if within is None:
         within = max(10 * abs(nominal), 10.0)
-    return _Grid(nominal, fine * math.floor(within / fine + 1e-9), fine, whole)
+    return _Grid(nominal, finest * math.floor(within / finest + 1e-9), finest, is_whole_number)
 
 
 def _reaches(tried: _Tried, grid: _Grid) -> list[Reach]:
     """How far the number can go down, and how far up."""
-    return [_Search(tried, grid, way).reach() for way in (-1, 1)]
+    return [_Search(tried, grid, direction).reach() for direction in (-1, 1)]
 
 
 def _demand_above_0(**stated: float | None) -> None:
@@ -213,10 +214,12 @@ class _Tried:
         Where the budget does not go so far, it is not settled.
         """
         try:
-            same = self(reach.limit).good and (reach.beyond is None or not self(reach.beyond).good)
+            is_confirmed = self(reach.limit).good and (
+                reach.beyond is None or not self(reach.beyond).good
+            )
         except _UsedUp:
             return evolve(reach, settled=False)
-        return reach if same else None
+        return reach if is_confirmed else None
 
     def _verdict(self, value: float) -> _Verdict:
         try:
@@ -283,8 +286,8 @@ class _Search:
 
     def _halve(self) -> None:
         # The guard keeps rounding of the two ends from asking for one halving more.
-        least = self.grid.resolution * (1 + 1e-9)
-        while self.bad is not None and abs(self.bad - self.good) > least:
+        least_width = self.grid.resolution * (1 + 1e-9)
+        while self.bad is not None and abs(self.bad - self.good) > least_width:
             middle = self.grid.nearest((self.good + self.bad) / 2)
             if middle in (self.good, self.bad):
                 return
@@ -315,7 +318,7 @@ def _words_of_reach(way: str, reach: Reach) -> str:
     ended = "" if reach.settled else ", as far as the trials went"
     if reach.beyond is None:
         return f"{way} to {reach.limit:.9g} at least{ended}"
-    what = reach.why.partition("\n")[0].rstrip(".")
+    reason = reach.why.partition("\n")[0].rstrip(".")
     if reach.breaks is not None:
-        what = f"{reach.breaks.rule} on {reach.breaks.subjects[0]} breaks"
-    return f"{way} to {reach.limit:.9g} ({what} at {reach.beyond:.9g}{ended})"
+        reason = f"{reach.breaks.rule} on {reach.breaks.subjects[0]} breaks"
+    return f"{way} to {reach.limit:.9g} ({reason} at {reach.beyond:.9g}{ended})"

@@ -44,8 +44,8 @@ def _as_written(
     try:
         document = apply_patch(plain_data(source), mended.patch)
         if job_from_dict(document, plugins=plugins, shop=shop) == mended.job:
-            found: Mapping[str, Any] = document
-            return found
+            part: Mapping[str, Any] = document
+            return part
     except SignrulesError:
         pass
     return job_to_dict(mended.job)

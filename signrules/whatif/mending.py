@@ -207,27 +207,27 @@ class _Search:
 
     def mended(self) -> Mended:
         """What comes of the search."""
-        found, complete = self.run(greedily=True)
-        if found is None:
+        best, complete = self.run(greedily=True)
+        if best is None:
             start, trials = self.start.result, self.trials
             return Mended(
                 None, start, exhaustive=complete, trials=trials.count + 1, states=trials.spent
             )
-        found, needed = self.without_the_needless(found)
-        fewer, complete = self.run(greedily=False, most=len(found.steps))
+        best, needed = self.without_the_needless(best)
+        fewer, complete = self.run(greedily=False, most=len(best.steps))
         if fewer is not None:
             # Of the fewest changes none can be left out, where everything with fewer was tried.
-            found, needed = fewer, True
+            best, needed = fewer, True
             if not complete:
-                found, needed = self.without_the_needless(fewer)
-        return self._mended(found, needed, complete)
+                best, needed = self.without_the_needless(fewer)
+        return self._mended(best, needed, complete)
 
-    def _mended(self, found: _Node, needed: bool, least: bool) -> Mended:
-        before, after = self.start.result.job, found.result.job
+    def _mended(self, node: _Node, needed: bool, least: bool) -> Mended:
+        before, after = self.start.result.job, node.result.job
         return Mended(
             after,
-            found.result,
-            tuple(step.words(before) for step in lasting_changes(before, found.steps)),
+            node.result,
+            tuple(step.words(before) for step in lasting_changes(before, node.steps)),
             tuple(patch_between(job_to_dict(before), job_to_dict(after))),
             needed=needed,
             least=least,
@@ -270,10 +270,12 @@ class _Search:
                     continue
                 if worsened_checks(self.start.result, result) is None:
                     continue
-                then = _Node(result, (*node.steps, change))
+                following = _Node(result, (*node.steps, change))
                 serial += 2
-                heapq.heappush(queue, (then.rank(greedily), serial, then, then.changes()))
-                if greedily and then.left < node.left:
+                heapq.heappush(
+                    queue, (following.rank(greedily), serial, following, following.changes())
+                )
+                if greedily and following.left < node.left:
                     # On from here: what else could be done to this node waits until nothing better
                     # is left.
                     heapq.heappush(queue, (rank, serial + 1, node, changes))

@@ -97,7 +97,7 @@ def what_to_measure(
     """
     if plugins is None:
         plugins = load_plugins()
-    found: dict[tuple[str, str], NextFigure] = {}
+    figures: dict[tuple[str, str], NextFigure] = {}
     for number, job in enumerate(jobs):
         name = job.name or f"job {number + 1}"
         result = evaluate(job, plugins=plugins, shop=shop, today=today)
@@ -105,23 +105,26 @@ def what_to_measure(
             key = why, path
             named = tuple((name, verdict) for verdict in verdicts)
             declared = declared_at(path)
-            one = NextFigure(path, why, named, unit="" if declared is None else declared.unit)
+            figure = NextFigure(path, why, named, unit="" if declared is None else declared.unit)
             if why != UNSTATED:
-                one = _with_range(one, job, plugins, shop)
-            found[key] = one if key not in found else _of_both(found[key], one)
+                figure = _with_range(figure, job, plugins, shop)
+            figures[key] = figure if key not in figures else _of_both(figures[key], figure)
     order = (UNSTATED, DOUBTFUL, TOLERANCE)
     return tuple(
-        sorted(found.values(), key=lambda one: (-len(one.verdicts), order.index(one.why), one.path))
+        sorted(
+            figures.values(),
+            key=lambda figure: (-len(figure.verdicts), order.index(figure.why), figure.path),
+        )
     )
 
 
-def _of_both(one: NextFigure, other: NextFigure) -> NextFigure:
+def _of_both(figure: NextFigure, other: NextFigure) -> NextFigure:
     """The same figure of two jobs: the verdicts of both, and the range that holds for both."""
-    lows = [end for end in (one.low, other.low) if end is not None]
-    highs = [end for end in (one.high, other.high) if end is not None]
+    lows = [end for end in (figure.low, other.low) if end is not None]
+    highs = [end for end in (figure.high, other.high) if end is not None]
     return evolve(
-        one,
-        verdicts=(*one.verdicts, *other.verdicts),
+        figure,
+        verdicts=(*figure.verdicts, *other.verdicts),
         low=max(lows, default=None),
         high=min(highs, default=None),
     )
@@ -183,35 +186,35 @@ def _doubtful_verdicts(result: Evaluation) -> set[Verdict]:
     }
 
 
-def _with_range(one: NextFigure, job: Job, plugins: Plugins, shop: Shop | None) -> NextFigure:
+def _with_range(figure: NextFigure, job: Job, plugins: Plugins, shop: Shop | None) -> NextFigure:
     """The figure with the range in which every verdict stays as it is, once it is known exactly."""
     try:
-        stated = number_at(job, one.path)
+        stated = number_at(job, figure.path)
         value = _nominal_of(stated)
         exact = Interval.exact(value) if isinstance(stated, Interval) else stated
-        known = with_number(job, one.path, exact)
-        found = headroom(known, one.path, plugins=plugins, shop=shop)
+        job_with_number = with_number(job, figure.path, exact)
+        room = headroom(job_with_number, figure.path, plugins=plugins, shop=shop)
     except (PathError, JobError):
-        return one
-    low = None if found.down.beyond is None else found.down.limit
-    high = None if found.up.beyond is None else found.up.limit
-    return evolve(one, value=value, low=low, high=high)
+        return figure
+    low = None if room.down.beyond is None else room.down.limit
+    high = None if room.up.beyond is None else room.up.limit
+    return evolve(figure, value=value, low=low, high=high)
 
 
 def _nominal_of(value: Number) -> float:
     return float(value.nominal if isinstance(value, Interval) else value)
 
 
-def _range_in_words(one: NextFigure) -> str:
-    if one.value is None:
+def _range_in_words(figure: NextFigure) -> str:
+    if figure.value is None:
         return "nothing is known of it; state it, and it is judged"
-    unit = f" {one.unit}" if one.unit else ""
-    if one.low is None and one.high is None:
+    unit = f" {figure.unit}" if figure.unit else ""
+    if figure.low is None and figure.high is None:
         return "any value gives the same verdicts elsewhere"
-    if one.low is None:
-        return f"any value up to {one.high:.6g}{unit} gives the same verdicts"
-    if one.high is None:
-        return f"any value from {one.low:.6g}{unit} on gives the same verdicts"
-    same = f"any value from {one.low:.6g} to {one.high:.6g}{unit} gives the same verdicts"
-    off = min(one.value - one.low, one.high - one.value)
-    return f"{same}; it may be off by at most {off:.3g}{unit}" if off > 0 else same
+    if figure.low is None:
+        return f"any value up to {figure.high:.6g}{unit} gives the same verdicts"
+    if figure.high is None:
+        return f"any value from {figure.low:.6g}{unit} on gives the same verdicts"
+    sentence = f"any value from {figure.low:.6g} to {figure.high:.6g}{unit} gives the same verdicts"
+    off = min(figure.value - figure.low, figure.high - figure.value)
+    return f"{sentence}; it may be off by at most {off:.3g}{unit}" if off > 0 else sentence

@@ -29,7 +29,7 @@ from signrules import evaluate, load_plugins
 from signrules.model import Job
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.physics.timeline import replay_items
+from signrules.physics.replaying import replay_items
 from signrules.rules.engine import Facts, PlacedRule, run_rules
 
 PER_MM = 10**6

@@ -27,7 +27,7 @@ from signrules.job_graphs import graph_of
 from signrules.model import Job
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.physics.timeline import replay_items
+from signrules.physics.replaying import replay_items
 
 ACROSS = 8
 """Signs in a row, so that a band holds as many at any size."""

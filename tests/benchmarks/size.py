@@ -28,7 +28,8 @@ from signrules.job_graphs import graph_of
 from signrules.model import Job
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.physics.timeline import Timeline, replay_items
+from signrules.physics.replaying import replay_items
+from signrules.physics.timeline import Timeline
 from signrules.planning.audit import audit
 from signrules.planning.order.peeling import peel_from_end
 from signrules.planning.order.reduction import reduced_problems, setup_classes

@@ -10,10 +10,10 @@ from signrules.model.passes import Area, Pass
 from signrules.model.sign import Braille, Sign
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.physics.timeline import replay_items
+from signrules.physics.replaying import replay_items
+from signrules.rules.braille_form import braille_grade
 from signrules.rules.braille_text import TEXT_RULES
 from signrules.rules.checks import Level
-from signrules.rules.dots import braille_grade
 from signrules.rules.engine import Facts, PlacedRule, run_rules
 from signrules.rules.translating import no_translation
 from signrules.standards.dimension_tables import Row, Standard

@@ -26,8 +26,8 @@ from signrules import (
 )
 from signrules.cli import main
 from signrules.measuring.drifting import history_text, shop_with_drift
+from signrules.measuring.figure_records import pooled_readings
 from signrules.measuring.history_picture import history_svg
-from signrules.measuring.records import pooled_readings
 
 
 @pytest.fixture

@@ -13,8 +13,8 @@ import signrules
 from signrules.model import Area, Gap, HeadAboveBed, Interval
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, Move
+from signrules.physics.replaying import replay_items
 from signrules.physics.standing import Standing
-from signrules.physics.timeline import replay_items
 from signrules.physics.zones import zones_of
 
 approx = pytest.approx

@@ -25,7 +25,7 @@ from signrules.physics import (
 )
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.physics.timeline import replay_items
+from signrules.physics.replaying import replay_items
 
 sizes = st.floats(1, 2000)
 coefficients = st.floats(1, 200)

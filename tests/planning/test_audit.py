@@ -13,7 +13,7 @@ import signrules
 from signrules import Gap, Interval
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.physics.timeline import replay_items
+from signrules.physics.replaying import replay_items
 from signrules.planning.planner import plan_job
 
 

@@ -245,7 +245,7 @@ def test_a_false_throw_does_not_do_away_with_the_alignment_that_it_needs():
     steps = []
     for step in plan.timeline.steps:
         said = step.printing
-        steps.append(step if said is None else evolve(step, printing=false[said.at]))
+        steps.append(step if said is None else evolve(step, printing=false[said.pass_index]))
     timeline = evolve(plan.timeline, printings=false, steps=tuple(steps))
     assert len(timeline.new_alignments) == 1 < len(plan.timeline.new_alignments)
     fewer = len(plan.timeline.new_alignments) - 1

@@ -29,7 +29,8 @@ from strategies import jobs
 
 from signrules.model import Area, Gap, Ink, Interval, Job, Media, Minutes, Pass, Printer, Spacers
 from signrules.physics.machine import Machine
-from signrules.physics.timeline import Timeline, replay_items
+from signrules.physics.replaying import replay_items
+from signrules.physics.timeline import Timeline
 from signrules.planning.gaps.kept_planes import kept_by_one
 from signrules.planning.order.bounds import Head, LeastLeft
 from signrules.planning.order.next_items import NextItems, State

@@ -12,7 +12,7 @@ from strategies import jobs
 import signrules
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.physics.timeline import replay_items
+from signrules.physics.replaying import replay_items
 from signrules.planning.gaps.cheapest import cheapest_gaps
 from signrules.planning.order.peeling import peel_from_end
 from signrules.planning.order.reduction import setup_classes

@@ -14,7 +14,7 @@ from signrules.model import Gap, Interval
 from signrules.model.wording import joined_names
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.physics.timeline import replay_items
+from signrules.physics.replaying import replay_items
 from signrules.planning.audit import audit
 from signrules.planning.audit.findings import Findings
 from signrules.planning.audit.safety import Safety

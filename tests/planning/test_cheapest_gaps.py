@@ -19,7 +19,7 @@ from signrules.model import Gap, Interval, Spacers
 from signrules.model.quantities import GUARD_MM
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, clears_head
-from signrules.physics.timeline import KEEP, replay_items
+from signrules.physics.replaying import KEEP, replay_items
 from signrules.planning.gaps import cheapest
 from signrules.planning.gaps.cheapest import NARROW, WAYS_A_STATE, CheapestGaps, cheapest_gaps
 from signrules.planning.setup_cost import Costs

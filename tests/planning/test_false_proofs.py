@@ -30,7 +30,7 @@ from signrules.model import (
     Printer,
     Spacers,
 )
-from signrules.physics.timeline import replay_items
+from signrules.physics.replaying import replay_items
 from signrules.planning.order.bounds import LeastLeft
 from signrules.planning.order.step_search import StepSearch
 from signrules.planning.planner import plan_job

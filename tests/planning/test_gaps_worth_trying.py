@@ -31,7 +31,7 @@ from signrules.model import (
     Pass,
     Printer,
 )
-from signrules.physics.timeline import replay_items
+from signrules.physics.replaying import replay_items
 from signrules.planning.gaps import gap_candidates
 from signrules.planning.gaps.cheapest import cheapest_gaps
 from signrules.planning.order.canonical import canonical_machine

@@ -13,7 +13,7 @@ from strategies import jobs
 import signrules
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, Precedence
-from signrules.physics.timeline import replay_items
+from signrules.physics.replaying import replay_items
 from signrules.planning import pipeline, planner
 from signrules.planning.audit import audit
 from signrules.planning.gaps.cheapest import cheapest_gaps

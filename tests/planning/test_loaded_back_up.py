@@ -17,7 +17,7 @@ from signrules.job_graphs import clearance_precedence
 from signrules.model import Handling, Job, Pass, Spacers
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, Precedence
-from signrules.physics.timeline import replay_items
+from signrules.physics.replaying import replay_items
 from signrules.planning.conflict.finding import conflict_of_many
 from signrules.planning.order.facing import front_up
 from signrules.planning.planner import Outcome

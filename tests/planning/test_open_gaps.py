@@ -18,7 +18,7 @@ import signrules
 from signrules.model import Gap, Interval
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.physics.timeline import KEEP
+from signrules.physics.replaying import KEEP
 from signrules.planning import pipeline, planner
 from signrules.planning.audit import audit
 from signrules.planning.gaps.cheapest import cheapest_gaps

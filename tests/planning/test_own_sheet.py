@@ -14,7 +14,7 @@ from hypothesis import given, settings
 import signrules
 from signrules.model import Gap, Interval, Job
 from signrules.physics.machine import Machine
-from signrules.physics.timeline import replay_items
+from signrules.physics.replaying import replay_items
 from signrules.planning.gaps.own_sheet import over_own_sheet
 from signrules.planning.order.step_trouble import trouble_of_steps
 from signrules.planning.plan import Plan

@@ -182,7 +182,7 @@ def test_an_exchange_of_alike_sheets_changes_neither_name_nor_rest(job, data):
             assert not list(search.next_items.following(states[1]))
             return
         move = data.draw(st.sampled_from(moves))
-        (wanted,) = exchanged([move.at], one, other)
+        (wanted,) = exchanged([move.item_index], one, other)
         ways = [its for its in search.next_items.doing(states[1], wanted) if its.gap == move.gap]
         assert [(its.loads, its.settings) for its in ways][:1] == [(move.loads, move.settings)]
         states = move.after, ways[0].after

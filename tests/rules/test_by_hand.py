@@ -17,7 +17,7 @@ from signrules import Outcome, Remedy, check, load_plugins
 from signrules.model.quantities import Interval
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.physics.timeline import replay_items
+from signrules.physics.replaying import replay_items
 from signrules.rules.check_messages import check_message
 from signrules.rules.engine import Facts
 from signrules.rules.settings import Refused, settings_from

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from attrs import evolve
 from building import ROOM, plugins, shop, shop_table, type_with
 from effort import effort
 from hypothesis import given, settings
@@ -13,7 +14,8 @@ from signrules.rules.checks import Outcome
 from signrules.schedules.cells import with_lengths
 from signrules.schedules.columns import ScheduleRow, ScheduleRows
 from signrules.schedules.filling import RowFaults, filled_type
-from signrules.schedules.placing import SignPlace, passes_of, placed_sign
+from signrules.schedules.placing import SignPlace, placed_sign
+from signrules.schedules.shared_passes import passes_of
 from signrules.standards.common_ranges import together
 
 SIZE = (300.0, 120.0)
@@ -29,15 +31,13 @@ def filled(table=ROOM, name="Store"):
     return found
 
 
-def sign_at(id: str, at, table=ROOM, name="Store", cells="⠎⠞⠕⠗⠑", sheet_width=700.0):
-    from attrs import evolve
-
+def sign_at(id: str, at, table=ROOM, *, name="Store", cells="⠎⠞⠕⠗⠑", turned=False):
     one = filled(table, name)
     assert isinstance(one.sign_type, SignType)
     braille = with_lengths(
         evolve(one.sign_type.braille, cells=cells), together(["us-ada-2010"])
     ).braille
-    return placed_sign(one, braille, id, SignPlace("panel", at, sheet_width), SIZE)
+    return placed_sign(one, braille, id, SignPlace("panel", at, 700.0, turned), SIZE)
 
 
 def job_of(*signs):
@@ -92,12 +92,50 @@ def test_ink_of_a_shared_pass_is_that_of_its_signs():
     assert abs(inked(one, two) - inked(one) - inked(two)) < 1e-2
 
 
-def test_passes_of_another_type_are_others():
-    from attrs import evolve
-
+def test_passes_of_another_type_that_print_alike_are_shared():
     job = job_of(sign_at("one", (0, 0)), evolve(sign_at("two", (0, 200)), type="door"))
-    assert [item.id for item in job.passes][::4] == ["ground-room", "ground-door"]
+    assert [item.id for item in job.passes] == ["ground", "letters", "dots", "ink-on-dots"]
+    assert job.passes[2].builds == ("one.braille", "two.braille")
+
+
+def test_passes_that_print_otherwise_are_others_and_so_are_those_over_them():
+    dots = {**ROOM["passes"][2], "layers": 25}
+    assert dots["id"] == "dots"
+    table = type_with(ROOM, passes=[*ROOM["passes"][:2], dots, ROOM["passes"][3]])
+    other = evolve(sign_at("two", (0, 200), table), type="door")
+    job = job_of(sign_at("one", (0, 0)), other)
+    assert [item.id for item in job.passes] == [
+        "ground",
+        "letters",
+        "dots-room",
+        "ink-on-dots-room",
+        "dots-door",
+        "ink-on-dots-door",
+    ]
     assert [item.over for item in job.passes if item.over] == [("dots-room",), ("dots-door",)]
+
+
+def test_passes_of_one_type_whose_words_differ_have_ids_of_their_own():
+    table = type_with(ROOM, passes=[{**row, "layers": 9} for row in ROOM["passes"]])
+    job = job_of(sign_at("one", (0, 0)), sign_at("two", (0, 200), table))
+    assert [item.id for item in job.passes][::4] == ["ground-room", "ground-room-2"]
+
+
+def test_a_sign_turned_to_the_left():
+    turned = sign_at("one", (10, 20), turned=True)
+    # 300 by 120 mm: a quarter to the left takes (x, y) to (120 - y, x).
+    assert turned.sign["area"] == [10, 20, 120, 300]
+    assert turned.sign["top"] == "left"
+    letters = turned.parts[1]
+    # 15, 60, 270 by 20: from 120 - 60 - 20 = 40 along x and 15 along y.
+    assert letters.areas == (Area(10 + 40, 20 + 15, 20, 270),)
+
+
+@given(st.integers(0, 500), st.integers(0, 300))
+@settings(max_examples=effort(10))
+def test_a_turned_sign_is_judged_as_an_upright_one(x: int, y: int):
+    upright = verdicts(job_of(sign_at("one", (0, 0))), "one")
+    assert verdicts(job_of(sign_at("one", (x, y), turned=True)), "one") == upright
 
 
 def test_areas_of_the_back_lie_on_the_sheet_as_it_is_turned_over():

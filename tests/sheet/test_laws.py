@@ -41,7 +41,7 @@ def test_what_is_drawn_is_what_was_reckoned(job):
         )
         highest = max(top for *_, top in [*read.boxes("ink"), *read.boxes("sheet")])
         assert highest == pytest.approx(surface, **read.near)
-        if job.passes[printing.at].side == printing.side_up:
+        if job.passes[printing.pass_index].side == printing.side_up:
             own = read.boxes("own")
             assert max(top for *_, top in own) == pytest.approx(printing.after.nominal, **read.near)
             assert max(bottom for *_, bottom, _ in own) == pytest.approx(

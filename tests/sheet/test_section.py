@@ -131,7 +131,7 @@ def test_the_dashed_line_is_the_bad_end_of_the_clearance(drawn):
 def test_what_is_drawn_ends_at_the_surfaces_of_the_plan(drawn):
     result, found = drawn
     for printing, read in found:
-        item = result.job.passes[printing.at]
+        item = result.job.passes[printing.pass_index]
         sheet = result.job.media_of(item)
         own = read.boxes("own")
         assert max(top for *_, top in own) == pytest.approx(printing.after.nominal, **read.near)
@@ -146,7 +146,7 @@ def test_what_is_drawn_ends_at_the_surfaces_of_the_plan(drawn):
             max(x1 for _, x1 in areas), **read.near_x
         )
         tops = {round(top, 3) for *_, top in read.boxes("sheet")}
-        inside = result.timeline.machine.heights.layout.in_band[printing.at]
+        inside = result.timeline.machine.heights.layout.in_band[printing.pass_index]
         assert tops == {
             round(result.job.media_named(media).thickness.nominal, 3) for media in inside
         }
@@ -281,10 +281,10 @@ def test_plans_show_the_band_and_the_areas_to_scale(name):
             )
             return x - left / scale, deep - (y - top / scale) - height, width, height
 
-        low, high = layout.bands[step.printing.at]
+        low, high = layout.bands[step.printing.pass_index]
         low, high = max(low, 0), min(high, deep)
         assert place(band) == pytest.approx((0, low, wide, high - low), abs=0.02)
-        item = result.job.passes[step.printing.at]
+        item = result.job.passes[step.printing.pass_index]
         at = result.job.media_of(item).at
         stated = [(at[0] + a.x, at[1] + a.y, a.width, a.height) for a in result.job.areas_of(item)]
         areas = [place(each) for each in of_class(svg, "ink", "now")]

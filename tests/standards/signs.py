@@ -10,7 +10,7 @@ from signrules.model.quantities import Interval
 from signrules.model.sign import Braille, Mounting, Pictogram, Raised, Sign, Surface, Visual
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.physics.timeline import replay_items
+from signrules.physics.replaying import replay_items
 from signrules.rules.accessibility import ACCESSIBILITY
 from signrules.rules.braille_text import TEXT_RULES
 from signrules.rules.checks import Check

@@ -65,7 +65,9 @@ def _findings_of(job: Job, heights: Heights, plan: Plan) -> list[str]:
         return findings.false + findings.unsafe
     best = plan.best
     if isinstance(best, Plan) and best.judged is False:
-        findings.false += [f"the best order: {one}" for one in _findings_of(job, heights, best)]
+        findings.false += [
+            f"the best order: {finding}" for finding in _findings_of(job, heights, best)
+        ]
     return findings.false
 
 

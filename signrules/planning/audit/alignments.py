@@ -38,43 +38,51 @@ def check_alignments(job: Job, replay: Replay, findings: Findings) -> None:
     if tolerance is None:
         return
     landings = _Landings(job.printer, tolerance)
-    records = [one.extra for one in job.usable_alignments]
-    made = [extra for extra in replay.aligned if is_mm(extra)]
+    records = [alignment.extra for alignment in job.usable_alignments]
+    made_extras = [extra for extra in replay.aligned if is_mm(extra)]
     unrecorded: set[Throws] = set()
-    known: dict[Throws, bool] = {}  # Very many passes have one of a few throws.
-    for at, crisp in replay.crisp.items():
-        if job.passes[at].directions == 1:
+    served_throws: dict[Throws, bool] = {}  # Very many passes have one of a few throws.
+    for pass_index, crisp in replay.crisp.items():
+        if job.passes[pass_index].directions == 1:
             continue
-        throws = Throws(crisp, replay.crisp_at_end[at])
-        served = known.get(throws)
+        throws = Throws(crisp, replay.crisp_at_end[pass_index])
+        served = served_throws.get(throws)
         if served is None:
             by_record = landings.are_served(throws, records)
-            served = known[throws] = by_record or landings.are_served(throws, made)
+            served = served_throws[throws] = by_record or landings.are_served(throws, made_extras)
             if not by_record:
                 unrecorded.add(throws)
         if not served:
-            findings.tell(f"{job.passes[at].id}: no alignment serves it")
-    _check_places(landings, made, unrecorded, findings)
+            findings.tell(f"{job.passes[pass_index].id}: no alignment serves it")
+    _check_places(landings, made_extras, unrecorded, findings)
 
 
 def _check_places(
-    landings: _Landings, made: Sequence[float], unrecorded: Iterable[Throws], findings: Findings
+    landings: _Landings,
+    made_extras: Sequence[float],
+    unrecorded: Iterable[Throws],
+    findings: Findings,
 ) -> None:
     """Tell which alignments would serve the same passes from a place where these land off less.
 
     Where another alignment serves one of them too, whose it is cannot be told, and nothing is.
     """
     users = {
-        throws: [one for one in made if landings.are_served(throws, [one])] for throws in unrecorded
+        throws: [extra for extra in made_extras if landings.are_served(throws, [extra])]
+        for throws in unrecorded
     }
-    for extra in made:
-        its = [throws for throws, some in users.items() if extra in some]
-        if not its or any(len(users[throws]) > 1 for throws in its):
+    for extra in made_extras:
+        throws_served = [
+            throws for throws, serving_extras in users.items() if extra in serving_extras
+        ]
+        if not throws_served or any(len(users[throws]) > 1 for throws in throws_served):
             continue
-        worst = landings.worst(its, extra)
+        worst = landings.worst(throws_served, extra)
         for moved in (extra - MOVED_MM, extra + MOVED_MM):
-            serves = all(landings.are_served(throws, [moved], slack=0.0) for throws in its)
-            if serves and landings.worst(its, moved) < worst - SLACK_MM:
+            serves = all(
+                landings.are_served(throws, [moved], slack=0.0) for throws in throws_served
+            )
+            if serves and landings.worst(throws_served, moved) < worst - SLACK_MM:
                 findings.tell(f"the alignment at {extra} would land off less at {moved:.3f}")
 
 
@@ -91,11 +99,11 @@ class _Landings:
         Where none can, it must lie in the middle of it.
         """
         within = self.tolerance + slack
-        if any(self._error(throws.first, one) <= within for one in extras):
+        if any(self._error(throws.first, extra) <= within for extra in extras):
             return True
         middle = (throws.first.low + throws.first.high) / 2
         best = self._error(throws.first, middle)
-        in_the_middle = any(abs(one - middle) <= slack for one in extras)
+        in_the_middle = any(abs(extra - middle) <= slack for extra in extras)
         return best > self.tolerance - SLACK_MM and in_the_middle
 
     def worst(self, some: Iterable[Throws], extra: float) -> float:

@@ -45,6 +45,7 @@ class Bed:
         if back_up != lying:
             told = f"load {load} goes on with the back of {back_up} up, and that of {lying} is up"
             self.findings.tell(told)
+        # Only when something follows: what comes off at the end moves nothing that still registers.
         if self._taken is not None:
             self.moves.append((place, self._taken, "unload", None, None))
         self.load, self._taken, self._new = load, None, True

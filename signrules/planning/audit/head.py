@@ -33,7 +33,7 @@ class Head:
 
     def take_plane(
         self,
-        at: int,
+        pass_index: int,
         item: Pass,
         sheet: Media,
         setting: Step | None,
@@ -44,9 +44,9 @@ class Head:
         """
         before, self.kept = self.plane, False
         if item.gap is not None:
-            plane = self._plane_of_stated(at, item, item.gap, sheet, setting)
+            plane = self._plane_of_stated(pass_index, item, item.gap, sheet, setting)
         elif setting is not None:
-            plane = self._plane_of_open(at, item, sheet, setting)
+            plane = self._plane_of_open(pass_index, item, sheet, setting)
         else:
             plane = before
         self._stated = None if item.gap is None else (item.gap, sheet.id)
@@ -59,27 +59,31 @@ class Head:
 
     def _plane_of_stated(
         self,
-        at: int,
+        pass_index: int,
         item: Pass,
         gap: HeadSetting,
         sheet: Media,
         setting: Step | None,
     ) -> HeadPlane | None:
         """A stated gap is set as stated, or kept from the pass just before."""
-        anew = self.standing.head_plane(at, gap)
+        plane_anew = self.standing.head_plane(pass_index, gap)
         if setting is not None:
             self._is_set_as(item, gap, sheet, setting)
-            return anew
+            return plane_anew
         if self.plane is None:
             return None
-        if self.plane.is_as(anew):
-            return anew
+        # Without a gap step the plane that stands must be the stated one, or kept from the same
+        # gap.
+        if self.plane.is_as(plane_anew):
+            return plane_anew
         self.kept = self._stated == (gap, sheet.id)
         if not self.kept:
             self.findings.tell(f"{item.id}: the head plane is not that of its stated gap")
         return self.plane
 
-    def _plane_of_open(self, at: int, item: Pass, sheet: Media, setting: Step) -> HeadPlane | None:
+    def _plane_of_open(
+        self, pass_index: int, item: Pass, sheet: Media, setting: Step
+    ) -> HeadPlane | None:
         """An open gap is one that the printer can set over the sheet or what stands on it."""
         extra, reference = setting.extra, setting.above
         if not is_mm(extra) or not isinstance(reference, str):
@@ -89,7 +93,7 @@ class Head:
             self.findings.tell(f"{item.id}: the printer cannot set {wish}")
         gap = Gap(Interval.exact(extra), reference)
         self._is_set_as(item, gap, sheet, setting)
-        return self.standing.head_plane(at, gap)
+        return self.standing.head_plane(pass_index, gap)
 
     def _is_set_as(self, item: Pass, gap: HeadSetting, sheet: Media, setting: Step) -> None:
         same_extra = is_near(setting.extra, gap.stated.nominal)
@@ -97,5 +101,5 @@ class Head:
             self.findings.tell(f"the gap step before {item.id} is not that of its head plane")
 
 
-def _is_level(one: HeadPlane, other: HeadPlane | None) -> bool:
-    return other is not None and abs(one.height.nominal - other.height.nominal) <= GUARD_MM
+def _is_level(plane: HeadPlane, other: HeadPlane | None) -> bool:
+    return other is not None and abs(plane.height.nominal - other.height.nominal) <= GUARD_MM

@@ -30,11 +30,11 @@ class Met(NamedTuple):
 Found = tuple[int, int, bool, Interval, str]
 """What else was found of a pass; its head plane stands beside it."""
 
-FOUND_FIELDS = ("at", "position", "paid", "clearance", "side_up")
+FOUND_FIELDS = ("pass_index", "position", "paid", "clearance", "side_up")
 """The names that the plan has for it."""
 
 CALLED = {
-    "at": "number of the pass",
+    "pass_index": "number of the pass",
     "position": "place in the order",
     "paid": "cost of its gap setting (True where it counts)",
     "clearance": "clearance",
@@ -61,55 +61,60 @@ class PrintingCheck:
         # Which plane each of the plan's is, by identity: the plan keeps its objects.
         self._planes: dict[int, HeadPlane] = {}
 
-    def meet(self, at: int, item: Pass, plane: HeadPlane) -> Met:
+    def meet(self, pass_index: int, item: Pass, plane: HeadPlane) -> Met:
         """What a pass meets that is printed next."""
-        landing = self.standing.landing(at)
+        landing = self.standing.landing(pass_index)
         key = (landing, plane, item.ink, item.layers, item.coverage, item.crisp_on)
-        found = self._met.get(key)
-        if found is None:
-            found = self._met[key] = self._meet_anew(at, item, landing, plane)
-        return found
+        meeting = self._met.get(key)
+        if meeting is None:
+            meeting = self._met[key] = self._meet_anew(pass_index, item, landing, plane)
+        return meeting
 
-    def _meet_anew(self, at: int, item: Pass, landing: Landing, plane: HeadPlane) -> Met:
-        standing, grown = self.standing, self._grown(landing, at)
+    def _meet_anew(self, pass_index: int, item: Pass, landing: Landing, plane: HeadPlane) -> Met:
+        standing, grown_landing = self.standing, self._grown(landing, pass_index)
         extras = standing.crisp_extras(landing, plane)
         crisp, other = extras.to_lowest, extras.to_highest
-        ends = standing.crisp_extras(self._on_its_own(landing, at, item.layers - 1), plane)
+        ends = standing.crisp_extras(self._on_its_own(landing, pass_index, item.layers - 1), plane)
         crisp_at_end = ends.to_lowest
         if item.crisp_on == "highest":
             crisp, other, crisp_at_end = other, crisp, ends.to_highest
         return Met(
             standing.throw_onto(landing, plane),
-            standing.throw_onto(grown, plane),
+            standing.throw_onto(grown_landing, plane),
             crisp,
             crisp_at_end,
             other,
             self._surface_of(landing),
-            self._surface_of(grown),
+            self._surface_of(grown_landing),
         )
 
     def _surface_of(self, landing: Landing) -> Interval:
-        found = self._surfaces.get(landing)
-        if found is None:
-            found = self._surfaces[landing] = self.standing.surface_of(landing)
-        return found
+        surface = self._surfaces.get(landing)
+        if surface is None:
+            surface = self._surfaces[landing] = self.standing.surface_of(landing)
+        return surface
 
-    def _grown(self, landing: Landing, at: int) -> Landing:
+    def _grown(self, landing: Landing, pass_index: int) -> Landing:
         """What a pass has landed on, with its own ink."""
-        media, lift, stacks, full = landing
-        more = self.standing.stacks.with_pass
-        covers = self.standing.job.passes[at].coverage >= 1
-        grown = frozenset(more(stack, at) for stack in stacks)
+        media, lift, stacks, full_stacks = landing
+        with_pass = self.standing.stacks.with_pass
+        covers = self.standing.job.passes[pass_index].coverage >= 1
+        grown_stacks = frozenset(with_pass(stack, pass_index) for stack in stacks)
         if covers:
-            full = frozenset(more(stack, at) for stack in full)
-        return media, lift, grown, full
+            full_stacks = frozenset(with_pass(stack, pass_index) for stack in full_stacks)
+        return media, lift, grown_stacks, full_stacks
 
-    def _on_its_own(self, landing: Landing, at: int, layers: int) -> Landing:
+    def _on_its_own(self, landing: Landing, pass_index: int, layers: int) -> Landing:
         """What a pass has landed on, with so many of its own layers wherever it prints."""
-        media, lift, stacks, full = landing
-        more = self.standing.stacks.with_layers
-        raised = frozenset(more(stack, at, layers) for stack in stacks)
-        return media, lift, raised, frozenset(more(stack, at, layers) for stack in full)
+        media, lift, stacks, full_stacks = landing
+        with_layers = self.standing.stacks.with_layers
+        raised = frozenset(with_layers(stack, pass_index, layers) for stack in stacks)
+        return (
+            media,
+            lift,
+            raised,
+            frozenset(with_layers(stack, pass_index, layers) for stack in full_stacks),
+        )
 
     def compare(
         self,
@@ -139,8 +144,8 @@ class PrintingCheck:
     ) -> None:
         for name, truth in zip(names, found, strict=True):
             if not agrees_with(getattr(said, name), truth):
-                what = f"the {CALLED[name]} is {in_words(truth)}"
-                self.findings.tell(f"{item.id}: {what}, not as the plan says")
+                expected_words = f"the {CALLED[name]} is {in_words(truth)}"
+                self.findings.tell(f"{item.id}: {expected_words}, not as the plan says")
 
     def _compare_planes(self, item: Pass, plane: HeadPlane, said: object) -> None:
         if planes_agree(said, plane):

@@ -36,12 +36,12 @@ class Registration:
     def _catch_up(self, done: list[str]) -> None:
         """Take note of what has been printed since the last look."""
         for name in done[self._seen :]:
-            at = self.heights.index.get(name)
-            if at is not None:
+            pass_index = self.heights.index.get(name)
+            if pass_index is not None:
                 self._printed.add(name)
-                item = self.job.passes[at]
+                item = self.job.passes[pass_index]
                 if item.registers_to is None:
-                    self._first_of.setdefault((self.heights.media[at].id, item.side), name)
+                    self._first_of.setdefault((self.heights.media[pass_index].id, item.side), name)
         self._seen = len(done)
 
     def _check_pair(self, item: Pass, sheet: Media, name: str) -> None:
@@ -63,8 +63,8 @@ class Registration:
 
     @cached_property
     def _named_by(self) -> dict[str, set[str]]:
-        found: dict[str, set[str]] = {}
+        partners: dict[str, set[str]] = {}
         for item in self.job.passes:
             for name in (*item.over, *(item.registers_to or ())):
-                found.setdefault(name, set()).add(item.id)
-        return found
+                partners.setdefault(name, set()).add(item.id)
+        return partners

@@ -122,23 +122,23 @@ class Replay:
             return
         if not self._is_new(item):
             return
-        at = self.heights.index[item.id]
-        sheet = self.heights.media[at]
+        pass_index = self.heights.index[item.id]
+        sheet = self.heights.media[pass_index]
         if sheet.load != self.bed.load:
             where = f"on {sheet.id} while load {self.bed.load} lies there"
             self.findings.tell(f"{item.id} prints {where}")
         self.bed.use()
-        plane = self.head.take_plane(at, item, sheet, setting)
+        plane = self.head.take_plane(pass_index, item, sheet, setting)
         if plane is None:
             self.findings.tell(f"{item.id} is printed before any gap is set")
         else:
-            self._meet(at, item, plane, step, setting)
+            self._meet(pass_index, item, plane, step, setting)
         self.registration.check(item, sheet, self.order)
         self._finish(item)
 
     def _meet(
         self,
-        at: int,
+        pass_index: int,
         item: Pass,
         plane: HeadPlane,
         step: Step,
@@ -146,18 +146,18 @@ class Replay:
     ) -> None:
         """Print a pass, and hold what it meets to the plan and to the limits of the printer."""
         numbers, turned, head = self.numbers, self.bed.turned, self.head
-        met = numbers.meet(at, item, plane)
-        self.standing.add(at)
-        clearance = self.standing.clearance(at, plane, turned)
-        side_up = "back" if self.heights.media[at].id in turned else "front"
-        found = (at, len(self.order), head.paid, clearance, side_up)
-        said = self.printings.get(at)
+        met = numbers.meet(pass_index, item, plane)
+        self.standing.add(pass_index)
+        clearance = self.standing.clearance(pass_index, plane, turned)
+        side_up = "back" if self.heights.media[pass_index].id in turned else "front"
+        found = (pass_index, len(self.order), head.paid, clearance, side_up)
+        said = self.printings.get(pass_index)
         numbers.compare(item, plane, found, met, said)
         if step.printing is not said:
             numbers.compare(item, plane, found, met, step.printing)
         if setting is not None and setting.printing is not said:
             numbers.compare(item, plane, found, met, setting.printing)
-        self.crisp[at], self.crisp_at_end[at] = met.crisp, met.crisp_at_end
+        self.crisp[pass_index], self.crisp_at_end[pass_index] = met.crisp, met.crisp_at_end
         self.safety.check(item, clearance.low, met.throw.to_lowest.high, side_up, kept=head.kept)
 
     def _named(self, subject: object) -> Pass | Handling | None:

@@ -15,14 +15,14 @@ from signrules.planning.audit.replay import Replay
 
 def check_tallies(job: Job, timeline: Timeline, replay: Replay, findings: Findings) -> None:
     """Tell what a timeline says beside its steps and is not so, and what comes too early."""
-    numbers = {item.id: at for at, item in enumerate(job.items)}
+    numbers = {item.id: item_index for item_index, item in enumerate(job.items)}
     order = tuple([numbers[name] for name in replay.order])
-    places = {at: place for place, at in enumerate(order)}
+    places = {item_index: place for place, item_index in enumerate(order)}
     if not agrees_with(timeline.order, order):
         findings.tell("the order is not that of the steps")
     if not isinstance(timeline.positions, Mapping) or dict(timeline.positions) != places:
         findings.tell("the positions are not those of the steps")
-    passes = {at for at in order if at < len(job.passes)}
+    passes = {item_index for item_index in order if item_index < len(job.passes)}
     if not isinstance(timeline.printings, Mapping) or set(timeline.printings) != passes:
         findings.tell("the printings are not those of the passes that are printed")
     if not _moves_alike(timeline.moves, replay.bed.moves):

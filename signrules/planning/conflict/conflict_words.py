@@ -22,8 +22,8 @@ def conflict_in_words(machine: Machine, members: Sequence[int], *, smallest: boo
 
     `smallest` says whether all of them are needed for that.
     """
-    reasons = tuple(_what_is_against(machine, members, at) for at in members)
-    names = [machine.items[at].id for at in members]
+    reasons = tuple(_what_is_against(machine, members, item_index) for item_index in members)
+    names = [machine.items[item_index].id for item_index in members]
     head = f"No safe order: {joined_names(names)} cannot follow each other in any order."
     if len(names) == 1:
         head = f"No safe order: {names[0]} cannot be printed."
@@ -35,26 +35,26 @@ def conflict_in_words(machine: Machine, members: Sequence[int], *, smallest: boo
 
 def paths_of(machine: Machine, items: Iterable[int]) -> tuple[str, ...]:
     """Where items stand in the job, as checks name them."""
-    return tuple(machine.path(at) for at in items)
+    return tuple(machine.path(item_index) for item_index in items)
 
 
-def _what_is_against(machine: Machine, members: Sequence[int], at: int) -> str:
+def _what_is_against(machine: Machine, members: Sequence[int], item_index: int) -> str:
     """What stands against doing one item of a conflict after all the others."""
-    name = machine.items[at].id
-    others = [i for i in members if i != at]
+    name = machine.items[item_index].id
+    others = [other for other in members if other != item_index]
     for edge in (*machine.precedence, *through_handling(machine)):
-        if edge.before == at and edge.then in others:
-            said = f"{name} must come before {machine.items[edge.then].id}: {edge.said}."
-            return f"{said} {out_of_step(machine, edge)}".rstrip()
-    obstacles = _OF_PASSES if machine.is_pass(at) else _OF_HANDLING
+        if edge.before == item_index and edge.then in others:
+            reason = f"{name} must come before {machine.items[edge.then].id}: {edge.said}."
+            return f"{reason} {out_of_step(machine, edge)}".rstrip()
+    obstacles = _OF_PASSES if machine.is_pass(item_index) else _OF_HANDLING
     for obstacle in obstacles:
-        text = obstacle(machine, others, at)
+        text = obstacle(machine, others, item_index)
         if text:
             return f"{name} {text}"
     return f"{name} can only come after the others, which leaves one of them no place."
 
 
-def _strikes_after(machine: Machine, others: list[int], at: int) -> str:
+def _strikes_after(machine: Machine, others: list[int], pass_index: int) -> str:
     """What the head would hit, printing one pass after the others; empty where it clears."""
     printed = [other for other in others if machine.is_pass(other)]
     when = "printed first"
@@ -62,86 +62,97 @@ def _strikes_after(machine: Machine, others: list[int], at: int) -> str:
         names = [machine.items[other].id for other in sorted(printed)]
         when = f"printed after {joined_names(names)}"
     turned = machine.back_up_after(others)
-    if machine.job.passes[at].gap is not None:
-        return _strikes_as_stated(machine, at, printed, turned, when)
-    return _finds_no_gap(machine, at, printed, turned, when)
+    if machine.job.passes[pass_index].gap is not None:
+        return _strikes_as_stated(machine, pass_index, printed, turned, when)
+    return _finds_no_gap(machine, pass_index, printed, turned, when)
 
 
 def _strikes_as_stated(
-    machine: Machine, at: int, printed: list[int], turned: frozenset[str], when: str
+    machine: Machine, pass_index: int, printed: list[int], turned: frozenset[str], when: str
 ) -> str:
-    heights, gap = machine.heights, machine.job.passes[at].gap
+    heights, gap = machine.heights, machine.job.passes[pass_index].gap
     assert gap is not None
-    plane = heights.head_plane(at, gap, printed)
-    left = heights.clearance(at, plane, {*printed, at}, turned).low
-    least = machine.job.printer.min_clearance
-    if clears_head(left, least):
+    plane = heights.head_plane(pass_index, gap, printed)
+    clearance = heights.clearance(pass_index, plane, {*printed, pass_index}, turned).low
+    least_clearance = machine.job.printer.min_clearance
+    if clears_head(clearance, least_clearance):
         return ""
-    how = "strikes" if left <= 0 else "comes too near"
-    room = clearance_words(left, least, _other_sheet(machine, at, plane, {*printed, at}, turned))
-    larger = number_text(max(least - left, 0.0))
+    how = "strikes" if clearance <= 0 else "comes too near"
+    room = clearance_words(
+        clearance,
+        least_clearance,
+        _other_sheet(machine, pass_index, plane, {*printed, pass_index}, turned),
+    )
+    larger = number_text(max(least_clearance - clearance, 0.0))
     return f"{how} if it is {when}: {room}. A gap larger by {larger} mm would clear."
 
 
 def _other_sheet(
-    machine: Machine, at: int, plane: HeadPlane, printed: set[int], turned: frozenset[str]
+    machine: Machine, pass_index: int, plane: HeadPlane, printed: set[int], turned: frozenset[str]
 ) -> str:
     """The other sheet that the head clears least; empty where that is the sheet of the pass."""
     standing = machine.heights.standing_after(printed)
-    obstacles = standing.obstacles(at, turned)
+    obstacles = standing.obstacles(pass_index, turned)
     nearest = min(obstacles, key=lambda one: standing.clearance_over((one,), plane).low)
     media = nearest[0][0]
-    if media == machine.heights.media[at].id:
+    if media == machine.heights.media[pass_index].id:
         return ""
     return media
 
 
 def _finds_no_gap(
-    machine: Machine, at: int, printed: list[int], turned: frozenset[str], when: str
+    machine: Machine, pass_index: int, printed: list[int], turned: frozenset[str], when: str
 ) -> str:
-    least, most = machine.job.printer.min_clearance, machine.job.printer.max_throw
-    best = _most_clearance(machine, at, printed, turned)
-    if best is not None and clears_head(best, least):
+    least_clearance, longest_throw = (
+        machine.job.printer.min_clearance,
+        machine.job.printer.max_throw,
+    )
+    best = _most_clearance(machine, pass_index, printed, turned)
+    if best is not None and clears_head(best, least_clearance):
         return ""
     if best is None:
-        short = f"with each of them its drops would fly farther than the {most:g} mm that they can"
+        farther = f"farther than the {longest_throw:g} mm that they can"
+        short = f"with each of them its drops would fly {farther}"
     else:
-        short = f"with the best, {clearance_words(best, least)}"
+        short = f"with the best, {clearance_words(best, least_clearance)}"
     return f"has no gap that the printer can set if it is {when}: {short}."
 
 
 def _most_clearance(
-    machine: Machine, at: int, printed: list[int], turned: frozenset[str]
+    machine: Machine, pass_index: int, printed: list[int], turned: frozenset[str]
 ) -> float | None:
     """What the gap with most room leaves in mm; None if drops reach over none."""
     gaps = OpenGaps(machine, thorough=False)
     heights = machine.heights
-    fresh = gaps.fresh(at, heights.standing_after(printed))
-    one, gap = gaps.most_room(fresh)
-    most = machine.job.printer.max_throw
-    if not flies_far_enough(one.throw + gap.stated.nominal, most):
+    fresh = gaps.fresh(pass_index, heights.standing_after(printed))
+    fresh_gap, gap = gaps.most_room(fresh)
+    longest_throw = machine.job.printer.max_throw
+    if not flies_far_enough(fresh_gap.throw + gap.stated.nominal, longest_throw):
         return None
-    return heights.clearance(at, one.plane, {*printed, at}, turned).low + gap.stated.nominal
+    return (
+        heights.clearance(pass_index, fresh_gap.plane, {*printed, pass_index}, turned).low
+        + gap.stated.nominal
+    )
 
 
-def _not_registered(machine: Machine, others: list[int], at: int) -> str:
-    partners = [i for i in machine.partners(at) if i in others]
+def _not_registered(machine: Machine, others: list[int], pass_index: int) -> str:
+    partners = [partner for partner in machine.partners(pass_index) if partner in others]
     if not partners:
         return ""
-    names = joined_names([machine.items[i].id for i in partners])
-    if any(machine.loose(at, i) for i in partners):
+    names = joined_names([machine.items[partner].id for partner in partners])
+    if any(machine.loose(pass_index, partner) for partner in partners):
         return f"must register with {names}, and nothing holds the sheet."
     return f"must register with {names}, and the sheet is moved between them."
 
 
-def _moves_partners(machine: Machine, others: list[int], at: int) -> str:
+def _moves_partners(machine: Machine, others: list[int], item_index: int) -> str:
     """The message for handling that, done last, moves a sheet between passes that register.
 
     Empty if it does not.
     """
-    load = machine.load_of[at]
-    on_it = {i for i in others if machine.is_pass(i) and machine.load_of[i] == load}
-    if any(on_it.intersection(machine.partners(i)) for i in on_it):
+    load = machine.load_of[item_index]
+    on_it = {other for other in others if machine.is_pass(other) and machine.load_of[other] == load}
+    if any(on_it.intersection(machine.partners(other)) for other in on_it):
         return "moves the sheet while passes still have to register."
     return ""
 

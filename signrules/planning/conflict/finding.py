@@ -41,10 +41,10 @@ def deadlock_of_circle(machine: Machine, budget: int) -> Deadlock | None:
 
 def deadlock_of_side(machine: Machine) -> Deadlock | None:
     """A pass on a side that never lies up, since nothing turns its sheet over; None without one."""
-    for at in range(machine.pass_count):
-        sheet = machine.heights.media[at]
-        if machine.job.passes[at].side != sheet.up and sheet.id not in machine.turning:
-            return Deadlock(1 << at, is_smallest=True)
+    for pass_index in range(machine.pass_count):
+        sheet = machine.heights.media[pass_index]
+        if machine.job.passes[pass_index].side != sheet.up and sheet.id not in machine.turning:
+            return Deadlock(1 << pass_index, is_smallest=True)
     return None
 
 
@@ -56,22 +56,26 @@ def deadlock_of_one_sheet(machine: Machine, budget: int) -> tuple[Deadlock | Non
     """
     spent = 0
     for sheet in machine.job.media:
-        own = _done_to_sheet(machine, sheet)
-        found = StepSearch(machine, own).any_order(max(0, budget - spent))
-        spent += found.states
-        if found.order is None and found.ended:
-            return smallest_deadlock(machine, max(0, budget - spent), own), spent
+        done_to_sheet = _done_to_sheet(machine, sheet)
+        searched = StepSearch(machine, done_to_sheet).any_order(max(0, budget - spent))
+        spent += searched.states
+        if searched.order is None and searched.ended:
+            return smallest_deadlock(machine, max(0, budget - spent), done_to_sheet), spent
     return None, spent
 
 
 def _done_to_sheet(machine: Machine, sheet: Media) -> int:
     """The passes on a sheet, and the handling that moves it, as a bitmask."""
-    passes = (at for at in range(machine.pass_count) if machine.heights.media[at].id == sheet.id)
+    passes = (
+        item_index
+        for item_index in range(machine.pass_count)
+        if machine.heights.media[item_index].id == sheet.id
+    )
     handling = (
-        at
-        for at in range(machine.pass_count, len(machine.items))
-        if machine.flips(at) == sheet.id
-        or (machine.flips(at) is None and machine.load_of[at] == sheet.load)
+        item_index
+        for item_index in range(machine.pass_count, len(machine.items))
+        if machine.flips(item_index) == sheet.id
+        or (machine.flips(item_index) is None and machine.load_of[item_index] == sheet.load)
     )
     return as_mask(passes) | as_mask(handling)
 
@@ -93,7 +97,9 @@ def deadlock_of_roomy(machine: Machine, problem: Reduced, stuck: int, budget: in
     deadlock = shrunk_deadlock(Solver(problem.loose), stuck)
     handling = range(machine.pass_count, len(machine.items))
     deadlock |= _needed_flips(machine, deadlock)
-    moving = as_mask(at for at in handling if machine.move_by(at) is not None)
+    moving = as_mask(
+        item_index for item_index in handling if machine.move_by(item_index) is not None
+    )
     everything = all_of(len(machine.items))
     # What the core left out may be needed for the deadlock: the least that may do comes first.
     starts = (deadlock, deadlock | moving, deadlock | as_mask(handling), everything)
@@ -106,12 +112,14 @@ def _needed_flips(machine: Machine, deadlock: int) -> int:
     Without these the passes are no conflict of the job.
     """
     backs = {
-        machine.heights.media[at].id
-        for at in bits_of(deadlock)
-        if machine.is_pass(at) and machine.job.passes[at].side == "back"
+        machine.heights.media[item_index].id
+        for item_index in bits_of(deadlock)
+        if machine.is_pass(item_index) and machine.job.passes[item_index].side == "back"
     }
     return as_mask(
-        at for at in range(machine.pass_count, len(machine.items)) if machine.flips(at) in backs
+        item_index
+        for item_index in range(machine.pass_count, len(machine.items))
+        if machine.flips(item_index) in backs
     )
 
 
@@ -122,9 +130,9 @@ def _confirmed_deadlock(machine: Machine, starts: Sequence[int], budget: int) ->
     """
     spent = 0
     for start in starts:
-        found = StepSearch(machine, start).any_order(max(0, budget - spent))
-        spent += found.states
-        if found.order is None and found.ended:
+        searched = StepSearch(machine, start).any_order(max(0, budget - spent))
+        spent += searched.states
+        if searched.order is None and searched.ended:
             deadlock = smallest_deadlock(machine, max(0, budget - spent), start)
             return evolve(deadlock, states=deadlock.states + spent)
     everything = all_of(len(machine.items))
@@ -134,22 +142,22 @@ def _confirmed_deadlock(machine: Machine, starts: Sequence[int], budget: int) ->
 def _tying_pauses(machine: Machine, deadlock: int) -> int:
     """The pauses without which some passes that are stuck would not be."""
     pauses = pauses_between(machine, set(bits_of(deadlock)))
-    for at in sorted(pauses, reverse=True):
-        part = reduced_problems(part_of(machine, [*bits_of(deadlock), *(pauses - {at})]))
+    for item_index in sorted(pauses, reverse=True):
+        part = reduced_problems(part_of(machine, [*bits_of(deadlock), *(pauses - {item_index})]))
         assert part is not None
         if Solver(part.loose).stuck(all_of(deadlock.bit_count())):
-            pauses.remove(at)
+            pauses.remove(item_index)
     return as_mask(pauses)
 
 
 def pauses_between(machine: Machine, passes: set[int]) -> set[int]:
     """The pauses that come after one of some passes and before another."""
-    found = set()
-    for at in range(machine.pass_count, len(machine.items)):
-        earlier = passes & passes_next_to(machine, at, machine.before)
-        if earlier and passes & passes_next_to(machine, at, machine.followers):
-            found.add(at)
-    return found
+    pauses = set()
+    for item_index in range(machine.pass_count, len(machine.items)):
+        earlier = passes & passes_next_to(machine, item_index, machine.before)
+        if earlier and passes & passes_next_to(machine, item_index, machine.followers):
+            pauses.add(item_index)
+    return pauses
 
 
 def conflict_of_many(machine: Machine, stuck: Sequence[int], most: int) -> Conflict:
@@ -163,7 +171,7 @@ def conflict_of_many(machine: Machine, stuck: Sequence[int], most: int) -> Confl
             f"No safe order: none of {len(stuck)} passes, the first of which is {first}, can be"
             " printed last."
         )
-        return Conflict(tuple(machine.path(at) for at in stuck), (), message)
+        return Conflict(tuple(machine.path(item_index) for item_index in stuck), (), message)
     part = part_of(machine, [*stuck, *pauses_between(machine, set(stuck))])
     seen = front_up(part)
     problem = reduced_problems(seen)
@@ -174,7 +182,7 @@ def conflict_of_many(machine: Machine, stuck: Sequence[int], most: int) -> Confl
 
 def part_of(machine: Machine, kept: Sequence[int]) -> Machine:
     """The machine of some of the passes and pauses, without what they name of the others."""
-    ids = {machine.items[at].id for at in kept}
+    ids = {machine.items[item_index].id for item_index in kept}
 
     def among(names: tuple[str, ...]) -> tuple[str, ...]:
         return tuple(name for name in names if name in ids)
@@ -188,7 +196,7 @@ def part_of(machine: Machine, kept: Sequence[int]) -> Machine:
         evolve(item, after=among(item.after)) for item in machine.job.handling if item.id in ids
     )
     job = evolve(machine.job, passes=passes, handling=pauses, signs=(), sequence=None, waivers=())
-    number = {machine.index[item.id]: at for at, item in enumerate(job.items)}
+    number = {machine.index[item.id]: item_index for item_index, item in enumerate(job.items)}
     ordered = (
         evolve(edge, before=number[edge.before], then=number[edge.then])
         for edge in machine.precedence

@@ -32,9 +32,11 @@ def shrunk_deadlock(solver: Solver, stuck: int) -> int:
     what is still stuck then is kept.
     """
     deadlock = closed_part(solver.problem, stuck)
-    for at in sorted(bits_of(deadlock), reverse=True):
-        if deadlock >> at & 1:
-            deadlock = solver.stuck(deadlock & ~(1 << at)) or deadlock
+    # A stuck set stays stuck whatever stands beside it. So what a larger set cannot do without no
+    # smaller one can, and to try each once is enough.
+    for item in sorted(bits_of(deadlock), reverse=True):
+        if deadlock >> item & 1:
+            deadlock = solver.stuck(deadlock & ~(1 << item)) or deadlock
     return deadlock
 
 
@@ -43,31 +45,34 @@ def closed_part(problem: Changeover, stuck: int) -> int:
 
     Mostly that is few of them, and stuck already.
     """
+    # When nothing waits any more, each of the part is kept from the end by others of the part.
     part, waiting = 0, stuck & -stuck
     while waiting:
-        at = waiting.bit_length() - 1
-        part |= 1 << at
-        waiting = (waiting | _blockers_of(problem, at, stuck, part | waiting)) & ~part
+        item = waiting.bit_length() - 1
+        part |= 1 << item
+        waiting = (waiting | _blockers_of(problem, item, stuck, part | waiting)) & ~part
     return part
 
 
-def _blockers_of(problem: Changeover, at: int, stuck: int, known: int) -> int:
+def _blockers_of(problem: Changeover, item: int, stuck: int, known: int) -> int:
     """The items of a stuck set that by themselves keep one from standing last.
 
     As many of those `known` are taken as will do.
     """
     # One that must come after it is enough; if none must, a stack bars it.
-    following = problem.after[at] & stuck
+    following = problem.after[item] & stuck
     if following:
         return following & known or following & -following
-    heavy = ((bar.most, bar.too_heavy(stuck)) for bar in problem.bars[at])
-    most, stack = next((most, stack) for most, stack in heavy if stack is not None)
+    heavy = ((bar.most, bar.too_heavy(stuck)) for bar in problem.bars[item])
+    most_weight, stack = next(
+        (most_weight, stack) for most_weight, stack in heavy if stack is not None
+    )
     masks = [mask for _, mask in sorted(stack.weights, reverse=True)]
-    among = (stuck & known & ~(1 << at), stuck & ~known & ~(1 << at))
+    among = (stuck & known & ~(1 << item), stuck & ~known & ~(1 << item))
     # First of what is known already, the thickest first, so that the part stays small.
-    some = (mask & part for part, mask in product(among, masks))
-    others, chosen = chain.from_iterable(map(bits_of, some)), 1 << at
-    while stack.weight(chosen) <= most:
+    candidates = (mask & part for part, mask in product(among, masks))
+    others, chosen = chain.from_iterable(map(bits_of, candidates)), 1 << item
+    while stack.weight(chosen) <= most_weight:
         chosen |= 1 << next(others)
     return chosen
 
@@ -85,23 +90,24 @@ def smallest_deadlock(machine: Machine, budget: int, among: int) -> Deadlock:
     shrinks = is_smallest = True
     while shrinks:
         shrinks = False
-        for at in sorted(bits_of(active), reverse=True):
-            if _is_needed(machine, active, at):
+        for item_index in sorted(bits_of(active), reverse=True):
+            if _is_needed(machine, active, item_index):
                 continue
             # Only a search that has ended says that there is no order.
-            rest = active & ~(1 << at)
-            found = StepSearch(machine, rest).any_order(max(0, budget - states))
-            states += found.states
-            if found.order is None and found.ended:
-                active, shrinks = rest, True
-            elif found.order is None:
+            remaining = active & ~(1 << item_index)
+            searched = StepSearch(machine, remaining).any_order(max(0, budget - states))
+            states += searched.states
+            if searched.order is None and searched.ended:
+                active, shrinks = remaining, True
+            # The budget ended before either was known: this item may be left out, or may not.
+            elif searched.order is None:
                 is_smallest = False
     return Deadlock(active, is_smallest, states)
 
 
-def _is_needed(machine: Machine, active: int, at: int) -> bool:
+def _is_needed(machine: Machine, active: int, item_index: int) -> bool:
     """Whether an item turns a sheet over on whose back something is printed."""
-    media = machine.flips(at)
+    media = machine.flips(item_index)
     if media is None:
         return False
     on_back = machine.heights.layout.passes_on[media, "back"]

@@ -9,31 +9,35 @@ from signrules.model.wording import joined_names
 from signrules.physics.machine import Machine, Precedence
 
 
-def wrong_side(machine: Machine, others: Sequence[int], at: int) -> str:
+def wrong_side(machine: Machine, others: Sequence[int], pass_index: int) -> str:
     """The message for a pass that would print on the wrong side after the others, else nothing."""
-    item, sheet = machine.job.passes[at], machine.heights.media[at]
+    item, sheet = machine.job.passes[pass_index], machine.heights.media[pass_index]
     up = side_up_after(machine, others, sheet.id)
     if item.side == up:
         return ""
-    where = f"prints on the {item.side} of {sheet.id}"
+    what_it_does = f"prints on the {item.side} of {sheet.id}"
     if sheet.id not in machine.turning:
         loaded = f"the sheet is loaded {up} up and nothing turns it over"
-        return f"{where}, which is never up: {loaded}. {_what_to_do(machine, at)}"
-    flips = [machine.items[i].id for i in others if machine.flips(i) == sheet.id]
+        return f"{what_it_does}, which is never up: {loaded}. {_what_to_do(machine, pass_index)}"
+    flips = [machine.items[other].id for other in others if machine.flips(other) == sheet.id]
     when = "before it is turned over"
     if flips:
         when = f"after {joined_names(flips)}"
-    return f"{where}, and {when} its {up} faces up."
+    return f"{what_it_does}, and {when} its {up} faces up."
 
 
-def turned_too_late(machine: Machine, others: Sequence[int], at: int) -> str:
+def turned_too_late(machine: Machine, others: Sequence[int], item_index: int) -> str:
     """The message for passes that need a flip that is done last; empty if there are none."""
-    media = machine.flips(at)
-    if media is None or any(machine.flips(i) == media for i in others):
+    media = machine.flips(item_index)
+    if media is None or any(machine.flips(other) == media for other in others):
         return ""
     up = side_up_after(machine, (), media)
-    printed = [i for i in others if machine.is_pass(i) and machine.heights.media[i].id == media]
-    names = [machine.items[i].id for i in printed if machine.job.passes[i].side != up]
+    printed = [
+        other
+        for other in others
+        if machine.is_pass(other) and machine.heights.media[other].id == media
+    ]
+    names = [machine.items[other].id for other in printed if machine.job.passes[other].side != up]
     if not names:
         return ""
     down = OTHER_SIDE[up]
@@ -52,7 +56,7 @@ def out_of_step(machine: Machine, edge: Precedence) -> str:
         return ""
     sheet, side = machine.heights.media[printed], machine.job.passes[printed].side
     handling = range(machine.pass_count, len(machine.items))
-    flips = [at for at in handling if machine.flips(at) == sheet.id]
+    flips = [item_index for item_index in handling if machine.flips(item_index) == sheet.id]
     if flips != [turned] or late == (side == sheet.up):
         return ""
     if late:
@@ -65,10 +69,10 @@ def side_up_after(machine: Machine, done: Sequence[int], media: str) -> str:
     return "back" if media in machine.back_up_after(done) else "front"
 
 
-def _what_to_do(machine: Machine, at: int) -> str:
+def _what_to_do(machine: Machine, pass_index: int) -> str:
     """What makes a side lie up that never does."""
-    side, media = machine.job.passes[at].side, machine.heights.media[at].id
-    on_both = all(machine.heights.layout.passes_on[media, each] for each in SIDES)
+    side, media = machine.job.passes[pass_index].side, machine.heights.media[pass_index].id
+    on_both = all(machine.heights.layout.passes_on[media, face] for face in SIDES)
     if on_both:
         return "Add a flip between the passes on its two sides."
     return f'Load it {side} up (up = "{side}"), or add a flip.'

@@ -50,49 +50,59 @@ class Serving:
 
     def _look_at_all(self) -> None:
         is_steady = drop_of(self.job.printer) is None
-        for at, (low, high) in self.reaches.items():
-            item, known = self.job.passes[at], self.records.extras
+        for pass_index, (low, high) in self.reaches.items():
+            item, known = self.job.passes[pass_index], self.records.extras
             if not self.records.are_asked_by(item):
                 continue
-            span = self._span(at)
+            span = self._span(pass_index)
             if not self.records.serve_between(*span):
-                self.spans[at] = span
+                self.spans[pass_index] = span
                 if item.gap is None and is_steady:
-                    self.above[at] = self._heights_served(at, 0.0, 0.0)
+                    self.above[pass_index] = self._heights_served(pass_index, 0.0, 0.0)
             if item.gap is None and known:
-                served = self._heights_served(at, known[0], known[-1])
-                self.by_record[at] = max(low, served[0]), min(high, served[1])
+                served = self._heights_served(pass_index, known[0], known[-1])
+                self.by_record[pass_index] = max(low, served[0]), min(high, served[1])
 
-    def _span(self, at: int) -> Reach:
+    def _span(self, pass_index: int) -> Reach:
         """Between which extras over a bare sheet an alignment may serve a pass, in mm."""
-        gap = self.job.passes[at].gap
+        gap = self.job.passes[pass_index].gap
         if gap is not None and gap.above != "build-up":
-            throws = self._crisp_ends(at, self.heights.stated_planes[at])
+            throws = self._crisp_ends(pass_index, self.heights.stated_planes[pass_index])
             ends = [self._window(throw) for throw in throws]
             return min(end.low for end in ends), max(end.high for end in ends)
-        low, high = self.reaches[at]
-        least, most = self._crisp_surface(at)
-        return self._extras_for(at, low - most)[0], self._extras_for(at, max(low, high) - least)[1]
+        low, high = self.reaches[pass_index]
+        least, most = self._crisp_surface(pass_index)
+        return self._extras_for(pass_index, low - most)[0], self._extras_for(
+            pass_index, max(low, high) - least
+        )[1]
 
-    def _extras_for(self, at: int, throw: float) -> Reach:
+    def _extras_for(self, pass_index: int, throw: float) -> Reach:
         """Between which extras alignments may serve a pass with a nominal throw, both in mm."""
-        least, most = self._lifts(at)
-        low, high = throw - most / 2 - self._skew(at), throw - least / 2 + self._skew(at)
+        least, most = self._lifts(pass_index)
+        low, high = (
+            throw - most / 2 - self._skew(pass_index),
+            throw - least / 2 + self._skew(pass_index),
+        )
         # With the least lift the bad ends lie closest: where no alignment serves these, none does.
         wanted = self._window(Interval(throw - least, throw, throw))
         if not wanted.certain:
             return low, high
         return min(low, wanted.low), max(high, wanted.high)
 
-    def _heights_served(self, at: int, first: float, last: float) -> Reach:
+    def _heights_served(self, pass_index: int, first: float, last: float) -> Reach:
         """Between which heights a plane lies that alignments from one extra to another serve."""
-        least, most = self._crisp_surface(at)
-        return self._throws_for(at, first)[0] + least, self._throws_for(at, last)[1] + most
+        least, most = self._crisp_surface(pass_index)
+        return self._throws_for(pass_index, first)[0] + least, self._throws_for(pass_index, last)[
+            1
+        ] + most
 
-    def _throws_for(self, at: int, extra: float) -> Reach:
+    def _throws_for(self, pass_index: int, extra: float) -> Reach:
         """Between which nominal throws an alignment at an extra may serve a pass."""
-        least, most = self._lifts(at)
-        low, high = extra + least / 2 - self._skew(at), extra + most / 2 + self._skew(at)
+        least, most = self._lifts(pass_index)
+        low, high = (
+            extra + least / 2 - self._skew(pass_index),
+            extra + most / 2 + self._skew(pass_index),
+        )
         served = self._window(Interval.exact(extra))
         if served.low + least > served.high + GUARD_MM:
             return low, high
@@ -104,9 +114,9 @@ class Serving:
 
     # --- the middle of a throw -----------------------------------------------------------------
 
-    def _skew(self, at: int) -> float:
+    def _skew(self, pass_index: int) -> float:
         """By how many mm the middle of a throw may differ from its nominal value, without lifts."""
-        least, most = self._under(at)
+        least, most = self._under(pass_index)
         items = (self.job.passes[other] for other in least | most)
         if all(_deviation_of(self.job.ink_of(item).layer) == 0 for item in items):
             return self.lopsided + self._plane_skew
@@ -137,51 +147,53 @@ class Serving:
 
     # --- surfaces ------------------------------------------------------------------------------
 
-    def _crisp_surface(self, at: int) -> Reach:
+    def _crisp_surface(self, pass_index: int) -> Reach:
         """How high a plane of no throw lies over where a pass is crisp: at the least, at the most.
 
         With the base gap, without which extras of alignments are stated.
         """
-        bed = self.heights.head_plane(at, HeadAboveBed(Interval.exact(0.0)), ())
-        throws = [crisp.nominal for crisp in self._crisp_ends(at, bed)]
+        bed = self.heights.head_plane(pass_index, HeadAboveBed(Interval.exact(0.0)), ())
+        throws = [crisp.nominal for crisp in self._crisp_ends(pass_index, bed)]
         return -max(throws), -min(throws)
 
-    def _under(self, at: int) -> tuple[frozenset[int], frozenset[int]]:
+    def _under(self, pass_index: int) -> tuple[frozenset[int], frozenset[int]]:
         """What stands within the areas of a pass at the least, and at the most, when it comes."""
-        covers = self.heights.layout.covers_of(at)
-        beneath = (set().union(*covers) & self.active) - {at}
-        return self.before.among(at, beneath), self.before.not_after(at, beneath)
+        covers = self.heights.layout.covers_of(pass_index)
+        beneath = (set().union(*covers) & self.active) - {pass_index}
+        return self.before.among(pass_index, beneath), self.before.not_after(pass_index, beneath)
 
-    def _crisp_ends(self, at: int, plane: HeadPlane) -> list[Interval]:
+    def _crisp_ends(self, pass_index: int, plane: HeadPlane) -> list[Interval]:
         """The throws of a pass less the base gap, with the least and the most beneath it."""
-        lifts = {*self._lifts(at)}
-        found = []
-        for printed in self._under(at):
-            found += [self._crisp(at, plane, printed, lift) for lift in lifts]
-        return found
+        lifts = {*self._lifts(pass_index)}
+        throws = []
+        for printed in self._under(pass_index):
+            throws += [self._crisp(pass_index, plane, printed, lift) for lift in lifts]
+        return throws
 
-    def _crisp(self, at: int, plane: HeadPlane, printed: frozenset[int], lift: float) -> Interval:
+    def _crisp(
+        self, pass_index: int, plane: HeadPlane, printed: frozenset[int], lift: float
+    ) -> Interval:
         """One such throw, from the stacks within the areas of a pass alone."""
-        heights, media = self.heights, self.heights.media[at].id
-        covers = heights.layout.covers_of(at)
+        heights, media = self.heights, self.heights.media[pass_index].id
+        covers = heights.layout.covers_of(pass_index)
         lower = plane.less(heights.ground.base_gap)
 
         def throws_onto(stacks: Iterable[Cover]) -> list[Interval]:
             return [heights.above_ink(lower, media, lift, cover, printed) for cover in stacks]
 
-        if self.job.passes[at].crisp_on == "highest":
+        if self.job.passes[pass_index].crisp_on == "highest":
             return least_of(throws_onto(covers))
         # Ink that covers in part leaves the lowest surface bare of it.
         return greatest_of(throws_onto({heights.full(cover) for cover in covers}))
 
-    def _lifts(self, at: int) -> Reach:
+    def _lifts(self, pass_index: int) -> Reach:
         """By how many mm ink on the other side may lift a sheet: the least of it, and the most."""
-        media = self.heights.media[at].id
-        under = OTHER_SIDE[self.job.passes[at].side]
+        media = self.heights.media[pass_index].id
+        under = OTHER_SIDE[self.job.passes[pass_index].side]
         passes = self.heights.layout.passes_on[media, under] & self.active
         if not passes:
             return 0.0, 0.0
-        ends = (self.before.among(at, passes), self.before.not_after(at, passes))
+        ends = (self.before.among(pass_index, passes), self.before.not_after(pass_index, passes))
         least, most = (self.heights.build_up(media, under, printed).high for printed in ends)
         return least, most
 
@@ -197,14 +209,14 @@ def _lopsided_together(machine: Machine) -> float:
 
 def _beside_the_highest(stacks: Sequence[Interval]) -> float:
     """By how much the middle of the highest of some of these may lie beside its nominal height."""
-    most = 0.0
+    farthest = 0.0
     for highest in stacks:
         others = [other for other in stacks if other.nominal <= highest.nominal]
         low = max(other.low for other in others)
         high = max(other.high for other in others)
         raised = low - highest.low + high - highest.high
-        most = max(most, (raised + _lopsided_by(highest)) / 2)
-    return most
+        farthest = max(farthest, (raised + _lopsided_by(highest)) / 2)
+    return farthest
 
 
 def _deviation_of(length: Interval) -> float:

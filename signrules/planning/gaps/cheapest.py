@@ -86,9 +86,9 @@ class CheapestGaps:
 
     def of_order(self, order: Sequence[int], ways: int = WAYS) -> Choices:
         """What `cheapest_gaps` gives."""
-        found = self.cheaper(order, ways, None)
-        assert found is not None
-        return found
+        choices = self.cheaper(order, ways, None)
+        assert choices is not None
+        return choices
 
     def cheaper(
         self, order: Sequence[int], ways: int, below: Rank | None, enough: float = 0.0
@@ -110,10 +110,10 @@ class CheapestGaps:
                 programmes[gaps] = _Programme(Places(self.machine, order, gaps))
             programme = programmes[gaps]
             before = programme.tried
-            found = programme.through(width, below)
+            way = programme.through(width, below)
             self.states += (programme.tried - before) // WAYS_A_STATE
-            if found is not None:
-                best, below = found, programme.rank(found)
+            if way is not None:
+                best, below = way, programme.rank(way)
             if below is not None and below <= max(programme.least, (0, enough)):
                 break
         if best is None:
@@ -123,13 +123,13 @@ class CheapestGaps:
 
 def _gaps_of_way(order: Sequence[int], machine: Machine, way: _Way | None) -> Choices:
     """The gaps of a way through an order."""
-    found: dict[int, HeadSetting | None] = {}
-    for at in reversed([at for at in order if machine.is_pass(at)]):
+    gaps: dict[int, HeadSetting | None] = {}
+    for item_index in reversed([item_index for item_index in order if machine.is_pass(item_index)]):
         assert way is not None
-        if machine.job.passes[at].gap is None:
-            found[at] = way.gap
+        if machine.job.passes[item_index].gap is None:
+            gaps[item_index] = way.gap
         way = way.earlier
-    return found
+    return gaps
 
 
 class _Programme:
@@ -163,30 +163,33 @@ class _Programme:
         ways = [_Way()]
         for number, place in enumerate(self.places.places):
             onward: dict[object, tuple[Rank, _Way]] = {}
+            # Each goes on with every plane that may be set, so the more planes the fewer ways are
+            # followed.
             ways = ways[: max(NARROW, most // len(place.anew))]
-            for then in self._onward_of_all(place, ways):
+            for onward_way in self._onward_of_all(place, ways):
                 self.tried += 1
-                rank = self._rank_at_most(number + 1, then)
+                rank = self._rank_at_most(number + 1, onward_way)
                 if below is not None and rank >= below:
                     continue
-                assert then.plane is not None
-                name = (then.plane.key, then.mark, then.needs)
+                assert onward_way.plane is not None
+                # The rest of the order asks for nothing else of what came before.
+                name = (onward_way.plane.key, onward_way.mark, onward_way.needs)
                 if name not in onward or rank < onward[name][0]:
-                    onward[name] = rank, then
+                    onward[name] = rank, onward_way
             ways = self._best_of(number + 1, list(onward.values()), max(NARROW, most))
         return ways[0] if ways else None
 
-    def _best_of(self, number: int, found: list[tuple[Rank, _Way]], width: int) -> list[_Way]:
+    def _best_of(self, number: int, ranked_ways: list[tuple[Rank, _Way]], width: int) -> list[_Way]:
         """The best `width` of some ways, which come with what they cost at the least.
 
         How long a plane can be kept is looked at closely only for those that might be among them.
         """
-        queue = [(rank, serial, False) for serial, (rank, _) in enumerate(found)]
+        queue = [(rank, serial, False) for serial, (rank, _) in enumerate(ranked_ways)]
         heapq.heapify(queue)
         best: list[_Way] = []
         while queue and len(best) < width:
             rank, serial, is_close = heapq.heappop(queue)
-            way = found[serial][1]
+            way = ranked_ways[serial][1]
             # The first look never says too much, so only who leads by it is looked at closely.
             closer = rank if is_close else self._rank(number, way)
             if closer > rank:
@@ -216,8 +219,11 @@ class _Programme:
         """Of ways that need the same alignments the best: a plane is set again from there."""
         best: dict[Needs, _Way] = {}
         for way in ways:
-            known = best.get(way.needs)
-            if known is None or (way.unsafe, way.settings) < (known.unsafe, known.settings):
+            best_so_far = best.get(way.needs)
+            if best_so_far is None or (way.unsafe, way.settings) < (
+                best_so_far.unsafe,
+                best_so_far.settings,
+            ):
                 best[way.needs] = way
         return best
 
@@ -275,6 +281,7 @@ class _Programme:
     def _level_until(self, number: int, height: float) -> int:
         """The first step from one on for which no safe plane lies at a height."""
         places = self.places.places
+        # What serves from one step on to another serves from each step between them as far.
         first, until = self._level.get(height, (0, -1))
         if not first <= number <= until:
             until = number
@@ -305,21 +312,21 @@ class _Programme:
         # Going on with a plane as long as any serves takes the fewest settings (the greedy of
         # stabbing intervals), so that each step on needs only the step where its run must end.
         ends = run_ends([place.heights for place in self.places.places])
-        found = [0] * (len(ends) + 1)
+        settings_from = [0] * (len(ends) + 1)
         for number in reversed(range(len(ends))):
-            found[number] = 1 + found[ends[number]]
-        return found
+            settings_from[number] = 1 + settings_from[ends[number]]
+        return settings_from
 
     def _serving_spans(self) -> list[frozenset[Reach]]:
         """From each step on, the extras between which the alignments of the rest lie."""
         spans = frozenset[Reach]()
-        found = [spans]
+        spans_from = [spans]
         for place in reversed(self.places.places):
             if place.serves is not None:
                 spans |= {place.serves}
-            found.append(spans)
-        found.reverse()
-        return found
+            spans_from.append(spans)
+        spans_from.reverse()
+        return spans_from
 
     def _alignments_unshared(self, number: int, needs: Needs) -> int:
         wanted = ((need.low, need.high) for need in needs)

@@ -83,20 +83,22 @@ class OpenGaps:
             return True
         return self.job.printer.allowed_landing_error is None
 
-    def fresh(self, at: int, standing: Standing) -> tuple[Fresh, ...]:
+    def fresh(self, pass_index: int, standing: Standing) -> tuple[Fresh, ...]:
         """What setting the gap anew for a pass that comes next gives at extra 0, over each
         reference.
         """
-        landing = standing.landing(at)
-        found: list[Fresh] = []
+        landing = standing.landing(pass_index)
+        fresh_gaps: list[Fresh] = []
         for reference in ("media", "build-up"):
-            plane = standing.head_plane(at, Gap(ZERO, reference))
-            if found and plane.key == found[0].plane.key:
+            plane = standing.head_plane(pass_index, Gap(ZERO, reference))
+            if fresh_gaps and plane.key == fresh_gaps[0].plane.key:
                 continue
             throw = standing.throw_onto(landing, plane).to_lowest.high
             extras = standing.crisp_extras(landing, plane)
-            found.append(Fresh(plane, throw, extras.onto(self.job.passes[at].crisp_on)))
-        return tuple(found)
+            fresh_gaps.append(
+                Fresh(plane, throw, extras.onto(self.job.passes[pass_index].crisp_on))
+            )
+        return tuple(fresh_gaps)
 
     def settable(self, fresh: Fresh, clearance: float) -> Iterator[HeadSetting]:
         """The gaps worth trying over one reference, the lowest first.
@@ -125,14 +127,14 @@ class OpenGaps:
     def most_room(self, fresh: Iterable[Fresh]) -> tuple[Fresh, HeadSetting]:
         """The gap that leaves most room of those that do not clear, if drops reach over it."""
         best: tuple[bool, float, Fresh, HeadSetting] | None = None
-        for one in fresh:
-            last = self._last_reaching(one.throw)
+        for fresh_gap in fresh:
+            last = self._last_reaching(fresh_gap.throw)
             # Where drops reach over none of the gaps, the highest leaves the most room.
             number = last if last >= 0 else len(self.extras) - 1
-            gap = self._gap(number, one)
-            height = one.plane.height.nominal + gap.stated.nominal
+            gap = self._gap(number, fresh_gap)
+            height = fresh_gap.plane.height.nominal + gap.stated.nominal
             if best is None or (last >= 0, height) > best[:2]:
-                best = (last >= 0, height, one, gap)
+                best = (last >= 0, height, fresh_gap, gap)
         assert best is not None
         return best[2], best[3]
 
@@ -140,18 +142,20 @@ class OpenGaps:
         return Gap(self._exact[number], fresh.plane.gap.above)
 
     def _first_clear(self, clearance: float) -> int:
-        least = self.job.printer.min_clearance
-        first = bisect_left(self.extras, max(least - GUARD_MM, GUARD_MM) - clearance)
+        least_clearance = self.job.printer.min_clearance
+        first = bisect_left(self.extras, max(least_clearance - GUARD_MM, GUARD_MM) - clearance)
         # The sum is rounded another way than the difference: the one that is judged decides.
-        while first < len(self.extras) and not clears_head(clearance + self.extras[first], least):
+        while first < len(self.extras) and not clears_head(
+            clearance + self.extras[first], least_clearance
+        ):
             first += 1
         return first
 
     def _last_reaching(self, throw: float) -> int:
-        most = self.job.printer.max_throw
-        if most is None:
+        longest_throw = self.job.printer.max_throw
+        if longest_throw is None:
             return len(self.extras) - 1
-        return bisect_right(self.extras, most + GUARD_MM - throw) - 1
+        return bisect_right(self.extras, longest_throw + GUARD_MM - throw) - 1
 
     # --- what is worth trying ----------------------------------------------------------------
 
@@ -170,9 +174,11 @@ class OpenGaps:
         """The least extra that clears each stack that may stand in the way."""
         name = self.may_stand.name_of(plane)
         if name not in self._clear:
-            least = self.job.printer.min_clearance
+            least_clearance = self.job.printer.min_clearance
             heights = self.may_stand.above_obstacles(plane)
-            numbers = {bisect_left(self.extras, least - height - GUARD_MM) for height in heights}
+            numbers = {
+                bisect_left(self.extras, least_clearance - height - GUARD_MM) for height in heights
+            }
             self._clear[name] = frozenset(numbers - {len(self.extras)})
         return self._clear[name]
 
@@ -224,26 +230,27 @@ class OpenGaps:
         """From which extra over a bare sheet on alignments serve: those on record, those needed."""
         if self.job.printer.allowed_landing_error is None:
             return ()
-        found = set(Records.of_job(self.job).extras)
+        begins = set(Records.of_job(self.job).extras)
         if self.thorough:
             for plane in self.may_stand.planes:
                 level = self._at_heights(plane, self._fixed_heights)
                 extras = {self._exact[number] for number in {*self._that_clear(plane), *level}}
-                found |= self._window_lows(plane, extras | self._stated_extras(plane))
+                begins |= self._window_lows(plane, extras | self._stated_extras(plane))
             for plane in self._stated_from_bed():
-                found |= self._window_lows(plane, {ZERO})
-        return tuple(sorted(found))
+                begins |= self._window_lows(plane, {ZERO})
+        return tuple(sorted(begins))
 
     def _window_lows(self, plane: HeadPlane, extras: Iterable[Interval]) -> set[float]:
         """From where on alignments serve passes on all surfaces, with some extras over a plane."""
         tolerance = self.job.printer.allowed_landing_error
         assert tolerance is not None
-        found = set()
+        lows = set()
         for crisp in self.may_stand.crisp_extras(plane):
             for extra in extras:
                 window = alignment_window(self.job.printer, crisp + extra, tolerance)
-                found.add(round(window.low, 6))
-        return found
+                # Rounded, so that noise in the last digits makes no further extra to try.
+                lows.add(round(window.low, 6))
+        return lows
 
     def _stated_extras(self, plane: HeadPlane) -> set[Interval]:
         """The extras that passes state over the surface of a plane."""
@@ -265,7 +272,7 @@ class OpenGaps:
     @cached_property
     def _shared_heights(self) -> tuple[float, ...]:
         """The heights of planes that are stated, or set to clear something or for an alignment."""
-        found = set(self._fixed_heights)
+        heights = set(self._fixed_heights)
         extras = {
             item.gap.stated.nominal
             for item in self.job.passes
@@ -274,5 +281,5 @@ class OpenGaps:
         for plane in self.may_stand.planes:
             numbers = self._that_clear(plane) | self._that_are_served(plane)
             added = {*(self.extras[number] for number in numbers), *extras}
-            found |= {round(plane.height.nominal + extra, 9) for extra in added}
-        return tuple(sorted(found))
+            heights |= {round(plane.height.nominal + extra, 9) for extra in added}
+        return tuple(sorted(heights))

@@ -63,15 +63,15 @@ class MayStand:
     @cached_property
     def planes(self) -> tuple[HeadPlane, ...]:
         """The planes at extra 0 that may be set over bare sheets and stacks, one of each name."""
-        heights, found = self.heights, dict[PlaneName, HeadPlane]()
+        heights, plane_of_name = self.heights, dict[PlaneName, HeadPlane]()
         base_gap = Form.of(heights.ground.base_gap)
         for (media, _), stacks in (self.stacks or {}).items():
             for stack in sorted(stacks):
                 reference = "media" if stack == BARE else "build-up"
                 form = base_gap + heights.ground.top(media) + heights.stacks.inks[stack]
                 plane = HeadPlane((form,), Gap(Interval.exact(0.0), reference), media)
-                found.setdefault(self.name_of(plane), plane)
-        return tuple(found.values())
+                plane_of_name.setdefault(self.name_of(plane), plane)
+        return tuple(plane_of_name.values())
 
     def above_obstacles(self, plane: HeadPlane) -> set[float]:
         """How far in mm, at the bad end, a plane lies above each stack that may be in its way."""
@@ -90,13 +90,13 @@ class MayStand:
         """What a plane set over a sheet sees: that sheet, and of the others those alike once."""
         key = (media, bowed)
         if key not in self._near:
-            found: dict[Hashable, Surface] = {}
+            surfaces: dict[Hashable, Surface] = {}
             for (other, side), stacks in (self.stacks or {}).items():
                 for lift in sorted(self._lifts(other, side)):
                     for stack in sorted(stacks):
                         alike = (other == media, self._like[other], lift, stack)
-                        found.setdefault(alike, ((other, lift, bowed), stack))
-            self._near[key] = tuple(found.values())
+                        surfaces.setdefault(alike, ((other, lift, bowed), stack))
+            self._near[key] = tuple(surfaces.values())
         return self._near[key]
 
     def _lifts(self, media: str, side: str) -> set[float]:
@@ -110,19 +110,19 @@ class MayStand:
     @cached_property
     def stacks(self) -> dict[tuple[str, str], frozenset[int]] | None:
         """The stacks that may stand on each side of each sheet; None where they are very many."""
-        found: dict[tuple[str, str], frozenset[int]] = {}
-        left = MOST_STACKS
+        stacks_on_side: dict[tuple[str, str], frozenset[int]] = {}
+        stacks_left = MOST_STACKS
         for sheet in self.job.media:
             for side in SIDES:
                 stacks: set[int] = {BARE}
                 for cover in self.heights.layout.covers_on(sheet.id, side):
-                    some = self._partial_stacks(cover)
-                    left -= len(some)
-                    if left < 0:
+                    partial_stacks = self._partial_stacks(cover)
+                    stacks_left -= len(partial_stacks)
+                    if stacks_left < 0:
                         return None
-                    stacks |= some
-                found[sheet.id, side] = frozenset(stacks)
-        return found
+                    stacks |= partial_stacks
+                stacks_on_side[sheet.id, side] = frozenset(stacks)
+        return stacks_on_side
 
     def _partial_stacks(self, cover: Cover) -> set[int]:
         """The stacks of a cover as it may stand at some time.
@@ -132,25 +132,31 @@ class MayStand:
         """
         if 2 ** len(cover) > MOST_ORDERED:
             return self._any_partial_stacks(cover)
-        needed = {at: before_within(self.machine, at, cover) for at in cover}
+        needed = {
+            pass_index: before_within(self.machine, pass_index, cover) for pass_index in cover
+        }
         # Part by part in every order that the stack allows, each part looked at once.
         done, stacks = {frozenset[int]()}, {BARE}
         waiting = list(done)
         while waiting:
             standing = waiting.pop()
-            for at in cover:
-                more = standing | {at}
-                if at not in standing and needed[at] <= standing and more not in done:
-                    done.add(more)
-                    waiting.append(more)
-                    stacks.add(self.heights.stacks.of_passes(sorted(more)))
+            for pass_index in cover:
+                with_one_more = standing | {pass_index}
+                if (
+                    pass_index not in standing
+                    and needed[pass_index] <= standing
+                    and with_one_more not in done
+                ):
+                    done.add(with_one_more)
+                    waiting.append(with_one_more)
+                    stacks.add(self.heights.stacks.of_passes(sorted(with_one_more)))
         return stacks
 
     def _any_partial_stacks(self, cover: Cover) -> set[int]:
         """The stacks of any of some passes, of which many make the same ones."""
         stacks = {BARE}
-        for at in cover:
+        for pass_index in cover:
             if len(stacks) > MOST_STACKS:
                 break
-            stacks |= {self.heights.stacks.with_pass(stack, at) for stack in stacks}
+            stacks |= {self.heights.stacks.with_pass(stack, pass_index) for stack in stacks}
         return stacks

@@ -22,10 +22,10 @@ def with_most_room(machine: Machine) -> Machine | None:
     reaches = plane_reaches(machine)
     added = _lost_to_tolerances(machine) + SLACK_MM
     passes = []
-    for at, item in enumerate(machine.job.passes):
+    for pass_index, item in enumerate(machine.job.passes):
         if item.gap is None:
             # From the bed the plane is fixed, so that the changeover core can tell of an order.
-            height = reaches[at][1] + added
+            height = reaches[pass_index][1] + added
             if height > LARGEST_MM:
                 return None
             item = evolve(item, gap=HeadAboveBed(Interval.exact(height)))

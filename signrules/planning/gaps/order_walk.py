@@ -43,7 +43,7 @@ class Place:
     needs none.
     """
 
-    at: int
+    pass_index: int
     mark: Mark | None
     landing: Landing
     obstacles: Obstacles
@@ -68,104 +68,116 @@ class Places:
 
     def option(self, place: Place, plane: HeadPlane) -> Option:
         """What it is to keep a head plane for a pass."""
-        found = place.kept.get(plane.key)
-        if found is None:
-            found = self._option(place.at, place.landing, place.obstacles, plane, None)
-            place.kept[plane.key] = found
-        return found
+        option = place.kept.get(plane.key)
+        if option is None:
+            option = self._option(place.pass_index, place.landing, place.obstacles, plane, None)
+            place.kept[plane.key] = option
+        return option
 
     def _option(
         self,
-        at: int,
+        pass_index: int,
         landing: Landing,
         obstacles: Obstacles,
         plane: HeadPlane,
         gap: HeadSetting | None,
     ) -> Option:
-        is_safe = self._is_safe(at, obstacles, landing, plane)
-        return Option(plane, gap, is_safe, self._window(at, landing, plane))
+        is_safe = self._is_safe(pass_index, obstacles, landing, plane)
+        return Option(plane, gap, is_safe, self._window(pass_index, landing, plane))
 
-    def _window(self, at: int, landing: Landing, plane: HeadPlane) -> Window | None:
-        if not self.records.are_asked_by(self.job.passes[at]):
+    def _window(self, pass_index: int, landing: Landing, plane: HeadPlane) -> Window | None:
+        if not self.records.are_asked_by(self.job.passes[pass_index]):
             return None
-        return self._missing(at, self._crisp(at, landing, plane))
+        return self._missing(pass_index, self._crisp(pass_index, landing, plane))
 
-    def _missing(self, at: int, crisp: Interval) -> Window | None:
+    def _missing(self, pass_index: int, crisp: Interval) -> Window | None:
         """The alignments that serve a pass over a throw; None where it needs no further one."""
-        if not self.records.are_asked_by(self.job.passes[at]):
+        if not self.records.are_asked_by(self.job.passes[pass_index]):
             return None
         return self.records.missing(crisp)
 
     def _walk(self, order: Sequence[int]) -> Iterator[Place]:
-        for at in order:
-            if self.machine.is_pass(at):
-                yield self._place(at)
+        for item_index in order:
+            if self.machine.is_pass(item_index):
+                yield self._place(item_index)
                 continue
-            flipped = self.machine.flips(at)
+            flipped = self.machine.flips(item_index)
             if flipped is not None:
                 self.turned ^= {flipped}
 
-    def _place(self, at: int) -> Place:
-        stated = self.job.passes[at].gap
-        landing = self.standing.landing(at)
+    def _place(self, pass_index: int) -> Place:
+        stated = self.job.passes[pass_index].gap
+        landing = self.standing.landing(pass_index)
         if stated is None:
-            fresh = self.open_gaps.fresh(at, self.standing)
-            self.standing.add(at)
-            obstacles = self.standing.obstacles(at, self.turned)
-            anew = tuple(self._set_anew(at, fresh, landing, obstacles))
+            fresh = self.open_gaps.fresh(pass_index, self.standing)
+            self.standing.add(pass_index)
+            obstacles = self.standing.obstacles(pass_index, self.turned)
+            anew_options = tuple(self._set_anew(pass_index, fresh, landing, obstacles))
             self._lowest_kept = (None, 0.0)
-            heights = self._heights(at, landing, obstacles)
+            heights = self._heights(pass_index, landing, obstacles)
             return Place(
-                at, None, landing, obstacles, anew, heights, self._serves(at, landing, heights)
+                pass_index,
+                None,
+                landing,
+                obstacles,
+                anew_options,
+                heights,
+                self._serves(pass_index, landing, heights),
             )
-        plane = self.standing.head_plane(at, stated)
-        self.standing.add(at)
-        obstacles = self.standing.obstacles(at, self.turned)
-        option = self._option(at, landing, obstacles, plane, stated)
-        mark = (stated, self.machine.heights.media[at].id)
+        plane = self.standing.head_plane(pass_index, stated)
+        self.standing.add(pass_index)
+        obstacles = self.standing.obstacles(pass_index, self.turned)
+        option = self._option(pass_index, landing, obstacles, plane, stated)
+        mark = (stated, self.machine.heights.media[pass_index].id)
         heights = self._stated_heights(mark, plane)
-        serves = self._serves(at, landing, heights)
-        return Place(at, mark, landing, obstacles, (option,), heights, serves)
+        serves = self._serves(pass_index, landing, heights)
+        return Place(pass_index, mark, landing, obstacles, (option,), heights, serves)
 
     def _set_anew(
-        self, at: int, fresh: Sequence[Fresh], landing: Landing, obstacles: Obstacles
+        self, pass_index: int, fresh: Sequence[Fresh], landing: Landing, obstacles: Obstacles
     ) -> Iterator[Option]:
         """The planes worth setting anew that are safe; without any, the one with the most room."""
         # A way through the order goes on even where nothing is safe: it tells where it fails.
         has_safe = False
-        for one in fresh:
-            clearance = self.standing.clearance_over(obstacles, one.plane).low
-            for gap in self.open_gaps.settable(one, clearance):
+        for fresh_gap in fresh:
+            clearance = self.standing.clearance_over(obstacles, fresh_gap.plane).low
+            for gap in self.open_gaps.settable(fresh_gap, clearance):
                 has_safe = True
-                plane = self.open_gaps.plane_of(one, gap)
-                yield Option(plane, gap, True, self._missing(at, one.crisp + gap.stated))
+                plane = self.open_gaps.plane_of(fresh_gap, gap)
+                yield Option(
+                    plane, gap, True, self._missing(pass_index, fresh_gap.crisp + gap.stated)
+                )
         if not has_safe:
-            one, gap = self.open_gaps.most_room(fresh)
-            plane = self.open_gaps.plane_of(one, gap)
-            yield Option(plane, gap, False, self._window(at, landing, plane))
+            fresh_gap, gap = self.open_gaps.most_room(fresh)
+            plane = self.open_gaps.plane_of(fresh_gap, gap)
+            yield Option(plane, gap, False, self._window(pass_index, landing, plane))
 
-    def _is_safe(self, at: int, obstacles: Obstacles, landing: Landing, plane: HeadPlane) -> bool:
+    def _is_safe(
+        self, pass_index: int, obstacles: Obstacles, landing: Landing, plane: HeadPlane
+    ) -> bool:
         clearance = self.standing.clearance_over(obstacles, plane).low
         if not clears_head(clearance, self.job.printer.min_clearance):
             return False
-        if self.job.passes[at].gap is not None:
+        if self.job.passes[pass_index].gap is not None:
             return True
         throw = self.standing.throw_onto(landing, plane).to_lowest.high
         return flies_far_enough(throw, self.job.printer.max_throw)
 
-    def _crisp(self, at: int, landing: Landing, plane: HeadPlane) -> Interval:
-        return self.standing.crisp_extras(landing, plane).onto(self.job.passes[at].crisp_on)
+    def _crisp(self, pass_index: int, landing: Landing, plane: HeadPlane) -> Interval:
+        return self.standing.crisp_extras(landing, plane).onto(self.job.passes[pass_index].crisp_on)
 
     # --- what holds of any plane ---------------------------------------------------------------
 
-    def _heights(self, at: int, landing: Landing, obstacles: Obstacles) -> Reach:
+    def _heights(self, pass_index: int, landing: Landing, obstacles: Obstacles) -> Reach:
         """Between which nominal heights every safe plane lies.
 
         What is safe at the bad ends clears and reaches at nominal values too.
         """
-        bed = self._at_height(at, 0.0)
-        least = self.job.printer.min_clearance
-        low = least - self.standing.clearance_over(obstacles, bed).nominal - SLACK_MM
+        # A plane that is raised by so much clears by so much more: one look at the height of the
+        # bed tells all of them.
+        bed = self._at_height(pass_index, 0.0)
+        least_clearance = self.job.printer.min_clearance
+        low = least_clearance - self.standing.clearance_over(obstacles, bed).nominal - SLACK_MM
         if self.job.printer.max_throw is None:
             return low, ANYWHERE
         throw = self.standing.throw_onto(landing, bed).to_lowest.nominal
@@ -174,8 +186,9 @@ class Places:
     def _stated_heights(self, mark: Mark, plane: HeadPlane) -> Reach:
         """A stated gap gives one plane, or keeps one that the same gap gave just before."""
         height = plane.height.nominal
-        known, lowest = self._lowest_kept
-        if known != mark:
+        # While passes state one gap one after the other, each may keep the plane of any before it.
+        kept_mark, lowest = self._lowest_kept
+        if kept_mark != mark:
             lowest = height
         lowest = min(lowest, height)
         self._lowest_kept = (mark, lowest)
@@ -183,18 +196,18 @@ class Places:
             return height, height
         return lowest, height
 
-    def _serves(self, at: int, landing: Landing, heights: Reach) -> Reach | None:
-        if self.tolerance is None or not self.records.are_asked_by(self.job.passes[at]):
+    def _serves(self, pass_index: int, landing: Landing, heights: Reach) -> Reach | None:
+        if self.tolerance is None or not self.records.are_asked_by(self.job.passes[pass_index]):
             return None
-        low = self._crisp(at, landing, self._at_height(at, heights[0])).low
+        low = self._crisp(pass_index, landing, self._at_height(pass_index, heights[0])).low
         first = alignment_window(self.job.printer, Interval.exact(low), self.tolerance).low
         last = ANYWHERE
         if heights[1] < ANYWHERE:
-            high = self._crisp(at, landing, self._at_height(at, max(heights))).high
+            high = self._crisp(pass_index, landing, self._at_height(pass_index, max(heights))).high
             last = alignment_window(self.job.printer, Interval.exact(high), self.tolerance).high
         if self.records.serve_between(first, last):
             return None
         return first, last
 
-    def _at_height(self, at: int, height: float) -> HeadPlane:
-        return self.standing.head_plane(at, HeadAboveBed(Interval.exact(height)))
+    def _at_height(self, pass_index: int, height: float) -> HeadPlane:
+        return self.standing.head_plane(pass_index, HeadAboveBed(Interval.exact(height)))

@@ -34,17 +34,17 @@ def over_own_sheet(
     """
     if None not in choices.values() or len(machine.job.media) == 1:
         return choices
-    planes = {at: printing.plane for at, printing in timeline.printings.items()}
+    planes = {item_index: printing.plane for item_index, printing in timeline.printings.items()}
     walk = _Walk(machine, planes)
     changed = dict(choices)
-    for at in order:
-        if not machine.is_pass(at):
-            walk.turn(at)
+    for item_index in order:
+        if not machine.is_pass(item_index):
+            walk.turn(item_index)
             continue
-        is_kept = at in choices and choices[at] is None
-        gap = walk.print_pass(at, is_kept)
+        is_kept = item_index in choices and choices[item_index] is None
+        gap = walk.print_pass(item_index, is_kept)
         if gap is not None:
-            changed[at] = gap
+            changed[item_index] = gap
     return changed
 
 
@@ -57,43 +57,44 @@ class _Walk:
         self.turned = set(machine.job.loaded_back_up)
         self.set_over = ""
 
-    def turn(self, at: int) -> None:
+    def turn(self, item_index: int) -> None:
         """Do what is done between passes."""
-        flipped = self.machine.flips(at)
+        flipped = self.machine.flips(item_index)
         if flipped is not None:
             self.turned ^= {flipped}
 
-    def print_pass(self, at: int, is_kept: bool) -> HeadSetting | None:
+    def print_pass(self, pass_index: int, is_kept: bool) -> HeadSetting | None:
         """Print a pass; the gap over its own sheet for the plane that it keeps, if one is safe."""
-        own = self.machine.heights.media[at].id
+        own_sheet = self.machine.heights.media[pass_index].id
         gaps: list[Gap] = []
-        if is_kept and self.set_over != own:
-            gaps = list(self._level_gaps(at))
-        landing = self.standing.landing(at)
-        planes = [self.standing.head_plane(at, gap) for gap in gaps]
-        self.standing.add(at)
+        if is_kept and self.set_over != own_sheet:
+            gaps = list(self._level_gaps(pass_index))
+        landing = self.standing.landing(pass_index)
+        # A gap is set before the pass prints, and must clear what stands once it has.
+        planes = [self.standing.head_plane(pass_index, gap) for gap in gaps]
+        self.standing.add(pass_index)
         safe = (
             gap
             for gap, plane in zip(gaps, planes, strict=True)
-            if self._is_safe(at, landing, plane)
+            if self._is_safe(pass_index, landing, plane)
         )
         gap = next(safe, None)
         if gap is not None or not is_kept:
-            self.set_over = own
+            self.set_over = own_sheet
         return gap
 
-    def _level_gaps(self, at: int) -> Iterator[Gap]:
+    def _level_gaps(self, pass_index: int) -> Iterator[Gap]:
         """The gaps over the pass's own sheet that give the nominal plane that it has."""
-        height = self.planes[at].height.nominal
+        height = self.planes[pass_index].height.nominal
         for above in SURFACES_BELOW:
-            wanted = height - self.standing.head_plane(at, Gap(ZERO, above)).height.nominal
+            wanted = height - self.standing.head_plane(pass_index, Gap(ZERO, above)).height.nominal
             extra = nearest_extra(self.printer.gap, wanted)
             if abs(extra - wanted) <= GUARD_MM:
                 yield Gap(Interval.exact(extra), above)
 
-    def _is_safe(self, at: int, landing: Landing, plane: HeadPlane) -> bool:
+    def _is_safe(self, pass_index: int, landing: Landing, plane: HeadPlane) -> bool:
         """Whether a plane is safe for a pass that has just been printed."""
-        obstacles = self.standing.obstacles(at, self.turned)
+        obstacles = self.standing.obstacles(pass_index, self.turned)
         clearance = self.standing.clearance_over(obstacles, plane).low
         throw = self.standing.throw_onto(landing, plane).to_lowest.high
         clears = clears_head(clearance, self.printer.min_clearance)

@@ -46,7 +46,9 @@ class _Reaches:
     def __init__(self, machine: Machine, active: frozenset[int] | None) -> None:
         self.machine, self.heights, self.job = machine, machine.heights, machine.job
         self.active = frozenset(range(len(machine.items))) if active is None else active
-        self.passes = [at for at in range(machine.pass_count) if at in self.active]
+        self.passes = [
+            pass_index for pass_index in range(machine.pass_count) if pass_index in self.active
+        ]
         self.fixed = self._fixed()
         self.over_build_up = self._over_build_up()
         self.base_gap_short = self._base_gap_short()
@@ -56,65 +58,74 @@ class _Reaches:
 
         It stands in every plane that is not set from the bed.
         """
-        gaps = (self.job.passes[at].gap for at in self.passes)
+        gaps = (self.job.passes[pass_index].gap for pass_index in self.passes)
         if any(gap is not None and gap.above == "bed" for gap in gaps):
             return 0.0
         return self.job.printer.base_gap.nominal - self.job.printer.base_gap.low
 
     def found(self) -> dict[int, Reach]:
         settable = _Settable(self.machine, max(self.fixed.values(), default=0.0))
-        found: dict[int, Reach] = {}
-        for at in self.passes:
-            if at in self.fixed:
-                found[at] = self.fixed[at], self.fixed[at]
+        reaches: dict[int, Reach] = {}
+        for pass_index in self.passes:
+            if pass_index in self.fixed:
+                reaches[pass_index] = self.fixed[pass_index], self.fixed[pass_index]
                 continue
-            low, high = self.over_build_up.get(at) or (0.0, self._highest_open(at, settable))
-            found[at] = max(low, self._least_clear(at)), high
-        return found
+            low, high = self.over_build_up.get(pass_index) or (
+                0.0,
+                self._highest_open(pass_index, settable),
+            )
+            reaches[pass_index] = max(low, self._least_clear(pass_index)), high
+        return reaches
 
     def _fixed(self) -> dict[int, float]:
         """The planes that are the same in every order, one for all that lie within the guard."""
-        found = {}
-        for at in self.passes:
-            gap = self.job.passes[at].gap
+        heights = {}
+        for pass_index in self.passes:
+            gap = self.job.passes[pass_index].gap
             if gap is not None and gap.above != "build-up":
-                found[at] = self.heights.stated_planes[at].height.nominal
-        same = cluster_snapper(found.values(), GUARD_MM)
-        return {at: same[height] for at, height in found.items()}
+                heights[pass_index] = self.heights.stated_planes[pass_index].height.nominal
+        snapped = cluster_snapper(heights.values(), GUARD_MM)
+        return {pass_index: snapped[height] for pass_index, height in heights.items()}
 
     def _over_build_up(self) -> dict[int, Reach]:
         planes = planes_over_build_up(self.machine, self.active)
-        return {at: (low.height.nominal, high.height.nominal) for at, (low, high) in planes.items()}
+        return {
+            pass_index: (low.height.nominal, high.height.nominal)
+            for pass_index, (low, high) in planes.items()
+        }
 
-    def _least_clear(self, at: int) -> float:
-        covers = self.heights.layout.covers_of(at)
+    def _least_clear(self, pass_index: int) -> float:
+        covers = self.heights.layout.covers_of(pass_index)
         highest = max(
-            _ink_printed(self.machine, cover, self._stands_under(at, cover)) for cover in covers
+            _ink_printed(self.machine, cover, self._stands_under(pass_index, cover))
+            for cover in covers
         )
-        sure = (
-            self.job.printer.min_clearance + self.heights.media[at].bow.high + self.base_gap_short
+        sure_room = (
+            self.job.printer.min_clearance
+            + self.heights.media[pass_index].bow.high
+            + self.base_gap_short
         )
-        return self._bare(at) + highest + sure
+        return self._bare(pass_index) + highest + sure_room
 
-    def _stands_under(self, at: int, cover: Cover) -> set[int]:
+    def _stands_under(self, pass_index: int, cover: Cover) -> set[int]:
         among = tuple(other for other in cover if other in self.active)
-        return {at, *before_within(self.machine, at, among)}
+        return {pass_index, *before_within(self.machine, pass_index, among)}
 
-    def _highest_open(self, at: int, settable: _Settable) -> float:
-        highest = settable.before(at)
+    def _highest_open(self, pass_index: int, settable: _Settable) -> float:
+        highest = settable.before(pass_index)
         if self.job.printer.max_throw is None:
             return highest
         # What must come later cannot stand yet; drops must reach the lowest stack of those that do.
-        late = {at, *self.machine.followers[at]}
-        covers = self.heights.layout.covers_of(at)
-        most = min(
-            _ink_printed(self.machine, self.heights.full(cover), set(cover) - late)
+        later_passes = {pass_index, *self.machine.followers[pass_index]}
+        covers = self.heights.layout.covers_of(pass_index)
+        lowest_stack = min(
+            _ink_printed(self.machine, self.heights.full(cover), set(cover) - later_passes)
             for cover in covers
         )
-        return min(highest, self._bare(at) + most + self.job.printer.max_throw)
+        return min(highest, self._bare(pass_index) + lowest_stack + self.job.printer.max_throw)
 
-    def _bare(self, at: int) -> float:
-        return self.heights.ground.top(self.heights.media[at].id).interval().nominal
+    def _bare(self, pass_index: int) -> float:
+        return self.heights.ground.top(self.heights.media[pass_index].id).interval().nominal
 
 
 def planes_over_build_up(
@@ -126,29 +137,29 @@ def planes_over_build_up(
     is set over all that can stand.
     """
     alike: dict[tuple[HeadSetting, str], list[int]] = {}
-    for at in sorted(active):
-        if not machine.is_pass(at):
+    for item_index in sorted(active):
+        if not machine.is_pass(item_index):
             continue
-        mark = machine.may_keep_after(at)
+        mark = machine.may_keep_after(item_index)
         if mark is not None:
-            alike.setdefault(mark, []).append(at)
+            alike.setdefault(mark, []).append(item_index)
     if not alike:
         return {}
     before = Before(machine, active)
-    found: dict[int, tuple[HeadPlane, HeadPlane]] = {}
+    planes: dict[int, tuple[HeadPlane, HeadPlane]] = {}
     for (gap, media), members in alike.items():
         lows, highs = [], {}
-        for at in members:
-            side = machine.job.passes[at].side
+        for item_index in members:
+            side = machine.job.passes[item_index].side
             on_side = machine.heights.layout.passes_on[media, side] & active
-            must, can = before.among(at, on_side), on_side
+            must_stand, can_stand = before.among(item_index, on_side), on_side
             if len(on_side) <= MANY_ON_SIDE:
-                can = before.not_after(at, on_side)
-            lows.append(machine.heights.standing(must).head_plane(at, gap))
-            highs[at] = machine.heights.standing(can).head_plane(at, gap)
+                can_stand = before.not_after(item_index, on_side)
+            lows.append(machine.heights.standing(must_stand).head_plane(item_index, gap))
+            highs[item_index] = machine.heights.standing(can_stand).head_plane(item_index, gap)
         lowest = min(lows, key=lambda plane: plane.height.nominal)
-        found |= {at: (lowest, high) for at, high in highs.items()}
-    return found
+        planes |= {item_index: (lowest, high) for item_index, high in highs.items()}
+    return planes
 
 
 class _Settable:
@@ -162,8 +173,8 @@ class _Settable:
         self.sides: list[tuple[float, list[tuple[float, Cover]]]] = []
         for (media, side), passes in heights.layout.passes_on.items():
             extras = set()
-            for at in passes:
-                gap = machine.job.passes[at].gap
+            for pass_index in passes:
+                gap = machine.job.passes[pass_index].gap
                 if gap is None:
                     extras.add(printer.gap.extras()[-1])
                 elif gap.above == "build-up":
@@ -175,15 +186,19 @@ class _Settable:
                 stacks = [(_ink_printed(machine, cover, set(cover)), cover) for cover in covers]
                 self.sides.append((bare, sorted(stacks, reverse=True)))
 
-    def before(self, at: int) -> float:
+    def before(self, pass_index: int) -> float:
         """The highest plane in mm that can have been set before a pass or for it."""
-        late = {at, *self.machine.followers[at]}
-        mine = self.machine.heights.layout.covers_of(at)
-        own = max(_ink_printed(self.machine, cover, set(cover) - late) for cover in mine)
+        later_passes = {pass_index, *self.machine.followers[pass_index]}
+        own_covers = self.machine.heights.layout.covers_of(pass_index)
+        highest_own = max(
+            _ink_printed(self.machine, cover, set(cover) - later_passes) for cover in own_covers
+        )
         highest = self.fixed
         for bare, stacks in self.sides:
-            others = next((ink for ink, cover in stacks if at not in cover), 0.0)
-            highest = max(highest, bare + max(others, own))
+            # Stacks where the pass prints count without what must come later, the others with
+            # everything: more than can stand, which only makes the reach wider.
+            others = next((ink for ink, cover in stacks if pass_index not in cover), 0.0)
+            highest = max(highest, bare + max(others, highest_own))
         return highest
 
 
@@ -209,14 +224,14 @@ def fewest_further(height: float | None, reaches: Iterable[Reach]) -> int:
     if height is None:
         return fewest_planes(reaches)
     return fewest_planes(
-        one for one in reaches if not one[0] - SLACK_MM <= height <= one[1] + SLACK_MM
+        reach for reach in reaches if not reach[0] - SLACK_MM <= height <= reach[1] + SLACK_MM
     )
 
 
 def common_reach(reaches: Iterable[Reach]) -> Reach:
     """What some reaches have in common; the low end above the high one where that is nothing."""
-    some = tuple(reaches)
-    return max(low for low, _ in some), min(high for _, high in some)
+    all_reaches = tuple(reaches)
+    return max(low for low, _ in all_reaches), min(high for _, high in all_reaches)
 
 
 def fewest_by_one(
@@ -240,7 +255,7 @@ def fewest_by_one(
         stops.add(height)
     tried = {stop - side for stop, side in product(stops, sides)}
     counts = []
-    for extra in {*extras, *(one for one in tried if extras[0] < one < extras[1])}:
+    for extra in {*extras, *(stop for stop in tried if extras[0] < stop < extras[1])}:
         served = [
             common_reach((reach, (extra + low, extra + high))) for reach, (low, high) in moved
         ]

@@ -9,7 +9,8 @@ from attrs import frozen
 
 from signrules.model.passes import HeadSetting
 from signrules.physics.machine import Machine
-from signrules.physics.timeline import Timeline, replay_items
+from signrules.physics.replaying import replay_items
+from signrules.physics.timeline import Timeline
 from signrules.planning.gaps.cheapest import WAYS, CheapestGaps, Rank
 from signrules.planning.order.step_trouble import keeps_precedence, trouble_of_steps
 from signrules.planning.setup_cost import Cost, Costs
@@ -52,6 +53,8 @@ class Attempts:
         loads = self._loads_of(order)
         limit: Rank | None = None
         if below is not None and loads >= below[0]:
+            # With as many loads the gaps must cost less than the rest of `below`; with fewer,
+            # anything will do.
             limit = (0, below[1] - self._costs.weight(loads, 0, 0))
             if loads > below[0] or limit[1] <= 0:
                 return None
@@ -67,15 +70,21 @@ class Attempts:
 
     def _loads_of(self, order: Order) -> int:
         """How many bed loads, reloads and flips an order takes."""
-        loads = [self.machine.load_of[at] for at in order]
-        some = [load for load in loads if load is not None]
-        changes = sum(one != other for one, other in pairwise(some))
-        return bool(some) + changes + sum(self.machine.counts_as_load(at) for at in order)
+        loads = [self.machine.load_of[item_index] for item_index in order]
+        known_loads = [load for load in loads if load is not None]
+        changes = sum(load != other for load, other in pairwise(known_loads))
+        return (
+            bool(known_loads)
+            + changes
+            + sum(self.machine.counts_as_load(item_index) for item_index in order)
+        )
 
     def with_gaps(self, order: Order, choices: Mapping[int, HeadSetting | None]) -> Attempt | None:
         """The order with gaps that are known already."""
         self._replayed += len(order)
         timeline = replay_items(self.machine, order, choices)
+        # Gaps are chosen for an order even where a step of it is not safe. The replay has the last
+        # word.
         if trouble_of_steps(self.machine, timeline):
             return None
         return Attempt(order, choices, timeline, self._costs.of_timeline(timeline))

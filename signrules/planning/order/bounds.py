@@ -92,8 +92,11 @@ class LeastLeft:
         least = self.costs.weight(loads, settings + more_settings, alignments)
         # Either one alignment more is made, or those that are counted must serve what is left.
         more = self.costs.weight(loads, settings + more_settings, alignments + 1)
+        # With several to be made nothing says which passes each must serve; and where one more
+        # costs nothing, to look closer cannot raise the bound.
         if alignments > 1 or more <= least:
             return loads, least
+        # Each of the two is a bound in its case, so the lesser one holds in either.
         served = self._settings_served(passes, head, needs, alignments)
         if served is None:
             return loads, more
@@ -129,17 +132,20 @@ class LeastLeft:
         """The fewest gap settings left if one new alignment serves what those on record cannot."""
         # Where that alignment lies moves the planes of open gaps that it serves, and no others.
         fixed, moved = set(self._anew(left)), set()
-        for at in bits_of(left):
-            reach = self._from_now_on(at, self.reaches[at], left, head)
-            if at in self.above:
-                moved.add((reach, self.above[at]))
+        for pass_index in bits_of(left):
+            reach = self._from_now_on(pass_index, self.reaches[pass_index], left, head)
+            if pass_index in self.above:
+                moved.add((reach, self.above[pass_index]))
             else:
                 fixed.add(reach)
         low, high = common_reach(self._windows(left, needs))
         return fewest_by_one(fixed, moved, head.height, (low - SLACK_MM, high + SLACK_MM))
 
-    def _fewest_settings(self, known: dict[int, Reach], left: int, head: Head) -> int:
-        reaches = [self._from_now_on(at, known[at], left, head) for at in bits_of(left)]
+    def _fewest_settings(self, reach_of: dict[int, Reach], left: int, head: Head) -> int:
+        reaches = [
+            self._from_now_on(pass_index, reach_of[pass_index], left, head)
+            for pass_index in bits_of(left)
+        ]
         return fewest_further(head.height, [*reaches, *self._anew(left)])
 
     def _anew(self, left: int) -> Iterator[Reach]:
@@ -148,28 +154,31 @@ class LeastLeft:
             if (left & members).bit_count() > 1:
                 yield anew
 
-    def _from_now_on(self, at: int, reach: Reach, left: int, head: Head) -> Reach:
+    def _from_now_on(self, pass_index: int, reach: Reach, left: int, head: Head) -> Reach:
         """Where a pass that is left lies: over what stands by now, or where the plane is kept."""
-        mark = self.machine.may_keep_after(at)
+        mark = self.machine.may_keep_after(pass_index)
         if mark is None:
             return reach
         # Ink only grows: set over what stands by now, or more, the plane lies no lower.
-        done = self.passes & ~left & self._on_side[mark[1], self.machine.job.passes[at].side]
-        lowest = self._over(at, done)
+        done = (
+            self.passes & ~left & self._on_side[mark[1], self.machine.job.passes[pass_index].side]
+        )
+        lowest = self._over(pass_index, done)
         if head.height is not None and head.stated == mark:
+            # The plane that stands may be kept, if this pass comes next.
             lowest = min(lowest, head.height)
         return max(reach[0], lowest), reach[1]
 
-    def _over_unshared(self, at: int, done: int) -> float:
+    def _over_unshared(self, pass_index: int, done: int) -> float:
         """The nominal height of a plane that is set over what is done on the side of a pass."""
-        gap = self.machine.job.passes[at].gap
+        gap = self.machine.job.passes[pass_index].gap
         assert gap is not None
-        return self.machine.heights.head_plane(at, gap, tuple(bits_of(done))).height.nominal
+        return self.machine.heights.head_plane(pass_index, gap, tuple(bits_of(done))).height.nominal
 
     def _alignments_unshared(self, left: int, needs: Needs) -> int:
         return fewest_planes(self._windows(left, needs))
 
     def _windows(self, left: int, needs: Needs) -> set[Reach]:
         """Between which extras alignments must be made: for what is left, and for what is done."""
-        spans = {self.spans[at] for at in bits_of(left) if at in self.spans}
+        spans = {self.spans[pass_index] for pass_index in bits_of(left) if pass_index in self.spans}
         return spans | {(need.low, need.high) for need in needs}

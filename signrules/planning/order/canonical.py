@@ -56,18 +56,18 @@ class Canonical:
 
     def to_origin(self, order: Iterable[int]) -> tuple[int, ...]:
         """Canonical items as items of the origin."""
-        return tuple(self.origin_of[at] for at in order)
+        return tuple(self.origin_of[item_index] for item_index in order)
 
     def from_origin(self, order: Iterable[int]) -> tuple[int, ...]:
         """Items of the origin as canonical items."""
-        place = {at: number for number, at in enumerate(self.origin_of)}
-        return tuple(place[at] for at in order)
+        place = {item_index: number for number, item_index in enumerate(self.origin_of)}
+        return tuple(place[item_index] for item_index in order)
 
     def choices_to_origin(
         self, choices: Mapping[int, HeadSetting | None]
     ) -> dict[int, HeadSetting | None]:
         """The gaps that were chosen, by the items of the origin."""
-        return {self.origin_of[at]: gap for at, gap in choices.items()}
+        return {self.origin_of[item_index]: gap for item_index, gap in choices.items()}
 
 
 def as_declared(machine: Machine) -> Canonical:
@@ -82,9 +82,11 @@ def canonical_machine(machine: Machine) -> Canonical:
     order = _canonical_items(machine)
     if order == list(range(len(order))) and len(job.media) == 1:
         return Canonical(machine, origin, tuple(order))
-    passes = tuple(job.passes[at] for at in order if machine.is_pass(at))
+    passes = tuple(job.passes[item_index] for item_index in order if machine.is_pass(item_index))
     handling = tuple(
-        job.handling[at - machine.pass_count] for at in order if not machine.is_pass(at)
+        job.handling[item_index - machine.pass_count]
+        for item_index in order
+        if not machine.is_pass(item_index)
     )
     copy = evolve(
         job,
@@ -102,7 +104,7 @@ def canonical_machine(machine: Machine) -> Canonical:
 
 def _renumbered_precedence(machine: Machine, order: Sequence[int]) -> Iterable[Precedence]:
     """The precedence that plugins and handling brought, by canonical items."""
-    place = {at: number for number, at in enumerate(order)}
+    place = {item_index: number for number, item_index in enumerate(order)}
     for edge in machine.precedence:
         if edge.kind not in ("after", "over"):
             yield evolve(edge, before=place[edge.before], then=place[edge.then])
@@ -113,18 +115,20 @@ def _canonical_items(machine: Machine) -> list[int]:
     job = machine.job
     loads = _load_keys(job)
     inks = {ink.id: _ink_key(ink) for ink in job.inks}
-    keys = [_item_key(machine, at, loads, inks) for at in range(len(machine.items))]
+    keys = [_item_key(machine, item_index, loads, inks) for item_index in range(len(machine.items))]
     ranks = _ranks_of_keys(keys)
     for _ in range(ROUNDS):
         if len(set(ranks)) == len(ranks):
             break
-        keys = [_key_with_neighbours(machine, at, ranks) for at in range(len(ranks))]
+        keys = [
+            _key_with_neighbours(machine, item_index, ranks) for item_index in range(len(ranks))
+        ]
         finer = _ranks_of_keys(keys)
         # What a round does not tell apart no further one does.
         if len(set(finer)) == len(set(ranks)):
             break
         ranks = finer
-    return sorted(range(len(ranks)), key=lambda at: (ranks[at], at))
+    return sorted(range(len(ranks)), key=lambda item_index: (ranks[item_index], item_index))
 
 
 def _ranks_of_keys(keys: Sequence[Key]) -> list[int]:
@@ -133,23 +137,27 @@ def _ranks_of_keys(keys: Sequence[Key]) -> list[int]:
     return [number[key] for key in keys]
 
 
-def _key_with_neighbours(machine: Machine, at: int, ranks: Sequence[int]) -> Key:
-    before = tuple(sorted(ranks[other] for other in machine.before[at]))
-    after = tuple(sorted(ranks[other] for other in machine.followers[at]))
-    named = machine.named_partners[at] if machine.is_pass(at) else ()
-    return ranks[at], before, after, tuple(sorted(ranks[other] for other in named))
+def _key_with_neighbours(machine: Machine, item_index: int, ranks: Sequence[int]) -> Key:
+    before = tuple(sorted(ranks[other] for other in machine.before[item_index]))
+    after = tuple(sorted(ranks[other] for other in machine.followers[item_index]))
+    named = machine.named_partners[item_index] if machine.is_pass(item_index) else ()
+    return ranks[item_index], before, after, tuple(sorted(ranks[other] for other in named))
 
 
-def _item_key(machine: Machine, at: int, loads: Mapping[str, Key], inks: Mapping[str, Key]) -> Key:
-    item = machine.items[at]
+def _item_key(
+    machine: Machine, item_index: int, loads: Mapping[str, Key], inks: Mapping[str, Key]
+) -> Key:
+    item = machine.items[item_index]
     if isinstance(item, Handling):
-        return (1, *_handling_key(machine, at, item, loads))
-    sheet = machine.heights.media[at]
+        return (1, *_handling_key(machine, item_index, item, loads))
+    sheet = machine.heights.media[item_index]
     return (0, loads[sheet.load], _sheet_key(sheet), *_pass_key(machine.job, item, inks))
 
 
-def _handling_key(machine: Machine, at: int, item: Handling, loads: Mapping[str, Key]) -> Key:
-    load = machine.load_of[at]
+def _handling_key(
+    machine: Machine, item_index: int, item: Handling, loads: Mapping[str, Key]
+) -> Key:
+    load = machine.load_of[item_index]
     content = _content_key(item, without=NO_DIFFERENCE_OF_HANDLING)
     if load is None:
         return (*content, (), ())
@@ -159,9 +167,9 @@ def _handling_key(machine: Machine, at: int, item: Handling, loads: Mapping[str,
 def _pass_key(job: Job, item: Pass, inks: Mapping[str, Key]) -> Key:
     areas = sorted((area.x, area.y, area.width, area.height) for area in job.areas_of(item))
     partners = () if item.registers_to is None else (len(item.registers_to),)
-    told = {"ink": inks[item.ink], "areas": tuple(areas), "registers_to": partners}
+    keys_told = {"ink": inks[item.ink], "areas": tuple(areas), "registers_to": partners}
     first = ("side", "gap", "ink", "layers", "coverage")
-    return _content_key(item, first=first, without=NO_DIFFERENCE_OF_PASSES, told=told)
+    return _content_key(item, first=first, without=NO_DIFFERENCE_OF_PASSES, keys_told=keys_told)
 
 
 def _sheet_key(sheet: Media) -> Key:
@@ -178,14 +186,16 @@ def _content_key(
     *,
     first: tuple[str, ...] = (),
     without: tuple[str, ...] = (),
-    told: Mapping[str, Key] = MappingProxyType({}),
+    keys_told: Mapping[str, Key] = MappingProxyType({}),
 ) -> Key:
     """What a part of a job is, field by field: those named first, then the others as they are
-    declared; `told` has the keys of fields that are more than their value.
+    declared; `keys_told` has the keys of fields that are more than their value.
     """
     cls: type = type(part)
     names = _fields_in_turn(cls, first, without)
-    return tuple(told[name] if name in told else _value_key(getattr(part, name)) for name in names)
+    return tuple(
+        keys_told[name] if name in keys_told else _value_key(getattr(part, name)) for name in names
+    )
 
 
 @cache
@@ -205,7 +215,7 @@ def _value_key(value: Any) -> Key:
     if isinstance(value, HeadSetting):
         return value.above, *_value_key(value.stated)
     if isinstance(value, tuple):
-        return tuple(_value_key(each) for each in value)
+        return tuple(_value_key(element) for element in value)
     if has(type(value)):
         return _content_key(value)
     return (value,)
@@ -213,7 +223,7 @@ def _value_key(value: Any) -> Key:
 
 def _load_keys(job: Job) -> dict[str, Key]:
     """What lies together in each load."""
-    found: dict[str, list[Key]] = {}
+    sheet_keys: dict[str, list[Key]] = {}
     for sheet in job.media:
-        found.setdefault(sheet.load, []).append(_sheet_key(sheet))
-    return {load: tuple(sorted(sheets)) for load, sheets in found.items()}
+        sheet_keys.setdefault(sheet.load, []).append(_sheet_key(sheet))
+    return {load: tuple(sorted(sheets)) for load, sheets in sheet_keys.items()}

@@ -44,12 +44,14 @@ class _Rules:
     def order_by(self, rule: Callable[[int], Key], *, backs_first: bool = False) -> Order:
         """The items in the order of a rule, as far as the precedence allows."""
         items = range(len(self.machine.items))
-        return self.machine.sorted_by([self._key(at, rule, backs_first) for at in items])
+        return self.machine.sorted_by(
+            [self._key(item_index, rule, backs_first) for item_index in items]
+        )
 
-    def _key(self, at: int, rule: Callable[[int], Key], backs_first: bool) -> Key:
-        load = self.machine.load_of[at]
+    def _key(self, item_index: int, rule: Callable[[int], Key], backs_first: bool) -> Key:
+        load = self.machine.load_of[item_index]
         number = -1 if load is None else self.loads[load]
-        item = self.machine.items[at]
+        item = self.machine.items[item_index]
         if isinstance(item, Handling):
             # A pause comes as soon as it may; so does what turns sheets where their backs are
             # printed first.
@@ -57,32 +59,34 @@ class _Rules:
                 return (number, 0)
             return (number, 2)
         if (item.side == "back") == backs_first:
-            return (number, 1, *rule(at))
-        return (number, 3, *rule(at))
+            return (number, 1, *rule(item_index))
+        return (number, 3, *rule(item_index))
 
-    def by_sheet(self, at: int) -> Key:
+    def by_sheet(self, pass_index: int) -> Key:
         """All of one sheet together, as it stands in canonical order."""
         return ()
 
-    def by_kind(self, at: int) -> Key:
+    def by_kind(self, item_index: int) -> Key:
         """All that is alike on all sheets together, the kinds with the lowest planes first."""
-        return (self.depth[at], *self.by_plane(at))
+        return (self.depth[item_index], *self.by_plane(item_index))
 
-    def by_plane(self, at: int) -> Key:
+    def by_plane(self, pass_index: int) -> Key:
         """The lowest head plane first, and what is alike together."""
-        low, high = self.reaches[at]
-        return (round(low, 6), round(high, 6), self.kinds[at])
+        low, high = self.reaches[pass_index]
+        return (round(low, 6), round(high, 6), self.kinds[pass_index])
 
-    def by_thickness(self, at: int) -> Key:
+    def by_thickness(self, pass_index: int) -> Key:
         """The thinnest ink first, and what is alike together."""
-        return (round(self.machine.heights.thickest(at), 9), self.kinds[at])
+        return (round(self.machine.heights.thickest(pass_index), 9), self.kinds[pass_index])
 
 
 def _depths_of_items(machine: Machine) -> list[int]:
     """How many items must follow each other before each one."""
     depths = [0] * len(machine.items)
-    for at in machine.topological or ():
-        depths[at] = max((depths[earlier] + 1 for earlier in machine.before[at]), default=0)
+    for item_index in machine.topological or ():
+        depths[item_index] = max(
+            (depths[earlier] + 1 for earlier in machine.before[item_index]), default=0
+        )
     return depths
 
 

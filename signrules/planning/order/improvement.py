@@ -81,8 +81,8 @@ def _runs_of_order(best: Attempt) -> list[Stretch]:
     """The stretches of an order with one head plane; handling belongs to the run before it."""
     starts = [0]
     plane: HeadPlane | None = None
-    for position, at in enumerate(best.order):
-        printing = best.timeline.printings.get(at)
+    for position, item_index in enumerate(best.order):
+        printing = best.timeline.printings.get(item_index)
         if printing is None:
             continue
         if plane is not None and not printing.plane.is_level_with(plane):

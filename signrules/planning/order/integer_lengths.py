@@ -14,9 +14,9 @@ from signrules.physics.planes import HeadPlane
 PER_MM = 10**9
 
 
-def ink_picometres(heights: Heights, at: int) -> int:
+def ink_picometres(heights: Heights, pass_index: int) -> int:
     """The ink that a pass lays at the most."""
-    return ceil(heights.thickest(at) * PER_MM - 0.5)
+    return ceil(heights.thickest(pass_index) * PER_MM - 0.5)
 
 
 def least_clearance(heights: Heights) -> float:

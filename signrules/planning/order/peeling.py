@@ -62,52 +62,57 @@ def peel_from_end(machine: Machine, classes: Sequence[int], watched: Sequence[bo
 class _Peeling:
     def __init__(self, machine: Machine, classes: Sequence[int], watched: Sequence[bool]) -> None:
         self.machine, self.classes, self.layout = machine, classes, machine.heights.layout
-        self.thick = [ink_picometres(machine.heights, at) for at in range(machine.pass_count)]
+        self.thick = [
+            ink_picometres(machine.heights, item_index) for item_index in range(machine.pass_count)
+        ]
         self.places = {sheet.id: _Places(self._all_ink(sheet.id)) for sheet in machine.job.media}
         self.watches: list[list[Watch]] = [[] for _ in range(machine.pass_count)]
-        for at, watch in enumerate(watched):
+        for item_index, watch in enumerate(watched):
             if watch:
-                self.watches[at] = self._watches(at)
-        self.followers = [len(some) for some in machine.followers]
+                self.watches[item_index] = self._watches(item_index)
+        self.followers = [len(followers) for followers in machine.followers]
         # Of each class the passes that may stand last, and how many are left.
         self.ready: list[list[int]] = [[] for _ in range(max(classes, default=-1) + 1)]
         self.count = [0] * len(self.ready)
-        for one in classes:
-            self.count[one] += 1
+        for pass_class in classes:
+            self.count[pass_class] += 1
         self.pauses: list[int] = []
         self.backwards: list[int] = []
         # Loads are taken whole, the one whose passes are declared last at the end.
-        self.loads = list(dict.fromkeys(machine.load_of[at] for at in range(machine.pass_count)))
+        self.loads = list(
+            dict.fromkeys(machine.load_of[item_index] for item_index in range(machine.pass_count))
+        )
         self.held: dict[str | None, list[int]] = {load: [] for load in self.loads}
 
     def _all_ink(self, media: str) -> list[int]:
         """The ink at each place of a sheet once everything is printed, in picometres."""
         covers = self.layout.side(media, "front").covers
-        return [sum(self.thick[at] for at in cover) for cover in covers]
+        return [sum(self.thick[pass_index] for pass_index in cover) for cover in covers]
 
-    def _watches(self, at: int) -> list[Watch]:
-        heights, found = self.machine.heights, []
-        plane = heights.stated_planes[at]
-        for media in self.layout.in_band[at]:
-            most = room_picometres(heights, plane, media)
-            slots = self.layout.slots_in_band(at, media, "front")
-            if heights.tallest(at, media, "front") * PER_MM > most:
-                found.append(Watch(most, media, slots.start, slots.stop, slots.besides))
-        return found
+    def _watches(self, pass_index: int) -> list[Watch]:
+        heights, watches = self.machine.heights, []
+        plane = heights.stated_planes[pass_index]
+        for media in self.layout.in_band[pass_index]:
+            room = room_picometres(heights, plane, media)
+            slots = self.layout.slots_in_band(pass_index, media, "front")
+            if heights.tallest(pass_index, media, "front") * PER_MM > room:
+                watches.append(Watch(room, media, slots.start, slots.stop, slots.besides))
+        return watches
 
     def result(self) -> Peeled:
-        for at, count in enumerate(self.followers):
+        for item_index, count in enumerate(self.followers):
             if not count:
-                self._offer(at)
-        now = -1
+                self._offer(item_index)
+        # A load is finished before the next: what is left of one would need it put on again.
+        current_class = -1
         while self.loads:
             load = self.loads[-1]
-            for at in self.held.pop(load):
-                self._offer(at)
-            while (taken := self._run(now)) >= 0:
-                now = taken
+            for item_index in self.held.pop(load):
+                self._offer(item_index)
+            while (taken := self._run(current_class)) >= 0:
+                current_class = taken
             self.loads.pop()
-            if any(self.machine.load_of[at] == load for at in self._left()):
+            if any(self.machine.load_of[item_index] == load for item_index in self._left()):
                 break
         self._take_pauses()
         if len(self.backwards) == len(self.machine.items):
@@ -115,58 +120,69 @@ class _Peeling:
         return Peeled(None, tuple(self._left()))
 
     def _left(self) -> list[int]:
-        done = set(self.backwards)
-        return [at for at in range(self.machine.pass_count) if at not in done]
+        done_items = set(self.backwards)
+        return [
+            pass_index
+            for pass_index in range(self.machine.pass_count)
+            if pass_index not in done_items
+        ]
 
-    def _run(self, now: int) -> int:
-        """Take all that may stand last of one class: of `now`, if any does.
+    def _run(self, current_class: int) -> int:
+        """Take all that may stand last of one class: of `current_class`, if any does.
 
         Gives the class taken, or -1.
         """
         # The greatest part of what is left: a set-up of which little may go now comes again.
-        if now < 0 or not self.ready[now]:
-            some = [one for one, ready in enumerate(self.ready) if ready]
-            now = min(
-                some, key=lambda one: (-len(self.ready[one]) / self.count[one], one), default=-1
+        if current_class < 0 or not self.ready[current_class]:
+            ready_classes = [ready_class for ready_class, ready in enumerate(self.ready) if ready]
+            current_class = min(
+                ready_classes,
+                key=lambda ready_class: (
+                    -len(self.ready[ready_class]) / self.count[ready_class],
+                    ready_class,
+                ),
+                default=-1,
             )
-        while now >= 0 and self.ready[now]:
-            self.count[now] -= 1
-            self._take(-heapq.heappop(self.ready[now]))
-        return now
+        while current_class >= 0 and self.ready[current_class]:
+            self.count[current_class] -= 1
+            self._take(-heapq.heappop(self.ready[current_class]))
+        return current_class
 
-    def _waits(self, at: int) -> bool:
+    def _waits(self, pass_index: int) -> bool:
         """Whether a pass must wait, and if so, at the highest place under its head."""
-        for watch in self.watches[at]:
-            most, place = self._highest_place(watch)
-            if most > watch.room:
+        for watch in self.watches[pass_index]:
+            highest_ink, place = self._highest_place(watch)
+            # One place that is too high is reason enough: once it is low enough, all are looked at
+            # again.
+            if highest_ink > watch.room:
                 waiting = self.places[watch.media].waiting.setdefault(place, [])
-                heapq.heappush(waiting, (-watch.room, at))
+                heapq.heappush(waiting, (-watch.room, pass_index))
                 return True
         return False
 
     def _highest_place(self, watch: Watch) -> tuple[int, int]:
         """The most ink that is left under a head in picometres, and the first place that has it."""
-        left = self.places[watch.media].left
-        most, place = -1, -1
+        ink_left = self.places[watch.media].left
+        highest_ink, place = -1, -1
         if watch.start < watch.stop:
-            most = max(left[watch.start : watch.stop])
-            place = left.index(most, watch.start)
+            highest_ink = max(ink_left[watch.start : watch.stop])
+            place = ink_left.index(highest_ink, watch.start)
         for other in watch.besides:
-            if left[other] > most:
-                most, place = left[other], other
-        return most, place
+            if ink_left[other] > highest_ink:
+                highest_ink, place = ink_left[other], other
+        return highest_ink, place
 
-    def _take(self, at: int) -> None:
-        self.backwards.append(at)
-        media = self.machine.heights.media[at].id
-        places, thick = self.places[media], self.thick[at]
+    def _take(self, item_index: int) -> None:
+        self.backwards.append(item_index)
+        media = self.machine.heights.media[item_index].id
+        places, thick = self.places[media], self.thick[item_index]
         # Who waits at a place has too little room for what stands there; the most room comes first.
-        for place in self.layout.side(media, "front").of_pass[at]:
+        for place in self.layout.side(media, "front").of_pass[item_index]:
             places.left[place] -= thick
             waiting = places.waiting.get(place)
             while waiting and -waiting[0][0] >= places.left[place]:
                 self._offer(heapq.heappop(waiting)[1])
-        self._released(at)
+        self._released(item_index)
         self._take_pauses()
 
     def _take_pauses(self) -> None:
@@ -175,16 +191,17 @@ class _Peeling:
             self.backwards.append(pause)
             self._released(pause)
 
-    def _released(self, at: int) -> None:
-        for earlier in sorted(self.machine.before[at]):
+    def _released(self, item_index: int) -> None:
+        for earlier in sorted(self.machine.before[item_index]):
             self.followers[earlier] -= 1
             if not self.followers[earlier]:
                 self._offer(earlier)
 
-    def _offer(self, at: int) -> None:
-        if not self.machine.is_pass(at):
-            self.pauses.append(at)
-        elif self.machine.load_of[at] in self.held:
-            self.held[self.machine.load_of[at]].append(at)
-        elif not self._waits(at):
-            heapq.heappush(self.ready[self.classes[at]], -at)
+    def _offer(self, item_index: int) -> None:
+        if not self.machine.is_pass(item_index):
+            self.pauses.append(item_index)
+        elif self.machine.load_of[item_index] in self.held:
+            self.held[self.machine.load_of[item_index]].append(item_index)
+        elif not self._waits(item_index):
+            # The last declared is taken first, since the order is built from its end.
+            heapq.heappush(self.ready[self.classes[item_index]], -item_index)

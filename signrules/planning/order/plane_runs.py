@@ -39,18 +39,20 @@ def states_of_core(budget: int, passes: int) -> int:
 
 def order_of_runs(problem: Reduced, budget: int) -> OrderOfRuns:
     """The cheapest order of a reduced job, or the passes that no order can do."""
-    most = states_of_core(budget, len(problem.loose.classes))
+    most_states = states_of_core(budget, len(problem.loose.classes))
     loose = Solver(problem.loose)
     if problem.strict is None:
-        found = loose.solve(most)
-        return _without_order(problem, found.bound, found.stuck, found.expansions)
-    solved = Solver(problem.strict).solve(most)
+        loosely_solved = loose.solve(most_states)
+        return _without_order(
+            problem, loosely_solved.bound, loosely_solved.stuck, loosely_solved.expansions
+        )
+    solved = Solver(problem.strict).solve(most_states)
     if problem.strict is problem.loose:
         bound, stuck, states = solved.bound, solved.stuck, solved.expansions
     else:
-        found = loose.solve(most)
-        bound, stuck = found.bound, found.stuck
-        states = solved.expansions + found.expansions
+        loosely_solved = loose.solve(most_states)
+        bound, stuck = loosely_solved.bound, loosely_solved.stuck
+        states = solved.expansions + loosely_solved.expansions
     if solved.order is None:
         return _without_order(problem, bound, stuck, states)
     return OrderOfRuns(with_handling(problem.machine, solved.order), bound, 0, states)
@@ -70,24 +72,24 @@ def with_handling(machine: Machine, order: tuple[int, ...]) -> tuple[int, ...]:
     """An order of the passes with each handling as soon as may be, the others at the end."""
     if len(order) == len(machine.items):
         return order
-    missing = [len(some) for some in machine.before]
+    missing = [len(earlier_items) for earlier_items in machine.before]
     handling = range(machine.pass_count, len(machine.items))
-    free = [at for at in handling if not machine.before[at]]
+    handling_free = [item_index for item_index in handling if not machine.before[item_index]]
     result: list[int] = []
 
-    def do(at: int) -> None:
-        result.append(at)
-        for then in machine.followers[at]:
-            missing[then] -= 1
-            if not missing[then] and not machine.is_pass(then):
-                do(then)
+    def do(item_index: int) -> None:
+        result.append(item_index)
+        for follower in machine.followers[item_index]:
+            missing[follower] -= 1
+            if not missing[follower] and not machine.is_pass(follower):
+                do(follower)
 
-    for at in free:
-        if machine.followers[at]:
-            do(at)
-    for at in order:
-        do(at)
-    for at in free:
-        if not machine.followers[at]:
-            do(at)
+    for item_index in handling_free:
+        if machine.followers[item_index]:
+            do(item_index)
+    for item_index in order:
+        do(item_index)
+    for item_index in handling_free:
+        if not machine.followers[item_index]:
+            do(item_index)
     return tuple(result)

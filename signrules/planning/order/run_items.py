@@ -25,12 +25,13 @@ def items_of_runs(problem: Changeover, runs: Sequence[Run]) -> tuple[int, ...]:
     `runs` come from the end of the order: the last of it first.
     """
     before, bars = transposed_masks(problem.after), problem.bars
-    left = all_of(len(problem.classes))
-    weights, weighed = _weights_of_stacks(problem, left)
+    items_left = all_of(len(problem.classes))
+    # Followed from item to item: to weigh every stack again for each of them would take far longer.
+    weights, weighed = _weights_of_stacks(problem, items_left)
     backwards = []
     for _, run in runs:
         # From the end the last declared goes first; a heap gives the least.
-        ready = [-item for item in ends_among(problem, run, left)]
+        ready = [-item for item in ends_among(problem, run, items_left)]
         heapq.heapify(ready)
         waiting: dict[Stack, list[int]] = {}
         while ready:
@@ -40,15 +41,15 @@ def items_of_runs(problem: Changeover, runs: Sequence[Run]) -> tuple[int, ...]:
                 waiting.setdefault(heavy, []).append(item)
                 continue
             backwards.append(item)
-            left ^= 1 << item
+            items_left ^= 1 << item
             for stack, weight in weighed[item]:
                 weights[stack] -= weight
                 # Whoever waits for this stack may have room now.
                 for other in waiting.pop(stack, ()):
                     heapq.heappush(ready, -other)
-            for earlier in ends_among(problem, before[item] & run & left, left):
+            for earlier in ends_among(problem, before[item] & run & items_left, items_left):
                 heapq.heappush(ready, -earlier)
-        if left & run:
+        if items_left & run:
             raise AssertionError("a run that cannot stand last")
     return tuple(reversed(backwards))
 

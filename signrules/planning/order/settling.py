@@ -21,9 +21,9 @@ def settled_machine(machine: Machine) -> Machine | None:
     may not be bridged together.
     """
     moving = [
-        at
-        for at in range(machine.pass_count, len(machine.items))
-        if machine.move_by(at) is not None
+        item_index
+        for item_index in range(machine.pass_count, len(machine.items))
+        if machine.move_by(item_index) is not None
     ]
     if not moving:
         if any(item.side == "back" for item in machine.job.passes):
@@ -33,10 +33,12 @@ def settled_machine(machine: Machine) -> Machine | None:
         return None
     if not _bridged_together(machine, moving):
         return None
-    turned = [machine.flips(at) for at in moving if machine.flips(at) is not None]
+    turned = [
+        machine.flips(item_index) for item_index in moving if machine.flips(item_index) is not None
+    ]
     backs = {
-        machine.heights.media[at].id
-        for at, item in enumerate(machine.job.passes)
+        machine.heights.media[item_index].id
+        for item_index, item in enumerate(machine.job.passes)
         if item.side == "back"
     }
     # Between two flips of a sheet either side may be due, and a back that is never up has no order.
@@ -45,14 +47,16 @@ def settled_machine(machine: Machine) -> Machine | None:
     # What one move settles may settle another, so it goes on until nothing new follows.
     edges = list(_sides_of_move(machine, moving))
     while True:
-        now = Machine(machine.heights, (*_plugin_precedence(machine), *edges))
-        more = _frames_kept(now, [at for at in moving if not _is_bridged(machine, at)])
-        if more is None:
+        settled = Machine(machine.heights, (*_plugin_precedence(machine), *edges))
+        further_edges = _frames_kept(
+            settled, [item_index for item_index in moving if not _is_bridged(machine, item_index)]
+        )
+        if further_edges is None:
             return None
-        new = [edge for edge in more if edge.before not in now.before[edge.then]]
-        if not new:
-            return now
-        edges += new
+        new_edges = [edge for edge in further_edges if edge.before not in settled.before[edge.then]]
+        if not new_edges:
+            return settled
+        edges += new_edges
 
 
 def _plugin_precedence(machine: Machine) -> Iterator[Precedence]:
@@ -60,31 +64,31 @@ def _plugin_precedence(machine: Machine) -> Iterator[Precedence]:
     return (edge for edge in machine.precedence if edge.kind not in ("after", "over"))
 
 
-def _is_bridged(machine: Machine, at: int) -> bool:
-    move = machine.move_by(at)
+def _is_bridged(machine: Machine, item_index: int) -> bool:
+    move = machine.move_by(item_index)
     return move is not None and move.bridges
 
 
 def _bridged_together(machine: Machine, moving: Sequence[int]) -> bool:
     """Whether all bridged moves, even between the same two passes, stay within tolerance."""
     tolerance = machine.job.registration_tolerance
-    moves = [machine.move_by(at) for at in moving]
+    moves = [machine.move_by(item_index) for item_index in moving]
     total = sum(move.error or 0.0 for move in moves if move is not None and move.bridges)
     return tolerance is None or total <= tolerance + GUARD_MM
 
 
 def _sides_of_move(machine: Machine, moving: Iterable[int]) -> Iterator[Precedence]:
-    for at in moving:
-        media, name = machine.flips(at), machine.items[at].id
+    for item_index in moving:
+        media, name = machine.flips(item_index), machine.items[item_index].id
         for number, item in enumerate(machine.job.passes):
             if machine.heights.media[number].id != media:
                 continue
             if item.side == "front":
                 text = f"{item.id} prints on the front, before {name}"
-                yield Precedence(number, at, "side", text)
+                yield Precedence(number, item_index, "side", text)
             else:
                 text = f"{item.id} prints on the back, after {name}"
-                yield Precedence(at, number, "side", text)
+                yield Precedence(item_index, number, "side", text)
 
 
 def _frames_kept(machine: Machine, moves: Iterable[int]) -> list[Precedence] | None:
@@ -92,31 +96,34 @@ def _frames_kept(machine: Machine, moves: Iterable[int]) -> list[Precedence] | N
     if machine.topological is None:
         return None
     named: set[frozenset[int]] = set()
-    for at, others in enumerate(machine.named_partners):
-        named |= {frozenset((at, other)) for other in others}
+    for item_index, others in enumerate(machine.named_partners):
+        named |= {frozenset((item_index, other)) for other in others}
     groups = [*map(frozenset, machine.register_groups), *sorted(named, key=sorted)]
-    found = []
-    for at in moves:
-        before, behind = _all_from(machine.before, at), _all_from(machine.followers, at)
+    edges = []
+    for item_index in moves:
+        before, behind = (
+            _all_from(machine.before, item_index),
+            _all_from(machine.followers, item_index),
+        )
         for group in (group for group in groups if len(group) > 1):
             ahead, later = group & before, group & behind
             # Nothing says on which side they belong, or they belong on both.
             if bool(ahead) == bool(later):
                 return None
-            name = machine.items[at].id
-            for one in sorted(group - (ahead or later)):
-                text = f"{machine.items[one].id} registers with passes on that side of {name}"
-                first, then = (one, at) if ahead else (at, one)
-                found.append(Precedence(first, then, "frame", text))
-    return found
+            name = machine.items[item_index].id
+            for partner in sorted(group - (ahead or later)):
+                text = f"{machine.items[partner].id} registers with passes on that side of {name}"
+                first, then = (partner, item_index) if ahead else (item_index, partner)
+                edges.append(Precedence(first, then, "frame", text))
+    return edges
 
 
 def _all_from(next_to: Sequence[Iterable[int]], start: int) -> set[int]:
-    found: set[int] = set()
+    reached: set[int] = set()
     waiting = [start]
     while waiting:
-        for far in next_to[waiting.pop()]:
-            if far not in found:
-                found.add(far)
-                waiting.append(far)
-    return found
+        for neighbour in next_to[waiting.pop()]:
+            if neighbour not in reached:
+                reached.add(neighbour)
+                waiting.append(neighbour)
+    return reached

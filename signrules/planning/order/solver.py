@@ -78,6 +78,8 @@ class Solver:
         left = active
         pending = [group for group, mask in enumerate(self.of_group) if mask & active]
         while left:
+            # A group comes last as a whole or not at all. Which of several goes first makes no
+            # difference: what may come last still may when less is left.
             for group in pending:
                 rest = self._peeled(left, self.of_group[group] & left)
                 if not rest & self.of_group[group]:
@@ -166,9 +168,6 @@ class Solver:
 
         For the latter, of the states that remain after each run only so many are kept, more each
         time; see `WIDTHS`.
-
-        For that, of the states that remain after each run only so many are kept, more each time;
-        see `WIDTHS`.
         """
         stuck = self.stuck(self.everything)
         if stuck:
@@ -195,9 +194,9 @@ class Solver:
         for width in WIDTHS:
             if best is not None and (best[0] == bound or width * len(best[1]) > most):
                 break
-            found = self._beam(width)
-            if found is not None and (best is None or found[0] < best[0]):
-                best = found
+            beam_order = self._beam(width)
+            if beam_order is not None and (best is None or beam_order[0] < best[0]):
+                best = beam_order
         return best
 
     def _prepare(self) -> None:
@@ -210,8 +209,10 @@ class Solver:
         self.levels = self._levels(all_behind(problem.after, self.before))
         count = self.class_count
         self.cheapest_out: list[int] = []
-        for one in range(count):
-            changes = [cost for to, cost in enumerate(problem.cost[one]) if to != one]
+        for class_number in range(count):
+            changes = [
+                cost for to, cost in enumerate(problem.cost[class_number]) if to != class_number
+            ]
             self.cheapest_out.append(min(changes, default=0))
         self.grouped = len(set(groups)) > 1
         self._tails: dict[int, dict[tuple[int, int], _Tail]] = {}
@@ -222,13 +223,13 @@ class Solver:
     def _levels(self, behind: list[int]) -> list[list[int]]:
         """For each class, bitmasks of items at least in its first, second... run of any order."""
         levels: list[list[int]] = []
-        for own in self.of_class:
+        for items_of_class in self.of_class:
             levels.append([])
-            level = own
+            level = items_of_class
             while level:
                 levels[-1].append(level)
-                between = union_of(behind[item] & ~own for item in bits_of(level))
-                level = union_of(behind[item] & own for item in bits_of(between))
+                between = union_of(behind[item] & ~items_of_class for item in bits_of(level))
+                level = union_of(behind[item] & items_of_class for item in bits_of(between))
         return levels
 
     def least(self, left: int, follows: int) -> int:
@@ -237,47 +238,50 @@ class Solver:
             return self.problem.start[follows] if follows >= 0 else 0
         total = 0
         starts, outs = [], []
-        for one, masks in enumerate(self.levels):
+        for class_number, masks in enumerate(self.levels):
             runs = sum(1 for mask in masks if mask & left)
             if runs:
-                out = self.cheapest_out[one]
+                out = self.cheapest_out[class_number]
                 # What follows was taken as far as it could be; only another group may go on with it
                 # for nothing.
-                total += (runs - (one == follows and self.grouped)) * out
+                total += (runs - (class_number == follows and self.grouped)) * out
                 outs.append(out)
-                starts.append(self.problem.start[one])
+                starts.append(self.problem.start[class_number])
         # Before nothing, the last run changes into nothing.
         if follows < 0:
             total -= max(outs)
+        # Some class begins the order, and none begins for less than the cheapest of them.
         return total + min(starts)
 
     def _runs(self, left: int) -> list[Run]:
         """The runs that may stand last: (class, items), each as long as it can be."""
-        known = self._tails.get(left)
-        if known is None:
+        tails = self._tails.get(left)
+        if tails is None:
             open_group = self._open_group(left)
             kinds = [kind for kind in self.kinds if open_group is None or kind[0] == open_group]
-            known = self._tails[left] = {kind: self._longest(left, kind) for kind in kinds}
-            for tail in known.values():
+            tails = self._tails[left] = {kind: self._longest(left, kind) for kind in kinds}
+            for tail in tails.values():
                 if tail.items:
                     self._take(left, tail.items)
-        return [(one, tail.items) for (_, one), tail in known.items() if tail.items]
+        return [
+            (class_number, tail.items) for (_, class_number), tail in tails.items() if tail.items
+        ]
 
     def _longest(self, left: int, kind: tuple[int, int]) -> _Tail:
         """The longest run of one kind that may stand last."""
         members = self.of_kind[kind] & left
-        earlier, near = self._origin.get(left, (0, 0))
-        known = self._tails.get(earlier, {}).get(kind)
-        if known is None:
+        earlier, next_to_taken = self._origin.get(left, (0, 0))
+        known_tail = self._tails.get(earlier, {}).get(kind)
+        if known_tail is None:
             return self._tail(left, members, self._ends_among(members, left), {})
         # What could stand last when more was left still can; only what was barred or was followed
         # is looked at again.
-        sure, waiting = known.items & left, dict(known.barred)
-        rest = left & ~sure
+        sure, waiting = known_tail.items & left, dict(known_tail.barred)
+        unsure = left & ~sure
         ends = self._released(waiting, earlier & ~left) + self._ends_among(
-            near & members & rest, rest
+            next_to_taken & members & unsure, unsure
         )
-        tail = self._tail(rest, members, ends, waiting)
+        tail = self._tail(unsure, members, ends, waiting)
         return _Tail(sure | tail.items, tail.barred)
 
     def _open_group(self, left: int) -> int | None:
@@ -292,15 +296,15 @@ class Solver:
 
     def _take(self, left: int, tail: int) -> None:
         """Keep from where the items come that remain once a tail has been taken."""
-        rest = left & ~tail
-        if rest not in self._origin:
-            self._origin[rest] = left, self._next_to(bits_of(tail))
+        remaining = left & ~tail
+        if remaining not in self._origin:
+            self._origin[remaining] = left, self._next_to(bits_of(tail))
 
-    def _change(self, one: int, follows: int) -> int:
+    def _change(self, class_number: int, follows: int) -> int:
         """What it costs to change from one class to the one that follows (-1: nothing does)."""
-        if follows < 0 or one == follows:
+        if follows < 0 or class_number == follows:
             return 0
-        return self.problem.cost[one][follows]
+        return self.problem.cost[class_number][follows]
 
     def _is_outdone(self, archive: list[Kept], left: int, paid: int) -> bool:
         """Whether a state before the same class had less left and was no dearer to come to.
@@ -313,6 +317,7 @@ class Solver:
             if fewer & ~left == 0 and other_paid <= paid and other_group in (None, group):
                 return True
         archive.append((left, paid, group))
+        # To forget one costs time and nothing else: less is seen to be outdone.
         if len(archive) > ARCHIVE:
             del archive[0]
         return False
@@ -331,18 +336,18 @@ class Solver:
             if state in closed_states:
                 continue
             closed_states.add(state)
-            here = spent[state]
+            paid_so_far = spent[state]
             if not left:
                 order = items_of_runs(self.problem, self._word(state, parents))
                 return Solved(order, bound, bound, expansions)
             if expansions >= budget:
                 return Solved(None, 0, bound, expansions)
-            if self._is_outdone(archive.setdefault(follows, []), left, here):
+            if self._is_outdone(archive.setdefault(follows, []), left, paid_so_far):
                 continue
             expansions += 1
-            for one, tail in self._runs(left):
-                following = (left & ~tail, one)
-                paid = here + self._change(one, follows)
+            for class_number, tail in self._runs(left):
+                following = (left & ~tail, class_number)
+                paid = paid_so_far + self._change(class_number, follows)
                 if following not in spent or paid < spent[following]:
                     spent[following] = paid
                     parents[following] = state
@@ -357,20 +362,29 @@ class Solver:
         layer: list[tuple[int, int, int, int, tuple[Run, ...]]] = [(0, 0, self.everything, -1, ())]
         best: tuple[int, list[Run]] | None = None
         while layer:
-            found: dict[tuple[int, int], tuple[int, int, int, int, tuple[Run, ...]]] = {}
-            for _, here, left, follows, word in layer:
-                for one, tail in self._runs(left):
-                    rest = left & ~tail
-                    paid = here + self._change(one, follows)
-                    total = paid + self.least(rest, one)
+            following: dict[tuple[int, int], tuple[int, int, int, int, tuple[Run, ...]]] = {}
+            for _, paid_so_far, left, follows, word in layer:
+                for class_number, tail in self._runs(left):
+                    remaining = left & ~tail
+                    paid = paid_so_far + self._change(class_number, follows)
+                    total = paid + self.least(remaining, class_number)
+                    # An order that costs as much is known.
                     if best is not None and total >= best[0]:
                         continue
-                    if not rest:
-                        best = (total, [*word, (one, tail)])
-                    elif (rest, one) not in found or paid < found[rest, one][1]:
-                        found[rest, one] = (total, paid, rest, one, (*word, (one, tail)))
+                    if not remaining:
+                        best = (total, [*word, (class_number, tail)])
+                    elif (remaining, class_number) not in following or paid < following[
+                        remaining, class_number
+                    ][1]:
+                        following[remaining, class_number] = (
+                            total,
+                            paid,
+                            remaining,
+                            class_number,
+                            (*word, (class_number, tail)),
+                        )
             layer = sorted(
-                found.values(),
+                following.values(),
                 key=lambda state: (state[0], state[2].bit_count(), state[2], state[3]),
             )[:width]
         return best

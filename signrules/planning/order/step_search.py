@@ -80,6 +80,8 @@ class StepSearch:
         start = State()
         bound = self._bound(start, 0, 0)
         queue: list[tuple[Cost, int, int, State, int, int, _Way | None]] = []
+        # The least bound at which each state has been queued. Twin states share a name here, so of
+        # those only one is opened.
         best: dict[Hashable, Cost] = {self.twins.key(start): bound}
         states = serial = 0
         if below is None or bound < below:
@@ -89,30 +91,39 @@ class StepSearch:
             # It has been reached for less since it was put into the queue.
             if bound > best[self.twins.key(state)]:
                 continue
+            # Where the cheapest is looked for, all that still waits has at least this bound, and
+            # with nothing left the bound is the cost.
             if state.done == self.active:
                 return self._found(way, bound, states)
+            # The least bound of all that waits: no order that is still open costs less.
             if states >= most_states:
                 return Searched(None, {}, bound, states, ended=False)
             repeated = self.twins.repeated(state)
             for move in self.next_items.following(state):
-                if repeated >> move.at & 1:
+                # An alike sheet got as far: the same done to that one leads to a state of the same
+                # name.
+                if repeated >> move.item_index & 1:
                     continue
                 states += 1
                 after, taken = move.after, (loads + move.loads, settings + move.settings)
-                then = self.twins.key(after)
+                name_after = self.twins.key(after)
                 cost = self._bound(after, *taken)
+                # The bound never says too much, so nothing that follows on this state can come out
+                # cheaper.
                 if below is not None and cost >= below:
                     continue
                 remaining = (self.active & ~after.done).bit_count()
                 # For any order at all, whoever has least left goes first: depth first, in effect.
                 if not cheapest:
                     cost = (remaining, 0.0)
-                if then not in best or cost < best[then]:
-                    best[then] = cost
+                if name_after not in best or cost < best[name_after]:
+                    best[name_after] = cost
                     # The serial number keeps states from being compared, which have no order.
                     serial += 1
                     onward = _Way(move, way)
                     heapq.heappush(queue, (cost, remaining, serial, after, *taken, onward))
+        # All that was left out costs at least `below`. Without such a limit nothing was left out,
+        # and there is no safe order with the gaps that are tried.
         return Searched(None, {}, below, states, ended=True)
 
     def _bound(self, state: State, loads: int, settings: int) -> Cost:
@@ -124,9 +135,9 @@ class StepSearch:
         order: list[int] = []
         choices: Choices = {}
         while way is not None:
-            at = way.move.at
-            order.append(at)
-            if self.machine.is_pass(at) and self.machine.job.passes[at].gap is None:
-                choices[at] = way.move.gap
+            item_index = way.move.item_index
+            order.append(item_index)
+            if self.machine.is_pass(item_index) and self.machine.job.passes[item_index].gap is None:
+                choices[item_index] = way.move.gap
             way = way.earlier
         return Searched(tuple(reversed(order)), choices, bound, states, ended=True)

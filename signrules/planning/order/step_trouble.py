@@ -12,11 +12,11 @@ from signrules.physics.timeline import Timeline
 
 def keeps_precedence(machine: Machine, order: Sequence[int]) -> bool:
     """Whether an order of all items does each after what must come before it."""
-    done: set[int] = set()
-    for at in order:
-        if not machine.before[at] <= done:
+    done_items: set[int] = set()
+    for item_index in order:
+        if not machine.before[item_index] <= done_items:
             return False
-        done.add(at)
+        done_items.add(item_index)
     return True
 
 
@@ -25,51 +25,55 @@ def trouble_of_steps(machine: Machine, timeline: Timeline) -> str:
 
     Empty where all of it is safe.
     """
-    for at in timeline.order:
-        if machine.is_pass(at):
-            trouble = _trouble_of_pass(machine, timeline, at)
+    for item_index in timeline.order:
+        if machine.is_pass(item_index):
+            trouble = _trouble_of_pass(machine, timeline, item_index)
             if trouble:
                 return trouble
     return ""
 
 
-def _trouble_of_pass(machine: Machine, timeline: Timeline, at: int) -> str:
-    name, least = machine.items[at].id, machine.job.printer.min_clearance
-    printing = timeline.printings[at]
-    if not clears_head(printing.clearance.low, least):
-        return f"{clearance_words(printing.clearance.low, least)} when {name} is printed"
-    if printing.side_up != machine.job.passes[at].side:
+def _trouble_of_pass(machine: Machine, timeline: Timeline, item_index: int) -> str:
+    name, least_clearance = machine.items[item_index].id, machine.job.printer.min_clearance
+    printing = timeline.printings[item_index]
+    if not clears_head(printing.clearance.low, least_clearance):
+        return f"{clearance_words(printing.clearance.low, least_clearance)} when {name} is printed"
+    if printing.side_up != machine.job.passes[item_index].side:
         return f"{name} would print on the {printing.side_up} of its sheet"
-    if _throws_too_far(machine, timeline, at):
+    if _throws_too_far(machine, timeline, item_index):
         return f"{name} would need its drops to fly farther than they can"
-    if not _registers_with_all(machine, timeline, at):
+    if not _registers_with_all(machine, timeline, item_index):
         return f"{name} would no longer register: the sheet is moved before it"
     return ""
 
 
-def _throws_too_far(machine: Machine, timeline: Timeline, at: int) -> bool:
-    if machine.job.passes[at].gap is not None:
+def _throws_too_far(machine: Machine, timeline: Timeline, pass_index: int) -> bool:
+    if machine.job.passes[pass_index].gap is not None:
         return False
-    throw = timeline.printings[at].throw.to_lowest.high
+    throw = timeline.printings[pass_index].throw.to_lowest.high
     return not flies_far_enough(throw, machine.job.printer.max_throw)
 
 
-def _registers_with_all(machine: Machine, timeline: Timeline, at: int) -> bool:
+def _registers_with_all(machine: Machine, timeline: Timeline, item_index: int) -> bool:
     """Whether a pass registers with every partner that was printed before it."""
-    partner = timeline.earliest_partner(at)
+    partner = timeline.earliest_partner(item_index)
     if partner is None:
         return True
-    if machine.loose(at, at) or machine.loose(partner, partner):
+    if machine.loose(item_index, item_index) or machine.loose(partner, partner):
         return False
-    named = machine.named_partners[at]
-    earlier = {other for other in named if timeline.positions[other] < timeline.positions[at]}
-    return all(_lies_true(machine, timeline, at, other) for other in {partner, *earlier})
+    # Whatever moved the sheet since any of its register group has moved it since the first of them,
+    # so that one answers for the group.
+    named = machine.named_partners[item_index]
+    earlier = {
+        other for other in named if timeline.positions[other] < timeline.positions[item_index]
+    }
+    return all(_lies_true(machine, timeline, item_index, other) for other in {partner, *earlier})
 
 
-def _lies_true(machine: Machine, timeline: Timeline, at: int, other: int) -> bool:
-    if machine.loose(at, other):
+def _lies_true(machine: Machine, timeline: Timeline, pass_index: int, other: int) -> bool:
+    if machine.loose(pass_index, other):
         return False
-    moves = timeline.moves_between(other, at)
+    moves = timeline.moves_between(other, pass_index)
     if any(not move.bridges for move in moves):
         return False
     tolerance = machine.job.registration_tolerance

@@ -50,14 +50,16 @@ class _Subsets:
 
     def _following(self, level: Level) -> Level:
         """The sets of one item more."""
-        found: Level = {}
+        larger_sets: Level = {}
         for done, ends in level.items():
             for item in bits_of(self.everything & ~done):
+                # It depends on what is done and not on the order in which, so that it is asked once
+                # a set.
                 if self._may_come_next(item, done):
                     best = self._cheapest_before(item, done, ends)
                     if best is not None:
-                        found.setdefault(done | 1 << item, {})[item] = best
-        return found
+                        larger_sets.setdefault(done | 1 << item, {})[item] = best
+        return larger_sets
 
     def _may_come_next(self, item: int, done: int) -> bool:
         if self.before[item] & ~done:
@@ -75,6 +77,8 @@ class _Subsets:
                 continue
             else:
                 total = paid + self.problem.cost[classes[last]][classes[item]]
+            # Of two that are as cheap the one of the lower item, so that the order is the same each
+            # time.
             if best is None or (total, last) < best:
                 best = (total, last)
         return best

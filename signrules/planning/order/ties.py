@@ -28,12 +28,12 @@ def nearest_to_declared(attempts: Attempts, best: Attempt, declared: Order) -> A
     """
     if len(declared) > FEW_ITEMS:
         return best
-    place = {at: number for number, at in enumerate(declared)}
+    place = {item_index: number for number, item_index in enumerate(declared)}
     for position in range(len(declared)):
         for order in _with_an_earlier_one(attempts.machine, best, position, place):
-            found = attempts.of_order(order, ways=0, below=just_above(best.cost))
-            if found is not None:
-                best = found
+            attempt = attempts.of_order(order, ways=0, below=just_above(best.cost))
+            if attempt is not None:
+                best = attempt
                 break
     return best
 
@@ -43,23 +43,30 @@ def _with_an_earlier_one(
 ) -> Iterator[Order]:
     """The orders in which an item declared before the one at a position takes its place."""
     order = best.order
-    kept, rest = order[:position], order[position:]
-    for at in sorted(rest, key=place.__getitem__):
-        if place[at] >= place[rest[0]]:
+    kept, remaining = order[:position], order[position:]
+    for item_index in sorted(remaining, key=place.__getitem__):
+        if place[item_index] >= place[remaining[0]]:
             return
-        load = (other for other in rest if machine.load_of[other] == machine.load_of[at])
-        together = (at, *(other for other in load if other != at))
+        load = (
+            other for other in remaining if machine.load_of[other] == machine.load_of[item_index]
+        )
+        together = (item_index, *(other for other in load if other != item_index))
         # Alone an item may cost a setting or a load more, which it does not with those around it.
-        for moved in dict.fromkeys(((at,), _run_from(best, rest, at, place), together)):
-            yield (*kept, *moved, *(other for other in rest if other not in moved))
+        for moved in dict.fromkeys(
+            ((item_index,), _run_from(best, remaining, item_index, place), together)
+        ):
+            yield (*kept, *moved, *(other for other in remaining if other not in moved))
 
 
-def _run_from(best: Attempt, rest: Order, at: int, place: dict[int, int]) -> Order:
+def _run_from(best: Attempt, remaining: Order, pass_index: int, place: dict[int, int]) -> Order:
     """The passes of the rest with the head plane of one, that one first, then as declared."""
     printings = best.timeline.printings
-    if at not in printings:
-        return (at,)
-    plane = printings[at].plane
-    printed = (other for other in rest if other in printings)
+    if pass_index not in printings:
+        return (pass_index,)
+    plane = printings[pass_index].plane
+    printed = (other for other in remaining if other in printings)
     level = [other for other in printed if plane.is_level_with(printings[other].plane)]
-    return (at, *sorted((other for other in level if other != at), key=place.__getitem__))
+    return (
+        pass_index,
+        *sorted((other for other in level if other != pass_index), key=place.__getitem__),
+    )

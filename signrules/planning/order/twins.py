@@ -39,25 +39,27 @@ def alike_sheets(machine: Machine) -> tuple[tuple[Block, ...], ...]:
 
 
 def _blocks_of_sheets(machine: Machine) -> dict[str, Block]:
-    found: dict[str, list[int]] = {sheet.id: [] for sheet in machine.job.media}
-    for at, item in enumerate(machine.items):
-        if machine.is_pass(at):
-            found[machine.heights.media[at].id].append(at)
-        elif machine.load_of[at] is not None:
-            found[machine.job.media_of(item).id].append(at)
-    return {media: tuple(items) for media, items in found.items()}
+    blocks: dict[str, list[int]] = {sheet.id: [] for sheet in machine.job.media}
+    for item_index, item in enumerate(machine.items):
+        if machine.is_pass(item_index):
+            blocks[machine.heights.media[item_index].id].append(item_index)
+        elif machine.load_of[item_index] is not None:
+            blocks[machine.job.media_of(item).id].append(item_index)
+    return {media: tuple(items) for media, items in blocks.items()}
 
 
 def _sheet_signature(machine: Machine, sheet: Media, block: Block) -> Hashable:
     # The carriage travels over all of x, so only the place along y decides what meets a sheet.
-    where = evolve(sheet, id="", at=(0.0, sheet.at[1]), material=None)
-    place = {at: number for number, at in enumerate(block)}
-    return where, tuple(_item_signature(machine, at, place) for at in block)
+    sheet_without_names = evolve(sheet, id="", at=(0.0, sheet.at[1]), material=None)
+    place = {item_index: number for number, item_index in enumerate(block)}
+    return sheet_without_names, tuple(
+        _item_signature(machine, item_index, place) for item_index in block
+    )
 
 
-def _item_signature(machine: Machine, at: int, place: dict[int, int]) -> Hashable:
+def _item_signature(machine: Machine, item_index: int, place: dict[int, int]) -> Hashable:
     """What an item is, and how it stands to those of its block (by place) and to others."""
-    item = machine.items[at]
+    item = machine.items[item_index]
     if isinstance(item, Handling):
         content: Hashable = evolve(item, id="", media=None, after=())
         partners: tuple[Hashable, ...] = ()
@@ -75,9 +77,9 @@ def _item_signature(machine: Machine, at: int, place: dict[int, int]) -> Hashabl
             builds=(),
             artwork=None,
         )
-        partners = _relation_to(machine.named_partners[at], place)
-    before = _relation_to(machine.before[at], place)
-    return content, before, _relation_to(machine.followers[at], place), partners
+        partners = _relation_to(machine.named_partners[item_index], place)
+    before = _relation_to(machine.before[item_index], place)
+    return content, before, _relation_to(machine.followers[item_index], place), partners
 
 
 def _relation_to(others: Collection[int], place: dict[int, int]) -> tuple[Hashable, ...]:
@@ -94,7 +96,9 @@ class TwinStates:
         self.groups: list[list[Block]] = []
         for group in alike_sheets(machine):
             # A sheet of which only a part takes part is like none of the others.
-            whole = [block for block in group if all(active >> at & 1 for at in block)]
+            whole = [
+                block for block in group if all(active >> item_index & 1 for item_index in block)
+            ]
             if len(whole) > 1:
                 self.groups.append(whole)
         self.sheets = [
@@ -114,7 +118,11 @@ class TwinStates:
         """What names a state: of alike sheets how far each has got, in no order."""
         if not self.groups:
             return state
-        moved = tuple((at, shift) for at, shift in state.shifts if at not in self.in_groups)
+        moved = tuple(
+            (pass_index, shift)
+            for pass_index, shift in state.shifts
+            if pass_index not in self.in_groups
+        )
         stated_gap, _ = state.stated or (None, None)
         # Sorted, so that it makes no difference which of the alike sheets got how far.
         parts = tuple(tuple(sorted(parts)) for parts in self._parts(state))
@@ -133,49 +141,49 @@ class TwinStates:
 
         Doing one of these next leads to no state that the alike one does not lead to.
         """
-        found = 0
+        repeated_items = 0
         for parts, masks in zip(self._parts(state), self.masks, strict=True):
             seen = set()
             for part, mask in zip(parts, masks, strict=True):
                 if part in seen:
-                    found |= mask
+                    repeated_items |= mask
                 seen.add(part)
-        return found
+        return repeated_items
 
     def _parts(self, state: State) -> list[list[tuple[object, ...]]]:
         """What is done to each alike sheet, and whether plane and last stated gap are its own."""
         plane = self._sheet_of_plane(state.plane)
         _, stated_on = state.stated or (None, None)
         shifts = dict(state.shifts)
-        found = []
+        parts_of_groups = []
         for group, sheets in zip(self.groups, self.sheets, strict=True):
             parts: list[tuple[object, ...]] = []
             for block, sheet in zip(group, sheets, strict=True):
                 done = self._done_of_block(state.done, block)
                 moved: tuple[float, ...] = ()
                 if shifts:
-                    moved = tuple(shifts.get(at, -1.0) for at in block)
+                    moved = tuple(shifts.get(pass_index, -1.0) for pass_index in block)
                 parts.append((done, sheet == plane, sheet == stated_on, moved))
-            found.append(parts)
-        return found
+            parts_of_groups.append(parts)
+        return parts_of_groups
 
     def _sheet_of_plane_unshared(self, plane: int | None) -> str | None:
         """The sheet whose thickness stands in a head plane; None for a plane from the bed."""
         if plane is None:
             return None
-        own = self.next_items.planes[plane]
-        names = {term.name for term in chain.from_iterable(form.terms for form in own.forms)}
-        if _thickness_of(own) not in names:
+        head_plane = self.next_items.planes[plane]
+        names = {term.name for term in chain.from_iterable(form.terms for form in head_plane.forms)}
+        if _thickness_of(head_plane) not in names:
             return None
-        return own.media
+        return head_plane.media
 
     def _plane_name_unshared(self, plane: int | None) -> Hashable:
         """What a head plane is, whichever of the alike sheets it was set over."""
         # Over a sheet that is like no other, a plane is only like itself.
         if plane is None or self._sheet_of_plane(plane) not in self.grouped_sheets:
             return plane
-        own = self.next_items.planes[plane]
-        return own.key_without(_thickness_of(own))
+        head_plane = self.next_items.planes[plane]
+        return head_plane.key_without(_thickness_of(head_plane))
 
 
 def _thickness_of(plane: HeadPlane) -> str:
@@ -185,4 +193,4 @@ def _thickness_of(plane: HeadPlane) -> str:
 
 def _done_of_block(done: int, block: Block) -> int:
     """What is done of a block, as a bitmask by place in the block."""
-    return sum(1 << place for place, at in enumerate(block) if done >> at & 1)
+    return sum(1 << place for place, item_index in enumerate(block) if done >> item_index & 1)

@@ -64,11 +64,11 @@ def braille_grade(item: Sign, standards: Standards, translate: Translate) -> Ite
     braille = item.braille
     if braille is None or braille.cells is None or not words_of(item.text):
         return
-    found = grade_of_cells(braille, item.text, partial(translated_line, translate, braille))
-    if found is not None and found != braille.grade:
+    found_grade = grade_of_cells(braille, item.text, partial(translated_line, translate, braille))
+    if found_grade is not None and found_grade != braille.grade:
         what = "the grade of the braille, as its cells read,"
         for standard, row in rows_binding(item, standards, "braille.grade"):
-            yield judge_value(item, standard, row, what, found, advice)
+            yield judge_value(item, standard, row, what, found_grade, advice)
 
 
 @rule(
@@ -198,11 +198,11 @@ def braille_spread(item: Sign, standards: Standards) -> Iterator[Draft]:
     mean = math.fsum(heights) / len(heights) if heights else 0.0
     if len(heights) < 2 or mean <= 0:
         return
-    found = Interval.exact(100.0 * (max(heights) - min(heights)) / mean)
+    spread = Interval.exact(100.0 * (max(heights) - min(heights)) / mean)
     advice = "Print all dots of a sign in the same passes, and even out worn or blocked nozzles."
     for standard, row in rows_binding(item, standards, SPREAD):
         yield judge_value(
-            item, standard, row, "the spread of the measured dot heights", found, advice
+            item, standard, row, "the spread of the measured dot heights", spread, advice
         )
 
 

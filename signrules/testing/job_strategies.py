@@ -65,17 +65,17 @@ def _drawn_passes(
     features: dict[str, list[str]],
     sides: tuple[str, ...],
 ) -> list[Pass]:
-    made: list[Pass] = []
+    drawn: list[Pass] = []
     some_gaps: st.SearchStrategy[HeadSetting | None] = gaps(references)
     if auto:
         some_gaps = st.none() | some_gaps
     for index in range(draw(st.integers(1, most))):
         sheet = draw(st.sampled_from(sheets))
         side = draw(st.sampled_from(sides))
-        earlier = [item.id for item in made]
-        same = [
+        earlier = [item.id for item in drawn]
+        same_sheet = [
             item.id
-            for item in made
+            for item in drawn
             if (item.media or sheets[0].id) == sheet.id and item.side == side
         ]
         named = len(sheets) > 1 or draw(st.booleans())
@@ -91,15 +91,15 @@ def _drawn_passes(
             directions=draw(st.sampled_from([2, 1])),
             crisp_on=draw(st.sampled_from(["lowest", "highest"])),
             sheet_temperature=draw(maybe(st.integers(15, 60).map(float))),
-            over=draw(some_of(same)),
+            over=draw(some_of(same_sheet)),
             after=draw(some_of(earlier)),
             registers_to=draw(st.none() | some_of(earlier)),
             artwork=draw(maybe(artwork_sources)),
         )
         if features[sheet.id]:
             item = evolve(item, builds=draw(_some_features(features[sheet.id])))
-        made.append(item)
-    return made
+        drawn.append(item)
+    return drawn
 
 
 def _some_features(features: list[str]) -> st.SearchStrategy[tuple[str, ...]]:
@@ -163,12 +163,12 @@ def with_physics(draw: st.DrawFn, job: Job) -> Job:
 
 @st.composite
 def _drawn_handling(draw: st.DrawFn, sheets: Sequence[Media], passes: list[Pass]) -> list[Handling]:
-    made = []
+    drawn = []
     for index in range(draw(st.integers(0, 2))):
         sheet = draw(st.sampled_from(sheets))
         does = draw(st.sampled_from(["pause", "reload", "flip", "release"]))
         named = does != "pause" and len(sheets) > 1
-        made.append(
+        drawn.append(
             Handling(
                 id=f"handling-{index}",
                 does=does,
@@ -177,13 +177,13 @@ def _drawn_handling(draw: st.DrawFn, sheets: Sequence[Media], passes: list[Pass]
                 after=draw(some_of([item.id for item in passes])),
             )
         )
-    return made
+    return drawn
 
 
 @st.composite
 def _drawn_sheets(draw: st.DrawFn, most: int, loads: int, sides: tuple[str, ...]) -> list[Media]:
-    made = [draw(media(slot, loads)) for slot in range(draw(st.integers(1, most)))]
-    return [evolve(sheet, up=draw(st.sampled_from(sides))) for sheet in made]
+    sheets = [draw(media(slot, loads)) for slot in range(draw(st.integers(1, most)))]
+    return [evolve(sheet, up=draw(st.sampled_from(sides))) for sheet in sheets]
 
 
 @st.composite
@@ -224,8 +224,8 @@ def jobs(
     made_signs: list[Sign] = []
     if signs is not False:
         for index in range(draw(st.integers(0, 2))):
-            one = _signs_of if signs else arbitrary_signs
-            made_signs.append(draw(one(draw(st.sampled_from(sheets)), f"sign-{index}")))
+            signs_strategy = _signs_of if signs else arbitrary_signs
+            made_signs.append(draw(signs_strategy(draw(st.sampled_from(sheets)), f"sign-{index}")))
     features: dict[str, list[str]] = {sheet.id: [] for sheet in sheets}
     for sign in made_signs:
         if sign.media is not None:

@@ -49,7 +49,9 @@ class Record:
         # As a line holds them: what was read back has lists where a caller may have tuples.
         readings = json.loads(json.dumps(dict(self.readings)))
         about = (self.figure, self.of, self.date, readings)
-        return any(about == (one.figure, one.of, one.date, one.readings) for one in records)
+        return any(
+            about == (record.figure, record.of, record.date, record.readings) for record in records
+        )
 
     def to_dict(self) -> dict[str, Any]:
         """The record as plain data, as a line holds it."""
@@ -106,6 +108,8 @@ def append_record(record: Record, path: str | os.PathLike[str]) -> None:
     try:
         descriptor = os.open(path, os.O_RDWR | os.O_APPEND | os.O_CREAT, 0o666)
         try:
+            # In one go, so that two who append at the same time do not tear the lines of each
+            # other.
             written = os.write(descriptor, _line_end_before(descriptor) + line)
             os.fsync(descriptor)
         finally:
@@ -143,17 +147,17 @@ def read_records(path: str | os.PathLike[str]) -> Records:
         lines = text_of(Path(path)).split("\n")
     except JobError as error:
         raise ReadingsError(error.faults, os.fspath(path)) from None
-    found: list[Record] = []
+    records: list[Record] = []
     skipped: list[str] = []
     for number, line in enumerate(lines, start=1):
         if not line.strip():
             continue
         try:
-            found.append(_record_from_line(line))
+            records.append(_record_from_line(line))
         except (ValueError, TypeError, KeyError, RecursionError) as error:
             why = "an incomplete line" if number == len(lines) else "not a record"
             skipped.append(f"line {number}: {why} ({type(error).__name__})")
-    return Records(tuple(found), tuple(skipped))
+    return Records(tuple(records), tuple(skipped))
 
 
 def _record_from_line(line: str) -> Record:
@@ -183,17 +187,21 @@ def pooled_readings(
     the same as those of the newest. Raises ReadingsError where there is none.
     """
     names = (figure, *procedure_of(figure).shares_readings)
-    kept = sorted(
-        (each for each in records if each.figure in names and of in (None, each.of)),
-        key=lambda each: each.date,
+    records_kept = sorted(
+        (record for record in records if record.figure in names and of in (None, record.of)),
+        key=lambda record: record.date,
     )
-    if not kept:
+    if not records_kept:
         about = f" of {of}" if of else ""
         raise ReadingsError([DocumentFault(figure, "no record", f"records of {figure}{about}")])
-    newest = kept[-1]
+    newest = records_kept[-1]
     settings = _settings_of(newest)
-    alike = [each for each in kept if each.of == newest.of and _settings_of(each) == settings]
-    rows = [row for each in alike for row in each.readings[ROWS]]
+    alike = [
+        record
+        for record in records_kept
+        if record.of == newest.of and _settings_of(record) == settings
+    ]
+    rows = [row for record in alike for row in record.readings[ROWS]]
     return {**settings, "date": newest.date, ROWS: rows}
 
 

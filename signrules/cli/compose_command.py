@@ -1,0 +1,92 @@
+"""`signrules compose`: the signs of a door schedule on stock sheets, and these in bed loads."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from signrules.cli.schedule_command import add_column_option
+from signrules.cli.shared_options import (
+    BROKEN,
+    FINE,
+    Commands,
+    add_plugin_options,
+    add_shop_options,
+    plugins_of,
+    shop_of,
+)
+
+if TYPE_CHECKING:
+    from signrules.composing.composition import ComposedLoad, Composition
+    from signrules.model.work_order import WorkOrder
+
+
+def add_command(commands: Commands) -> None:
+    """Add the command."""
+    compose = commands.add_parser(
+        "compose", help="place the signs of a door schedule on stock sheets and in bed loads"
+    )
+    compose.add_argument("job", metavar="SCHEDULE", help="a CSV file, or a workbook (.xlsx)")
+    compose.add_argument(
+        "-o",
+        "--output",
+        required=True,
+        metavar="FOLDER",
+        help="where the work order goes, with a job for each bed load",
+    )
+    compose.add_argument("--name", default="", help="what the work is called")
+    add_column_option(compose)
+    compose.add_argument(
+        "--replace", action="store_true", help="in place of the work order that is there"
+    )
+    add_plugin_options(compose)
+    add_shop_options(compose)
+    compose.set_defaults(run=_compose)
+
+
+def _compose(options: argparse.Namespace) -> int:
+    from signrules.composing.composition import compose
+    from signrules.composing.folders import write_composition
+    from signrules.reports.text_report import plain_text
+
+    plugins = plugins_of(options)
+    composition = compose(
+        Path(options.job),
+        shop_of(options, plugins),
+        columns=dict(options.column),
+        plugins=plugins,
+        name=options.name or Path(options.job).stem,
+    )
+    write_composition(composition, options.output, replace=options.replace)
+    print(plain_text("\n".join(_composition_lines(composition, Path(options.output)))))
+    fine = all(load.evaluation.ok for load in composition.loads)
+    return FINE if fine else BROKEN
+
+
+def _composition_lines(composition: Composition, folder: Path) -> Iterator[str]:
+    order = composition.order
+    yield f"{order.name}: {len(order.signs)} signs"
+    yield _count_line("stock sheet", len(order.stock_sheets), order.at_least.stock_sheets)
+    yield _count_line("bed load", len(order.loads), order.at_least.loads)
+    for row, load in zip(order.loads, composition.loads, strict=True):
+        yield f"{(folder / row.file).as_posix()}: {_load_words(order, load)}"
+    yield from (f"  {note}" for note in order.notes)
+
+
+def _count_line(what: str, count: int, at_least: int) -> str:
+    plural = "" if count == 1 else "s"
+    if count == at_least:
+        return f"  {count} {what}{plural}, which is the fewest"
+    return f"  {count} {what}{plural}; no placing takes fewer than {at_least}"
+
+
+def _load_words(order: WorkOrder, load: ComposedLoad) -> str:
+    pieces = [piece for piece in order.pieces if piece.load == load.id]
+    stocks = {sheet.id: sheet.stock for sheet in order.stock_sheets}
+    names = " and ".join(sorted({stocks[piece.stock_sheet] for piece in pieces}))
+    signs = len(load.job.signs)
+    words = f"{signs} sign{'' if signs == 1 else 's'} on {len(pieces)} of {names}"
+    minutes = load.evaluation.plan and load.evaluation.plan.setup_minutes
+    return f"{words}: {load.evaluation.verdict}" + (f", set-up {minutes:g} min" if minutes else "")

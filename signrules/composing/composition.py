@@ -1,0 +1,264 @@
+"""`compose`: from a list of doors and a shop to the bed loads that make all of them."""
+
+from __future__ import annotations
+
+import datetime
+import os
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from attrs import define, field, frozen
+
+from signrules.composing.filled_sheets import Sheets, filled_sheets
+from signrules.composing.grouping import Settings
+from signrules.composing.load_jobs import Load, job_document, numbered_loads, work_order
+from signrules.composing.loads import LaidPiece, Piece, bed_loads, pieces_of
+from signrules.composing.panels import MICROMETRES, Size
+from signrules.composing.units import Unit, micrometres_down, micrometres_up, units_of
+from signrules.documents.reading import job_from_dict
+from signrules.documents.stock import Stock
+from signrules.errors import DocumentFault, WorkOrderError
+from signrules.evaluation import Evaluation, evaluate, why_not_safe
+from signrules.model.job import Job
+from signrules.model.wording import listed_names, number_text
+from signrules.model.work_order import PlacingBounds, WorkOrder
+from signrules.plugins import Plugins, load_plugins
+from signrules.schedules.jobs import NO_COLUMNS, ScheduledJob, ScheduledJobs, jobs_from_schedule
+from signrules.shop import Shop
+
+HEIGHT_DECIMALS = 6
+"""Heads at one height to a nanometre, the guard of lengths, are at one setting."""
+
+
+@frozen
+class ComposedLoad:
+    """One bed load: its id, its job as plain data, and what comes of it."""
+
+    id: str
+    document: Mapping[str, Any] = field(repr=False)
+    evaluation: Evaluation = field(repr=False)
+
+    @property
+    def job(self) -> Job:
+        """The job of the load."""
+        return self.evaluation.job
+
+
+@frozen
+class Composition:
+    """The bed loads that make the signs of a schedule, in the order of printing.
+
+    `order` says where each sign lies; `proven` whether no placing takes fewer stock sheets, or as
+    many and fewer bed loads. `notes` say what was recognised of the schedule, what was chosen, and
+    why a load has no safe order.
+    """
+
+    order: WorkOrder
+    loads: tuple[ComposedLoad, ...]
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What is worth telling."""
+        return self.order.notes
+
+    @property
+    def proven(self) -> bool:
+        """Whether stock sheets and bed loads are as few as the bounds."""
+        counts = PlacingBounds(len(self.order.stock_sheets), len(self.order.loads))
+        return counts == self.order.at_least
+
+
+def compose(
+    schedule: str | os.PathLike[str],
+    shop: Shop,
+    *,
+    columns: Mapping[str, str] = NO_COLUMNS,
+    plugins: Plugins | None = None,
+    name: str = "",
+    today: datetime.date | None = None,
+) -> Composition:
+    """The signs of a door schedule on stock sheets, and these in bed loads, each a job.
+
+    `schedule`, `columns` and `plugins` are those of `jobs_from_schedule`; `[composition]` of the
+    shop says what is kept free and what signs are printed on. It takes as few stock sheets as it
+    finds, then as few bed loads, then as few gap settings. `today` is that of `evaluate`.
+
+    Raises ScheduleError for faults of the schedule, WorkOrderError where a sign goes onto no sheet
+    or a blank not onto the bed.
+    """
+    plugins = load_plugins() if plugins is None else plugins
+    scheduled = jobs_from_schedule(schedule, shop, columns=columns, plugins=plugins)
+    composer = _Composer(shop, plugins, today)
+    return composer.composition(scheduled, name)
+
+
+@define
+class _Composer:
+    """Composes for one shop."""
+
+    shop: Shop
+    plugins: Plugins
+    today: datetime.date | None
+    printer: str = ""
+    notes: list[str] = field(factory=list)
+
+    @property
+    def stock(self) -> Stock:
+        """What the shop has."""
+        return self.shop.stock
+
+    def composition(self, scheduled: ScheduledJobs, name: str) -> Composition:
+        """All signs of some rows in bed loads."""
+        self.notes += scheduled.notes
+        if not scheduled.jobs:
+            return self._without_signs(name)
+        first = scheduled.jobs[0]
+        self.printer = str(first.document["printer"])
+        sheets = Sheets(self.stock, _bed_size(first.job))
+        units = units_of(scheduled.jobs, self._settings_by_type(scheduled.jobs))
+        _demand_room(units, sheets)
+        at_least = PlacingBounds(0, 0)
+        loads: list[StandardLoad] = []
+        for standards, some in _by_standards(units).items():
+            filling = filled_sheets(some, sheets)
+            pieces = pieces_of(filling.sheets, some, sheets)
+            loading = bed_loads(pieces, sheets, micrometres_up(first.job.printer.head_length))
+            if loading is None:
+                raise WorkOrderError(_blanks_off_the_bed(pieces, sheets))
+            at_least = PlacingBounds(
+                at_least.stock_sheets + filling.at_least, at_least.loads + loading.at_least
+            )
+            loads += ((standards, load) for load in loading.loads)
+        by_id = {unit.id: unit for unit in units}
+        return self._in_order(self._safe_loads(loads, by_id), by_id, name, at_least)
+
+    def _without_signs(self, name: str) -> Composition:
+        self.notes.append("no row asks for a sign, so nothing is made")
+        printer = next(iter(self.stock.printers), "")
+        order = WorkOrder(name, printer, PlacingBounds(0, 0), notes=tuple(self.notes))
+        return Composition(order, ())
+
+    def _settings_by_type(self, jobs: Sequence[ScheduledJob]) -> dict[str, Settings]:
+        """The heights of the head above the bed at which the signs of each type are printed.
+
+        They are those of the plan of the first sign of the type alone, nothing where it has none.
+        """
+        first: dict[str, ScheduledJob] = {}
+        for each in jobs:
+            first.setdefault(each.type, each)
+        return {type: _settings_of(self._evaluated(each.job)) for type, each in first.items()}
+
+    def _evaluated(self, job: Job) -> Evaluation:
+        return evaluate(job, plugins=self.plugins, shop=self.shop, today=self.today)
+
+    def _job(self, document: Mapping[str, Any]) -> Job:
+        return job_from_dict(document, plugins=self.plugins, shop=self.shop)
+
+    def _safe_loads(
+        self, loads: Sequence[StandardLoad], units: Mapping[str, Unit]
+    ) -> list[StandardLoad]:
+        """The loads, those of several thicknesses taken apart that have no safe order together."""
+        found: list[StandardLoad] = []
+        for standards, load in loads:
+            by_stock = _by_thickness(load, self.stock)
+            if len(by_stock) > 1 and not self._has_plan(standards, load, units):
+                self.notes.append(
+                    f"sheets of {len(by_stock)} thicknesses have no safe order on one bed, so they"
+                    " are loads of their own"
+                )
+                found += ((standards, part) for part in by_stock)
+            else:
+                found.append((standards, load))
+        return found
+
+    def _has_plan(self, standards: tuple[str, ...], load: Load, units: Mapping[str, Unit]) -> bool:
+        (numbered,) = numbered_loads([(standards, load)])
+        document = job_document(numbered, "", units, self.stock, self.printer)
+        return self._evaluated(self._job(document)).plan is not None
+
+    def _in_order(
+        self,
+        loads: Sequence[StandardLoad],
+        units: Mapping[str, Unit],
+        name: str,
+        at_least: PlacingBounds,
+    ) -> Composition:
+        numbered = numbered_loads(loads)
+        composed = []
+        for load in numbered:
+            title = f"{name}, {load.id}" if name else load.id
+            document = job_document(load, title, units, self.stock, self.printer)
+            evaluation = self._evaluated(self._job(document))
+            composed.append(ComposedLoad(load.id, document, evaluation))
+            if evaluation.plan is None:
+                reason = why_not_safe(evaluation).message
+                self.notes.append(f"{load.id} has no safe order: {reason}")
+        order = work_order(
+            numbered,
+            units,
+            self.stock,
+            name=name,
+            printer=self.printer,
+            at_least=at_least,
+            notes=tuple(dict.fromkeys(self.notes)),
+        )
+        return Composition(order, tuple(composed))
+
+
+StandardLoad = tuple[tuple[str, ...], Load]
+"""A bed load with the standards that its signs are sold under."""
+
+
+def _bed_size(job: Job) -> Size:
+    width, height = job.printer.bed
+    return micrometres_down(width), micrometres_down(height)
+
+
+def _settings_of(evaluation: Evaluation) -> Settings:
+    if evaluation.plan is None:
+        return frozenset()
+    printings = evaluation.plan.timeline.printings.values()
+    return frozenset(round(each.plane.height.nominal, HEIGHT_DECIMALS) for each in printings)
+
+
+def _by_standards(units: Sequence[Unit]) -> dict[tuple[str, ...], list[Unit]]:
+    found: dict[tuple[str, ...], list[Unit]] = defaultdict(list)
+    for unit in units:
+        found[unit.standards].append(unit)
+    return found
+
+
+def _by_thickness(load: Load, stock: Stock) -> list[Load]:
+    found: dict[str, list[LaidPiece]] = defaultdict(list)
+    for laid in load:
+        found[str(stock.sheets[laid.piece.stock].get("thickness", ""))].append(laid)
+    return [tuple(each) for each in found.values()]
+
+
+def _demand_room(units: Sequence[Unit], sheets: Sheets) -> None:
+    """Raises WorkOrderError for each type of which a sign goes onto no sheet."""
+    faults: dict[str, DocumentFault] = {}
+    for unit in units:
+        if sheets.makes_for(unit):
+            continue
+        filled = unit.sign.filled
+        width, height = (number_text(side) for side in unit.sign.size)
+        expected = (
+            f"a sheet with a size that holds it within the margins of [composition], lying as"
+            f" turning and grain allow, and that lies on the bed: {listed_names(list(unit.stocks))}"
+        )
+        found = f"a sign of {width} mm by {height} mm (row {unit.row})"
+        faults.setdefault(filled.id, DocumentFault(f"{filled.path}.sheet", found, expected))
+    if faults:
+        raise WorkOrderError(faults.values())
+
+
+def _blanks_off_the_bed(pieces: Sequence[Piece], sheets: Sheets) -> Iterator[DocumentFault]:
+    """The largest blank, which the bed does not hold."""
+    largest = max(pieces, key=lambda piece: (max(piece.size), min(piece.size)))
+    width, height = (number_text(side / MICROMETRES) for side in largest.size)
+    found = f"a blank of {width} mm by {height} mm"
+    bed_width, bed_height = (number_text(side / MICROMETRES) for side in sheets.bed_room)
+    expected = f"one that lies on {bed_width} mm by {bed_height} mm, the bed within its margins"
+    yield DocumentFault(f"signs.{largest.signs[0][0]}", found, expected)

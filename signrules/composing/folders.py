@@ -1,0 +1,65 @@
+"""The folder of a work order: a job for each bed load, and the work order itself, written last."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from signrules.composing.composition import Composition
+from signrules.documents.work_orders import FILE_NAME, read_work_order, write_work_order
+from signrules.documents.writing import write_document, write_new_document
+from signrules.errors import DocumentFault, SignrulesError, WorkOrderError
+
+
+def write_composition(
+    composition: Composition, folder: str | os.PathLike[str], *, replace: bool = False
+) -> tuple[Path, ...]:
+    """Write the jobs of a composition and its work order into a folder; their paths.
+
+    The folder is made where it is not there. Each file is written whole or not at all, the work
+    order after all jobs. With `replace` it takes the place of an earlier work order, whose jobs
+    are removed where they are no longer part of it.
+
+    Raises WorkOrderError where one is there already, where it cannot be read, or where the folder
+    cannot be made; JobError where a job cannot be written.
+    """
+    place = Path(folder)
+    _make_folder(place)
+    earlier = _earlier_files(place, replace)
+    write = write_document if replace else write_new_document
+    paths = []
+    for row, load in zip(composition.order.loads, composition.loads, strict=True):
+        path = place / row.file
+        write(load.document, path)
+        paths.append(path)
+    for path in earlier:
+        if path not in paths:
+            path.unlink(missing_ok=True)
+    order_path = place / FILE_NAME
+    write_work_order(composition.order, order_path)
+    return *paths, order_path
+
+
+def _make_folder(place: Path) -> None:
+    try:
+        place.mkdir(exist_ok=True)
+    except OSError as error:
+        found = error.strerror or str(error)
+        fault = DocumentFault("", found.lower(), "a folder, or room for one")
+        raise WorkOrderError([fault], str(place)) from None
+
+
+def _earlier_files(place: Path, replace: bool) -> list[Path]:
+    """The jobs of the work order that is there already."""
+    if not (place / FILE_NAME).exists():
+        return []
+    if not replace:
+        expected = "a folder without one, or that it is to be replaced"
+        raise WorkOrderError([DocumentFault("", "a work order", expected)], str(place))
+    try:
+        earlier = read_work_order(place)
+    except SignrulesError:
+        # What cannot be read names no files.
+        return []
+    files = [place / row.file for row in earlier.loads]
+    return [file for file in files if file.resolve().parent == place.resolve()]

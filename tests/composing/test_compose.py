@@ -1,0 +1,327 @@
+"""From a schedule to bed loads: everything is made, nothing overlaps, each job is judged."""
+
+from __future__ import annotations
+
+import copy
+import random
+
+import pytest
+from building import NOTICE, ROOM, plugins, shop_table, type_with
+from effort import effort
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from signrules import (
+    ScheduleError,
+    WorkOrderError,
+    compose,
+    read_work_order,
+    shop_from_dict,
+    work_order_from_dict,
+    work_order_to_dict,
+    write_composition,
+)
+
+HEADER = "Room No.,Room name,Sign,Qty\n"
+NAMES = ("Store", "Boiler room", "Office", "Kitchen", "Lobby")
+FIVE = {"thickness": "5 mm", "size": [600, 450], "hold": "vacuum"}
+PLUGINS = plugins()
+
+
+def own_shop(**composition):
+    """The shop of the tests with a thicker sheet, a type that is made of it, and room for cuts."""
+    table = shop_table()
+    table["sheets"]["five"] = dict(FIVE)
+    table["sign_types"]["thick"] = type_with(ROOM, sheet="five")
+    table["schedule"]["quantity"] = "{Qty?}"
+    table["composition"] = {"margin": "5 mm", "gutter": "4 mm", **composition}
+    return table
+
+
+def rows_of(count: int, seed: int = 1, types=("room", "notice", "thick")) -> list[str]:
+    chance = random.Random(seed)
+    return [
+        f"A.{number},{chance.choice(NAMES)},{chance.choice(types)},1\n" for number in range(count)
+    ]
+
+
+def composed(rows, table=None, **options):
+    shop = shop_from_dict(own_shop() if table is None else table)
+    return compose(HEADER + "".join(rows), shop, plugins=PLUGINS, **options)
+
+
+def demand_sound(composition, margin=5.0, gutter=4.0):
+    """Signs on their piece within its margins and a cut apart, pieces on the bed apart."""
+    order = composition.order
+    pieces = {piece.id: piece for piece in order.pieces}
+    by_piece = {id: [] for id in pieces}
+    for sign in order.signs:
+        size = sign.size if sign.lies == "upright" else sign.size[::-1]
+        by_piece[sign.piece].append((*sign.at, sign.at[0] + size[0], sign.at[1] + size[1]))
+    for id, boxes in by_piece.items():
+        assert boxes
+        for left, low, right, high in boxes:
+            assert left >= margin
+            assert low >= margin
+            assert right <= pieces[id].size[0] - margin + 1e-6
+            assert high <= pieces[id].size[1] - margin + 1e-6
+        demand_apart(boxes, gutter)
+    for load in order.loads:
+        lying = [piece for piece in order.pieces if piece.load == load.id]
+        demand_apart(
+            [(*one.at, one.at[0] + one.size[0], one.at[1] + one.size[1]) for one in lying], 0.0
+        )
+
+
+def demand_apart(boxes, gap):
+    for number, one in enumerate(boxes):
+        for other in boxes[:number]:
+            beside = max(other[0] - one[2], one[0] - other[2])
+            above = max(other[1] - one[3], one[1] - other[3])
+            assert max(beside, above) >= gap - 1e-6, (one, other)
+
+
+def test_every_sign_is_made_once_and_judged_in_the_job_of_its_load():
+    composition = composed(rows_of(25))
+    demand_sound(composition)
+    assert len(composition.order.signs) == 25
+    made = [sign.id for load in composition.loads for sign in load.job.signs]
+    assert sorted(made) == sorted(sign.id for sign in composition.order.signs)
+    assert [row.id for row in composition.order.loads] == [load.id for load in composition.loads]
+    assert all(load.evaluation.plan is not None for load in composition.loads)
+    assert all(load.evaluation.ok for load in composition.loads)
+
+
+def test_where_a_sign_lies_in_its_job_is_where_the_work_order_says():
+    composition = composed(rows_of(12))
+    jobs = {load.id: load.job for load in composition.loads}
+    loads = {piece.id: piece.load for piece in composition.order.pieces}
+    for row in composition.order.signs:
+        sign = next(each for each in jobs[loads[row.piece]].signs if each.id == row.id)
+        assert sign.media == row.piece
+        assert (sign.area.x, sign.area.y) == row.at
+        turned = row.lies == "turned"
+        assert (sign.area.width, sign.area.height) == (row.size[::-1] if turned else row.size)
+
+
+def test_a_quantity_makes_so_many_signs():
+    composition = composed(["A.1,Store,room,3\n", "A.2,Lobby,notice,1\n", "A.3,Office,room,0\n"])
+    assert [sign.id for sign in composition.order.signs] == ["A-1-1", "A-1-2", "A-1-3", "A-2"]
+    assert [sign.row for sign in composition.order.signs] == [2, 2, 2, 3]
+    assert "row 4: the quantity is 0, so no job is made" in composition.notes
+
+
+def test_a_numbered_sign_with_the_id_of_another_row():
+    with pytest.raises(ScheduleError) as caught:
+        composed(["A-1,Store,room,2\n", "A-1-2,Lobby,room,1\n"])
+    (fault,) = caught.value.faults
+    assert (fault.path, fault.found) == ("row 3", "the id 'A-1-2'")
+
+
+@given(st.integers(0, 10_000), st.randoms(use_true_random=False))
+@settings(max_examples=effort(6), deadline=None)
+def test_permuted_rows_change_nothing_but_their_numbers(seed, chance):
+    rows = rows_of(10, seed)
+    mixed = list(rows)
+    chance.shuffle(mixed)
+    one, other = (composed(each) for each in (rows, mixed))
+    assert [load.document for load in one.loads] == [load.document for load in other.loads]
+    unnumbered = [
+        {(sign.id, sign.type, sign.piece, sign.at, sign.lies) for sign in each.order.signs}
+        for each in (one, other)
+    ]
+    assert unnumbered[0] == unnumbered[1]
+
+
+@given(st.integers(0, 10_000), st.sampled_from(["room", "notice", "thick"]))
+@settings(max_examples=effort(6), deadline=None)
+def test_one_sign_more_never_takes_fewer_sheets_than_are_proven(seed, type):
+    rows = rows_of(8, seed)
+    few, more = composed(rows), composed([*rows, f"B.1,Store,{type},1\n"])
+    assert len(more.order.stock_sheets) >= few.order.at_least.stock_sheets
+    assert more.order.at_least.stock_sheets >= few.order.at_least.stock_sheets
+    if few.proven and more.proven:
+        assert len(more.order.loads) >= len(few.order.loads)
+
+
+def test_thick_and_thin_sheets_share_no_stretch_of_a_bed():
+    table = own_shop()
+    table["printers"]["flatbed"]["bed"] = ["700 mm", "1000 mm"]
+    composition = composed(["A.1,Store,room,1\n", "A.2,Lobby,thick,1\n"], table)
+    (load,) = composition.loads
+    one, other = load.job.media
+    assert one.thickness != other.thickness
+    low, high = sorted([one, other], key=lambda sheet: sheet.at[1])
+    assert high.at[1] - low.at[1] - low.size[1] >= load.job.printer.head_length - 1e-6
+
+
+def test_a_bed_without_room_between_them_takes_two_loads():
+    # 450 + 450 mm of sheets and 40 mm of head between them.
+    table = own_shop()
+    table["printers"]["flatbed"]["bed"] = ["700 mm", "939 mm"]
+    assert len(composed(["A.1,Store,room,1\n", "A.2,Lobby,thick,1\n"], table).loads) == 2
+    table["printers"]["flatbed"]["bed"] = ["700 mm", "940 mm"]
+    assert len(composed(["A.1,Store,room,1\n", "A.2,Lobby,thick,1\n"], table).loads) == 1
+
+
+def test_signs_of_other_standards_lie_in_other_loads():
+    table = own_shop()
+    table["printers"]["flatbed"]["bed"] = ["1300 mm", "1000 mm"]
+    composition = composed(["A.1,Store,room,1\n", "A.2,Lobby,notice,1\n"], table)
+    assert [load.job.standards for load in composition.loads] == [("us-ada-2010",), ()]
+
+
+def test_a_sheet_that_the_bed_does_not_hold_is_cut_into_panels():
+    table = own_shop()
+    table["sheets"]["panel"]["size"] = [1250, 950]
+    composition = composed(rows_of(9, types=("room",)), table)
+    demand_sound(composition)
+    # Onto a bed of 600 by 450 mm go six parts, turned: 414 mm of 1250 and 473 mm of 950, with 4 mm
+    # of saw between them. Upright it would take nine.
+    (size,) = {piece.size for piece in composition.order.pieces}
+    assert size == pytest.approx(((950 - 4) / 2, (1250 - 2 * 4) / 3), abs=1e-3)
+    assert len(composition.order.stock_sheets) == 1
+    corners = {piece.cut_at for piece in composition.order.pieces}
+    assert len(corners) == len(composition.order.pieces)
+
+
+def test_signs_on_blanks_of_their_own():
+    table = own_shop(print_on="blanks", bed_gutter="10 mm")
+    composition = composed(rows_of(7, types=("room",)), table)
+    order = composition.order
+    assert len(order.pieces) == 7
+    assert {tuple(sorted(piece.size)) for piece in order.pieces} == {(120, 300)}
+    assert all(sign.at == (0, 0) for sign in order.signs)
+    cut = {sheet.id: [] for sheet in order.stock_sheets}
+    for piece in order.pieces:
+        turned = piece.cut == "turned"
+        width, height = piece.size[::-1] if turned else piece.size
+        x, y = piece.cut_at
+        cut[piece.stock_sheet].append((x, y, x + width, y + height))
+    for boxes in cut.values():
+        demand_apart(boxes, 4.0)
+    assert all(load.evaluation.ok for load in composition.loads)
+
+
+@pytest.mark.parametrize(("axis", "lies"), [("x", "upright"), ("y", "turned")])
+def test_a_grain_says_which_way_signs_lie(axis, lies):
+    composition = composed(rows_of(6, types=("room",)), own_shop(grain={"panel": axis}))
+    assert {sign.lies for sign in composition.order.signs} == {lies}
+    demand_sound(composition)
+
+
+def test_signs_that_may_not_turn():
+    composition = composed(rows_of(9, types=("room",)), own_shop(turning="never"))
+    assert {sign.lies for sign in composition.order.signs} == {"upright"}
+
+
+def test_a_sign_with_a_back_is_not_turned():
+    table = own_shop(grain={"panel": "y"})
+    back = {"id": "back", "ink": "black", "side": "back"}
+    table["sign_types"]["notice"] = type_with(NOTICE, passes=[*NOTICE["passes"], back])
+    with pytest.raises(WorkOrderError) as caught:
+        composed(rows_of(3, types=("notice",)), table)
+    assert [fault.path for fault in caught.value.faults] == ["sign_types.notice.sheet"]
+
+
+def test_of_several_sheets_those_are_taken_of_which_the_fewest_are_needed():
+    table = own_shop()
+    table["sign_types"]["thick"] = type_with(ROOM, sheet=["panel", "five"])
+    rows = ["A.1,Store,room,1\n", "A.2,Lobby,thick,1\n"]
+    composition = composed(rows, table)
+    assert [sheet.stock for sheet in composition.order.stock_sheets] == ["panel"]
+    assert composition.proven
+
+
+def test_a_smaller_sheet_is_taken_where_it_holds_the_same():
+    table = own_shop()
+    table["sheets"]["half"] = {**table["sheets"]["panel"], "size": [320, 140]}
+    table["sign_types"]["room"] = type_with(ROOM, sheet=["panel", "half"])
+    composition = composed(["A.1,Store,room,1\n"], table)
+    assert [sheet.stock for sheet in composition.order.stock_sheets] == ["half"]
+    composition = composed(rows_of(3, types=("room",)), table)
+    assert [sheet.stock for sheet in composition.order.stock_sheets] == ["panel"]
+
+
+def test_a_sign_that_goes_onto_no_sheet():
+    with pytest.raises(WorkOrderError) as caught:
+        composed(["A.1,Store,room,1\n"], own_shop(margin="200 mm"))
+    (fault,) = caught.value.faults
+    assert fault.path == "sign_types.room.sheet"
+    assert fault.found == "a sign of 300 mm by 120 mm (row 2)"
+
+
+def test_a_load_without_a_safe_order_says_why():
+    table = own_shop()
+    # A layer so thick that the least gap leaves no room for what it is printed over.
+    passes = copy.deepcopy(ROOM["passes"])
+    passes[0]["gap"] = {"extra": "0 mm", "above": "media"}
+    passes[0]["after"] = ["letters"]
+    table["sign_types"]["room"] = type_with(ROOM, passes=passes)
+    composition = composed(["A.1,Store,room,1\n"], table)
+    (load,) = composition.loads
+    assert load.evaluation.plan is None
+    assert any(note.startswith("load-01 has no safe order: ") for note in composition.notes)
+
+
+def test_a_schedule_that_asks_for_nothing():
+    composition = composed(["A.1,Store,room,0\n"])
+    assert composition.loads == ()
+    assert composition.proven
+    assert "no row asks for a sign, so nothing is made" in composition.notes
+
+
+@pytest.mark.parametrize(
+    ("table", "path"),
+    [
+        ({"grain": {"panle": "x"}}, "composition.grain.panle"),
+        ({"grain": {"panel": "z"}}, "composition.grain.panel"),
+        ({"margin": "-1 mm"}, "composition.margin"),
+        ({"print_on": "paper"}, "composition.print_on"),
+        ({"guter": "1 mm"}, "composition.guter"),
+    ],
+)
+def test_faults_of_the_table_of_the_shop(table, path):
+    from signrules import ShopError
+
+    with pytest.raises(ShopError) as caught:
+        shop_from_dict(own_shop(**table))
+    assert [fault.path for fault in caught.value.faults] == [path]
+
+
+def test_the_folder_of_a_work_order(tmp_path):
+    composition = composed(rows_of(9), name="A building")
+    folder = tmp_path / "work"
+    paths = write_composition(composition, folder)
+    assert [path.name for path in paths][-1] == "work-order.toml"
+    assert read_work_order(folder) == composition.order
+    table = work_order_to_dict(composition.order)
+    assert work_order_from_dict(table) == composition.order
+    with pytest.raises(WorkOrderError):
+        write_composition(composition, folder)
+    fewer = composed(rows_of(1))
+    (folder / "notes.txt").write_text("kept")
+    write_composition(fewer, folder, replace=True)
+    assert sorted(path.name for path in folder.iterdir()) == [
+        "load-01.toml",
+        "notes.txt",
+        "work-order.toml",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("change", "path"),
+    [
+        (lambda table: table["signs"][0].update(piece="piece-99"), "signs[0].piece"),
+        (lambda table: table["pieces"][0].update(load="load-99"), "pieces[0].load"),
+        (lambda table: table["signs"].append(table["signs"][0]), "signs[3].id"),
+        (lambda table: table.update(signrules_work_order=2), "signrules_work_order"),
+        (lambda table: table["signs"][0].pop("row"), "signs[0].row"),
+    ],
+)
+def test_faults_of_a_work_order(change, path):
+    table = work_order_to_dict(composed(rows_of(3)).order)
+    change(table)
+    with pytest.raises(WorkOrderError) as caught:
+        work_order_from_dict(table)
+    assert [fault.path for fault in caught.value.faults] == [path]

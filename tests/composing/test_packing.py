@@ -1,0 +1,195 @@
+"""Rectangles in bins: nothing overlaps, bounds hold, and few are packed as well as can be."""
+
+from __future__ import annotations
+
+import random
+
+import pytest
+from effort import effort
+from exact_shares import cheapest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from signrules.composing.exact_packing import packed_exactly
+from signrules.composing.grouping import Likeness, Room, all_settings, cost_of, grouped, likeness_of
+from signrules.composing.packing_bounds import fewest_bins
+from signrules.composing.rectangles import TURNED, UPRIGHT, Frame, Rectangle
+
+WIDTH, HEIGHT = 12, 9
+FRAME = Frame(WIDTH, HEIGHT)
+GAPS = [frozenset({1.0}), frozenset({1.0, 2.0}), frozenset({3.0}), frozenset({1.0, 2.0, 3.0})]
+
+
+def ways_of(width: int, height: int, turning: bool) -> tuple[str, ...]:
+    turned = turning and height <= WIDTH and width <= HEIGHT
+    return (UPRIGHT, TURNED) if turned else (UPRIGHT,)
+
+
+@st.composite
+def some_rectangles(draw, most: int = 30, bands: str = "a"):
+    """Rectangles of a few sizes, each of which fits into the frame."""
+    kinds = draw(st.lists(st.tuples(st.integers(1, 8), st.integers(1, 7)), min_size=1, max_size=4))
+    turning = draw(st.booleans())
+    items = draw(
+        st.lists(
+            st.tuples(st.sampled_from(kinds), st.sampled_from(GAPS), st.sampled_from(bands)),
+            min_size=1,
+            max_size=most,
+        )
+    )
+    return [
+        Rectangle(f"{number:03}", *size, ways_of(*size, turning), Likeness(gaps, band))
+        for number, (size, gaps, band) in enumerate(items)
+    ]
+
+
+def boxes(spots):
+    for spot in spots:
+        width, height = spot.rectangle.size(spot.way)
+        yield spot.x, spot.y, spot.x + width, spot.y + height
+
+
+def demand_sound(bins, rectangles, frame, between_bands=0):
+    """Each rectangle once, inside, as it may lie, on no other, and bands apart."""
+    placed = [spot.rectangle.id for spots in bins for spot in spots]
+    assert sorted(placed) == sorted(each.id for each in rectangles)
+    for spots in bins:
+        assert all(spot.way in spot.rectangle.ways for spot in spots)
+        found = list(boxes(spots))
+        for left, low, right, high in found:
+            assert frame.x <= left
+            assert right <= frame.x + frame.width
+            assert frame.y <= low
+            assert high <= frame.y + frame.height
+        for one in range(len(found)):
+            for other in range(one):
+                a, b = found[one], found[other]
+                apart = a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1]
+                assert apart, (a, b)
+                if likeness_of(spots[one].rectangle) != likeness_of(spots[other].rectangle):
+                    bands = {likeness_of(spots[at].rectangle).band for at in (one, other)}
+                    if len(bands) == 2:
+                        assert max(a[1] - b[3], b[1] - a[3]) >= between_bands
+
+
+@given(some_rectangles())
+@settings(max_examples=effort(40))
+def test_bins_are_sound_and_not_fewer_than_the_bound(rectangles):
+    found = grouped(rectangles, Room((FRAME,)))
+    demand_sound(found.bins, rectangles, FRAME)
+    assert found.at_least <= len(found.bins)
+    area = sum(each.area for each in rectangles)
+    assert found.at_least >= -(-area // (WIDTH * HEIGHT))
+
+
+@given(some_rectangles(most=12, bands="ab"), st.integers(1, 3))
+@settings(max_examples=effort(30))
+def test_bands_share_no_stretch_along_y(rectangles, between):
+    frame = Frame(WIDTH, 2 * HEIGHT, 5, 7)
+    found = grouped(rectangles, Room((frame,), between))
+    demand_sound(found.bins, rectangles, frame, between)
+
+
+@given(some_rectangles(most=20), st.randoms(use_true_random=False))
+@settings(max_examples=effort(20))
+def test_the_sequence_in_which_rectangles_come_costs_nothing(rectangles, chance):
+    mixed = list(rectangles)
+    chance.shuffle(mixed)
+    one, other = (grouped(each, Room((FRAME,))) for each in (rectangles, mixed))
+    assert (len(one.bins), one.at_least) == (len(other.bins), other.at_least)
+
+
+def random_case(seed: int, most: int = 8):
+    chance = random.Random(seed)
+    kinds = [(chance.randint(2, 8), chance.randint(2, 7)) for _ in range(chance.randint(1, 4))]
+    turning = chance.random() < 0.6
+    return [
+        Rectangle(str(number), *size, ways_of(*size, turning), Likeness(chance.choice(GAPS)))
+        for number, size in enumerate(chance.choices(kinds, k=chance.randint(3, most)))
+    ]
+
+
+@pytest.mark.parametrize("seed", range(effort(12)))
+def test_few_rectangles_are_shared_out_as_well_as_can_be(seed):
+    # Expected: every way to share them out, by the independent search of exact_shares.
+    rectangles = random_case(seed, most=7)
+    found = grouped(rectangles, Room((FRAME,)))
+    items = [
+        (tuple(each.size(way) for way in each.ways), likeness_of(each).settings)
+        for each in rectangles
+    ]
+    best = cheapest(items, WIDTH, HEIGHT)
+    assert cost_of(found.bins) == best
+    assert found.at_least <= best[0]
+
+
+def test_the_bound_knows_that_two_wide_ones_share_no_bin():
+    # Each takes 7 of 12 along x and 5 of 9 along y: three quarters of a bin lie beside the first.
+    wide = [Rectangle(str(number), 7, 5) for number in range(4)]
+    assert 2 * WIDTH * HEIGHT > 4 * 7 * 5
+    assert fewest_bins(wide, FRAME) == 4
+
+
+def test_the_bound_knows_what_no_sum_of_sides_covers():
+    # 5 and 5 make 10 of 12, 4 and 4 make 8 of 9: four in a bin, though the area would take five.
+    alike = [Rectangle(str(number), 5, 4) for number in range(5)]
+    assert WIDTH * HEIGHT >= 5 * 5 * 4
+    assert fewest_bins(alike, FRAME) == 2
+    assert len(grouped(alike, Room((FRAME,))).bins) == 2
+
+
+def test_what_need_not_turn_lies_upright():
+    found = grouped([Rectangle(str(n), 4, 3, (UPRIGHT, TURNED)) for n in range(6)], Room((FRAME,)))
+    assert {spot.way for spots in found.bins for spot in spots} == {UPRIGHT}
+
+
+def test_alike_gaps_belong_together_where_that_costs_no_bin():
+    # Two bins either way; shared out by gaps they take 1 and 3 settings, mixed 3 and 3.
+    flat = [Rectangle(f"flat{n}", 6, 9, kind=Likeness(frozenset({1.0}))) for n in range(2)]
+    dots = [Rectangle(f"dots{n}", 6, 9, kind=Likeness(frozenset({2.0, 3.0}))) for n in range(2)]
+    found = grouped([flat[0], dots[0], flat[1], dots[1]], Room((FRAME,)))
+    assert sorted(len(all_settings(spots)) for spots in found.bins) == [1, 2]
+
+
+def test_what_fits_nowhere_has_no_bins():
+    assert grouped([Rectangle("long", 13, 1)], Room((FRAME,))) is None
+
+
+def berkey_wang(seed: int, count: int, most: int) -> list[Rectangle]:
+    """Sides drawn evenly from 1 to 10: class I (bins of 10) and class II (bins of 30) of Berkey and
+    Wang, "Two-dimensional finite bin-packing algorithms", 1987; from memory.
+    """
+    chance = random.Random(seed)
+    return [
+        Rectangle(f"{number:03}", chance.randint(1, most), chance.randint(1, most))
+        for number in range(count)
+    ]
+
+
+@pytest.mark.parametrize(("side", "slack"), [(10, 1.06), (30, 1.35)])
+def test_instances_as_the_literature_draws_them(side, slack):
+    frame = Frame(side, side)
+    bins = least = 0
+    for seed in range(5):
+        rectangles = berkey_wang(seed, 60, 10)
+        found = grouped(rectangles, Room((frame,)))
+        demand_sound(found.bins, rectangles, frame)
+        bins, least = bins + len(found.bins), least + found.at_least
+    assert bins <= slack * least
+
+
+def test_a_solver_agrees_with_what_was_tried():
+    pytest.importorskip("ortools")
+    decided = 0
+    for seed in range(30):
+        rectangles = random_case(seed)
+        found = grouped(rectangles, Room((FRAME,)))
+        if len(found.bins) == 1:
+            continue
+        answer = packed_exactly(rectangles, FRAME, len(found.bins) - 1)
+        assert answer.bins is None
+        decided += answer.proven_none
+        more = packed_exactly(rectangles, FRAME, len(found.bins))
+        if more.bins is not None:
+            demand_sound(more.bins, rectangles, FRAME)
+    assert decided
