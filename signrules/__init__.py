@@ -79,7 +79,15 @@ _HOMES = {
     "evaluation": ("Evaluation", "Live", "evaluate", "safe_order"),
     "job_graphs": ("Reason", "job_graph"),
     "hookspecs": ("API_VERSION", "hookimpl"),
-    "many_jobs": ("ManyResult", "evaluate_many"),
+    "many_jobs": (
+        "Carried",
+        "JobSequence",
+        "ManyResult",
+        "PlacedJob",
+        "Setup",
+        "evaluate_many",
+        "order_of_jobs",
+    ),
     "measuring": (
         "Drift",
         "Entry",

@@ -82,8 +82,13 @@ from signrules.hookspecs import API_VERSION as API_VERSION
 from signrules.hookspecs import hookimpl as hookimpl
 from signrules.job_graphs import Reason as Reason
 from signrules.job_graphs import job_graph as job_graph
+from signrules.many_jobs import Carried as Carried
+from signrules.many_jobs import JobSequence as JobSequence
 from signrules.many_jobs import ManyResult as ManyResult
+from signrules.many_jobs import PlacedJob as PlacedJob
+from signrules.many_jobs import Setup as Setup
 from signrules.many_jobs import evaluate_many as evaluate_many
+from signrules.many_jobs import order_of_jobs as order_of_jobs
 from signrules.measuring import Drift as Drift
 from signrules.measuring import Entry as Entry
 from signrules.measuring import Measurement as Measurement

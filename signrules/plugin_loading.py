@@ -62,8 +62,8 @@ _VERSION = re.compile(r"([0-9]+)\.([0-9]+)\Z")
 class Loaded:
     """One plugin that was loaded: its name and version, where it came from, the version of the API
     for which it was written ("" where it does not say), which hooks it implements, what it adds,
-    the settings of its hooks, which of its numbers look like those of another unit, and its
-    data.
+    the settings of its hooks, which of its numbers look like those of another unit, its data, and
+    which of its readers another plugin goes before, in words.
     """
 
     name: str
@@ -75,6 +75,7 @@ class Loaded:
     settings: tuple[Setting, ...] = ()
     unusual: tuple[str, ...] = ()
     data: OwnData = field(default=OwnData(""), hash=False)
+    passed_over: tuple[str, ...] = ()
 
 
 @frozen(eq=False)

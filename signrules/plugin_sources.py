@@ -20,6 +20,9 @@ from signrules.rules.containment import Contained, call_contained, printable_lin
 from signrules.rules.engine import Fault
 
 GROUP = "signrules"
+
+INSTALLED = "entry point"
+"""The origin of a plugin that nobody named: it is installed."""
 """The entry-point group."""
 
 

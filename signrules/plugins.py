@@ -34,6 +34,7 @@ from signrules.plugin_loading import (
     demand_known_names,
 )
 from signrules.plugin_sources import GROUP, Failed, module_from, name_of, pack_plugin, unpack_plugin
+from signrules.reader_ranks import readers_ranked
 from signrules.rules.containment import Contained, call_contained
 from signrules.rules.declaration import Rule, RuleSet
 from signrules.rules.engine import Fault, PlacedRule
@@ -254,6 +255,7 @@ def load_plugins(
     `objects` modules or instances with hook implementations, called by their `__name__` or their
     class; `block` names plugins to leave out. The order in which they are given changes nothing.
     A plugin that cannot be loaded stands in `failed`, and an evaluation with it is incomplete.
+    Of two that read files of one suffix, one of `files` or `objects` goes before an installed one.
     Raises PluginError where two plugins, or what they bring, have the same name, and where a name
     in `block` is that of none, with the nearest one.
     """
@@ -266,7 +268,7 @@ def _loaded_from(recipe: Recipe) -> Plugins:
     asked: list[tuple[str, str, str, Callable[[], Any]]] = []
     if recipe.entry_points:
         for name, version, load in plugin_sources.installed_plugins():
-            asked.append((name, version, "entry point", load))
+            asked.append((name, version, plugin_sources.INSTALLED, load))
     for file, path in recipe.files:
         asked.append((path.stem, "", file, partial(module_from, path, file)))
     for plugin in recipe.objects:
@@ -291,7 +293,7 @@ def _loaded_from(recipe: Recipe) -> Plugins:
         for one, why in amiss:
             brought.remove(one)
             failed.append(Failed(one.loaded.name, one.loaded.version, one.loaded.origin, why))
-    return evolve(_brought_together(brought, failed), recipe=recipe)
+    return evolve(_brought_together(readers_ranked(brought), failed), recipe=recipe)
 
 
 def _demand_own_sets(one: Brought, built_in: Brought) -> None:

@@ -6,13 +6,13 @@ import datetime
 import os
 from collections.abc import Callable, Iterable, Iterator, Mapping
 
-from attrs import frozen
+from attrs import field, frozen
 
 from signrules.documents.work_orders import FILE_NAME, read_work_order
 from signrules.errors import DocumentFault, NotEvaluated, SignrulesError, WorkOrderError
 from signrules.estimating import Rates, WorkOrderEstimate, estimate_jobs, estimate_work_order
 from signrules.evaluation import Evaluation
-from signrules.many_jobs import evaluate_many
+from signrules.many_jobs import Carried, ManyResult, evaluate_many
 from signrules.model.wording import NOTHING, listed_names, shown_value
 from signrules.model.work_order import WorkOrder
 from signrules.planning.pipeline import BUDGET
@@ -28,12 +28,15 @@ class JudgedOrder:
 
     `outcomes` are the evaluations, or the errors that say why there is none, by the id of the load;
     without a work order, by the name of the file. `files` are the paths of the jobs by the same.
+    `carried` is what the loads before left on the printer for each; nothing without a work order,
+    since nobody knows in which order its jobs are printed.
     """
 
     name: str
     order: WorkOrder | None
     files: Mapping[str, str]
     outcomes: Mapping[str, Evaluation | SignrulesError]
+    carried: Mapping[str, Carried] = field(factory=dict)
 
     @property
     def evaluations(self) -> dict[str, Evaluation]:
@@ -61,7 +64,12 @@ class JudgedOrder:
         if self.order is None:
             return estimate_jobs(self.name, self.outcomes, rates, plugins=plugins, seconds=seconds)
         return estimate_work_order(
-            self.order, self.outcomes, rates, plugins=plugins, seconds=seconds
+            self.order,
+            self.outcomes,
+            rates,
+            kept_gaps=[load for load, left in self.carried.items() if left.gap_is_kept],
+            plugins=plugins,
+            seconds=seconds,
         )
 
 
@@ -75,27 +83,32 @@ def judge_work_order(
     seconds: float | None = None,
     progress: Progress | None = None,
 ) -> JudgedOrder:
-    """Evaluate the jobs of the work order in a folder, in its order.
+    """Evaluate the jobs of the work order in a folder in a row, each with what the loads before
+    it leave on the printer.
 
     The options are those of `evaluate_many`. Raises WorkOrderError where the work order cannot be
     read; a job that cannot, or has other signs or pieces than the work order lists, is an outcome.
     """
     order = read_work_order(folder)
     files = {load.id: os.path.join(folder, load.file) for load in order.loads}
-    outcomes = _outcomes_of(
-        files,
+    items = evaluate_many(
+        list(files.values()),
         plugins=plugins,
         shop=shop,
         budget=budget,
         today=today,
         seconds=seconds,
         progress=progress,
+        carry=True,
     )
+    by_load = dict(zip(files, items, strict=True))
+    outcomes = {load: _outcome_of(item) for load, item in by_load.items()}
     for load, outcome in outcomes.items():
         faults = list(_faults_of_load(order, load, outcome))
         if faults:
             outcomes[load] = WorkOrderError(faults, os.path.join(folder, FILE_NAME))
-    return JudgedOrder(order.name, order, files, outcomes)
+    carried = {load: item.carried for load, item in by_load.items() if item.carried is not None}
+    return JudgedOrder(order.name, order, files, outcomes, carried)
 
 
 def _faults_of_load(
@@ -130,8 +143,8 @@ def judge_jobs(
 ) -> JudgedOrder:
     """Evaluate jobs that belong to no work order; `name` is what they are called together."""
     by_name = {file: file for file in files}
-    outcomes = _outcomes_of(
-        by_name,
+    items = evaluate_many(
+        list(by_name),
         plugins=plugins,
         shop=shop,
         budget=budget,
@@ -139,29 +152,9 @@ def judge_jobs(
         seconds=seconds,
         progress=progress,
     )
+    outcomes = {file: _outcome_of(item) for file, item in zip(by_name, items, strict=True)}
     return JudgedOrder(name, None, by_name, outcomes)
 
 
-def _outcomes_of(
-    files: Mapping[str, str],
-    *,
-    plugins: Plugins | None,
-    shop: Shop | None,
-    budget: int,
-    today: datetime.date | None,
-    seconds: float | None,
-    progress: Progress | None,
-) -> dict[str, Evaluation | SignrulesError]:
-    items = evaluate_many(
-        list(files.values()),
-        plugins=plugins,
-        shop=shop,
-        budget=budget,
-        today=today,
-        seconds=seconds,
-        progress=progress,
-    )
-    outcomes: dict[str, Evaluation | SignrulesError] = {}
-    for load, item in zip(files, items, strict=True):
-        outcomes[load] = item.result or item.error or NotEvaluated(f"{load} was not evaluated")
-    return outcomes
+def _outcome_of(item: ManyResult[Evaluation]) -> Evaluation | SignrulesError:
+    return item.result or item.error or NotEvaluated(f"{item.origin} was not evaluated")

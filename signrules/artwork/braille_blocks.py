@@ -112,14 +112,14 @@ def _read_block(dots: Sequence[Dot]) -> tuple[BrailleBlock, list[DotFault]]:
     spacing = upended.line_spacing
     if not others and (spacing is None or spacing.low >= LEAST_LINE_STEP):
         first = upended.dots[0]
-        text = f"the braille at {first.x:.3f}, {first.y:.3f} runs up or down and not along x"
+        text = f"the braille at {first.x:.3f}, {first.y:.3f} mm runs up or down and not along x"
         return upended, [DotFault("turned", (first.x, first.y), text)]
     return block, [_stray(dot) for dot in strays]
 
 
 def _stray(dot: Dot) -> DotFault:
     text = (
-        f"the dot at {dot.x:.3f}, {dot.y:.3f} lies in no cell: more than {OFF_LATTICE:g} mm off"
+        f"the dot at {dot.x:.3f}, {dot.y:.3f} mm lies in no cell: more than {OFF_LATTICE:g} mm off"
         " the places of its neighbours"
     )
     return DotFault("stray", (dot.x, dot.y), text)

@@ -6,12 +6,13 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import combinations, islice, product
-from statistics import fmean, median
-from typing import TypeVar
+from statistics import median
+from typing import Any, TypeVar
 
 from attrs import evolve, frozen
 
-from signrules.artwork.drawing import Point, Ring, Shape
+from signrules.artwork.drawing import Point, Shape
+from signrules.artwork.libraries import numpy_library
 from signrules.errors import MOST_LISTED
 
 SMALLEST_DOT, LARGEST_DOT = 0.3, 5.0
@@ -95,7 +96,8 @@ def dot_of(shape: Shape) -> Dot | None:
     ring = shape.outline
     if len(ring) < 3:
         return None
-    area, centre, moments = _moments(ring)
+    corners = numpy_library().array(ring)
+    area, centre, moments = _moments(corners)
     if not math.pi / 4 * SMALLEST_DOT**2 <= area <= math.pi / 4 * LARGEST_DOT**2:
         return None
     long, short = _half_axes(moments, area)
@@ -103,27 +105,28 @@ def dot_of(shape: Shape) -> Dot | None:
         return None
     if not ROUND_SHARES[0] <= area / (math.pi * long * short) <= ROUND_SHARES[1]:
         return None
-    return Dot(*centre, _diameter(ring, centre, area), shape.place)
+    return Dot(*centre, _diameter(corners, centre, area), shape.place)
 
 
-def _moments(ring: Ring) -> tuple[float, Point, tuple[float, float, float]]:
+def _moments(corners: Any) -> tuple[float, Point, tuple[float, float, float]]:
     """Area, centroid and central second moments (xx, yy, xy) of a polygon, by Green's theorem.
 
     Places count from the first corner, so that nothing is lost to rounding far from the origin.
     """
-    start_x, start_y = ring[0]
-    area = x_sum = y_sum = xx_sum = yy_sum = xy_sum = 0.0
-    for (x, y), (next_x, next_y) in zip(ring, [*ring[1:], ring[0]], strict=True):
-        ax, ay, bx, by = x - start_x, y - start_y, next_x - start_x, next_y - start_y
-        cross = ax * by - bx * ay
-        area += cross / 2
-        x_sum += (ax + bx) * cross / 6
-        y_sum += (ay + by) * cross / 6
-        xx_sum += (ax * ax + ax * bx + bx * bx) * cross / 12
-        yy_sum += (ay * ay + ay * by + by * by) * cross / 12
-        xy_sum += (2 * ax * ay + ax * by + bx * ay + 2 * bx * by) * cross / 24
+    numpy = numpy_library()
+    start_x, start_y = corners[0].tolist()
+    x, y = (corners - corners[0]).T
+    # After the last corner comes the first one again, which is 0, 0 from itself.
+    next_x, next_y = numpy.append(x[1:], 0.0), numpy.append(y[1:], 0.0)
+    cross = x * next_y - next_x * y
+    area = float(cross.sum()) / 2
     if area == 0:
-        return 0.0, ring[0], (0.0, 0.0, 0.0)
+        return 0.0, (start_x, start_y), (0.0, 0.0, 0.0)
+    x_sum, y_sum = float(cross @ (x + next_x)) / 6, float(cross @ (y + next_y)) / 6
+    xx_sum = float(cross @ (x * x + x * next_x + next_x * next_x)) / 12
+    yy_sum = float(cross @ (y * y + y * next_y + next_y * next_y)) / 12
+    mixed = 2 * x * y + x * next_y + next_x * y + 2 * next_x * next_y
+    xy_sum = float(cross @ mixed) / 24
     x_mean, y_mean = x_sum / area, y_sum / area
     sign = math.copysign(1.0, area)
     central = (
@@ -141,11 +144,11 @@ def _half_axes(moments: tuple[float, float, float], area: float) -> tuple[float,
     return 2 * math.sqrt(middle + off), 2 * math.sqrt(max(middle - off, 1e-12))
 
 
-def _diameter(ring: Ring, centre: Point, area: float) -> float:
+def _diameter(corners: Any, centre: Point, area: float) -> float:
     """The diameter of the circle on which the corners of a ring lie, or else of its area."""
-    radii = [math.dist(centre, corner) for corner in ring]
-    radius = fmean(radii)
-    if max(radii) - min(radii) <= 2 * SAME_RADIUS * radius:
+    radii = numpy_library().hypot(*(corners - centre).T)
+    radius = float(radii.mean())
+    if float(radii.max() - radii.min()) <= 2 * SAME_RADIUS * radius:
         return 2 * radius
     return 2 * math.sqrt(area / math.pi)
 
@@ -203,7 +206,7 @@ def _touching(dots: Sequence[Dot]) -> Iterator[DotFault]:
         overlap = (one.diameter + other.diameter) / 2 - between
         if overlap >= 0:
             text = (
-                f"touches the dot at {other.x:.3f}, {other.y:.3f}: their edges overlap by"
+                f"touches the dot at {other.x:.3f}, {other.y:.3f} mm: their edges overlap by"
                 f" {overlap:.3f} mm"
             )
             yield _fault("touching", one, text)
@@ -220,7 +223,7 @@ def _odd_sizes(dots: Sequence[Dot]) -> Iterator[DotFault]:
 
 
 def _fault(kind: str, dot: Dot, text: str) -> DotFault:
-    return DotFault(kind, (dot.x, dot.y), f"the dot at {dot.x:.3f}, {dot.y:.3f} {text}")
+    return DotFault(kind, (dot.x, dot.y), f"the dot at {dot.x:.3f}, {dot.y:.3f} mm {text}")
 
 
 T = TypeVar("T", bound=Dot)

@@ -102,8 +102,8 @@ def _unsure_lines(block: BrailleBlock) -> Iterator[DotFault]:
         rows = {(dot - 1) % 3 for dot in dots}
         if len(dots) < FEWEST_DOTS or len(rows) < 2:
             text = (
-                f"round shapes at {start[0]:.3f}, {start[1]:.3f} that are too few, or in one row,"
-                " to tell braille from dots of letters"
+                f"round shapes at {start[0]:.3f}, {start[1]:.3f} mm that are too few, or in one"
+                " row, to tell braille from dots of letters"
             )
             yield DotFault("unsure", start, text)
 
@@ -127,7 +127,7 @@ def _widest(shape: Shape) -> float:
 
 def _small_in_words(place: Point) -> str:
     return (
-        f"a shape at {place[0]:.3f}, {place[1]:.3f} that is as small as a dot and nearer than"
+        f"a shape at {place[0]:.3f}, {place[1]:.3f} mm that is as small as a dot and nearer than"
         f" {NEAR_BRAILLE:g} mm to one: a dot drawn wrongly, or part of a letter"
     )
 
@@ -169,6 +169,6 @@ def _reaching_over(
                 text = (
                     f"{other} at {at[0]:.3f}, {at[1]:.3f} within the rectangle around {feature},"
                     f" from {place.x:.3f}, {place.y:.3f} to {place.x + place.width:.3f},"
-                    f" {place.y + place.height:.3f}"
+                    f" {place.y + place.height:.3f} mm"
                 )
                 yield DotFault("overlapping", at, text)

@@ -58,7 +58,50 @@ def only_areas(geometry: Any) -> Any:
 
 def union_of(shapes: Iterable[Shape]) -> Any:
     """Everything that some shapes ink."""
-    return shapely_part().union_all([region_of(shape) for shape in shapes])
+    return joined_regions([region_of(shape) for shape in shapes])
+
+
+def joined_regions(regions: Sequence[Any]) -> Any:
+    """Regions as one. Those whose boxes touch no other one are taken as they are: to find out what
+    regions have in common takes most of the time.
+    """
+    shapely = shapely_part()
+    touching = _touched_ones(regions)
+    alone = [region for at, region in enumerate(regions) if at not in touching]
+    together = shapely.union_all([regions[at] for at in sorted(touching)])
+    parts = [part for each in (*alone, together) for part in shapely.get_parts(each)]
+    solid = [part for part in parts if part.area > 0]
+    if not solid:
+        return shapely.Polygon()
+    return solid[0] if len(solid) == 1 else shapely.multipolygons(solid)
+
+
+def _touched_ones(regions: Sequence[Any]) -> set[int]:
+    """Positions of regions whose boxes touch another one's; all of them where many do."""
+    tree = shapely_part().STRtree(regions)
+    touched: set[int] = set()
+    for start in range(0, len(regions), TRIED_AT_ONCE):
+        some = regions[start : start + TRIED_AT_ONCE]
+        ones, others = tree.query(some).tolist()
+        if len(ones) > CROWDED * len(some):
+            return set(range(len(regions)))
+        pairs = zip(ones, others, strict=True)
+        touched.update(other for one, other in pairs if start + one != other)
+    return touched
+
+
+TRIED_AT_ONCE = 64
+CROWDED = 8
+"""Where boxes touch more than so many others in the middle, none is looked at further."""
+
+
+def part_within(region: Any, frame: Any) -> Any:
+    """What of a region lies in a rectangle."""
+    left, low, right, high = region.bounds
+    frame_left, frame_low, frame_right, frame_high = frame.bounds
+    if left < frame_left or low < frame_low or right > frame_right or high > frame_high:
+        return region.intersection(frame)
+    return region
 
 
 @frozen
@@ -72,7 +115,7 @@ class InkedRegion:
 def inked_region(shapes: Iterable[Shape], within: Any = None) -> InkedRegion:
     """What shapes ink; where they overlap, the darkest counts once.
 
-    `within` leaves out what lies outside of a geometry.
+    `within` leaves out what lies outside of a rectangle.
     """
     by_tint: dict[float, list[Shape]] = defaultdict(list)
     for shape in shapes:
@@ -81,9 +124,12 @@ def inked_region(shapes: Iterable[Shape], within: Any = None) -> InkedRegion:
     for tint in sorted(by_tint, reverse=True):
         region = union_of(by_tint[tint])
         if within is not None:
-            region = region.intersection(within)
-        total += tint * float(region.difference(taken).area)
-        taken = region if taken.is_empty else taken.union(region)
+            region = part_within(region, within)
+        if taken.is_empty:
+            total, taken = tint * float(region.area), region
+        else:
+            total += tint * float(region.difference(taken).area)
+            taken = taken.union(region)
     return InkedRegion(taken, total)
 
 

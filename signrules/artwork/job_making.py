@@ -24,18 +24,17 @@ from signrules.artwork.mapping import (
     layers_that_mark,
     mapped_layers,
     moved_to,
+    notes_on_disagreements,
     plain_id,
-    printed_layers,
     with_ids,
 )
 from signrules.artwork.placing import (
     SignFrame,
+    SplitLayer,
     notes_on_bleed,
     notes_on_frames,
-    parts_of_layer,
-    shifted_frame,
-    shifted_layer,
     sign_frames,
+    split_layer,
 )
 from signrules.artwork.sign_sections import SignDrawing, sign_sections
 from signrules.braille.styles import Translates
@@ -135,7 +134,9 @@ def document_from_artwork(
 
 @define
 class _Maker:
-    """Collects the rows of a job document, page by page."""
+    """Collects the rows of a job document, page by page. `corner` is where on the present page the
+    corner of its sheet lies.
+    """
 
     drawings: Sequence[Artwork]
     stock: Stock
@@ -146,6 +147,7 @@ class _Maker:
     notes: list[str] = field(factory=list)
     kept_notes: list[str] = field(factory=list)
     places: dict[str, Area] = field(factory=dict)
+    corner: Point = (0.0, 0.0)
 
     @property
     def file(self) -> str:
@@ -167,19 +169,14 @@ class _Maker:
         """The sheet, the passes and the signs of one page."""
         mapped = self._mapped(number)
         frames = sign_frames(mapped)
-        row, (x, y) = self._sheet(number, mapped, frames)
-        if (x, y) != (0.0, 0.0):
-            mapped = [moved_to(each, shifted_layer(each.layer, -x, -y)) for each in mapped]
-            frames = [shifted_frame(frame, -x, -y) for frame in frames]
+        row, self.corner = self._sheet(number, mapped, frames)
         self.media.append(row)
         self.kept_notes += notes_on_frames(mapped, frames)
         ids = self._sign_ids(number, frames)
-        self._add_passes(mapped, frames, ids, row)
-        of_signs = [parts_of_layer(each.layer, frames)[0] for each in mapped]
+        split = [split_layer(each, frames) for each in mapped]
+        self._add_passes(split, ids, row)
         for at, (frame, id) in enumerate(zip(frames, ids, strict=True)):
-            parts = [
-                moved_to(each, split[at]) for each, split in zip(mapped, of_signs, strict=True)
-            ]
+            parts = [moved_to(each.mapped, each.parts[at]) for each in split]
             self._add_sign(parts, frame, id, row)
 
     def _mapped(self, number: int) -> list[MappedLayer]:
@@ -190,9 +187,8 @@ class _Maker:
                 if page.number == number:
                     layers, notes = mapped_layers(drawing, page, self.stock)
                     found += layers
-                    told = [each for layer in page.layers for each in layer.disagreements]
                     self.notes += [f"{drawing.file}: {note}" for note in notes]
-                    self.kept_notes += [f"{drawing.file}: {note}" for note in told]
+                    self.kept_notes += notes_on_disagreements(drawing, page)
         return found
 
     def _sheet(
@@ -224,8 +220,7 @@ class _Maker:
 
     def _add_passes(
         self,
-        mapped: Sequence[MappedLayer],
-        frames: Sequence[SignFrame],
+        split: Sequence[SplitLayer],
         signs: Sequence[str],
         sheet: Mapping[str, Any],
     ) -> None:
@@ -234,8 +229,10 @@ class _Maker:
         rows: list[tuple[dict[str, Any], MappedLayer]] = []
         parts_built: list[BuiltParts] = []
         taken = {each["id"] for each in self.passes}
-        for base, each in with_ids(printed_layers(mapped)):
-            parts = self._parts(each, frames, signs)
+        printed = [each for each in split if each.mapped.use.ink is not None]
+        bases = with_ids([each.mapped for each in printed])
+        for (base, each), whole in zip(bases, printed, strict=True):
+            parts = self._parts(whole, signs)
             built = {key: self._covered(part, size) for key, part in parts.items()}
             covered = covered_together(built.values())
             if not covered.areas:
@@ -244,7 +241,9 @@ class _Maker:
             id = free_id(base, taken)
             taken.add(id)
             made_by.setdefault(each.use.id or "", []).append(id)
-            row = _pass_row(id, each, covered, sheet["id"])
+            row = _pass_row(
+                id, each, covered, sheet["id"], list(map(self._on_sheet, covered.areas))
+            )
             if each.use.builds:
                 row["builds"] = [feature for feature, part in built.items() if part.areas]
                 parts_built.append(BuiltParts(each, built))
@@ -257,26 +256,21 @@ class _Maker:
                     row[key] = names
             self.passes.append(row)
 
-    def _parts(
-        self, mapped: MappedLayer, frames: Sequence[SignFrame], signs: Sequence[str]
-    ) -> dict[str, MappedLayer]:
+    def _parts(self, split: SplitLayer, signs: Sequence[str]) -> dict[str, MappedLayer]:
         """A layer whole, or, where it builds something, by the features that it builds."""
+        mapped, several = split.mapped, len(signs) > 1
         if not mapped.use.builds:
             return {"": mapped}
-        parts = [mapped.layer]
-        outside: list[Point] = []
-        if len(frames) > 1:
-            parts, outside = parts_of_layer(mapped.layer, frames)
-        if outside:
+        if several and split.outside:
             expected = "shapes within a cut edge"
             faults = [
-                DocumentFault(mapped.place, f"a shape at {x:.1f}, {y:.1f}", expected)
-                for x, y in outside
+                DocumentFault(mapped.place, f"a shape at {x:.1f}, {y:.1f} mm", expected)
+                for x, y in split.outside
             ]
             raise ArtworkError(faults, mapped.artwork.file)
         return {
             f"{sign}.{feature}": part
-            for sign, layer in zip(signs, parts, strict=True)
+            for sign, layer in zip(signs, split.parts if several else [mapped.layer], strict=True)
             for feature, part in feature_parts(moved_to(mapped, layer)).items()
         }
 
@@ -287,7 +281,7 @@ class _Maker:
         tolerance = artwork.chord_tolerance if pixel is None else pixel / 2
         shapes = list(mapped.layer.inked())
         width, height = (parse_length(each) for each in size)
-        within = Area(0.0, 0.0, width, height)
+        within = Area(*self.corner, width, height)
         found = covering_areas(
             shapes,
             tolerance=tolerance,
@@ -318,15 +312,22 @@ class _Maker:
         for feature in FEATURES:
             place = self.places.get(f"{id}.{feature}")
             if place is not None:
-                sections.keys.setdefault(feature, {})["area"] = _written_area(place)
+                sections.keys.setdefault(feature, {})["area"] = self._on_sheet(place)
         row: dict[str, Any] = {"id": id, "media": sheet["id"]}
         if self.choices.kind is not None:
             row["kind"] = self.choices.kind
         if frame.edge is not None:
-            row["area"] = _written_area(frame.edge)
+            row["area"] = self._on_sheet(frame.edge)
         self.signs.append(row | sections.keys)
         self.notes += sections.notes
         self.kept_notes += sections.kept_notes
+
+    def _on_sheet(self, area: Area) -> list[float]:
+        """An area of the page as a document has it, from the corner of the sheet."""
+        x, y = self.corner
+        places = (area.x - x, area.y - y, area.width, area.height)
+        # Nought is added so that no document says -0.
+        return [round(place, 3) + 0.0 for place in places]
 
     def made(self) -> ArtworkJob:
         """The document, once all pages are in it."""
@@ -370,18 +371,15 @@ def _drawn_of(feature: str, mapped: Sequence[MappedLayer]) -> list[MappedLayer]:
     return [part for part in parts if any(part.layer.inked())]
 
 
-def _written_area(area: Area) -> list[float]:
-    """An area as a document has it, in whole micrometres."""
-    return [round(each, 3) for each in (area.x, area.y, area.width, area.height)]
-
-
-def _pass_row(id: str, mapped: MappedLayer, covered: CoveredAreas, sheet: str) -> dict[str, Any]:
+def _pass_row(
+    id: str, mapped: MappedLayer, covered: CoveredAreas, sheet: str, areas: list[list[float]]
+) -> dict[str, Any]:
     use = mapped.use
     row: dict[str, Any] = {
         "id": id,
         "ink": use.ink,
         "media": sheet,
-        "areas": list(map(_written_area, covered.areas)),
+        "areas": areas,
         "layers": use.layers,
     }
     coverage = max(round(covered.coverage, SHARE_DECIMALS), 10**-SHARE_DECIMALS)

@@ -300,9 +300,11 @@ def _placed_from(
     on, off = [last], list(columns[:start])
     for column in columns[start + 1 :]:
         gap = column.at - last.column.at + last.side * step
-        places = [(round((gap - side * step) / cell), side) for side in (0, 1)]
-        cells, side = min(places, key=lambda place: abs(gap - place[0] * cell - place[1] * step))
-        missed = abs(gap - cells * cell - side * step)
+        left, right = round(gap / cell), round((gap - step) / cell)
+        missed, missed_right = abs(gap - left * cell), abs(gap - step - right * cell)
+        cells, side = left, 0
+        if missed_right < missed:
+            missed, cells, side = missed_right, right, 1
         if missed < SAME_ROW and (cells, side) > (0, last.side):
             last = Placed(last.cell + cells, side, column)
             on.append(last)

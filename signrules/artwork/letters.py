@@ -1,6 +1,6 @@
 """Letters measured: by their text and font where the file holds text, else by their outlines.
 
-Lengths in mm. What outlines alone do not tell (which letter it is, its case, its style) stays
+Lengths in mm. What outlines do not tell (which letter it is, its case, that it is plain) stays
 None. All of it is geometry, on the letters as they are drawn.
 """
 
@@ -12,11 +12,19 @@ from itertools import pairwise
 from statistics import median
 from typing import Any
 
-from attrs import evolve, field, frozen
+from attrs import evolve, frozen
 
-from signrules.artwork.drawing import FontMeasures, Shape, TextRun
+from signrules.artwork.drawing import FontMeasures, Point, Shape, TextRun
 from signrules.artwork.fonts import style_of_font
-from signrules.artwork.geometry import region_of, turned
+from signrules.artwork.geometry import joined_regions, region_of, turned
+from signrules.artwork.known_letters import (
+    known_letters,
+    not_told_by,
+    stemmed_letters,
+    style_of_known,
+    widths_of_o,
+)
+from signrules.artwork.letter_gaps import SortedGaps
 from signrules.artwork.libraries import shapely_part
 from signrules.artwork.strokes import stroke_of
 from signrules.model.quantities import Interval
@@ -26,16 +34,6 @@ SAME_LETTER = 0.5
 
 SAME_LINE = 0.3
 """Parts that share this much of the height of the lower one are of one line."""
-
-WORD_GAP = 0.25
-"""No gap between words is narrower than this share of the height. Common practice, no published
-source.
-"""
-
-TIMES_AS_WIDE = 2.0
-"""Where no text tells, the narrowest gap between words is at least so many times as wide as the
-widest one between letters. Common practice, no published source.
-"""
 
 ROUND_OVERSHOOT = 0.04
 """Round letters reach over flat ones by no more than this share of their height. Common practice,
@@ -52,12 +50,28 @@ AROUND_OTHERS = 0.8
 """A shape that reaches over this much of all others both ways is a border."""
 
 
+SPECK_SHARE = 0.02
+"""What is smaller both ways than this share of the tallest letter is no part of one. Common
+practice, no published source.
+"""
+
+
+@frozen
+class Speck:
+    """A shape that is too small for a letter: its middle, and the longer side of its box, in mm."""
+
+    at: Point
+    size: float
+
+
 @frozen
 class LetterMeasures:
     """What is measured of the letters of a layer, each from the least to the most.
 
     `text` are its lines from the top down; `baseline` is the lowest baseline, `top` the highest
-    top. `from_outlines` says that no text told. `guessed_gaps` are wide gaps of which no text tells
+    top. `from_outlines` says that the file has no text for them. `not_measured` is what their
+    outlines do not tell, in words; `specks` are shapes among them that are too small for a part of
+    a letter. `guessed_gaps` are wide gaps of which no text tells
     whether they lie within a word: those of `word_spacing` that are taken for ends of words by
     their width alone, and those of `spacing` that might be ends of words. `lacking` says of which
     text the font does not tell a figure, and why.
@@ -75,20 +89,10 @@ class LetterMeasures:
     baseline: float | None = None
     top: float | None = None
     from_outlines: bool = False
+    not_measured: tuple[str, ...] = ()
+    specks: tuple[Speck, ...] = ()
     guessed_gaps: tuple[float, ...] = ()
     lacking: tuple[str, ...] = ()
-
-
-@frozen
-class _Letter:
-    """One letter: its region, turned so that its line runs along x."""
-
-    region: Any
-
-    @property
-    def box(self) -> tuple[float, float, float, float]:
-        bounds: tuple[float, float, float, float] = self.region.bounds
-        return bounds
 
 
 def measured_letters(
@@ -158,7 +162,7 @@ def _drawn_strokes(runs: Iterable[TextRun]) -> list[float]:
     """The strokes of the letters drawn, of runs whose fonts do not tell."""
     silent = [run for run in runs if run.font is None or not run.font.stroke_share]
     letters = [_letters_of(run.shapes, -run.angle) for run in silent]
-    strokes = [stroke_of([letter.region for letter in each]) for each in letters]
+    strokes = [stroke_of(each) for each in letters]
     return [stroke for stroke in strokes if stroke is not None]
 
 
@@ -204,64 +208,14 @@ def _lines_of_runs(runs: Sequence[TextRun]) -> list[list[TextRun]]:
     return [sorted(line, key=lambda run: _place(run)[0]) for line in lines]
 
 
-@frozen
-class _SortedGaps:
-    """Gaps between letters of a word, gaps between words, and those that could be either."""
-
-    within: list[float] = field(factory=list)
-    between: list[float] = field(factory=list)
-    guessed: list[float] = field(factory=list)
-
-    def sort(self, letters: Sequence[_Letter], height: float, text: str | None) -> None:
-        """Add the gaps of a line; `text` is what it says, None where nobody knows."""
-        gaps = _gaps(letters)
-        ends = _wide_gaps(gaps, height) if text is None else _told_ends(gaps, text)
-        self.within.extend(gap for at, gap in enumerate(gaps) if at not in ends)
-        self.between.extend(gaps[at] for at in sorted(ends))
-        if text is None:
-            self.guessed.extend(gap for gap in gaps if gap > WORD_GAP * height)
-
-
-def _gaps_of_runs(runs: Iterable[TextRun]) -> _SortedGaps:
-    found = _SortedGaps()
+def _gaps_of_runs(runs: Iterable[TextRun]) -> SortedGaps:
+    found = SortedGaps()
     for run in runs:
         found.sort(_letters_of(run.shapes, -run.angle), run.em, run.text)
     return found
 
 
-def _told_ends(gaps: Sequence[float], text: str) -> set[int]:
-    """After which letters a word ends, by what a line says.
-
-    Where letters touch or consist of several parts, as many of the widest gaps as it has ends.
-    """
-    ends = _ends_of_words(text)
-    if len(gaps) + 1 == len("".join(text.split())):
-        return ends
-    widest = sorted(range(len(gaps)), key=lambda at: -gaps[at])
-    return set(widest[: len(ends)])
-
-
-def _ends_of_words(text: str) -> set[int]:
-    """After which letters a word ends, spaces not counted."""
-    ends, seen = set(), 0
-    for word in text.split()[:-1]:
-        seen += len(word)
-        ends.add(seen - 1)
-    return ends
-
-
-def _wide_gaps(gaps: Sequence[float], height: float) -> set[int]:
-    """After which letters a word may end, by the widths of gaps alone.
-
-    They fall into two groups, clearly apart; where they do not, no gap is one between words.
-    """
-    for narrow, wide in pairwise(sorted(gaps)):
-        if wide > WORD_GAP * height and wide > TIMES_AS_WIDE * narrow:
-            return {at for at, gap in enumerate(gaps) if gap >= wide}
-    return set()
-
-
-def _letters_of(shapes: Iterable[Shape], degrees: float = 0.0) -> list[_Letter]:
+def _letters_of(shapes: Iterable[Shape], degrees: float = 0.0) -> list[Any]:
     """Letters from left to right: shapes that stand one above the other are one."""
     return _grouped([region_of(_turned_shape(shape, degrees)) for shape in shapes])
 
@@ -279,11 +233,6 @@ def _share_width(group: Sequence[Any], region: Any) -> bool:
     shared = min(right, region.bounds[2]) - max(left, region.bounds[0])
     narrower = min(right - left, region.bounds[2] - region.bounds[0])
     return bool(shared > SAME_LETTER * narrower)
-
-
-def _gaps(letters: Sequence[_Letter]) -> list[float]:
-    """Distances of neighbours at their nearest points (2010 ADA Standards, 703.2.7)."""
-    return [float(one.region.distance(other.region)) for one, other in pairwise(letters)]
 
 
 def case_of(text: str) -> str | None:
@@ -310,38 +259,74 @@ STYLES_BY_RANK = ("script", "decorative", "italic", "serif", "sans-serif")
 def _measured_outlines(shapes: Sequence[Shape], stated_text: Sequence[str]) -> LetterMeasures:
     if len(shapes) > MOST_SHAPES:
         return LetterMeasures(from_outlines=True)
-    lines = _lines_of_shapes(without_borders(shapes)[0])
+    drawn, specks = _without_specks(without_borders(shapes)[0])
+    lines = _lines_of_shapes(drawn)
     if not lines:
         return LetterMeasures(from_outlines=True)
     heights = [_height_of_line(line) for line in lines]
     told: Sequence[str | None] = [None] * len(lines)
     if len(stated_text) == len(lines):
         told = stated_text
-    gaps = _SortedGaps()
+    gaps = SortedGaps()
     for line, height, text in zip(lines, heights, told, strict=True):
         gaps.sort(line, height, text)
-    strokes = [stroke_of([letter.region for letter in line]) for line in lines]
-    feet = sorted((median(letter.box[1] for letter in line) for line in lines), reverse=True)
+    known = [known_letters(line, text) for line, text in zip(lines, told, strict=True)]
+    strokes = [
+        stroke_of(stemmed_letters(known_ones) or line)
+        for line, known_ones in zip(lines, known, strict=True)
+    ]
+    all_known = [letter for known_ones in known for letter in known_ones]
+    feet = sorted(
+        (_foot_of_line(line, height) for line, height in zip(lines, heights, strict=True)),
+        reverse=True,
+    )
     return LetterMeasures(
         height=_spread(heights),
         stroke=_spread([stroke for stroke in strokes if stroke is not None]),
+        width=_spread(widths_of_o(all_known)),
         spacing=_spread(gaps.within),
         word_spacing=_spread(gaps.between),
         line_spacing=_spread([one - other for one, other in pairwise(feet)]),
         baseline=min(feet),
-        top=max(letter.box[3] for line in lines for letter in line),
+        top=max(letter.bounds[3] for line in lines for letter in line),
+        style=style_of_known(all_known),
         from_outlines=True,
+        not_measured=tuple(not_told_by(all_known)),
+        specks=tuple(specks),
         guessed_gaps=tuple(gaps.guessed),
     )
 
 
-def _height_of_line(letters: Sequence[_Letter]) -> float:
+def _without_specks(shapes: Sequence[Shape]) -> tuple[list[Shape], list[Speck]]:
+    """Shapes that may be letters or parts of them, and those that are too small."""
+    boxes = [region_of(shape).bounds for shape in shapes]
+    heights = [high - low for _, low, _, high in boxes]
+    least = SPECK_SHARE * max((height for height in heights if height > 0), default=0.0)
+    kept: list[Shape] = []
+    specks: list[Speck] = []
+    for shape, (left, low, right, high) in zip(shapes, boxes, strict=True):
+        size = max(right - left, high - low)
+        if size < least:
+            specks.append(Speck(((left + right) / 2, (low + high) / 2), size))
+        else:
+            kept.append(shape)
+    return kept, specks
+
+
+def _height_of_line(letters: Sequence[Any]) -> float:
     """The height of letters with flat ends: the least of those that are about the tallest."""
-    heights = [letter.box[3] - letter.box[1] for letter in letters]
+    heights: list[float] = [letter.bounds[3] - letter.bounds[1] for letter in letters]
     return min(each for each in heights if each >= (1 - ROUND_OVERSHOOT) * max(heights))
 
 
-def _lines_of_shapes(shapes: Sequence[Shape]) -> list[list[_Letter]]:
+def _foot_of_line(letters: Sequence[Any], height: float) -> float:
+    """Where letters with flat ends stand: the highest foot of those that stand about alike."""
+    feet: list[float] = [letter.bounds[1] for letter in letters]
+    usual = median(feet)
+    return max(foot for foot in feet if foot - usual <= ROUND_OVERSHOOT * height)
+
+
+def _lines_of_shapes(shapes: Sequence[Shape]) -> list[list[Any]]:
     """Letters in lines from the top down, each from left to right."""
     regions = sorted(
         (region for shape in shapes if (region := region_of(shape)).area > 0),
@@ -366,8 +351,8 @@ def _tallest_first(region: Any) -> tuple[float, float, float]:
     return low - high, -high, left
 
 
-def _grouped(regions: Sequence[Any]) -> list[_Letter]:
-    return [_Letter(shapely_part().union_all(group)) for group in _region_groups(regions)]
+def _grouped(regions: Sequence[Any]) -> list[Any]:
+    return [joined_regions(group) for group in _region_groups(regions)]
 
 
 def _region_groups(regions: Sequence[Any]) -> list[list[Any]]:

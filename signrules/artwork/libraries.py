@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from importlib import import_module
 from types import ModuleType
 
@@ -11,6 +12,11 @@ from signrules.errors import SignrulesError
 def shapely_part(name: str = "") -> ModuleType:
     """shapely, or a module of it. Raises SignrulesError where it is not installed."""
     return _library("shapely", name)
+
+
+def numpy_library() -> ModuleType:
+    """numpy, which comes with shapely. Raises SignrulesError where it is not installed."""
+    return _library("numpy", "")
 
 
 def fonttools_part(name: str) -> ModuleType:
@@ -24,8 +30,10 @@ def pikepdf_library() -> ModuleType:
 
 
 def _library(package: str, name: str, source: str = "signrules[artwork]") -> ModuleType:
+    module = f"{package}.{name}" if name else package
     try:
-        return import_module(f"{package}.{name}" if name else package)
+        # What is loaded is asked for many thousand times, which import_module takes long for.
+        return sys.modules.get(module) or import_module(module)
     except ModuleNotFoundError:
         raise SignrulesError(
             f"artwork needs the package {package.lower()}, which is not installed: pip install"

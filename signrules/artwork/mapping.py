@@ -63,6 +63,15 @@ def _place_of(page: ArtworkPage, layer: ArtworkLayer) -> str:
     return f"page {page.number}, layer {layer.name!r}"
 
 
+def notes_on_disagreements(artwork: Artwork, page: ArtworkPage) -> list[str]:
+    """Where what was found on the layers of a page differs from a rendering of them."""
+    return [
+        f"{artwork.file}, {_place_of(page, layer)}: {told}"
+        for layer in page.layers
+        for told in layer.disagreements
+    ]
+
+
 def mapped_layers(
     artwork: Artwork, page: ArtworkPage, stock: Stock
 ) -> tuple[list[MappedLayer], list[str]]:
@@ -157,11 +166,6 @@ def _what_maps_it(layer: ArtworkLayer, stock: Stock) -> str:
 def _row_in_words(use: LayerUse) -> str:
     stated = (use.step, use.step_type, use.name, use.colorant)
     return " ".join(each for each in stated if each)
-
-
-def printed_layers(mapped: Iterable[MappedLayer]) -> list[MappedLayer]:
-    """Those of some layers that an ink prints."""
-    return [each for each in mapped if each.use.ink is not None]
 
 
 def layers_that_build(mapped: Iterable[MappedLayer], feature: str) -> list[MappedLayer]:

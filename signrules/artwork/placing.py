@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import Any
 
 from attrs import evolve, frozen
 
@@ -11,6 +10,7 @@ from signrules.artwork.cut_lines import cut_edges
 from signrules.artwork.drawing import ArtworkLayer, Point, Shape, TextRun
 from signrules.artwork.geometry import turned
 from signrules.artwork.letters import shapes_by_letter
+from signrules.artwork.libraries import numpy_library
 from signrules.artwork.mapping import MappedLayer, layers_that_mark
 from signrules.errors import ArtworkError
 from signrules.model.layer_uses import EDGE
@@ -26,13 +26,6 @@ class SignFrame:
 
     number: int
     edge: Area | None = None
-
-    def has(self, place: Point) -> bool:
-        """Whether a place lies within the edge; without one it does."""
-        if self.edge is None:
-            return True
-        x, y = place[0] - self.edge.x, place[1] - self.edge.y
-        return 0 <= x <= self.edge.width and 0 <= y <= self.edge.height
 
 
 def sign_frames(mapped: Sequence[MappedLayer]) -> list[SignFrame]:
@@ -53,14 +46,6 @@ def sign_frames(mapped: Sequence[MappedLayer]) -> list[SignFrame]:
     ordered = sorted(found.edges, key=lambda edge: (-round(edge.y + edge.height), edge.x))
     frames = [SignFrame(number, edge) for number, edge in enumerate(ordered, 1)]
     return frames or [SignFrame(1)]
-
-
-def shifted_frame(frame: SignFrame, x: float, y: float) -> SignFrame:
-    """A frame moved by x and y."""
-    if frame.edge is None:
-        return frame
-    edge = evolve(frame.edge, x=round(frame.edge.x + x, 3), y=round(frame.edge.y + y, 3))
-    return evolve(frame, edge=edge)
 
 
 def area_around(areas: Sequence[Area]) -> Area:
@@ -92,24 +77,34 @@ def notes_on_frames(mapped: Sequence[MappedLayer], frames: Sequence[SignFrame]) 
 
 def notes_on_bleed(mapped: MappedLayer, sheet: Area) -> Iterable[str]:
     """How far ink reaches over the sheet, where it does."""
-    corners = [corner for shape in mapped.layer.inked() for corner in shape.outline]
+    corners = _corners_around(list(mapped.layer.inked()))
     if not corners:
         return
-    over = max(max(-x, x - sheet.width, -y, y - sheet.height) for x, y in corners)
+    left, low = sheet.x, sheet.y
+    right, high = left + sheet.width, low + sheet.height
+    over = max(max(left - x, x - right, low - y, y - high) for x, y in corners)
     if over > BLEED_MM:
         yield f"{mapped.words}: {over:.1f} mm reach over the sheet and are left out"
 
 
-def parts_of_layer(
-    layer: ArtworkLayer, frames: Sequence[SignFrame]
-) -> tuple[list[ArtworkLayer], list[Point]]:
-    """What a layer draws within each of some signs, and places of what lies in none."""
+@frozen
+class SplitLayer:
+    """A layer, what of it lies on each sign of its page, and places of what lies on none."""
+
+    mapped: MappedLayer
+    parts: Sequence[ArtworkLayer]
+    outside: Sequence[Point]
+
+
+def split_layer(mapped: MappedLayer, frames: Sequence[SignFrame]) -> SplitLayer:
+    """A layer by the signs of its page."""
+    layer = mapped.layer
     shapes: list[list[Shape]] = [[] for _ in frames]
     texts: list[list[TextRun]] = [[] for _ in frames]
     outside = []
-    for shape in layer.shapes:
-        place = middle_of([shape])
-        at = _frame_at(place, frames)
+    places = [middle_of([shape]) for shape in layer.shapes]
+    placed = zip(layer.shapes, places, _frames_at(places, frames), strict=True)
+    for shape, place, at in placed:
         if at is not None:
             shapes[at].append(shape)
         elif shape.outline:
@@ -125,7 +120,7 @@ def parts_of_layer(
         evolve(layer, shapes=tuple(some), texts=tuple(runs))
         for some, runs in zip(shapes, texts, strict=True)
     ]
-    return parts, outside
+    return SplitLayer(mapped, parts, outside)
 
 
 def _split_runs(layer: ArtworkLayer, frames: Sequence[SignFrame]) -> list[TextRun]:
@@ -189,8 +184,28 @@ def _corners_around(shapes: Sequence[Shape]) -> list[Point]:
     return [(x, y) for x in (min(across), max(across)) for y in (min(along), max(along))]
 
 
+def _frames_at(places: Sequence[Point], frames: Sequence[SignFrame]) -> list[int | None]:
+    """The sign within whose edge each of many places lies, the first one if there are several;
+    None is beside all of them.
+    """
+    numpy = numpy_library()
+    if not places:
+        return []
+    x, y = numpy.array(places).T
+    found = numpy.full(len(places), -1)
+    for at in reversed(range(len(frames))):
+        edge = frames[at].edge
+        if edge is None:
+            found[:] = at
+            continue
+        across, along = x - edge.x, y - edge.y
+        inside = (across >= 0) & (across <= edge.width) & (along >= 0) & (along <= edge.height)
+        found[inside] = at
+    return [None if at < 0 else at for at in found.tolist()]
+
+
 def _frame_at(place: Point, frames: Sequence[SignFrame]) -> int | None:
-    return next((at for at, frame in enumerate(frames) if frame.has(place)), None)
+    return _frames_at([place], frames)[0]
 
 
 def middle_of(shapes: Sequence[Shape]) -> Point:
@@ -200,24 +215,3 @@ def middle_of(shapes: Sequence[Shape]) -> Point:
         return 0.0, 0.0
     across, along = [x for x, _ in corners], [y for _, y in corners]
     return (min(across) + max(across)) / 2, (min(along) + max(along)) / 2
-
-
-def shifted_layer(layer: ArtworkLayer, x: float, y: float) -> ArtworkLayer:
-    """A layer moved by x and y."""
-    shapes = tuple(_shifted_shape(shape, x, y) for shape in layer.shapes)
-    texts = tuple(
-        evolve(
-            run,
-            baseline=(run.baseline[0] + x, run.baseline[1] + y),
-            shapes=tuple(_shifted_shape(shape, x, y) for shape in run.shapes),
-        )
-        for run in layer.texts
-    )
-    return evolve(layer, shapes=shapes, texts=texts)
-
-
-def _shifted_shape(shape: Shape, x: float, y: float) -> Shape:
-    rings: list[Any] = [
-        tuple((px + x, py + y) for px, py in ring) for ring in (shape.outline, *shape.holes)
-    ]
-    return evolve(shape, outline=rings[0], holes=tuple(rings[1:]))

@@ -15,7 +15,13 @@ from signrules.artwork.braille_blocks import BrailleReading, read_braille
 from signrules.artwork.dots import DotFault
 from signrules.artwork.drawing import Point, Shape
 from signrules.artwork.geometry import least_distance, union_of
-from signrules.artwork.letters import LetterMeasures, case_of, measured_letters, without_borders
+from signrules.artwork.letters import (
+    LetterMeasures,
+    Speck,
+    case_of,
+    measured_letters,
+    without_borders,
+)
 from signrules.artwork.libraries import shapely_part
 from signrules.artwork.mapping import MappedLayer
 from signrules.artwork.orientation import turned_over
@@ -134,7 +140,7 @@ def _braille_of(layers: Sequence[MappedLayer]) -> BrailleReading:
 
 def _no_dot(shape: Shape) -> DotFault:
     x, y = middle_of([shape])
-    return DotFault("not a dot", (x, y), f"the shape at {x:.3f}, {y:.3f} is no dot of braille")
+    return DotFault("not a dot", (x, y), f"the shape at {x:.3f}, {y:.3f} mm is no dot of braille")
 
 
 def _refused(faults: Iterable[DotFault], mapped: MappedLayer) -> ArtworkError:
@@ -255,7 +261,7 @@ def _notes_on_pictogram(drawing: SignDrawing) -> Iterable[str]:
 def _notes_on_braille(reading: BrailleReading, mapped: MappedLayer) -> Iterable[str]:
     for block in reading.blocks:
         x, y = block.starts[0]
-        where = f"{mapped.words}: the braille at {x:.1f}, {y:.1f}"
+        where = f"{mapped.words}: the braille at {x:.1f}, {y:.1f} mm"
         yield from (f"{where}: {assumed}" for assumed in block.assumed)
         if abs(block.turned) > NOTED_TURN:
             yield f"{where} is turned by {block.turned:.2f} degrees"
@@ -269,15 +275,15 @@ def _notes_on_letters(name: str, letters: LetterMeasures, mapped: MappedLayer) -
     if letters.from_outlines and letters.height is None:
         yield f"{mapped.words}: there are too many outlines to measure the {name} characters"
     elif letters.from_outlines:
-        yield (
-            f"{mapped.words}: the {name} characters are outlines, which tell neither text nor style"
-            " nor the width of O; height and stroke are those of the letters drawn"
-        )
+        unknown = "; ".join(letters.not_measured)
+        yield f"{mapped.words}: the {name} characters are outlines. Not measured: {unknown}"
 
 
 def _notes_on_figures(name: str, letters: LetterMeasures, mapped: MappedLayer) -> Iterable[str]:
     """What was taken for granted of gaps of outlines, and what fonts do not tell."""
     yield from (f"{mapped.words}: {lacking}" for lacking in letters.lacking)
+    if letters.specks:
+        yield f"{mapped.words}: {_specks_in_words(letters.specks)}"
     if not letters.guessed_gaps:
         return
     unknown = f"{mapped.words}: no text tells which gaps of the {name} characters lie between words"
@@ -288,6 +294,20 @@ def _notes_on_figures(name: str, letters: LetterMeasures, mapped: MappedLayer) -
             f"{unknown}; those of {letters.word_spacing.low:.3f} mm and more are taken for such."
             " State the text of each line"
         )
+
+
+def _specks_in_words(specks: Sequence[Speck]) -> str:
+    places = [f"{x:.1f}, {y:.1f}" for x, y in (speck.at for speck in specks[:MOST_SPECKS])]
+    more = f" and {len(specks) - MOST_SPECKS:,} more" if len(specks) > MOST_SPECKS else ""
+    largest = max(speck.size for speck in specks)
+    return (
+        f"specks of up to {largest:.3f} mm are taken for no part of a letter, and are printed: at"
+        f" {'; '.join(places)} mm{more}"
+    )
+
+
+MOST_SPECKS = 5
+"""So many specks are told with their places; the others are counted."""
 
 
 def _around_all(values: Sequence[Interval]) -> Interval:

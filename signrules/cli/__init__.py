@@ -26,6 +26,7 @@ from signrules.cli import (
     measure_command,
     order_command,
     plugins_command,
+    queue_command,
     read_command,
     rules_commands,
     schedule_command,
@@ -47,6 +48,7 @@ INTERRUPTED, READER_GONE = 130, 141
 COMMANDS = (
     check_command,
     order_command,
+    queue_command,
     read_command,
     schedule_command,
     compose_command,

@@ -40,6 +40,7 @@ from signrules.reports.colour import CHOICES, wants_colour
 
 if TYPE_CHECKING:
     from signrules.evaluation import Evaluation
+    from signrules.many_jobs import Carried
     from signrules.model.passes import Pass
     from signrules.plugins import Plugins
 
@@ -58,6 +59,11 @@ def add_command(commands: Commands) -> None:
     )
     add_many_options(check)
     add_cause_option(check)
+    check.add_argument(
+        "--in-a-row",
+        action="store_true",
+        help="judge each job with what those before it leave on the printer",
+    )
     check.add_argument("--all", action="store_true", help="list met checks and notes too")
     check.add_argument(
         "--strict",
@@ -80,17 +86,23 @@ def _check_jobs(options: argparse.Namespace) -> int:
     refuse_early(options)
     if options.by_cause:
         return check_by_cause(options)
+    if options.in_a_row and options.workers > 1:
+        raise SignrulesError(
+            f"--jobs {options.workers}: found --in-a-row, expected --jobs 1: each job waits for the"
+            " one before it"
+        )
     plugins = plugins_of(options)
     files, errors = files_of(options.jobs, recursive=options.recursive)
     output, judged = _Output(options, plugins), False
     for error in errors:
         output.take_error(error.origin, error)
-    with closing(judged_files(files, options, plugins, output.reduce)) as items:
+    results = judged_files(files, options, plugins, output.reduce, carry=options.in_a_row)
+    with closing(results) as items:
         for item in items:
             if item.error is not None:
                 output.take_error(item.origin, item.error)
             else:
-                output.take(item.origin, item.result)
+                output.take(item.origin, item.result, item.carried)
                 judged = True
     output.end()
     if judged:
@@ -106,6 +118,7 @@ class _Output:
         self._options, self._plugins, self._format = options, plugins, options.format
         self._reports: list[tuple[str, Any]] = []
         self._changed: dict[str, tuple[str, ...]] = {}
+        self._carried: list[Carried] = []
         self._between = ""
 
     @property
@@ -126,8 +139,8 @@ class _Output:
             others=others,
         )
 
-    def take(self, path: str, made: Any) -> None:
-        """What `reduce` has made of an evaluation."""
+    def take(self, path: str, made: Any, carried: Carried | None) -> None:
+        """What `reduce` has made of an evaluation, and what was carried to the job, if anything."""
         if isinstance(made, tuple):
             status, report, passes = made
         else:
@@ -137,8 +150,10 @@ class _Output:
         self.status = max(self.status, status, status_of_changes(changed))
         if self._format == "text":
             # Whoever reads along gets it at once.
-            print(self._heading(path) + report, end="", flush=True)
+            print(self._heading(path) + report + self._row_line(carried), end="", flush=True)
             return
+        if carried is not None and isinstance(report, dict):
+            report["carried"] = carried.to_dict()
         if changed and isinstance(report, dict):
             report["changed_artwork"] = [each.to_dict() for each in changed]
         self._changed[path] = tuple(map(str, changed))
@@ -146,6 +161,15 @@ class _Output:
             print_json_line({"file": path, "report": report})
         else:
             self._reports.append((path, report))
+
+    def _row_line(self, carried: Carried | None) -> str:
+        """What a job needs after those before it, where they are judged in a row."""
+        from signrules.reports.job_row_report import carried_text
+
+        if carried is None:
+            return ""
+        self._carried.append(carried)
+        return f"In a row: {carried_text(carried)}\n"
 
     def _heading(self, path: str) -> str:
         """Of several files, which one it is."""
@@ -171,7 +195,11 @@ class _Output:
         self._reports.append((path, error))
 
     def end(self) -> None:
-        """Print what is one document."""
+        """Print what is one document, or the set-up of all jobs in a row."""
+        if self._carried:
+            from signrules.reports.job_row_report import row_total_text
+
+            print(f"\n{row_total_text(self._carried)}")
         if self._format == "sarif":
             from signrules.reports.sarif import sarif
 

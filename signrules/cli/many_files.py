@@ -25,14 +25,19 @@ MOST_WORKERS = 61
 """The most processes that every system can wait for."""
 
 
-def add_many_options(command: argparse.ArgumentParser) -> None:
-    """The files and folders, and how many workers there are."""
+def add_files(command: argparse.ArgumentParser) -> None:
+    """The files and folders."""
     command.add_argument(
         "jobs", nargs="+", metavar="JOB", help="a job document, .toml or .json, or a folder of them"
     )
     command.add_argument(
         "--recursive", action="store_true", help="take the folders inside folders too"
     )
+
+
+def add_many_options(command: argparse.ArgumentParser) -> None:
+    """The files and folders, and how many workers there are."""
+    add_files(command)
     command.add_argument(
         "--jobs",
         dest="workers",
@@ -108,18 +113,21 @@ def judged_files(
     options: argparse.Namespace,
     plugins: Plugins,
     reduce: Callable[[Evaluation], Any],
+    *,
+    carry: bool = False,
 ) -> Generator[ManyResult[Any], None, None]:
     """What comes of each file, in order, evaluated as the options say; on a terminal a line tells
     how far it is.
 
-    Raises ShopError where the shop does not fit the rules.
+    With `carry` each is evaluated with what those before it left; more workers than one are then of
+    no use. Raises ShopError where the shop does not fit the rules.
     """
     from signrules.cli.shared_options import shop_of, states_of
     from signrules.evaluation import Evaluation
     from signrules.many_jobs import AHEAD, evaluate_many
 
     shop = shop_of(options, plugins)
-    workers = min(options.workers, len(files))
+    workers = 1 if carry else min(options.workers, len(files))
     with ProgressLine() as line, ExitStack() as stack:
         executor, ahead = None, None
         if workers > 1:
@@ -136,6 +144,7 @@ def judged_files(
             seconds=options.seconds,
             budget=states_of(options),
             reduce=reduce,
+            carry=carry,
         )
         with closing(results):
             line.show(_waiting_for(files, 0))

@@ -57,6 +57,7 @@ def _plugin_lines(plugins: Plugins) -> Iterator[str]:
         yield f"  adds: {', '.join(added) or 'nothing'}"
         yield from (f"  setting {setting_text(each)}" for each in one.settings)
         yield from _data_lines(one.data)
+        yield from (f"  {each}" for each in one.passed_over)
         yield from (f"  LOOK AT {each}" for each in one.unusual)
     yield from looser_sentences(plugins.standards.values())
     for failed in plugins.failed:
@@ -104,6 +105,7 @@ def _to_dict(plugins: Plugins) -> dict[str, Any]:
                 "data": {place: _data_keys(cls) for place, cls in one.data.classes.items()},
                 "data_name": one.data.name,
                 "unusual": list(one.unusual),
+                "passed_over": list(one.passed_over),
             }
             for one in plugins.loaded
         ],

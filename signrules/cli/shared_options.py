@@ -7,7 +7,7 @@ import json
 import math
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeAlias
 
@@ -92,18 +92,23 @@ def add_planner_options(command: argparse.ArgumentParser) -> None:
     """The option that says how far the planner may search."""
     command.add_argument(
         "--states",
-        type=_states_option,
+        type=whole_number_option(MOST_STATES),
         metavar="N",
         help="the most states that the planner reaches for a job, usually 10000",
     )
 
 
-def _states_option(text: str) -> int:
-    if not (text.isascii() and text.isdigit() and 1 <= int(text[:10]) <= MOST_STATES):
-        raise argparse.ArgumentTypeError(
-            f"found {text[:20]!r}, expected a whole number from 1 to {MOST_STATES}"
-        )
-    return int(text)
+def whole_number_option(most: int) -> Callable[[str], int]:
+    """What reads a whole number from 1 to so many; it raises ArgumentTypeError."""
+
+    def number_of(text: str) -> int:
+        if not (text.isascii() and text.isdigit() and 1 <= int(text[:10]) <= most):
+            raise argparse.ArgumentTypeError(
+                f"found {text[:20]!r}, expected a whole number from 1 to {most}"
+            )
+        return int(text)
+
+    return number_of
 
 
 def states_of(options: argparse.Namespace) -> int:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from signrules.errors import SignrulesError
@@ -13,6 +13,7 @@ from signrules.estimating.pricing import amount_text
 from signrules.evaluation import Evaluation
 from signrules.evaluation.cautions import CAUTIONS
 from signrules.evaluation.order_verdict import failing_signs, order_verdict
+from signrules.many_jobs import Carried
 from signrules.plain import rounded_number
 from signrules.reports.causes import KINDS, causes_of
 from signrules.reports.stock_places import stock_places
@@ -107,24 +108,29 @@ def _sequence(judged: JudgedOrder, found: WorkOrderEstimate) -> Iterator[dict[st
             "verdict": load.verdict,
             "signs": signs[load.id],
             "sheets": list(dict.fromkeys(sheets[load.id])),
-            **_setup_of(judged.outcomes.get(load.id)),
+            **_setup_of(judged.outcomes.get(load.id), judged.carried.get(load.id, Carried())),
             "setup_minutes": amount_text(load.takes.setup_minutes),
             "printing_minutes": amount_text(load.takes.printing_minutes),
         }
 
 
-def _setup_of(outcome: Evaluation | SignrulesError | None) -> dict[str, Any]:
-    """Alignments to make first, those on record that serve, and gap settings; None without a
-    plan.
+def _setup_of(outcome: Evaluation | SignrulesError | None, left: Carried) -> dict[str, Any]:
+    """Alignments to make first, those that earlier loads make, those on record, and gap settings;
+    None without a plan.
     """
+    kinds = ("alignments", "aligned_before", "on_record", "gap_is_kept", "gap_settings")
     if not isinstance(outcome, Evaluation) or outcome.plan is None:
-        return {"alignments": None, "on_record": None, "gap_settings": None}
+        return dict.fromkeys(kinds)
     timeline = outcome.timeline
-    return {
-        "alignments": [rounded_number(extra) for extra in timeline.new_alignments],
-        "on_record": [rounded_number(one.extra) for one in outcome.job.usable_alignments],
-        "gap_settings": timeline.gap_settings,
-    }
+    before = [one.extra for one in left.alignments]
+    on_record = [one.extra for one in outcome.job.usable_alignments if one.extra not in before]
+    gaps = timeline.gap_settings - left.gap_is_kept
+    extras = (_rounded(timeline.new_alignments), _rounded(before), _rounded(on_record))
+    return dict(zip(kinds, (*extras, left.gap_is_kept, gaps), strict=True))
+
+
+def _rounded(extras: Iterable[float]) -> list[float]:
+    return [rounded_number(extra) for extra in extras]
 
 
 def _inks(found: WorkOrderEstimate) -> Iterator[dict[str, Any]]:

@@ -81,10 +81,16 @@ def load_words(load: Report) -> str:
 
 def alignment_words(load: Report) -> str:
     """The alignments that a load needs first."""
-    extras = [f"{number_text(extra)} mm" for extra in load["alignments"]]
-    if not extras:
-        return "no alignment to make"
-    return f"align first at {', '.join(extras)}"
+    text = "no alignment to make"
+    if load["alignments"]:
+        text = f"align first at {_extras_words(load['alignments'])}"
+    if load["aligned_before"]:
+        text += f" (aligned before at {_extras_words(load['aligned_before'])})"
+    return text
+
+
+def _extras_words(extras: list[float]) -> str:
+    return ", ".join(f"{number_text(extra)} mm" for extra in extras)
 
 
 def short_amount(amount: str) -> str:

@@ -135,7 +135,8 @@ def braille_text_clearance(item: Sign, standards: Standards) -> Iterator[Draft]:
 
     Raised text is tactile, so what a standard asks for around braille it asks for here too, unless
     it has a row of its own on this gap. A gap that is less than the clear space that the sign
-    itself states is REVIEW: one of the two is wrong.
+    itself states is REVIEW: one of the two is wrong. Where dots lie below a gap between letters,
+    the clear space runs aslant, so half the widest gap to the side is allowed for.
 
     Why it matters: letters that stand close to a cell feel like dots of it.
     A job that breaks it: a gap of 9 mm, where 3/8 in (9.525 mm) is asked for around the braille.
@@ -153,11 +154,19 @@ def braille_text_clearance(item: Sign, standards: Standards) -> Iterator[Draft]:
         yield check(
             f"{what}, against the clear space that the sign states,",
             measured=braille.below_text,
-            least=braille.clear_space.low,
+            least=_least_gap_below(item, braille.clear_space.low),
             advice="Correct the one that is wrong.",
             source=stated_by_the_job(path),
             level=Level.REVIEW,
         )
+
+
+def _least_gap_below(item: Sign, clear_space: float) -> float:
+    """How far below the text dots lie at least that are a clear space from the nearest letter."""
+    raised = item.raised
+    gaps = () if raised is None else (raised.spacing, raised.word_spacing)
+    aside = max((gap.high / 2 for gap in gaps if gap is not None), default=0.0)
+    return math.sqrt(max(clear_space**2 - aside**2, 0.0))
 
 
 @rule(

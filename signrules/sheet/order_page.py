@@ -111,12 +111,20 @@ def _load_entry(load: Mapping[str, Any], links: Mapping[str, str]) -> dict[str, 
         "link": links.get(load["load"], ""),
         "signs": str(len(load["signs"])),
         "align": _extras_text(load["alignments"]),
+        "before": _extras_text(load["aligned_before"]),
         "on_record": _extras_text(load["on_record"]),
-        "gaps": UNKNOWN if load["gap_settings"] is None else str(load["gap_settings"]),
+        "gaps": _gaps_text(load),
         "setup": _amount_text(load["setup_minutes"], "min"),
         "printing": _amount_text(load["printing_minutes"], "min"),
         "verdict": sentence_text(load["verdict"]),
     }
+
+
+def _gaps_text(load: Mapping[str, Any]) -> str:
+    if load["gap_settings"] is None:
+        return UNKNOWN
+    kept = ", the first one stands" if load["gap_is_kept"] else ""
+    return f"{load['gap_settings']}{kept}"
 
 
 def _extras_text(extras: list[float] | None) -> str:

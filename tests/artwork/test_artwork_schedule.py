@@ -122,7 +122,7 @@ def test_artwork_that_cannot_be_read_is_told_by_its_row_and_the_others_are_writt
     assert read() == 2
     err = capsys.readouterr().err
     assert "row 2, column file, b.drawn, page 1, layer 'Dots'" in err
-    assert "120.000, 80.000 is drawn twice" in err
+    assert "120.000, 80.000 mm is drawn twice" in err
     assert [each.name for each in (place / "jobs").iterdir()] == ["a.toml"]
     (place / "art" / "b.drawn").write_text("<svg")
     assert read("art", "-o", "jobs", "--replace") == 2

@@ -11,6 +11,7 @@ import importlib.util
 import io
 import math
 import sys
+import tracemalloc
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -187,7 +188,57 @@ def _circle(x: float, y: float, radius: float) -> str:
     return " ".join([f"{x + radius:.4f} {y:.4f} m", *drawn, "f"])
 
 
-PARTS = (reading_artwork,)
+def large_images(report: Report, quick: bool) -> None:
+    """TIFFs of one bit and of greys: what their reading takes of memory, by pixel."""
+    title = "Images"
+    if importlib.util.find_spec("signrules_artwork") is None:
+        report.say("", f"### {title}", "", "Not measured: signrules-artwork is not installed.")
+        return
+    sides = (2000,) if quick else (2000, 8000)
+    rows = [(mode, side, *_image_costs(mode, side)) for mode in ("1", "L") for side in sides]
+    kinds = {"1": "one bit", "L": "greys"}
+    report.table(
+        title,
+        "A square TIFF of discs at 600 dpi, packed by Deflate, read by signrules-artwork: processor"
+        " time, and the most memory of Python and numpy at one time beside the file.",
+        ("kind", "pixels", "read", "memory", "bytes : pixel"),
+        [
+            (kinds[mode], f"{side**2:,}", shown(took), f"{most / 1e6:.0f} MB", ratio(most, side**2))
+            for mode, side, took, most in rows
+        ],
+    )
+    largest = max(most / side**2 for mode, side, _, most in rows if mode == "1")
+    aim = f"An image of one bit takes at most {MOST_BYTES_A_PIXEL} bytes a pixel"
+    report.aim(aim, f"{largest:.1f}", largest <= MOST_BYTES_A_PIXEL)
+
+
+MOST_BYTES_A_PIXEL = 5
+
+
+def _image_costs(mode: str, side: int) -> tuple[float, float]:
+    """Seconds to read a TIFF, and the most bytes that this takes."""
+    from PIL import Image, ImageDraw
+
+    picture = Image.new(mode, (side, side), 1 if mode == "1" else 255)
+    pen = ImageDraw.Draw(picture)
+    for at in range(400):
+        x, y = (at % 20 + 0.5) * side / 20, (at // 20 + 0.5) * side / 20
+        pen.ellipse((x - 18, y - 18, x + 18, y + 18), fill=0 if mode == "1" else 90)
+    kept = io.BytesIO()
+    picture.save(kept, "TIFF", dpi=(600, 600), compression="tiff_adobe_deflate")
+    data = kept.getvalue()
+    reader = signrules.load_plugins(entry_points=True).readers[".tif"]
+    took, artwork = timed(lambda: reader.read("discs.tif", data), 1)
+    assert len(artwork.pages[0].layers[0].shapes) == 400
+    tracemalloc.start()
+    try:
+        reader.read("discs.tif", data)
+        return took, tracemalloc.get_traced_memory()[1]
+    finally:
+        tracemalloc.stop()
+
+
+PARTS = (reading_artwork, large_images)
 
 if __name__ == "__main__":
     run_parts(PARTS)

@@ -28,8 +28,9 @@ from signrules import (
     evaluate_many,
     hookimpl,
     load_plugins,
-    many_jobs,
 )
+from signrules.many_jobs import evaluating
+from signrules.many_jobs.any_job import NamedFile
 
 PLUGIN = """
 from signrules import RuleSet, check, hookimpl, rule, shop_practice
@@ -490,10 +491,8 @@ def test_a_plugin_whose_hooks_are_gone_where_it_arrives_fails_each_job(threads):
         def how(self):
             raise PluginError("not the same here")
 
-    found = many_jobs._work_on_job(Carrier(), 3, varied(0))
+    found = evaluating._work_on_job(Carrier(), 3, varied(0))
     assert (found.number, found.origin, found.result) == (3, "jobs[3]", None)
     assert isinstance(found.error, PluginError)
-    file = many_jobs._work_on_job(
-        Carrier(), 4, many_jobs._File("a.toml", Path("/somewhere/a.toml"))
-    )
+    file = evaluating._work_on_job(Carrier(), 4, NamedFile("a.toml", Path("/somewhere/a.toml")))
     assert file.origin == "a.toml"

@@ -9,7 +9,7 @@ from attrs import evolve
 from standards.signs import ada, job_of, judged, mm, outcomes
 
 import signrules
-from signrules.model.sign import Braille, Sign
+from signrules.model.sign import Braille, Raised, Sign
 from signrules.standards.dimension_tables import amended_tables, builtin_standards
 
 # 2010 ADA Standards, 703.3.2: 3/8 in from braille to other tactile characters.
@@ -38,6 +38,23 @@ def test_a_gap_that_is_less_than_the_stated_clear_space():
     assert check.source.text == "signs.room.braille.clear_space"
     assert outcomes(gap(10, 10)) == ["MET"]
     assert outcomes(gap(6, 10, ada())) == ["BROKEN", "BROKEN"]
+
+
+@pytest.mark.parametrize(
+    ("below", "gaps", "outcome"),
+    [
+        # By hand: 13 mm, as far as 5 mm to the side, are 12 mm straight down.
+        (12.01, {"spacing": mm(10)}, "MET"),
+        (11.99, {"spacing": mm(10)}, "BROKEN"),
+        (12.01, {"spacing": mm(4), "word_spacing": mm(10)}, "MET"),
+        (0.5, {"spacing": mm(30)}, "MET"),
+    ],
+)
+def test_the_clear_space_may_run_aslant_below_a_gap_between_letters(below, gaps, outcome):
+    braille = Braille(below_text=mm(below), clear_space=mm(13))
+    sign = Sign("room", kind="permanent-room", braille=braille, raised=Raised(**gaps))
+    (check,) = judged(job_of(sign), rule="braille.text-clearance")
+    assert (check.outcome.value, check.level.value) == (outcome, "REVIEW")
 
 
 def test_a_row_on_the_gap_itself_takes_the_place_of_the_clear_space():

@@ -17,6 +17,7 @@ from signrules import (
     NotEvaluated,
     evaluate,
     job_from_dict,
+    judge_work_order,
     work_order_page,
     work_order_report,
     work_order_text,
@@ -312,6 +313,20 @@ def test_loads_with_alignments_on_record_need_none():
     assert [load["alignments"] for load in report["sequence"]] == [[], []]
     assert [load["on_record"] for load in report["sequence"]] == [[0.275], [0.275]]
     assert "no alignment to make" in work_order_text(report)
+
+
+def test_what_a_load_before_has_made_is_told(tmp_path):
+    written_order(tmp_path / "day")
+    made = judge_work_order(tmp_path / "day")
+    report = work_order_report(made)
+    first, second = report["sequence"]
+    assert (first["alignments"], first["aligned_before"], first["gap_settings"]) == ([0.275], [], 1)
+    assert (second["alignments"], second["aligned_before"]) == ([], [0.275])
+    assert (second["gap_is_kept"], second["gap_settings"], second["on_record"]) == (True, 0, [])
+    assert "no alignment to make (aligned before at 0.275 mm), 0 gap settings" in work_order_text(
+        report
+    )
+    assert "0, the first one stands" in seen(tree(work_order_page(made)))
 
 
 def test_very_small_signs_stay_in_the_key():

@@ -26,6 +26,11 @@ MOST_CORNERS = 1_500_000
 MOST_RINGS = 60_000
 """The most closed lines of what one image inks."""
 
+BAND_ROWS = 512
+"""So many rows of pixels are looked at together, so that large images take little room."""
+
+SOLID = 255
+
 LEAST_PIXEL_TINT = 5
 """What is fainter is no ink: 2 % of a solid."""
 
@@ -61,6 +66,9 @@ def _inked_parts(tints: Tints) -> Iterator[tuple[Mask, float]]:
     A pixel is inked if its tint is half of the darkest around it at least: so the edge of what was
     drawn with soft edges comes out where it was, whatever its tint.
     """
+    if _is_two_valued(tints):
+        yield tints == SOLID, 1.0
+        return
     around = _darkest_around(tints)
     inked = (around >= LEAST_PIXEL_TINT) & (tints >= around // 2 + around % 2)
     steps = np.rint(around / (255 / TINT_STEPS)).astype(np.uint8)
@@ -68,6 +76,12 @@ def _inked_parts(tints: Tints) -> Iterator[tuple[Mask, float]]:
     for step in np.flatnonzero(counts).tolist():
         mask = inked & (steps == step)
         yield mask, float(around[mask].mean()) / 255
+
+
+def _is_two_valued(tints: Tints) -> bool:
+    """Whether each pixel is solid or bare: nothing around it tells more then."""
+    bands = (tints[low : low + BAND_ROWS] for low in range(0, len(tints), BAND_ROWS))
+    return all(bool(((band == 0) | (band == SOLID)).all()) for band in bands)
 
 
 def _darkest_around(tints: Tints) -> Tints:
@@ -157,7 +171,16 @@ def _corners_of(mask: Mask) -> NDArray[np.int64]:
     """Corners of the outline as rows of row, column, and what orders two corners at one point by
     column. Where only two pixels across a corner are inked it is there twice: once for each.
     """
-    padded = np.pad(mask, 1)
+    rows = len(mask) + 1
+    starts = range(0, rows, BAND_ROWS)
+    bands = [_corners_in_band(mask, low, min(low + BAND_ROWS, rows)) for low in starts]
+    return np.concatenate(bands)
+
+
+def _corners_in_band(mask: Mask, low: int, high: int) -> NDArray[np.int64]:
+    """The corners of some rows of corners; there is one more of these than of pixels."""
+    above, below = int(low == 0), int(high > len(mask))
+    padded = np.pad(mask[max(low - 1, 0) : high], ((above, below), (1, 1)))
     above_left, above_right = padded[:-1, :-1], padded[:-1, 1:]
     below_left, below_right = padded[1:, :-1], padded[1:, 1:]
     odd = above_left ^ above_right ^ below_left ^ below_right
@@ -167,7 +190,7 @@ def _corners_of(mask: Mask) -> NDArray[np.int64]:
     for chosen, orders in ((odd, (0,)), (falling, (0, 1)), (rising, (1, 0))):
         rows, columns = np.nonzero(chosen)
         for order in orders:
-            parts.append(np.stack([rows, columns, np.full(len(rows), order)], axis=1))
+            parts.append(np.stack([rows + low, columns, np.full(len(rows), order)], axis=1))
     return _in_reading_order(parts)
 
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
-from attrs import evolve
+from attrs import frozen
 
 from signrules.artwork.drawing import Shape, TextRun
 from signrules_artwork.painted import Writing
@@ -14,6 +14,9 @@ LEAST_BLANK_EM = 0.18
 """A wider gap between two strings of a line reads as a blank (common practice, no published
 source).
 """
+
+FEWEST_TRACKED = 3
+"""So many letters that stand alone tell by their gaps whether they are spread."""
 
 MOST_GAP_EM = 1.5
 MOST_OVERLAP_EM = 0.3
@@ -24,19 +27,28 @@ def text_lines(
     writings: Iterable[tuple[int, Writing]], shapes: Mapping[int, tuple[Shape, ...]]
 ) -> tuple[TextRun, ...]:
     """Lines of text from numbered strings in the order of their writing, with their shapes."""
-    runs: list[TextRun] = []
+    lines: list[list[_Piece]] = []
     last: Writing | None = None
     for number, writing in writings:
         found = shapes.get(number, ())
         if not found and not writing.text.strip():
             continue
         gap = _gap(last, writing) if last is not None else None
-        if gap is None or last is None:
-            runs.append(_run(writing, found))
+        if gap is None:
+            lines.append([_Piece(writing, found)])
         else:
-            runs[-1] = _longer(runs[-1], writing, found, gap)
+            lines[-1].append(_Piece(writing, found, gap))
         last = writing
-    return tuple(runs)
+    return tuple(map(_run_of, lines))
+
+
+@frozen
+class _Piece:
+    """A string, its shapes, and the gap in ems to the string before it on its line."""
+
+    writing: Writing
+    shapes: tuple[Shape, ...]
+    gap: float = 0.0
 
 
 def _gap(before: Writing, after: Writing) -> float | None:
@@ -54,19 +66,24 @@ def _gap(before: Writing, after: Writing) -> float | None:
     return along if near else None
 
 
-def _run(writing: Writing, shapes: tuple[Shape, ...]) -> TextRun:
-    return TextRun(
-        writing.text,
-        writing.baseline,
-        writing.em,
-        writing.angle,
-        writing.font,
-        shapes,
-        writing.place,
-    )
+def _run_of(line: Sequence[_Piece]) -> TextRun:
+    first = line[0].writing
+    tracking = _tracking(line)
+    text = first.text
+    for piece in line[1:]:
+        wide = piece.gap - tracking > LEAST_BLANK_EM
+        blank = wide and not text.endswith(" ") and piece.writing.text[:1] != " "
+        text += (" " if blank else "") + piece.writing.text
+    shapes = tuple(shape for piece in line for shape in piece.shapes)
+    return TextRun(text, first.baseline, first.em, first.angle, first.font, shapes, first.place)
 
 
-def _longer(run: TextRun, writing: Writing, shapes: tuple[Shape, ...], gap: float) -> TextRun:
-    blank = gap > LEAST_BLANK_EM and not run.text.endswith(" ") and writing.text[:1] != " "
-    text = run.text + (" " if blank else "") + writing.text
-    return evolve(run, text=text, shapes=run.shapes + shapes)
+def _tracking(line: Sequence[_Piece]) -> float:
+    """How far letters that are shown one by one are spread, in ems: the narrowest of their gaps.
+
+    Of two letters nobody knows, nor of strings of several letters, whose own spread is inside.
+    """
+    letters = all(len(piece.writing.text.strip()) == 1 for piece in line)
+    if len(line) < FEWEST_TRACKED or not letters:
+        return 0.0
+    return max(min(piece.gap for piece in line[1:]), 0.0)

@@ -11,6 +11,8 @@ import shapely
 import tifffile
 from drawn import by_name, inked, only_layer, polygon
 from PIL import Image
+from signrules_artwork.bitmaps import BAND_ROWS, tint_regions
+from signrules_artwork.faults import Reading
 from signrules_artwork.image.png import read_png
 from signrules_artwork.image.tiff import read_tiff
 
@@ -165,3 +167,21 @@ def test_a_cut_off_image_is_an_error():
         read_tiff("a.tif", whole[: len(whole) // 2])
     with pytest.raises(ArtworkError):
         read_png("a.png", picture[: len(picture) // 2])
+
+
+@pytest.mark.parametrize("rows", [BAND_ROWS - 1, BAND_ROWS, BAND_ROWS + 1, 2 * BAND_ROWS + 3])
+def test_an_image_of_several_bands_is_outlined_as_one(rows):
+    """By hand: a bar over all rows with a hole across the first band's end, and two squares that
+    touch at a corner there. Every pixel is 1 mm.
+    """
+    tints = np.zeros((rows, 40), dtype=np.uint8)
+    tints[:, 2:12] = 255
+    tints[BAND_ROWS - 4 : BAND_ROWS + 3, 4:8] = 0
+    tints[BAND_ROWS - 5 : BAND_ROWS, 20:25] = 255
+    tints[BAND_ROWS : BAND_ROWS + 5, 25:30] = 255
+    ((region, tint),) = tint_regions(tints, (1, 0, 0, -1, 0, rows), Reading())
+    assert tint == 1
+    assert region.is_valid
+    assert region.area == np.count_nonzero(tints)
+    columns, heights = np.meshgrid(np.arange(40) + 0.5, rows - np.arange(rows) - 0.5)
+    assert (shapely.contains_xy(region, columns, heights) == (tints > 0)).all()

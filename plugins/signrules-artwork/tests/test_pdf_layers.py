@@ -155,27 +155,56 @@ def test_white_ink_that_looks_white_is_compared_too():
     assert len(by_name(artwork)["Base"].shapes) == 1
 
 
+def hiding_mask(pdf, groups):
+    """Resources with a graphics state that hides all that is drawn in it."""
+    group = pdf.make_stream(b"0 g 0 0 500 500 re f")
+    group.stream_dict = Dictionary(
+        Subtype=Name.Form,
+        BBox=Array([0, 0, 500, 500]),
+        Group=Dictionary(S=Name.Transparency, CS=Name.DeviceGray),
+    )
+    mask = Dictionary(S=Name.Luminosity, G=pdf.make_indirect(group))
+    return {"ExtGState": Dictionary(Hidden=Dictionary(SMask=mask))}
+
+
 def test_where_a_rendering_differs_is_told_with_its_place():
     """A soft mask that hides all is not followed by the walk, and PDFium sees it."""
-
-    def extra(pdf, groups):
-        group = pdf.make_stream(b"0 g 0 0 500 500 re f")
-        group.stream_dict = Dictionary(
-            Subtype=Name.Form,
-            BBox=Array([0, 0, 500, 500]),
-            Group=Dictionary(S=Name.Transparency, CS=Name.DeviceGray),
-        )
-        mask = Dictionary(S=Name.Luminosity, G=pdf.make_indirect(group))
-        return {"ExtGState": Dictionary(Hidden=Dictionary(SMask=mask))}
-
     content = on("L0", f"{dot(50, 30)} /Hidden gs {dot(20)}")
-    artwork = read_layered(content, [("One",)], extra=extra)
+    artwork = read_layered(content, [("One",)], extra=hiding_mask)
     (told,) = by_name(artwork)["One"].disagreements
     numbers = told.replace("(", " ").replace(")", " ").replace(",", " ").split()
     x0, y0, x1, y1 = (float(each) for each in numbers if each[0].isdigit())
     assert 19 <= x0 < x1 <= 21
     assert 9 <= y0 < y1 <= 11
     assert "does not show" in told
+
+
+@pytest.mark.parametrize("points", [0.05, 0.1, 0.25, 0.5, 1, 3])
+def test_thin_lines_agree_with_a_rendering(points):
+    """A frame whose sides are thinner than a pixel of the rendering, and a ring; all is found."""
+    frame = f"{points} w {10 * MM} {10 * MM} {80 * MM} {30 * MM} re S"
+    ring = f"{points} w {circle(50 * MM, 25 * MM, 8 * MM)} S"
+    layer = by_name(read_layered(on("L0", f"{frame} {ring}"), [("Frame",)]))["Frame"]
+    assert layer.disagreements == ()
+    assert len(layer.shapes) == 2
+
+
+@pytest.mark.parametrize("points", [0.05, 0.5, 3])
+def test_thin_slits_agree_with_a_rendering(points):
+    """Two rectangles one in the other, filled by the even-odd rule, and a third in the slit."""
+    inner = 20 * MM + points
+    hole = f"{20 * MM} {20 * MM} {40 * MM} {10 * MM} re"
+    outer = f"{10 * MM} {10 * MM} {80 * MM} {30 * MM} re {hole} f*"
+    filled = f"{inner} {inner} {40 * MM - 2 * points} {10 * MM - 2 * points} re f"
+    layer = by_name(read_layered(on("L0", f"{outer} {filled}"), [("Panel",)]))["Panel"]
+    assert layer.disagreements == ()
+
+
+def test_a_frame_that_a_rendering_does_not_show_is_told():
+    """The frame is as wide as four pixels of the rendering, and hidden by a soft mask."""
+    content = on("L0", f"{dot(50, 25)} /Hidden gs 3 w {10 * MM} {10 * MM} {80 * MM} {30 * MM} re S")
+    layer = by_name(read_layered(content, [("One",)], extra=hiding_mask))["One"]
+    assert any("does not show" in told for told in layer.disagreements)
 
 
 def test_a_shown_layer_that_is_not_printed_is_told():

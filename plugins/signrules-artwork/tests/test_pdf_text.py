@@ -109,6 +109,34 @@ def test_strings_of_one_line_are_one_line_of_text():
     assert [run.text for run in runs] == ["MEN'S ROOM", "2"]
 
 
+@pytest.mark.parametrize("tracking", [0, 2, 4, 6])
+@pytest.mark.parametrize("words", ["ROOM 214", "MEN", "STAFF ONLY"])
+def test_letters_that_are_shown_one_by_one_are_words_however_far_they_are_spread(tracking, words):
+    """Each letter is a string with its own place, as browsers print them; capitals of 15 mm."""
+    points = 21 * MM
+
+    def draw(paper):
+        paper.setFont("Sans", points)
+        x = 5 * MM
+        for letter in words:
+            if letter != " ":
+                paper.drawString(x, 20 * MM, letter)
+            x += paper.stringWidth(letter, "Sans", points) + tracking * MM
+
+    runs = only_layer(read_pdf("text", written(draw))).texts
+    assert [run.text for run in runs] == [words]
+
+
+def test_a_gap_of_a_word_between_two_letters_is_one():
+    def draw(paper):
+        paper.setFont("Sans", 20)
+        paper.drawString(20 * MM, 20 * MM, "A")
+        paper.drawString(20 * MM + 13.3 + 5.6, 20 * MM, "B")
+
+    runs = only_layer(read_pdf("text", written(draw))).texts
+    assert [run.text for run in runs] == ["A B"]
+
+
 def test_space_between_letters_and_words_and_the_width_of_letters_move_them():
     def draw(paper):
         paper.setFont("Sans", 10 * MM)

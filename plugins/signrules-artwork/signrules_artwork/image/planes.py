@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Mapping
+import warnings
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from typing import Any
 
 import numpy as np
@@ -16,10 +18,19 @@ from signrules_artwork.faults import artwork_error
 PROCESS = ("Cyan", "Magenta", "Yellow", "Black")
 
 
+@contextmanager
+def own_limit() -> Iterator[None]:
+    """Without Pillow's own warning of large pictures: `MOST_PIXELS` is the limit here."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", Image.DecompressionBombWarning)
+        yield
+
+
 def opened_picture(data: bytes, formats: tuple[str, ...], where: str) -> Any:
     """A picture by Pillow. Raises ArtworkError for one that is damaged, or too large."""
     try:
-        picture = Image.open(io.BytesIO(data), formats=formats)
+        with own_limit():
+            picture = Image.open(io.BytesIO(data), formats=formats)
         width, height = picture.size
         if width * height > MOST_PIXELS:
             found = f"an image of {width:,} by {height:,} pixels"

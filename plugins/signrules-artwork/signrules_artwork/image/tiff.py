@@ -22,7 +22,7 @@ from signrules.errors import ArtworkError
 from signrules_artwork.bitmaps import MOST_PIXELS, Tints
 from signrules_artwork.faults import Reading, artwork_error
 from signrules_artwork.image.layers import Separation, separated_pages
-from signrules_artwork.image.planes import PROCESS, eight_bits, picture_planes
+from signrules_artwork.image.planes import PROCESS, eight_bits, own_limit, picture_planes
 from signrules_artwork.image.resolution import PixelSize, pixel_size, stated_dots
 
 HOW = "save it with its resolution (the tags XResolution and YResolution), such as 600 dpi"
@@ -159,8 +159,9 @@ def _samples(page: Any) -> Tints | None:
 def _picture(data: bytes, index: int, where: str) -> Any:
     """An image of the file by Pillow."""
     try:
-        picture = Image.open(io.BytesIO(data), formats=("TIFF",))
-        picture.seek(index)
+        with own_limit():
+            picture = Image.open(io.BytesIO(data), formats=("TIFF",))
+            picture.seek(index)
         picture.load()
     except (OSError, ValueError, SyntaxError, EOFError, Image.DecompressionBombError) as error:
         found = f"an image that cannot be unpacked ({type(error).__name__})"

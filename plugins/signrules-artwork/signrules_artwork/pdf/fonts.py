@@ -55,6 +55,7 @@ class PdfFont:
     glyph_matrix: Any = None
     resources: Any = None
     measures: FontMeasures | None = None
+    downwards: bool = False
     outlines: dict[int, list[Track]] = field(factory=dict)
 
     def codes(self, data: bytes) -> Iterator[tuple[int, int]]:
@@ -181,12 +182,11 @@ def _composite_font(value: Any, reading: Reading) -> PdfFont:
         codes = character_map(stream_bytes(encoding, reading))
     elif plain_name(encoding) not in {"Identity-H", "Identity-V"}:
         reading.note(f"font '{name}' has an encoding that is not in the file: its text is unread")
-    if plain_name(encoding).endswith("-V"):
-        reading.note(f"font '{name}' writes downwards, which is read as if it ran to the right")
     to_glyphs = entry(inner, "/CIDToGIDMap")
     font = PdfFont(name, program, True, {}, _cid_widths(entry(inner, "/W")), 0.0, codes)
     if isinstance(to_glyphs, pikepdf.Stream):
         font.cids_to_glyphs = stream_bytes(to_glyphs, reading)
+    font.downwards = plain_name(encoding).endswith("-V")
     font.usual_width = number_of(entry(inner, "/DW"), 1000.0) / 1000
     return font
 

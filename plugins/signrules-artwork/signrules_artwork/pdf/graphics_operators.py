@@ -41,8 +41,8 @@ def _state_dictionary(walk: Walk, given: list[Any]) -> None:
         value = values.get(key)
         if value is not None:
             change(walk, value)
-    if plain_name(values.get("/SMask")) != "None" and values.get("/SMask") is not None:
-        walk.reading.note("a soft mask is not followed: what lies under it is taken as inked")
+    if values.get("/SMask") is not None:
+        walk.state.soft_mask = plain_name(values.get("/SMask")) != "None"
 
 
 def _blend(walk: Walk, value: Any) -> None:
@@ -166,6 +166,7 @@ def _set_space(walk: Walk, side: Side, space: ColourSpace) -> None:
     if not walk.state.fixed_colour:
         side.space = space
         side.ink = space.ink(space.start)
+        side.is_pattern = False
 
 
 def _space_operator(which: str) -> Operator:
@@ -182,7 +183,8 @@ def _colour_operator(which: str) -> Operator:
         side = getattr(walk.state, which)
         if walk.state.fixed_colour:
             return
-        if given and isinstance(given[-1], pikepdf.Name):
+        side.is_pattern = bool(given and isinstance(given[-1], pikepdf.Name))
+        if side.is_pattern:
             side.ink = _pattern_ink(walk, given)
         else:
             side.ink = side.space.ink(numbers_of(given))
@@ -192,7 +194,6 @@ def _colour_operator(which: str) -> Operator:
 
 def _pattern_ink(walk: Walk, given: list[Any]) -> Ink:
     """The ink of a pattern: its whole area counts as inked."""
-    walk.reading.note("a pattern or shading is taken as a solid: all of its area counts as inked")
     pattern = walk.named("/Pattern", given[-1])
     shading = entry(pattern, "/Shading")
     return shading_ink(walk, shading) if shading is not None else Ink({PATTERN.name: 1.0})

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 import pikepdf
+from attrs import evolve
 
 from signrules_artwork.affine import IDENTITY, is_flat, moved_points
 from signrules_artwork.pdf.graphics_operators import shading_ink
@@ -81,8 +82,8 @@ def _draw_shading(walk: Walk, given: list[Any]) -> None:
     """The operator `sh`: it fills all that the clip leaves."""
     shading = walk.named("/Shading", given[0])
     walk.objects += 1
-    walk.reading.note("a pattern or shading is taken as a solid: all of its area counts as inked")
-    walk.paint(walk.state.clip.region, walk.state.fill, shading_ink(walk, shading))
+    filled = evolve(walk.state.fill, is_pattern=True)
+    walk.paint(walk.state.clip.region, filled, shading_ink(walk, shading))
 
 
 def _begin_layer(walk: Walk, given: list[Any]) -> None:

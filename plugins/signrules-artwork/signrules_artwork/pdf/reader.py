@@ -14,6 +14,7 @@ from signrules_artwork.affine import moved_points
 from signrules_artwork.chords import CHORD_TOLERANCE_MM
 from signrules_artwork.clipping import Clip
 from signrules_artwork.faults import Reading, artwork_error
+from signrules_artwork.off_page import OffPage, places_in_words
 from signrules_artwork.pdf.graphics_operators import GRAPHICS_OPERATORS
 from signrules_artwork.pdf.layer_groups import Chain, LayerGroups, layer_groups
 from signrules_artwork.pdf.object_operators import OBJECT_OPERATORS
@@ -90,6 +91,10 @@ def _read_page(
     walk = walked_page(page, frame, groups, reading)
     layers = layers_by_group(walk) if groups.by_key else layers_by_colorant(walk)
     drawn.update(key.removeprefix("-") for chain in layers for key in chain)
+    for told in walk.off_page.told(lambda chain: groups.name_of(chain) if chain else ""):
+        reading.note(f"{reading.where}, {told}")
+    for told, places in walk.not_followed.items():
+        reading.note(f"{reading.where}: {told}: {places_in_words(places)}")
     checked = _checked(PageCheck(number - 1, frame, walk.painted), layers, groups, check)
     if entry(page.obj, "/Annots") is not None and len(page.obj["/Annots"]):
         reading.note(f"{reading.where}: annotations and form fields are not read")
@@ -105,7 +110,7 @@ def walked_page(
     media = filled_region([moved_points(frame.to_mm, corners)], even_odd=False, reading=reading)
     state = first_state(frame.to_mm, Clip.of(media))
     resources = page.resources if "/Resources" in page.obj else entry(page.obj, "/Resources")
-    walk = Walk(OPERATORS, groups, reading, state, resources)
+    walk = Walk(OPERATORS, groups, reading, state, resources, OffPage(media.bounds))
     try:
         contents = entry(page.obj, "/Contents")
         streams = list(contents) if isinstance(contents, pikepdf.Array) else [contents]

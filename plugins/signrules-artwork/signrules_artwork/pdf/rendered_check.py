@@ -93,8 +93,8 @@ class RenderedCheck:
         document = pypdfium2.PdfDocument(self._file_with(page, chain))
         try:
             shown = document[page.index].render(scale=scale, draw_annots=False)
-            picture = shown.to_numpy()[..., :3]
-            return np.asarray(picture.min(axis=2) < LEAST_SEEN)
+            dark = shown.to_numpy() < LEAST_SEEN
+            return np.asarray(dark[..., 0] | dark[..., 1] | dark[..., 2])
         finally:
             document.close()
 
@@ -149,14 +149,25 @@ def _to_pixels(frame: PageFrame, scale: float) -> Matrix:
     return joined(inverted(frame.to_mm), (scale, 0.0, 0.0, -scale, -left * scale, top * scale))
 
 
+@frozen(eq=False)
+class _Drawn:
+    """Which pixels are inked by what was found: all of a pixel, and some of it."""
+
+    wholly: Mask
+    partly: Mask
+
+
 def _drawn(
     page: PageCheck, chain: Chain | None, scale: float, size: tuple[int, int]
-) -> Mask | None:
+) -> _Drawn | None:
     """Which pixels are inked by what was found, in the order in which it was painted. None where
     that would take too long.
+
+    A line around a hole may be thinner than a pixel. So the edges of holes are no ink in one
+    picture, and ink in the other.
     """
-    canvas = Image.new("1", size)
-    pen = ImageDraw.Draw(canvas)
+    wholly, partly = Image.new("1", size), Image.new("1", size)
+    pens = [ImageDraw.Draw(canvas) for canvas in (wholly, partly)]
     matrix = _to_pixels(page.frame, scale)
     drawn = 0
     for mark in page.painted:
@@ -166,16 +177,22 @@ def _drawn(
         for part in shapely.get_parts(mark.region):
             outline = moved_points(matrix, shapely.get_coordinates(part.exterior))
             if len(part.interiors) == 0:
-                pen.polygon(outline.ravel().tolist(), fill=value)
+                for pen in pens:
+                    pen.polygon(outline.ravel().tolist(), fill=value)
                 continue
-            drawn += _draw_with_holes(canvas, part, matrix, value)
+            drawn += _draw_with_holes(wholly, part, matrix, value, edge=1 - value)
+            drawn += _draw_with_holes(partly, part, matrix, value, edge=value)
             if drawn > MOST_DRAWN_PIXELS:
                 return None
-    return np.asarray(canvas)
+    return _Drawn(np.asarray(wholly), np.asarray(partly))
 
 
-def _draw_with_holes(canvas: Image.Image, part: Any, matrix: Matrix, value: int) -> int:
-    """Draws a polygon without its holes; gives back how many pixels that took."""
+def _draw_with_holes(
+    canvas: Image.Image, part: Any, matrix: Matrix, value: int, *, edge: int
+) -> int:
+    """Draws a polygon without its holes; gives back how many pixels that took. Pixels at the edges
+    of holes are drawn where `edge` is ink.
+    """
     rings = [part.exterior, *part.interiors]
     points = [moved_points(matrix, shapely.get_coordinates(ring)) for ring in rings]
     low = np.maximum(np.floor(points[0].min(axis=0)).astype(int), 0)
@@ -186,20 +203,20 @@ def _draw_with_holes(canvas: Image.Image, part: Any, matrix: Matrix, value: int)
     stencil = Image.new("1", (width, height))
     pen = ImageDraw.Draw(stencil)
     for at, ring in enumerate(points):
-        pen.polygon((ring - low).ravel().tolist(), fill=int(at == 0))
+        pen.polygon((ring - low).ravel().tolist(), fill=int(at == 0), outline=int(at == 0 or edge))
     canvas.paste(value, (int(low[0]), int(low[1])), stencil)
     return width * height
 
 
-def _sentences(found: Mask, seen: Mask, to_mm: Matrix) -> Iterator[str]:
+def _sentences(found: _Drawn, seen: Mask, to_mm: Matrix) -> Iterator[str]:
     """Where two masks differ by more than their edges."""
     cases = (
-        (_shrunk(found) & ~seen, "ink was found that a rendering does not show"),
-        (seen & ~_grown(_grown(found)), "a rendering shows ink that was not found"),
+        (_shrunk(found.wholly) & ~seen, "ink was found that a rendering does not show"),
+        (seen & ~_grown(_grown(found.partly)), "a rendering shows ink that was not found"),
     )
     told = 0
     for differing, words in cases:
-        for patch in _patches(differing, found | seen):
+        for patch in _patches(differing, found.partly | seen):
             told += 1
             if told > MOST_DIFFERENCES:
                 yield "and in more places"
@@ -227,6 +244,8 @@ def _patches(differing: Mask, inked: Mask) -> Iterator[Mask]:
     """The parts of a mask in tiles where it is more than a share of what is inked, those of tiles
     beside each other together.
     """
+    if not differing.any():
+        return
     wrong, all_inked = _by_tile(differing), _by_tile(inked)
     bad = (wrong >= LEAST_DISAGREEING_PIXELS) & (wrong > DISAGREEING_SHARE * all_inked)
     while bad.any():

@@ -24,6 +24,7 @@ class Side:
     ink: Ink | None = field(factory=lambda: GRAY.ink([0.0]))
     alpha: float = 1.0
     overprint: bool = False
+    is_pattern: bool = False
 
 
 @define
@@ -53,6 +54,7 @@ class GraphicsState:
     alpha: float = 1.0
     plain_blend: bool = True
     fixed_colour: bool = False
+    soft_mask: bool = False
 
     def kept(self) -> GraphicsState:
         """A copy that later changes leave alone."""

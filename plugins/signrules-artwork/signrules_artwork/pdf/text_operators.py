@@ -21,7 +21,7 @@ from signrules_artwork.chords import CHORD_TOLERANCE_MM, track_points
 from signrules_artwork.painted import Writing
 from signrules_artwork.pdf.fonts import PdfFont, pdf_font
 from signrules_artwork.pdf.objects import number_of, numbers_of, object_key
-from signrules_artwork.pdf.walk import Operator, Walk
+from signrules_artwork.pdf.walk import DOWNWARDS, Operator, Walk
 from signrules_artwork.regions import NOWHERE, filled_region
 from signrules_artwork.strokes import stroked_region
 
@@ -156,6 +156,9 @@ def show_strings(walk: Walk, parts: list[Any]) -> None:
     end = _letter_matrix(walk, text)
     walk.writings[walk.writing] = _writing(walk, "".join(read), start, end)
     walk.writing = None
+    if font.downwards:
+        left, low, right, high = start[4], start[5], end[4], end[5]
+        walk.not_followed[DOWNWARDS].append((left, low, right, high))
     if lettering.mode == INVISIBLE:
         walk.reading.note("invisible text inks nothing")
 

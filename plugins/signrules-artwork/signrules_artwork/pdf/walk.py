@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import warnings
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
@@ -12,8 +13,9 @@ from attrs import define, evolve, field
 
 from signrules_artwork.affine import joined
 from signrules_artwork.chords import Track
-from signrules_artwork.clipping import Clip
+from signrules_artwork.clipping import Bounds, Clip
 from signrules_artwork.faults import Reading
+from signrules_artwork.off_page import OffPage
 from signrules_artwork.painted import Ink, Painted, Writing
 from signrules_artwork.pdf.layer_groups import Chain, LayerGroups
 from signrules_artwork.pdf.objects import entry, matrix_of, object_key, refuse_swollen
@@ -23,12 +25,17 @@ MOST_NESTED_FORMS = 24
 MOST_KEPT_STATES = 2000
 MOST_CHAINS = 32
 
+SOFT_MASK = "a soft mask is not followed: what lies under it is taken as inked"
+PATTERN_FILL = "a pattern or shading is taken as a solid: all of its area counts as inked"
+DOWNWARDS = "text that runs downwards is read as if it ran to the right: its place is wrong"
+
 Operator = Callable[["Walk", list[Any]], None]
 
 
 @define
 class Walk:
-    """A walk through a page. `operators` say what each operator does; `fonts` are those met, by
+    """A walk through a page. `not_followed` are places of what is drawn otherwise than it is read,
+    by what is told of it. `operators` say what each operator does; `fonts` are those met, by
     key of their object.
     """
 
@@ -37,6 +44,8 @@ class Walk:
     reading: Reading
     state: GraphicsState
     resources: Any
+    off_page: OffPage
+    not_followed: dict[str, list[Bounds]] = field(factory=lambda: defaultdict(list))
     painted: list[Painted] = field(factory=list)
     writings: list[Writing] = field(factory=list)
     writing: int | None = None
@@ -140,10 +149,16 @@ class Walk:
             return  # White that is seen through takes nothing away.
         if alpha < 1:
             ink = Ink({name: tint * alpha for name, tint in ink.tints.items()})
-        region = self.state.clip.kept(region, self.reading)
-        if region.is_empty:
+        shown = self.state.clip.kept(region, self.reading)
+        if shown.is_empty:
+            if ink.tints:
+                self.off_page.look_at(region, self.chains())
             return
-        mark = Painted(region, ink, self.place, writing=self.writing)
+        if self.state.soft_mask:
+            self.not_followed[SOFT_MASK].append(shown.bounds)
+        if side.is_pattern:
+            self.not_followed[PATTERN_FILL].append(shown.bounds)
+        mark = Painted(shown, ink, self.place, writing=self.writing)
         self.painted.extend(evolve(mark, layer=chain) for chain in self.chains())
 
     def chains(self) -> list[Chain]:

@@ -15,6 +15,7 @@ from signrules_artwork.chords import CHORD_TOLERANCE_MM
 from signrules_artwork.clipping import Clip
 from signrules_artwork.faults import Reading, artwork_error
 from signrules_artwork.layering import OUTSIDE_LAYERS, layer_of
+from signrules_artwork.off_page import OffPage
 from signrules_artwork.painted import Painted, Writing
 from signrules_artwork.regions import filled_region
 from signrules_artwork.svg.cascade import INHERITED, Cascade
@@ -47,6 +48,9 @@ def read_svg(name: str, data: bytes) -> Artwork:
     keys = {element: str(at) for at, element in enumerate(groups)}
     walk = _walked(root, (width, height), to_mm, keys, reading)
     layers = _layers(walk, {keys[element]: (element, name) for element, name in groups.items()})
+    names = {(keys[element],): name for element, name in groups.items()}
+    for told in walk.off_page.told(lambda layer: names.get(layer, "")):
+        reading.note(told)
     return Artwork(
         name,
         "sha256:" + hashlib.sha256(data).hexdigest(),
@@ -114,8 +118,9 @@ def _walked(
         if element.get("id"):
             ids.setdefault(element.get("id"), element)
     cascade = Cascade(root, sheets, reading)
-    walk = SvgWalk(cascade, ids, keys, LEAVES, reading)
     width, height = size
+    off_page = OffPage((0.0, 0.0, width, height))
+    walk = SvgWalk(cascade, ids, keys, LEAVES, reading, off_page)
     corners = np.array([[0.0, 0.0], [width, 0.0], [width, height], [0.0, height]])
     page = filled_region([corners], even_odd=False, reading=reading)
     box = numbers_in(root.get("viewBox"))

@@ -19,6 +19,7 @@ from signrules_artwork.affine import (
 from signrules_artwork.chords import CHORD_TOLERANCE_MM, Track, track_points
 from signrules_artwork.clipping import Clip
 from signrules_artwork.faults import Reading
+from signrules_artwork.off_page import OffPage
 from signrules_artwork.painted import Ink, Painted, Writing
 from signrules_artwork.regions import NOWHERE, filled_region, only_areas
 from signrules_artwork.strokes import Pen, stroked_region
@@ -79,6 +80,7 @@ class SvgWalk:
     layers: dict[Any, str]
     leaves: Mapping[str, Callable[[SvgWalk, Any, Context], None]]
     reading: Reading
+    off_page: OffPage
     painted: list[Painted] = field(factory=list)
     writings: list[Writing] = field(factory=list)
     hidden: set[str] = field(factory=set)
@@ -322,11 +324,13 @@ class SvgWalk:
         """Paints a region, in mm, as far as the clip lets it show."""
         if here.opacity < 1 and not ink.tints:
             return  # White that is seen through takes nothing away.
-        region = here.clip.kept(region, self.reading)
-        if region.is_empty:
+        shown = here.clip.kept(region, self.reading)
+        if shown.is_empty:
+            if ink.tints:
+                self.off_page.look_at(region, [here.layer])
             return
         tints = {name: tint * here.opacity for name, tint in ink.tints.items()}
-        self.painted.append(Painted(region, Ink(tints), place, here.layer))
+        self.painted.append(Painted(shown, Ink(tints), place, here.layer))
 
 
 def pen_of(style: Style, viewport: Viewport) -> Pen:

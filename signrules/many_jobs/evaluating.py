@@ -5,10 +5,9 @@ from __future__ import annotations
 import datetime
 import os
 import pickle
-import traceback
 from collections import deque
-from collections.abc import Callable, Generator, Iterable, Mapping, Sized
-from concurrent.futures import BrokenExecutor, ThreadPoolExecutor
+from collections.abc import Callable, Generator, Iterable, Sized
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
 from functools import cached_property, lru_cache
 from pathlib import Path
@@ -17,11 +16,18 @@ from typing import Any, Generic, Protocol, TypeAlias, TypeVar, overload
 from attrs import evolve, frozen
 
 from signrules import evaluation
-from signrules.documents.reading import job_from_dict, read_job
-from signrules.errors import JobError, NotEvaluated, SignrulesError
+from signrules.errors import JobError, SignrulesError
 from signrules.evaluation import Evaluation, Live
+from signrules.many_jobs.any_job import (
+    AnyJob,
+    NamedFile,
+    demand_several,
+    failure_result,
+    origin_of_job,
+    read_any_job,
+)
+from signrules.many_jobs.carrying import Carried, JobRow
 from signrules.model.job import Job
-from signrules.model.wording import shown_value
 from signrules.planning.pipeline import BUDGET
 from signrules.plugins import Plugins, load_plugins
 from signrules.shop import Shop
@@ -35,9 +41,6 @@ hold.
 
 UNKNOWN_AHEAD = 64
 """Jobs under way in all, where the executor does not say how many workers it has."""
-
-AnyJob: TypeAlias = Job | Mapping[str, Any] | str | os.PathLike[str]
-"""A job, its document as plain data, or the path of its file."""
 
 T = TypeVar("T")
 
@@ -57,13 +60,15 @@ class ManyResult(Generic[T]):
 
     `number` counts from 0 in the order of the jobs; `origin` is the path of the file, or
     `jobs[number]`. The error is a JobError where the job is at fault, a NotEvaluated where
-    signrules or a worker failed, and whatever else signrules raises on purpose.
+    signrules or a worker failed, and whatever else signrules raises on purpose. `carried` is what
+    earlier jobs left for this one; None where nothing is carried, or where there was no evaluation.
     """
 
     number: int
     origin: str
     result: T | None = None
     error: SignrulesError | None = None
+    carried: Carried | None = None
 
 
 @overload
@@ -80,6 +85,7 @@ def evaluate_many(
     reduce: None = None,
     progress: Callable[[int, int | None], object] | None = None,
     ahead: int | None = None,
+    carry: bool = False,
 ) -> Generator[ManyResult[Evaluation], None, None]: ...
 
 
@@ -97,6 +103,7 @@ def evaluate_many(
     reduce: Callable[[Evaluation], T],
     progress: Callable[[int, int | None], object] | None = None,
     ahead: int | None = None,
+    carry: bool = False,
 ) -> Generator[ManyResult[T], None, None]: ...
 
 
@@ -113,6 +120,7 @@ def evaluate_many(
     reduce: Callable[[Evaluation], Any] | None = None,
     progress: Callable[[int, int | None], object] | None = None,
     ahead: int | None = None,
+    carry: bool = False,
 ) -> _Results:
     """Evaluate jobs lazily: one ManyResult for each, in their order, whatever comes of the others.
 
@@ -124,22 +132,31 @@ def evaluate_many(
     `reduce` is called with each evaluation where it was made; what it gives back is the result, and
     nothing else is sent. `progress` is called here with the number of jobs done and that of all,
     None where it is not known.
+    With `carry` the jobs are printed in their order: the alignments that their plans make, dated
+    `today`, are on record for later jobs of the same printer, and the gap stands where the job
+    before left it. Each result says what was carried. A job without a safe order leaves nothing.
 
     A worker process loads the plugins again. Raises, before anything is evaluated, PluginError
     where they cannot be sent, SignrulesError where `reduce` cannot, ShopError where the shop does
     not fit the rules, TypeError for a single job instead of several, ValueError for an `ahead`
-    below 1. What `jobs` itself raises comes out after the results of the jobs before.
+    below 1 and for `carry` beside an `executor`. What `jobs` itself raises comes out after the
+    results of the jobs before.
     """
-    if isinstance(jobs, Job | Mapping | str | os.PathLike):
-        raise TypeError(f"jobs is {shown_value(jobs)}, expected a list or another iterable of jobs")
+    demand_several(jobs)
     if ahead is not None and ahead < 1:
         raise ValueError(f"ahead is {ahead}, expected 1 or more")
+    if carry and executor is not None:
+        raise ValueError(
+            "found carry and an executor, expected one of them: with carry each job waits for the"
+            " one before it"
+        )
     plugins = plugins or load_plugins()
     shop = shop or Shop()
     shop.placed(plugins.rules, plugins.names, plugins.settings)
     how = _How(plugins, shop, budget, today or datetime.date.today(), audited, seconds, reduce)
     if executor is None:
-        results = (_evaluated_job(how, number, job) for number, job in enumerate(jobs))
+        row = JobRow(how.evaluate, how.today) if carry else None
+        results = (_evaluated_job(how, number, job, row) for number, job in enumerate(jobs))
     else:
         carrier = _Carrier(how)
         if not isinstance(executor, ThreadPoolExecutor):
@@ -197,80 +214,49 @@ def _in_order(
 def _submit_job(executor: Executor, carrier: _Carrier, number: int, job: AnyJob) -> Any:
     """The future, or the exception with which the executor refuses the job."""
     # A worker may stand in another folder.
-    sent: AnyJob | _File = job
+    sent: AnyJob | NamedFile = job
     if isinstance(job, str | os.PathLike):
-        sent = _File(os.fspath(job), Path(job).absolute())
+        sent = NamedFile(os.fspath(job), Path(job).absolute())
     try:
         return executor.submit(_work_on_job, carrier, number, sent)
     except Exception as error:
         return error
 
 
-@frozen
-class _File:
-    """A file by the name that it was given, and where it is."""
-
-    name: str
-    path: Path
-
-
-def _work_on_job(carrier: _Carrier | _Arrived, number: int, job: AnyJob | _File) -> ManyResult[Any]:
+def _work_on_job(
+    carrier: _Carrier | _Arrived, number: int, job: AnyJob | NamedFile
+) -> ManyResult[Any]:
     """What a worker does."""
     try:
         how = carrier.how
     except Exception as error:
         return ManyResult(
             number,
-            _origin_of_job(number, job),
-            error=_failure_result(error, _origin_of_job(number, job)),
+            origin_of_job(number, job),
+            error=failure_result(error, origin_of_job(number, job)),
         )
     return _evaluated_job(how, number, job)
 
 
-def _evaluated_job(how: _How, number: int, job: AnyJob | _File) -> ManyResult[Any]:
-    origin = _origin_of_job(number, job)
+def _evaluated_job(
+    how: _How, number: int, job: AnyJob | NamedFile, row: JobRow | None = None
+) -> ManyResult[Any]:
+    origin = origin_of_job(number, job)
+    carried = None
     try:
-        result = how.evaluate(_read_any_job(job, how))
+        found = read_any_job(job, plugins=how.plugins, shop=how.shop)
+        if row is None:
+            result = how.evaluate(found)
+        else:
+            result, carried = row.evaluate(found)
         if how.reduce is None:
-            return ManyResult(number, origin, result)
-        return ManyResult(number, origin, how.reduce(result))
+            return ManyResult(number, origin, result, carried=carried)
+        return ManyResult(number, origin, how.reduce(result), carried=carried)
     except JobError as error:
-        return ManyResult(number, origin, error=JobError(error.faults, origin))
+        failure: SignrulesError = JobError(error.faults, origin)
     except Exception as error:
-        return ManyResult(number, origin, error=_failure_result(error, origin))
-
-
-def _read_any_job(job: AnyJob | _File, how: _How) -> Job:
-    if isinstance(job, Job):
-        return job
-    if isinstance(job, _File):
-        return read_job(job.path, plugins=how.plugins, shop=how.shop)
-    if isinstance(job, str | os.PathLike):
-        return read_job(job, plugins=how.plugins, shop=how.shop)
-    return job_from_dict(job, plugins=how.plugins, shop=how.shop)
-
-
-def _origin_of_job(number: int, job: AnyJob | _File) -> str:
-    if isinstance(job, _File):
-        return job.name
-    if isinstance(job, str | os.PathLike):
-        return os.fspath(job)
-    return f"jobs[{number}]"
-
-
-def _failure_result(error: BaseException, origin: str) -> SignrulesError:
-    if isinstance(error, SignrulesError):
-        return error
-    if isinstance(error, BrokenExecutor):
-        why = (
-            "a worker process ended abruptly; it may have run out of memory, in this job or in"
-            " another"
-        )
-        return NotEvaluated(f"{origin} was not evaluated: {why}")
-    what = " ".join(f"{type(error).__name__}: {error}".split())
-    return NotEvaluated(
-        f"{origin} was not evaluated: {what}", "".join(traceback.format_exception(error))
-    )
+        failure = failure_result(error, origin)
+    return ManyResult(number, origin, error=failure, carried=carried)
 
 
 @frozen(eq=False)
@@ -303,8 +289,8 @@ class _How:
                 raise future
             item: ManyResult[Any] = future.result()
         except Exception as error:
-            origin = _origin_of_job(number, job)
-            return ManyResult(number, origin, error=_failure_result(error, origin))
+            origin = origin_of_job(number, job)
+            return ManyResult(number, origin, error=failure_result(error, origin))
         if isinstance(item.result, Evaluation):
             return evolve(item, result=self._here.adopted(item.result, today=self.today))
         return item

@@ -1,0 +1,105 @@
+"""What outlines tell of a font where it is known which letter each of them is. Geometry."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Any
+
+from attrs import frozen
+
+from signrules.artwork.libraries import shapely_part
+from signrules.artwork.strokes import stem_of
+
+UPRIGHT = frozenset("BDEFHILPTU")
+"""Capitals with an upright stem as thick as that of I, and no slanted stroke. Common practice, no
+published source.
+"""
+
+STEMMED = UPRIGHT | {"R"}
+"""Those, and the one whose slanted stroke is about as thick."""
+
+FREE_FEET = frozenset("FHIPT")
+"""Capitals that stand on stems alone, so that a foot wider than its stem is a serif."""
+
+FOOT_LEVEL, STEM_LEVEL = 0.02, 0.25
+"""At which shares of the height feet and stems are crossed."""
+
+LEAST_SERIF = 1.2
+"""A foot with serifs is at least so many times as wide as its stem. Common practice, no published
+source.
+"""
+
+LEAST_SLANT = math.tan(math.radians(3))
+"""Stems that lean further, x over y, are those of slanted letters. Common practice, no published
+source.
+"""
+
+
+@frozen
+class KnownLetter:
+    """A letter, and the region that it inks."""
+
+    char: str
+    region: Any
+
+
+def known_letters(line: Sequence[Any], text: str | None) -> list[KnownLetter]:
+    """The letters of a line by its text; none where their numbers differ."""
+    said = "".join((text or "").split())
+    if len(said) != len(line):
+        return []
+    return [KnownLetter(char, region) for char, region in zip(said, line, strict=True)]
+
+
+def stemmed_letters(letters: Iterable[KnownLetter]) -> list[Any]:
+    """The regions of those letters that have a stem like that of I."""
+    return [letter.region for letter in letters if letter.char in STEMMED]
+
+
+def widths_of_o(letters: Iterable[KnownLetter]) -> list[float]:
+    """How wide each O is, from edge to edge."""
+    boxes = [letter.region.bounds for letter in letters if letter.char == "O"]
+    return [right - left for left, _, right, _ in boxes]
+
+
+def style_of_known(letters: Iterable[KnownLetter]) -> str | None:
+    """ "italic" or "serif" where letters show that they are. None where they do not: that they are
+    plain is for the eye.
+    """
+    telling = [letter for letter in letters if letter.char in UPRIGHT]
+    stems = [stem for letter in telling if (stem := stem_of(letter.region)) is not None]
+    if any(abs(stem.lean) > LEAST_SLANT for stem in stems):
+        return "italic"
+    feet = (letter.region for letter in telling if letter.char in FREE_FEET)
+    return "serif" if any(map(_has_serifs, feet)) else None
+
+
+def _has_serifs(letter: Any) -> bool:
+    feet, stems = (_inked_length(letter, level) for level in (FOOT_LEVEL, STEM_LEVEL))
+    return feet > LEAST_SERIF * stems
+
+
+def _inked_length(letter: Any, level: float) -> float:
+    """How much of a level line through a letter is inked, at a share of its height."""
+    left, low, right, high = letter.bounds
+    y = low + level * (high - low)
+    line = shapely_part().LineString([(left, y), (right, y)])
+    return float(letter.intersection(line).length)
+
+
+def not_told_by(letters: Sequence[KnownLetter]) -> Iterator[str]:
+    """What is not measured of letters that are outlines, in words."""
+    if not letters:
+        yield "which letters they are, and so their style and the width of O"
+        yield "the stroke of I, in whose place the thickest stem of the letters drawn stands"
+        return
+    chars = {letter.char for letter in letters}
+    if not chars & STEMMED:
+        yield "the stroke of I, since no letter has a stem like it; it is that of the letters drawn"
+    if "O" not in chars:
+        yield "the width of O, which the text does not have"
+    if style_of_known(letters) is None and chars & FREE_FEET:
+        yield "whether they are ornate; they have no serifs and do not slant"
+    elif style_of_known(letters) is None:
+        yield "their style, since no letter shows whether it has serifs"

@@ -1,0 +1,21 @@
+"""Many jobs: evaluated in their order, each alone or with what the earlier ones left, and put in
+the order that takes the least set-up.
+"""
+
+from signrules.many_jobs.any_job import AnyJob
+from signrules.many_jobs.carrying import Carried
+from signrules.many_jobs.evaluating import AHEAD, ManyResult, evaluate_many
+from signrules.many_jobs.job_sequence import JobSequence, PlacedJob, order_of_jobs
+from signrules.many_jobs.row_setup import Setup
+
+__all__ = [
+    "AHEAD",
+    "AnyJob",
+    "Carried",
+    "JobSequence",
+    "ManyResult",
+    "PlacedJob",
+    "Setup",
+    "evaluate_many",
+    "order_of_jobs",
+]

@@ -1,0 +1,155 @@
+"""How jobs of one printer are planned after others, each question asked of the planner once."""
+
+from __future__ import annotations
+
+import datetime
+import json
+from collections.abc import Iterable, Sequence
+
+from attrs import evolve, frozen
+
+from signrules.documents.writing import job_to_dict
+from signrules.evaluation import Evaluation
+from signrules.many_jobs.carrying import (
+    Judge,
+    LeftBehind,
+    head_heights,
+    judge_after,
+    made_alignments,
+)
+from signrules.many_jobs.row_setup import Setup
+from signrules.model.job import Alignment, Job
+from signrules.physics.heights import Heights
+from signrules.physics.machine import Machine
+from signrules.planning.gaps.alignment_windows import Serving
+from signrules.planning.gaps.plane_reaches import SLACK_MM, Reach, plane_reaches
+from signrules.planning.setup_cost import Cost
+
+MOST_STEPS = 1_000_000
+"""Jobs put behind others before a search gives up, however few plans it needs."""
+
+NOTHING_LEFT = 0
+"""The number of what is left before the first job."""
+
+
+class OutOfTrials(Exception):
+    """The planner has been asked as often as it may."""
+
+
+@frozen
+class _Planned:
+    """A plan: its cost where the gap is set first, and where it is kept; what it leaves."""
+
+    cost: Cost
+    cost_kept: Cost
+    first_height: float
+    last_height: float
+    made: tuple[Alignment, ...]
+
+
+class JobPlans:
+    """The plans of jobs of one printer, each with what earlier jobs have left.
+
+    `alone` has each job evaluated by itself, with a safe order: that plan holds where none comes of
+    it in another place, such as where a plugin fails there.
+
+    What is left has a number, `NOTHING_LEFT` before the first job. Jobs that differ in their names
+    alone are of one kind and are planned once; `kinds` has a number for each, the same whatever the
+    order in which the jobs are given. Once `kept_back` is set, no more than `trials` plans are
+    made, without the share of them that it says.
+    """
+
+    def __init__(
+        self, alone: Sequence[Evaluation], judge: Judge, today: datetime.date, trials: int
+    ) -> None:
+        self.alone, self._judge, self._today = tuple(alone), judge, today
+        jobs = [result.job for result in alone]
+        self.kinds = _kinds_of_jobs(jobs)
+        self.kept_back: float | None = None
+        self._trials, self._trials_made, self._steps_made = trials, 0, 0
+        self._spans = {kind: _served_spans(job) for kind, job in zip(self.kinds, jobs, strict=True)}
+        self._planned: dict[tuple[int, tuple[Alignment, ...]], _Planned] = {}
+        self._left = [LeftBehind()]
+        self._numbers = {LeftBehind(): NOTHING_LEFT}
+        self._steps: dict[tuple[int, int], tuple[Cost, int]] = {}
+
+    @property
+    def may_go_on(self) -> bool:
+        """Whether further orders may be tried."""
+        if self.kept_back is None:
+            return True
+        share = 1 - self.kept_back
+        enough_trials = self._trials_made < share * self._trials
+        return enough_trials and self._steps_made < share * MOST_STEPS
+
+    def after(self, at: int, left: int) -> tuple[Cost, int]:
+        """What a job costs behind others, by the number of what these have left, and what is left
+        then.
+
+        Raises OutOfTrials where it would have to be planned, or put somewhere, once too often.
+        """
+        if not self.may_go_on:
+            raise OutOfTrials
+        self._steps_made += 1
+        key = self.kinds[at], left
+        if key not in self._steps:
+            self._steps[key] = self._step_anew(at, self._left[left])
+        return self._steps[key]
+
+    def _step_anew(self, at: int, left: LeftBehind) -> tuple[Cost, int]:
+        planned = self._plan_of(at, left)
+        cost = planned.cost
+        if left.keeps_gap(planned.first_height):
+            cost = planned.cost_kept
+        following = left.after_plan(planned.made, planned.last_height)
+        return cost, self._number_of(following)
+
+    def _number_of(self, left: LeftBehind) -> int:
+        if left not in self._numbers:
+            self._numbers[left] = len(self._left)
+            self._left.append(left)
+        return self._numbers[left]
+
+    def _plan_of(self, at: int, left: LeftBehind) -> _Planned:
+        # What serves no pass of a job in any order makes no difference to its plan.
+        spans = self._spans[self.kinds[at]]
+        alignments = tuple(one for one in left.alignments if _lies_within(one.extra, spans))
+        key = self.kinds[at], alignments
+        if key not in self._planned:
+            self._trials_made += 1
+            self._planned[key] = self._plan_anew(self.alone[at], LeftBehind(alignments))
+        return self._planned[key]
+
+    def _plan_anew(self, alone: Evaluation, left: LeftBehind) -> _Planned:
+        result, _ = judge_after(alone.job, left, self._judge)
+        plan = result.plan if result.order_is_safe else alone.plan
+        assert plan is not None
+        return _Planned(
+            Setup.of_plan(plan).cost,
+            Setup.of_plan(plan, gap_is_kept=True).cost,
+            *head_heights(plan),
+            made_alignments(plan, self._today),
+        )
+
+
+def _served_spans(job: Job) -> tuple[Reach, ...]:
+    """Between which extras over a bare sheet alignments may serve some pass of a job, in mm."""
+    machine = Machine(Heights(evolve(job, alignments=())))
+    everything = frozenset(range(len(machine.items)))
+    serving = Serving(machine, plane_reaches(machine), everything)
+    return tuple(sorted(set(serving.spans.values())))
+
+
+def _lies_within(extra: float, spans: Iterable[Reach]) -> bool:
+    return any(low - SLACK_MM <= extra <= high + SLACK_MM for low, high in spans)
+
+
+def _kinds_of_jobs(jobs: Sequence[Job]) -> tuple[int, ...]:
+    """A number for each job, by what its document says but for its name."""
+    documents = [_nameless_document(job) for job in jobs]
+    numbers = {document: number for number, document in enumerate(sorted(set(documents)))}
+    return tuple(numbers[document] for document in documents)
+
+
+def _nameless_document(job: Job) -> str:
+    return json.dumps(job_to_dict(evolve(job, name="")), sort_keys=True)

@@ -1,0 +1,267 @@
+"""The order in which jobs take the least set-up when they are printed one after the other."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterable, Sequence
+from functools import cached_property
+from typing import Any
+
+from attrs import frozen
+
+from signrules.errors import JobError
+from signrules.evaluation import Evaluation, Live
+from signrules.evaluation.cautions import CAUTIONS
+from signrules.many_jobs.any_job import (
+    AnyJob,
+    demand_several,
+    failure_result,
+    origin_of_job,
+    read_any_job,
+)
+from signrules.many_jobs.carrying import Carried, JobRow, Judge
+from signrules.many_jobs.evaluating import ManyResult
+from signrules.many_jobs.job_plans import JobPlans
+from signrules.many_jobs.least_setup import least_of_row
+from signrules.many_jobs.order_search import best_order
+from signrules.many_jobs.row_setup import Setup, sum_of_costs, total_setup
+from signrules.model.printer import Printer
+from signrules.plain import rounded_number
+from signrules.planning.pipeline import BUDGET
+from signrules.planning.setup_cost import Cost
+from signrules.plugins import Plugins, load_plugins
+from signrules.shop import Shop
+
+TRIALS = 300
+"""How many plans are made at the most to find an order and to prove it, unless asked otherwise."""
+
+FORMAT = 1
+"""The version of the shape that `JobSequence.to_dict` gives."""
+
+
+@frozen(eq=False)
+class PlacedJob:
+    """A job in its place among others.
+
+    `number` and `origin` are those of its ManyResult; `result` is its evaluation in its place, with
+    what was `carried` to it, `alone` its set-up as if it stood alone.
+    """
+
+    number: int
+    origin: str
+    result: Evaluation
+    carried: Carried
+    alone: Setup
+
+    @property
+    def setup(self) -> Setup:
+        """The set-up that is left to the job in its place.
+
+        It is that of the job alone where nothing came of it in its place, such as where a plugin
+        failed there.
+        """
+        return self.carried.setup or self.alone
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain data, ready for JSON."""
+        return {
+            "number": self.number,
+            "origin": self.origin,
+            "job": self.result.job.name,
+            "verdict": self.result.verdict,
+            "ok": self.result.ok,
+            "order": list(self.result.order),
+            "carried": self.carried.to_dict(),
+            "alone": self.alone.to_dict(),
+        }
+
+
+@frozen(eq=False)
+class JobSequence:
+    """Jobs in the order that takes the least set-up, those of one printer after each other.
+
+    `left_out` has what came of the jobs that have no safe order, or of which an error says why
+    there is no evaluation. `least` is what any order of the jobs costs at the least, as bed loads
+    and weight of their set-up; `optimal` is True only where it is proven that no order of them
+    costs less, each job planned as `evaluate_many` with `carry` plans it.
+    """
+
+    jobs: tuple[PlacedJob, ...]
+    left_out: tuple[ManyResult[Evaluation], ...]
+    least: Cost
+
+    @property
+    def order(self) -> tuple[int, ...]:
+        """The numbers of the jobs, in order."""
+        return tuple(each.number for each in self.jobs)
+
+    @property
+    def by_printer(self) -> tuple[tuple[PlacedJob, ...], ...]:
+        """The jobs of each printer, in order."""
+        found: dict[Printer, list[PlacedJob]] = {}
+        for each in self.jobs:
+            found.setdefault(each.result.job.printer, []).append(each)
+        return tuple(map(tuple, found.values()))
+
+    @cached_property
+    def setup(self) -> Setup:
+        """The set-up of all jobs in a row."""
+        return total_setup(each.setup for each in self.jobs)
+
+    @cached_property
+    def alone(self) -> Setup:
+        """The set-up of all jobs as if each stood alone."""
+        return total_setup(each.alone for each in self.jobs)
+
+    @property
+    def optimal(self) -> bool:
+        """Whether it is proven that no order of the jobs takes less."""
+        return self.setup.cost <= self.least
+
+    @property
+    def bound(self) -> tuple[int, float | None]:
+        """Bed loads and set-up minutes that any order of the jobs takes at the least."""
+        loads, weight = self.least
+        return loads, weight if self.setup.in_minutes else None
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain, versioned data, ready for JSON."""
+        loads, minutes = self.bound
+        return {
+            "signrules": FORMAT,
+            "jobs": [each.to_dict() for each in self.jobs],
+            "left_out": [_left_out_to_dict(each) for each in self.left_out],
+            "setup": self.setup.to_dict(),
+            "alone": self.alone.to_dict(),
+            "least": {
+                "bed_loads": loads,
+                "setup_minutes": None if minutes is None else rounded_number(minutes),
+            },
+            "optimal": self.optimal,
+            "cautions": [str(caution) for caution in CAUTIONS],
+        }
+
+
+def _left_out_to_dict(item: ManyResult[Evaluation]) -> dict[str, Any]:
+    return {"number": item.number, "origin": item.origin, "why": why_left_out(item)}
+
+
+def why_left_out(item: ManyResult[Evaluation]) -> str:
+    """Why a job has no place in a sequence: its error, or its verdict."""
+    if item.result is None:
+        return str(item.error)
+    return item.result.verdict
+
+
+def order_of_jobs(
+    jobs: Iterable[AnyJob],
+    *,
+    plugins: Plugins | None = None,
+    shop: Shop | None = None,
+    budget: int = BUDGET,
+    today: datetime.date | None = None,
+    audited: bool = True,
+    seconds: float | None = None,
+    trials: int = TRIALS,
+) -> JobSequence:
+    """The order of jobs that takes the least set-up when they are printed one after the other.
+
+    Each is evaluated with what those before it leave, as `evaluate_many` with `carry` does. Jobs of
+    one printer share, those of several come printer by printer. Of orders that cost the same the
+    given one stays. `trials` is how many plans are made at the most to look for an order, beside
+    those of the jobs as given; the other options are those of `evaluate`.
+
+    A job that cannot be evaluated, or has no safe order, is left out and does not stop the others.
+    Raises TypeError for a single job instead of several, ValueError for `trials` below 1, ShopError
+    where the shop does not fit the rules.
+    """
+    demand_several(jobs)
+    if trials < 1:
+        raise ValueError(f"trials is {trials}, expected 1 or more")
+    plugins, shop = plugins or load_plugins(), shop or Shop()
+    today = today or datetime.date.today()
+
+    def judge_with(*, audits: bool) -> Judge:
+        live = Live(plugins=plugins, shop=shop, budget=budget, audited=audits, seconds=seconds)
+        return lambda job: live.evaluate(job, today=today)
+
+    alone = _judged_alone(jobs, plugins, shop, judge_with(audits=audited))
+    printers: dict[Printer, list[_Alone]] = {}
+    for each in alone:
+        if each.takes_part:
+            printers.setdefault(each.judged.job.printer, []).append(each)
+    search = _Search(judge_with(audits=False), judge_with(audits=audited), today, trials)
+    found = [search.order_of(those) for those in printers.values()]
+    return JobSequence(
+        tuple(placed for placed_jobs, _ in found for placed in placed_jobs),
+        tuple(each.item for each in alone if not each.takes_part),
+        sum_of_costs(least for _, least in found),
+    )
+
+
+@frozen(eq=False)
+class _Alone:
+    """A job evaluated by itself."""
+
+    item: ManyResult[Evaluation]
+
+    @property
+    def judged(self) -> Evaluation:
+        assert self.item.result is not None
+        return self.item.result
+
+    @property
+    def takes_part(self) -> bool:
+        """Whether a safe order is known."""
+        return self.item.result is not None and self.item.result.order_is_safe
+
+
+def _judged_alone(
+    jobs: Iterable[AnyJob], plugins: Plugins, shop: Shop, judge: Judge
+) -> list[_Alone]:
+    found = []
+    for number, job in enumerate(jobs):
+        origin = origin_of_job(number, job)
+        try:
+            result = judge(read_any_job(job, plugins=plugins, shop=shop))
+            item = ManyResult(number, origin, result)
+        except JobError as error:
+            item = ManyResult(number, origin, error=JobError(error.faults, origin))
+        except Exception as error:
+            item = ManyResult(number, origin, error=failure_result(error, origin))
+        found.append(_Alone(item))
+    return found
+
+
+@frozen(eq=False)
+class _Search:
+    """Looks for the best order of the jobs of one printer."""
+
+    judge_for_trial: Judge
+    judge: Judge
+    today: datetime.date
+    trials: int
+
+    def order_of(self, those: Sequence[_Alone]) -> tuple[list[PlacedJob], Cost]:
+        """The jobs in their order, and what any order of them costs at the least."""
+        alone = [each.judged for each in those]
+        plans = JobPlans(alone, self.judge_for_trial, self.today, self.trials)
+        least = least_of_row(alone, self.judge_for_trial)
+        found = best_order(plans, least)
+        placed = self._placed([those[at] for at in found.order])
+        cost = sum_of_costs(each.setup.cost for each in placed)
+        # What was proven holds for the plans that it was proven with.
+        proven = found.least if cost == found.cost else least
+        return placed, min(proven, cost)
+
+    def _placed(self, those: Iterable[_Alone]) -> list[PlacedJob]:
+        row = JobRow(self.judge, self.today)
+        found = []
+        for each in those:
+            result, carried = row.evaluate(each.judged.job)
+            plan = each.judged.plan
+            assert plan is not None
+            alone = Setup.of_plan(plan)
+            number, origin = each.item.number, each.item.origin
+            found.append(PlacedJob(number, origin, result, carried, alone))
+        return found
