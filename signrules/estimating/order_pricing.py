@@ -181,7 +181,7 @@ def _lines_of_load(
         if amount.kind != SHEETS:
             yield priced_line(amount, result.job, rates)
     if rates is not None:
-        yield from asked_for(result, rates)
+        yield from asked_for(result, rates, gap_is_kept=gap_is_kept)
 
 
 def _numbered_weights(

@@ -208,7 +208,9 @@ def sheet_price(
     return (per_m2 * area_in_m2(size)).normalize(), wanted
 
 
-def asked_for(result: Evaluation, rates: Rates) -> Iterator[EstimateLine]:
+def asked_for(
+    result: Evaluation, rates: Rates, *, gap_is_kept: bool = False
+) -> Iterator[EstimateLine]:
     """Lines for what the rate table prices by name and is no line yet: own counts, and what the job
     does not have.
     """
@@ -218,7 +220,8 @@ def asked_for(result: Evaluation, rates: Rates) -> Iterator[EstimateLine]:
             reason = f"the job has no quantity {name}"
             yield EstimateLine(QUANTITIES, name, "", None, Decimal(0), price, None, reason, "")
         elif name in ("bed_loads", "gap_settings", "new_alignments"):
-            count = rounded_amount(quantities[name])
+            kept = gap_is_kept and name == "gap_settings"
+            count = rounded_amount(quantities[name] - kept)
             yield EstimateLine(
                 QUANTITIES,
                 name,

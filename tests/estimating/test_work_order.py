@@ -376,6 +376,9 @@ def test_a_kept_gap_is_not_set_again():
     kept = estimate_work_order(order, outcomes, RATES, kept_gaps=["load-02"])
     assert line(kept, "minutes", "gaps").amount == 2
     assert line(priced(), "minutes", "gaps").amount == 4
+    by_count = rates_from_dict(TABLE | {"quantity": {"gap_settings": "1.50"}})
+    counted = estimate_work_order(order, outcomes, by_count, kept_gaps=["load-02"])
+    assert line(counted, "quantities", "gap_settings").price == Decimal("1.50")
 
 
 def test_ink_on_the_back_is_that_of_the_sign_in_front_of_it():
