@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from decimal import Decimal
 from typing import Any
+from urllib.parse import quote
 
 from signrules import __version__
 from signrules.estimating import WorkOrderEstimate
@@ -108,7 +109,7 @@ def _cause_entry(cause: Mapping[str, Any], report: Mapping[str, Any]) -> dict[st
 def _load_entry(load: Mapping[str, Any], links: Mapping[str, str]) -> dict[str, str]:
     return {
         "name": clean_text(load["load"]),
-        "link": links.get(load["load"], ""),
+        "link": quote(links.get(load["load"], "")),
         "signs": str(len(load["signs"])),
         "align": _extras_text(load["alignments"]),
         "before": _extras_text(load["aligned_before"]),

@@ -79,6 +79,12 @@ def test_no_script_and_nothing_from_outside():
     assert links == ["load-01.html"]
 
 
+def test_a_link_is_an_address_whatever_the_name():
+    page = tree(work_order_page(SOUND, links={"load-01": "load #1.html"}))
+    links = [each.get("href") for each in page.iter() if each.get("href")]
+    assert links == ["load%20%231.html"]
+
+
 def test_signs_are_drawn_to_scale():
     """K-02 lies at 0, 50 on its piece and is 90 x 40 mm; y goes upwards."""
     picture = of_class(tree(PAGE), "stock")[0]
