@@ -17,6 +17,7 @@ from signrules.cli.shared_options import (
     plugins_of,
     shop_of,
 )
+from signrules.model.wording import number_text
 
 if TYPE_CHECKING:
     from signrules.composing.composition import ComposedLoad, Composition
@@ -37,6 +38,11 @@ def add_command(commands: Commands) -> None:
         help="where the work order goes, with a job for each bed load",
     )
     compose.add_argument("--name", default="", help="what the work is called")
+    compose.add_argument(
+        "--keep",
+        metavar="FILE",
+        help="an earlier work order, or its folder, whose signs stay where they lie",
+    )
     add_column_option(compose)
     compose.add_argument(
         "--replace", action="store_true", help="in place of the work order that is there"
@@ -49,6 +55,7 @@ def add_command(commands: Commands) -> None:
 def _compose(options: argparse.Namespace) -> int:
     from signrules.composing.composition import compose
     from signrules.composing.folders import write_composition
+    from signrules.documents.work_orders import read_work_order
     from signrules.reports.text_report import plain_text
 
     plugins = plugins_of(options)
@@ -58,6 +65,7 @@ def _compose(options: argparse.Namespace) -> int:
         columns=dict(options.column),
         plugins=plugins,
         name=options.name or Path(options.job).stem,
+        keep=read_work_order(options.keep) if options.keep else None,
     )
     write_composition(composition, options.output, replace=options.replace)
     print(plain_text("\n".join(_composition_lines(composition, Path(options.output)))))
@@ -70,9 +78,21 @@ def _composition_lines(composition: Composition, folder: Path) -> Iterator[str]:
     yield f"{order.name}: {len(order.signs)} signs"
     yield _count_line("stock sheet", len(order.stock_sheets), order.at_least.stock_sheets)
     yield _count_line("bed load", len(order.loads), order.at_least.loads)
+    yield from _setup_lines(composition)
     for row, load in zip(order.loads, composition.loads, strict=True):
         yield f"{(folder / row.file).as_posix()}: {_load_words(order, load)}"
     yield from (f"  {note}" for note in order.notes)
+
+
+def _setup_lines(composition: Composition) -> Iterator[str]:
+    setup = composition.setup
+    if setup.minutes is None or not composition.loads:
+        return
+    bound = composition.least_setup[1]
+    proof = "which is the least"
+    if setup.cost > composition.least_setup:
+        proof = f"no sequence of these loads takes less than {number_text(bound)}"
+    yield f"  {number_text(setup.minutes)} minutes of set-up in a row, {proof}"
 
 
 def _count_line(what: str, count: int, at_least: int) -> str:
@@ -88,5 +108,8 @@ def _load_words(order: WorkOrder, load: ComposedLoad) -> str:
     names = " and ".join(sorted({stocks[piece.stock_sheet] for piece in pieces}))
     signs = len(load.job.signs)
     words = f"{signs} sign{'' if signs == 1 else 's'} on {len(pieces)} of {names}"
-    minutes = load.evaluation.plan and load.evaluation.plan.setup_minutes
-    return f"{words}: {load.evaluation.verdict}" + (f", set-up {minutes:g} min" if minutes else "")
+    setup = load.carried.setup
+    minutes = None if setup is None else setup.minutes
+    if minutes is not None:
+        words += f", {number_text(minutes)} minutes of set-up"
+    return f"{words}: {load.evaluation.verdict}"

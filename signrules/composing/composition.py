@@ -5,21 +5,24 @@ from __future__ import annotations
 import datetime
 import os
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from attrs import define, field, frozen
 
 from signrules.composing.filled_sheets import Sheets, filled_sheets
 from signrules.composing.grouping import Settings
-from signrules.composing.load_jobs import Load, job_document, numbered_loads, work_order
+from signrules.composing.kept_places import Kept, kept_loads
+from signrules.composing.load_jobs import BedLoad, job_document, numbered_loads, work_order
 from signrules.composing.loads import LaidPiece, Piece, bed_loads, pieces_of
 from signrules.composing.panels import MICROMETRES, Size
 from signrules.composing.units import Unit, micrometres_down, micrometres_up, units_of
 from signrules.documents.reading import job_from_dict
 from signrules.documents.stock import Stock
-from signrules.errors import DocumentFault, WorkOrderError
+from signrules.errors import DocumentFault, NotEvaluated, WorkOrderError
 from signrules.evaluation import Evaluation, evaluate, why_not_safe
+from signrules.many_jobs import Carried, ManyResult, evaluate_many, order_of_jobs
+from signrules.many_jobs.row_setup import Setup, total_setup
 from signrules.model.job import Job
 from signrules.model.wording import listed_names, number_text
 from signrules.model.work_order import PlacingBounds, WorkOrder
@@ -27,17 +30,24 @@ from signrules.plugins import Plugins, load_plugins
 from signrules.schedules.jobs import NO_COLUMNS, ScheduledJob, ScheduledJobs, jobs_from_schedule
 from signrules.shop import Shop
 
+TRIALS = 100
+"""So many plans are made at the most to find the order of the loads."""
+
 HEIGHT_DECIMALS = 6
 """Heads at one height to a nanometre, the guard of lengths, are at one setting."""
 
 
 @frozen
 class ComposedLoad:
-    """One bed load: its id, its job as plain data, and what comes of it."""
+    """One bed load: its id, its job as plain data, and what comes of it in its place.
+
+    `carried` is what the loads before it leave, and the set-up that is left to it.
+    """
 
     id: str
     document: Mapping[str, Any] = field(repr=False)
     evaluation: Evaluation = field(repr=False)
+    carried: Carried = field(factory=Carried, repr=False)
 
     @property
     def job(self) -> Job:
@@ -50,12 +60,20 @@ class Composition:
     """The bed loads that make the signs of a schedule, in the order of printing.
 
     `order` says where each sign lies; `proven` whether no placing takes fewer stock sheets, or as
-    many and fewer bed loads. `notes` say what was recognised of the schedule, what was chosen, and
-    why a load has no safe order.
+    many and fewer bed loads. `least_setup` is what any sequence of these loads takes at the least,
+    as bed loads and weight of set-up. `notes` say what was recognised of the schedule, what was
+    chosen, and why a load has no safe order.
     """
 
     order: WorkOrder
     loads: tuple[ComposedLoad, ...]
+    least_setup: tuple[int, float] = (0, 0.0)
+
+    @property
+    def setup(self) -> Setup:
+        """The set-up of all loads in a row."""
+        setups = (load.carried.setup for load in self.loads)
+        return total_setup(each for each in setups if each is not None)
 
     @property
     def notes(self) -> tuple[str, ...]:
@@ -76,6 +94,7 @@ def compose(
     columns: Mapping[str, str] = NO_COLUMNS,
     plugins: Plugins | None = None,
     name: str = "",
+    keep: WorkOrder | None = None,
     today: datetime.date | None = None,
 ) -> Composition:
     """The signs of a door schedule on stock sheets, and these in bed loads, each a job.
@@ -84,13 +103,16 @@ def compose(
     shop says what is kept free and what signs are printed on. It takes as few stock sheets as it
     finds, then as few bed loads, then as few gap settings. `today` is that of `evaluate`.
 
+    Signs of an earlier work order, `keep`, stay where they lie as long as the schedule asks for
+    them with the type and size that they had; the others are placed beside them and on new sheets.
+
     Raises ScheduleError for faults of the schedule, WorkOrderError where a sign goes onto no sheet
     or a blank not onto the bed.
     """
     plugins = load_plugins() if plugins is None else plugins
     scheduled = jobs_from_schedule(schedule, shop, columns=columns, plugins=plugins)
     composer = _Composer(shop, plugins, today)
-    return composer.composition(scheduled, name)
+    return composer.composition(scheduled, name, keep)
 
 
 @define
@@ -108,7 +130,9 @@ class _Composer:
         """What the shop has."""
         return self.shop.stock
 
-    def composition(self, scheduled: ScheduledJobs, name: str) -> Composition:
+    def composition(
+        self, scheduled: ScheduledJobs, name: str, keep: WorkOrder | None
+    ) -> Composition:
         """All signs of some rows in bed loads."""
         self.notes += scheduled.notes
         if not scheduled.jobs:
@@ -117,19 +141,22 @@ class _Composer:
         self.printer = str(first.document["printer"])
         sheets = Sheets(self.stock, _bed_size(first.job))
         units = units_of(scheduled.jobs, self._settings_by_type(scheduled.jobs))
-        _demand_room(units, sheets)
-        at_least = PlacingBounds(0, 0)
-        loads: list[StandardLoad] = []
-        for standards, some in _by_standards(units).items():
+        kept = Kept((), tuple(units)) if keep is None else kept_loads(keep, units, sheets)
+        _demand_room(kept.left, sheets)
+        at_least = _bounds_of(kept)
+        loads = list(kept.loads)
+        for standards, some in _by_standards(kept.left).items():
             filling = filled_sheets(some, sheets)
             pieces = pieces_of(filling.sheets, some, sheets)
             loading = bed_loads(pieces, sheets, micrometres_up(first.job.printer.head_length))
             if loading is None:
                 raise WorkOrderError(_blanks_off_the_bed(pieces, sheets))
-            at_least = PlacingBounds(
-                at_least.stock_sheets + filling.at_least, at_least.loads + loading.at_least
-            )
-            loads += ((standards, load) for load in loading.loads)
+            if not kept.loads:
+                # Beside placements that stay, what else is needed is found and not bounded.
+                at_least = PlacingBounds(
+                    at_least.stock_sheets + filling.at_least, at_least.loads + loading.at_least
+                )
+            loads += (BedLoad(standards, load) for load in loading.loads)
         by_id = {unit.id: unit for unit in units}
         return self._in_order(self._safe_loads(loads, by_id), by_id, name, at_least)
 
@@ -155,45 +182,44 @@ class _Composer:
     def _job(self, document: Mapping[str, Any]) -> Job:
         return job_from_dict(document, plugins=self.plugins, shop=self.shop)
 
-    def _safe_loads(
-        self, loads: Sequence[StandardLoad], units: Mapping[str, Unit]
-    ) -> list[StandardLoad]:
+    def _safe_loads(self, loads: Sequence[BedLoad], units: Mapping[str, Unit]) -> list[BedLoad]:
         """The loads, those of several thicknesses taken apart that have no safe order together."""
-        found: list[StandardLoad] = []
-        for standards, load in loads:
-            by_stock = _by_thickness(load, self.stock)
-            if len(by_stock) > 1 and not self._has_plan(standards, load, units):
-                self.notes.append(
-                    f"sheets of {len(by_stock)} thicknesses have no safe order on one bed, so they"
-                    " are loads of their own"
-                )
-                found += ((standards, part) for part in by_stock)
-            else:
-                found.append((standards, load))
+        found: list[BedLoad] = []
+        for load in loads:
+            parts = _by_thickness(load, self.stock)
+            if load.id or len(parts) == 1 or self._has_plan(load, units):
+                found.append(load)
+                continue
+            self.notes.append(
+                f"sheets of {len(parts)} thicknesses have no safe order on one bed, so they are"
+                " loads of their own"
+            )
+            found += parts
         return found
 
-    def _has_plan(self, standards: tuple[str, ...], load: Load, units: Mapping[str, Unit]) -> bool:
-        (numbered,) = numbered_loads([(standards, load)])
+    def _has_plan(self, load: BedLoad, units: Mapping[str, Unit]) -> bool:
+        (numbered,) = numbered_loads([load])
         document = job_document(numbered, "", units, self.stock, self.printer)
         return self._evaluated(self._job(document)).plan is not None
 
     def _in_order(
         self,
-        loads: Sequence[StandardLoad],
+        loads: Sequence[BedLoad],
         units: Mapping[str, Unit],
         name: str,
         at_least: PlacingBounds,
     ) -> Composition:
-        numbered = numbered_loads(loads)
-        composed = []
-        for load in numbered:
-            title = f"{name}, {load.id}" if name else load.id
-            document = job_document(load, title, units, self.stock, self.printer)
-            evaluation = self._evaluated(self._job(document))
-            composed.append(ComposedLoad(load.id, document, evaluation))
-            if evaluation.plan is None:
-                reason = why_not_safe(evaluation).message
-                self.notes.append(f"{load.id} has no safe order: {reason}")
+        """The loads in the order that takes the least set-up, each judged in its place."""
+        sequence = order_of_jobs(
+            [self._job(document) for document in self._documents(numbered_loads(loads), units, "")],
+            plugins=self.plugins,
+            shop=self.shop,
+            today=self.today,
+            trials=TRIALS,
+        )
+        left_out = (item.number for item in sequence.left_out)
+        numbered = numbered_loads([loads[number] for number in (*sequence.order, *left_out)])
+        composed = tuple(self._composed(numbered, units, name))
         order = work_order(
             numbered,
             units,
@@ -203,11 +229,43 @@ class _Composer:
             at_least=at_least,
             notes=tuple(dict.fromkeys(self.notes)),
         )
-        return Composition(order, tuple(composed))
+        return Composition(order, composed, sequence.least)
+
+    def _documents(
+        self, loads: Iterable[BedLoad], units: Mapping[str, Unit], name: str
+    ) -> Iterator[Mapping[str, Any]]:
+        for load in loads:
+            title = f"{name}, {load.id}" if name else load.id
+            yield job_document(load, title, units, self.stock, self.printer)
+
+    def _composed(
+        self, loads: Sequence[BedLoad], units: Mapping[str, Unit], name: str
+    ) -> Iterator[ComposedLoad]:
+        documents = list(self._documents(loads, units, name))
+        results = evaluate_many(
+            documents, plugins=self.plugins, shop=self.shop, today=self.today, carry=True
+        )
+        for load, document, item in zip(loads, documents, results, strict=True):
+            evaluation = _evaluation_of(item)
+            yield ComposedLoad(load.id, document, evaluation, item.carried or Carried())
+            if evaluation.plan is None:
+                reason = why_not_safe(evaluation).message
+                self.notes.append(f"{load.id} has no safe order: {reason}")
 
 
-StandardLoad = tuple[tuple[str, ...], Load]
-"""A bed load with the standards that its signs are sold under."""
+def _evaluation_of(item: ManyResult[Evaluation]) -> Evaluation:
+    """What came of a job. Raises its error where nothing did."""
+    if item.error is not None:
+        raise item.error
+    if item.result is None:
+        raise NotEvaluated(f"{item.origin} was not evaluated")
+    return item.result
+
+
+def _bounds_of(kept: Kept) -> PlacingBounds:
+    """What is taken for placements that stay, which is the fewest with them."""
+    sheets = {id for load in kept.loads for id in load.sheet_ids}
+    return PlacingBounds(len(sheets), len(kept.loads))
 
 
 def _bed_size(job: Job) -> Size:
@@ -229,11 +287,11 @@ def _by_standards(units: Sequence[Unit]) -> dict[tuple[str, ...], list[Unit]]:
     return found
 
 
-def _by_thickness(load: Load, stock: Stock) -> list[Load]:
+def _by_thickness(load: BedLoad, stock: Stock) -> list[BedLoad]:
     found: dict[str, list[LaidPiece]] = defaultdict(list)
-    for laid in load:
+    for laid in load.pieces:
         found[str(stock.sheets[laid.piece.stock].get("thickness", ""))].append(laid)
-    return [tuple(each) for each in found.values()]
+    return [BedLoad(load.standards, tuple(pieces)) for pieces in found.values()]
 
 
 def _demand_room(units: Sequence[Unit], sheets: Sheets) -> None:

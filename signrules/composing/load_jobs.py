@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+import itertools
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from itertools import chain
 from typing import Any
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from signrules.composing.loads import LaidPiece, lies_turned
 from signrules.composing.panels import MICROMETRES, Size
@@ -24,51 +25,79 @@ from signrules.model.work_order import (
 from signrules.schedules.jobs import job_of_signs
 from signrules.schedules.placing import PlacedSign, SignPlace, placed_sign
 
-Load = tuple[LaidPiece, ...]
-
 
 @frozen
-class NumberedLoad:
-    """A bed load with the ids of what lies in it; `stock_sheets` are those of its pieces."""
+class BedLoad:
+    """What lies on the bed together, and the standards that its signs are sold under.
 
-    id: str
-    pieces: tuple[tuple[str, LaidPiece], ...]
-    stock_sheets: tuple[str, ...]
+    `id` and those of the pieces and of their stock sheets are empty until they are counted, unless
+    they come from an earlier work order.
+    """
+
     standards: tuple[str, ...]
+    pieces: tuple[LaidPiece, ...]
+    id: str = ""
+    piece_ids: tuple[str, ...] = ()
+    sheet_ids: tuple[str, ...] = ()
+
+    def each_piece(self) -> Iterator[tuple[str, str, LaidPiece]]:
+        """The id of each piece, that of its stock sheet, and where it lies."""
+        yield from zip(self.piece_ids, self.sheet_ids, self.pieces, strict=True)
+
+    @property
+    def signs(self) -> Iterator[str]:
+        """The ids of its signs."""
+        for laid in self.pieces:
+            yield from (sign for sign, _, _ in laid.piece.signs)
 
 
-def numbered_loads(loads: Sequence[tuple[tuple[str, ...], Load]]) -> list[NumberedLoad]:
-    """Loads in their order, each with its standards; what lies in them counted through."""
-    pieces = sum(len(load) for _, load in loads)
-    piece_ids = iter(_ids("piece", pieces))
-    load_ids = _ids("load", len(loads))
-    sheets = dict.fromkeys(
-        (laid.piece.stock, standards, laid.piece.stock_number)
-        for standards, load in loads
-        for laid in load
-    )
-    sheet_ids = dict(zip(sheets, _ids("sheet", len(sheets)), strict=True))
+def numbered_loads(loads: Sequence[BedLoad]) -> list[BedLoad]:
+    """Loads with ids for themselves, their pieces and stock sheets, counted in their order; ids
+    that are there already stay.
+    """
+    new = [load for load in loads if not load.id]
+    taken = {id for load in loads for id in (load.id, *load.piece_ids, *load.sheet_ids)}
+    load_ids = _new_ids("load", len(loads), taken)
+    piece_ids = _new_ids("piece", sum(len(load.pieces) for load in loads), taken)
+    keys = dict.fromkeys(key for load in new for key in _sheet_keys(load))
+    kept_sheets = {id for load in loads for id in load.sheet_ids}
+    names = _new_ids("sheet", len(keys) + len(kept_sheets), taken)
+    sheet_ids = {key: next(names) for key in keys}
     found = []
-    for id, (standards, load) in zip(load_ids, loads, strict=True):
-        named = tuple((next(piece_ids), laid) for laid in load)
-        keys = ((laid.piece.stock, standards, laid.piece.stock_number) for laid in load)
-        own_sheets = tuple(sheet_ids[key] for key in keys)
-        found.append(NumberedLoad(id, named, own_sheets, standards))
+    for load in loads:
+        if not load.id:
+            load = evolve(
+                load,
+                id=next(load_ids),
+                piece_ids=tuple(next(piece_ids) for _ in load.pieces),
+                sheet_ids=tuple(sheet_ids[key] for key in _sheet_keys(load)),
+            )
+        found.append(load)
     return found
 
 
-def _ids(word: str, count: int) -> list[str]:
+def _sheet_keys(load: BedLoad) -> Iterator[tuple[object, ...]]:
+    """What tells the stock sheet of each piece apart from others."""
+    for laid in load.pieces:
+        yield laid.piece.stock, load.standards, laid.piece.stock_number
+
+
+def _new_ids(word: str, count: int, taken: Collection[str]) -> Iterator[str]:
+    """Ids with a word and a number of as many digits as the count has, two at the least."""
     digits = max(2, len(str(count)))
-    return [f"{word}-{number:0{digits}}" for number in range(1, count + 1)]
+    for number in itertools.count(1):
+        id = f"{word}-{number:0{digits}}"
+        if id not in taken:
+            yield id
 
 
 def job_document(
-    load: NumberedLoad, name: str, units: Mapping[str, Unit], stock: Stock, printer: str
+    load: BedLoad, name: str, units: Mapping[str, Unit], stock: Stock, printer: str
 ) -> dict[str, Any]:
     """The job of a bed load as plain data that names what it takes from the shop."""
     media = []
     placed: list[PlacedSign] = []
-    for id, laid in load.pieces:
+    for id, _, laid in load.each_piece():
         size = _millimetres(_size_on_bed(laid))
         at = _millimetres(laid.at)
         media.append({"id": id, "use": laid.piece.stock, "size": size, "at": at})
@@ -101,7 +130,7 @@ def _pair(lengths: Iterable[int]) -> tuple[float, float]:
 
 
 def work_order(
-    loads: Sequence[NumberedLoad],
+    loads: Sequence[BedLoad],
     units: Mapping[str, Unit],
     stock: Stock,
     *,
@@ -114,13 +143,13 @@ def work_order(
     named = list(chain.from_iterable(_pieces_of(load) for load in loads))
     sheets: dict[str, StockSheet] = {}
     for load in loads:
-        for id, (_, laid) in zip(load.stock_sheets, load.pieces, strict=True):
+        for _, id, laid in load.each_piece():
             size = size_of_stock(stock.sheets[laid.piece.stock]) or (0, 0)
             sheets.setdefault(id, StockSheet(id, laid.piece.stock, _pair(size)))
     signs = [
         _ordered_sign(units[sign], id, laid, corner, way)
         for load in loads
-        for id, laid in load.pieces
+        for id, _, laid in load.each_piece()
         for sign, corner, way in laid.piece.signs
     ]
     return WorkOrder(
@@ -135,8 +164,8 @@ def work_order(
     )
 
 
-def _pieces_of(load: NumberedLoad) -> Iterable[OrderedPiece]:
-    for sheet, (id, laid) in zip(load.stock_sheets, load.pieces, strict=True):
+def _pieces_of(load: BedLoad) -> Iterator[OrderedPiece]:
+    for id, sheet, laid in load.each_piece():
         turned = (laid.piece.cut == TURNED) != (laid.way == TURNED)
         yield OrderedPiece(
             id,

@@ -165,6 +165,16 @@ def packed_in_turn(
     return tuple(tuple(each.spots) for each in bins)
 
 
+def filled_up(rectangles: Sequence[Rectangle], frames: Sequence[Frame]) -> tuple[Spot, ...]:
+    """Of some rectangles those that found room in frames, the largest first."""
+    if not rectangles or not frames:
+        return ()
+    space = _new_bin(frames, _algorithms()[0])
+    for rectangle in sorted(rectangles, key=_MEASURES[0], reverse=True):
+        space.add(rectangle)
+    return tuple(space.spots)
+
+
 def packed(
     rectangles: Sequence[Rectangle],
     frames: Sequence[Frame],

@@ -325,3 +325,61 @@ def test_faults_of_a_work_order(change, path):
     with pytest.raises(WorkOrderError) as caught:
         work_order_from_dict(table)
     assert [fault.path for fault in caught.value.faults] == [path]
+
+
+def places(order):
+    return {(sign.id, sign.piece, sign.at, sign.lies) for sign in order.signs}
+
+
+@given(st.integers(0, 10_000), st.integers(1, 8), st.booleans())
+@settings(max_examples=effort(6), deadline=None)
+def test_placements_that_are_kept_stay(seed, more, blanks):
+    table = own_shop(print_on="blanks" if blanks else "sheets")
+    rows = rows_of(9, seed)
+    few = composed(rows, table)
+    new = [row.replace("A.", "B.", 1) for row in rows_of(more, seed + 1)]
+    both = composed([*rows, *new], table, keep=few.order)
+    assert places(few.order) <= places(both.order)
+    assert len(both.order.signs) == 9 + more
+    demand_sound(both, *((0.0, 0.0) if blanks else ()))
+    kept = {load.id: load for load in few.loads}
+    for load in both.loads:
+        if load.id in kept:
+            was = {sheet.id: sheet.at for sheet in kept[load.id].job.media}
+            assert {sheet.id: sheet.at for sheet in load.job.media} == was
+    assert all(load.evaluation.plan is not None for load in both.loads)
+
+
+def test_room_beside_kept_signs_is_used_first():
+    few = composed(rows_of(2, types=("notice",)))
+    both = composed(
+        [*rows_of(2, types=("notice",)), "B.1,Lobby,notice,1\n"], own_shop(), keep=few.order
+    )
+    assert len(both.order.stock_sheets) == 1
+    assert len(both.loads) == 1
+
+
+def test_what_is_no_longer_asked_for_leaves_its_place():
+    few = composed(["A.1,Store,room,1\n", "A.2,Lobby,room,1\n"])
+    one = composed(["A.2,Lobby,room,1\n"], keep=few.order)
+    assert places(one.order) <= places(few.order)
+    assert [sign.id for sign in one.order.signs] == ["A-2"]
+
+
+def test_kept_placements_on_a_sheet_that_the_shop_has_no_more():
+    few = composed(["A.1,Store,thick,1\n"])
+    table = own_shop()
+    table["sheets"]["other"] = table["sheets"].pop("five")
+    table["sign_types"]["thick"]["sheet"] = "other"
+    with pytest.raises(WorkOrderError) as caught:
+        composed(["A.1,Store,thick,1\n"], table, keep=few.order)
+    assert [fault.path for fault in caught.value.faults] == ["stock_sheets[0].stock"]
+
+
+def test_loads_come_in_the_order_that_takes_the_least_set_up():
+    composition = composed(rows_of(20))
+    loads, weight = composition.least_setup
+    assert composition.setup.loads == loads == len(composition.loads)
+    assert composition.setup.weight >= weight
+    alone = sum(load.evaluation.plan.setup_minutes for load in composition.loads)
+    assert composition.setup.minutes <= alone
