@@ -17,6 +17,7 @@ from signrules.model.declaring import (
     one_or_more,
     one_word_of,
     plain_length,
+    plugin_tables,
     short_name,
     table_of,
     texts_by_name,
@@ -25,10 +26,14 @@ from signrules.model.declaring import (
 from signrules.model.job import Job
 from signrules.model.media import Media
 from signrules.model.passes import FEATURES, Area, HeadSetting, Pass
+from signrules.model.plugin_data import PluginData
 from signrules.model.sign import Braille, Mounting, Pictogram, Raised, Sign, Surface, Visual
 
 ALIGNMENTS = ("left", "centre", "right")
-SECTIONS = ("braille", "raised", "visual", "pictogram", "surface", "mounting")
+DATA = "data"
+"""The key of what a sign, or a pass, says to plugins."""
+
+SECTIONS = ("braille", "raised", "visual", "pictogram", "surface", "mounting", DATA)
 """The tables of a sign type that its signs have too."""
 
 PRINTED_ON = ("sheets", "blanks")
@@ -87,6 +92,9 @@ class TypePass:
             f"one of {', '.join(FEATURES)}, or a list of them",
             "what it builds of the sign",
         ),
+    )
+    data: PluginData = field(
+        default=(), metadata=plugin_tables("what the pass says to plugins, as `data` of a pass")
     )
 
 
@@ -166,6 +174,9 @@ class SignType:
     pictogram: Pictogram | None = field(default=None, metadata=_section("pictogram"))
     surface: Surface | None = field(default=None, metadata=_section("surface"))
     mounting: Mounting | None = field(default=None, metadata=_section("mounting"))
+    data: PluginData = field(
+        default=(), metadata=plugin_tables("what the sign says to plugins, as `data` of a sign")
+    )
 
 
 def _distance(meaning: str, usual: Usual) -> Metadata:

@@ -20,7 +20,7 @@ from signrules.documents.refusal import Refused, joined_path
 from signrules.documents.sign_type_tables import faults_between
 from signrules.documents.table_reader import read_table
 from signrules.errors import DocumentFault
-from signrules.model.sign_types import SignType
+from signrules.model.sign_types import DATA, SignType
 from signrules.model.wording import NOTHING
 from signrules.schedules.columns import LINE_END, ScheduleRow, ScheduleRows
 
@@ -151,7 +151,8 @@ def _filled_keys(
             if text is not None:
                 yield key, text
         else:
-            yield key, filled_value(value, faults.word_of(row.numbers, where))
+            word_of = faults.word_of(row.numbers, where)
+            yield key, filled_value(value, word_of, worded=(DATA,), numbers=key != DATA)
 
 
 def _split_texts(texts: Iterable[object], word_of: WordOf, mark: str) -> Iterator[object]:
