@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
-from attrs import evolve, frozen
+from attrs import evolve, field, frozen
 
 from signrules.documents.figures import split_figures
 from signrules.documents.placeholders import (
@@ -38,11 +38,15 @@ SPLIT_AT = {"text": LINE_END, "cells": LINE_END, "standards": "[;,]"}
 class FilledType:
     """A sign type with the words of a row: the table, figures with their origins, and what it
     says.
+
+    `shares` say how much of the area of letters gets ink, by feature, where they are set from a
+    font.
     """
 
     id: str
     table: Mapping[str, Any]
     sign_type: SignType
+    shares: Mapping[str, float] = field(factory=dict)
 
     @property
     def path(self) -> str:
