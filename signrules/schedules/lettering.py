@@ -73,8 +73,8 @@ def _font_bytes(path: Path) -> bytes:
     except (OSError, ValueError) as error:
         if isinstance(error, Refused):
             raise
-        reason = getattr(error, "strerror", None) or str(error)
-        found = f"{path.name}: {reason}".lower()
+        reason = (getattr(error, "strerror", None) or str(error)).lower()
+        found = f"{path.name}: {reason}"
         raise Refused([DocumentFault("", found, expected)]) from None
 
 
