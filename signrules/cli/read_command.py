@@ -15,6 +15,7 @@ from attrs import evolve, frozen
 
 from signrules.cli.many_files import count_option, worker_processes
 from signrules.cli.progress_line import ProgressLine
+from signrules.cli.schedule_command import add_column_option
 from signrules.cli.shared_options import (
     BAD_INPUT,
     FINE,
@@ -27,9 +28,9 @@ from signrules.cli.shared_options import (
 from signrules.errors import ArtworkError, DocumentFault, SignrulesError
 
 if TYPE_CHECKING:
-    from signrules.artwork.artwork_schedule import ScheduledSign
     from signrules.artwork.job_making import ArtworkChoices, ArtworkJob
     from signrules.plugins import Plugins
+    from signrules.schedules.drawn_signs import DrawnRow
     from signrules.shop import Shop
 
 JOB_SUFFIXES = (".toml", ".json")
@@ -82,6 +83,7 @@ def add_command(commands: Commands) -> None:
     read.add_argument(
         "--jobs", dest="workers", type=count_option, default=1, metavar="N", help="processes"
     )
+    add_column_option(read)
     add_plugin_options(read)
     add_shop_options(read)
     read.set_defaults(run=_read_artwork)
@@ -91,7 +93,7 @@ def _read_artwork(options: argparse.Namespace) -> int:
     plugins = plugins_of(options)
     shop = shop_of(options, plugins)
     choices = _choices_of(options, plugins)
-    tasks = _tasks_of(options, plugins)
+    tasks = _scheduled(_tasks_of(options, plugins), options, shop)
     make = partial(_made_job, choices=choices, shop=shop, plugins=plugins)
     statuses = []
     with ProgressLine() as line:
@@ -128,7 +130,7 @@ class _Task:
     target: str
     files: list[str]
     schedule: str = ""
-    sign: ScheduledSign | None = None
+    sign: DrawnRow | None = None
 
 
 def _tasks_of(options: argparse.Namespace, plugins: Plugins) -> list[_Task]:
@@ -153,8 +155,7 @@ def _tasks_of(options: argparse.Namespace, plugins: Plugins) -> list[_Task]:
             )
             raise ArtworkError([fault], file)
         named[job] = file
-    tasks = [_Task(job, [file]) for job, file in named.items()]
-    return tasks if options.schedule is None else _scheduled(tasks, options.schedule)
+    return [_Task(job, [file]) for job, file in named.items()]
 
 
 def _demand_a_folder_each(options: argparse.Namespace) -> None:
@@ -169,13 +170,23 @@ def _demand_a_folder_each(options: argparse.Namespace) -> None:
         )
 
 
-def _scheduled(tasks: Sequence[_Task], schedule: str) -> list[_Task]:
-    """The tasks in the order of a schedule, each with its row."""
-    from signrules.artwork.artwork_schedule import read_artwork_schedule
+def _scheduled(tasks: Sequence[_Task], options: argparse.Namespace, shop: Shop) -> list[_Task]:
+    """The tasks in the order of a schedule, each with its row; all as they are without one.
 
+    What was recognised of the schedule is told on standard error.
+    """
+    from signrules.reports.text_report import plain_text
+    from signrules.schedules.drawn_signs import read_drawn_rows
+
+    if options.schedule is None:
+        return list(tasks)
     by_file = {os.path.basename(task.files[0]): task for task in tasks}
-    signs = read_artwork_schedule(schedule, list(by_file))
-    return [evolve(by_file[sign.file], schedule=schedule, sign=sign) for sign in signs]
+    use = shop.stock.schedule
+    use = evolve(use, columns=tuple({**dict(use.columns), **dict(options.column)}.items()))
+    found = read_drawn_rows(options.schedule, list(by_file), use)
+    for note in found.notes:
+        print(plain_text(f"{options.schedule}: {note}"), file=sys.stderr)
+    return [evolve(by_file[row.file], schedule=options.schedule, sign=row) for row in found.rows]
 
 
 def _files_in(names: Sequence[str], suffixes: tuple[str, ...]) -> Iterator[str]:
@@ -211,7 +222,7 @@ def _made_job(
     task: _Task, *, choices: ArtworkChoices, shop: Shop, plugins: Plugins
 ) -> ArtworkJob | SignrulesError:
     """The document of one job, or why there is none."""
-    from signrules.artwork.artwork_schedule import at_its_row
+    from signrules.schedules.drawn_signs import at_its_row
 
     try:
         return _document_of(task, choices, shop, plugins)
@@ -221,10 +232,10 @@ def _made_job(
 
 def _document_of(task: _Task, choices: ArtworkChoices, shop: Shop, plugins: Plugins) -> ArtworkJob:
     """The document of one job, whose passes name their files from its folder."""
-    from signrules.artwork.artwork_schedule import demand_as_scheduled
     from signrules.artwork.job_making import document_from_artwork
     from signrules.artwork_files import read_artwork
     from signrules.documents import job_from_dict
+    from signrules.schedules.drawn_signs import demand_as_scheduled
 
     folder = os.path.dirname(os.path.abspath(task.target))
     choices = evolve(choices, translate=partial(_translated, plugins))

@@ -30,6 +30,13 @@ WORDED = ("sheet", "kind", "standards", "text", "cells")
 _LINE_MARK = re.compile(" */(?= |$) *|(?<= )/ *")
 """What stands between lines in a cell beside line ends: a slash with a space beside it."""
 
+
+def lines_of_word(word: str) -> tuple[str, ...]:
+    """The lines of a text that stands in one cell."""
+    lines = _LINE_MARK.sub(LINE_END, word).split(LINE_END)
+    return tuple(line.strip() for line in lines if line.strip())
+
+
 SPLIT_AT = {"text": LINE_END, "cells": LINE_END, "standards": "[;,]"}
 """Lists of texts, and what stands between several in one cell."""
 

@@ -15,6 +15,7 @@ from signrules import (
     ScheduleError,
     WorkOrderError,
     compose,
+    order_of_jobs,
     read_work_order,
     shop_from_dict,
     work_order_from_dict,
@@ -383,3 +384,41 @@ def test_loads_come_in_the_order_that_takes_the_least_set_up():
     assert composition.setup.weight >= weight
     alone = sum(load.evaluation.plan.setup_minutes for load in composition.loads)
     assert composition.setup.minutes <= alone
+
+
+def ways_to_share_out(items):
+    """All ways to put items into groups."""
+    if not items:
+        yield []
+        return
+    first, *rest = items
+    for groups in ways_to_share_out(rest):
+        yield [[first], *groups]
+        for number, group in enumerate(groups):
+            yield [*groups[:number], [first, *group], *groups[number + 1 :]]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(4))
+def test_small_work_is_as_good_as_any_way_to_share_it_out(seed):
+    """Five signs of three types, of which a sheet holds three or four, on a bed for one sheet.
+
+    Every way to share them out on single sheets is planned, and its loads put in their best order.
+    """
+    table = own_shop()
+    table["sign_types"]["flat"] = type_with(NOTICE, sheet="panel", size=[300, 120])
+    rows = rows_of(5, seed, types=("room", "flat", "thick"))
+    together = composed(rows, table)
+    blocks = {}
+    costs = []
+    for groups in ways_to_share_out(rows):
+        for group in groups:
+            key = "".join(sorted(group))
+            if key not in blocks:
+                found = composed(group, table)
+                blocks[key] = found.loads[0].job if len(found.loads) == 1 else None
+        jobs = [blocks["".join(sorted(group))] for group in groups]
+        if all(job is not None for job in jobs):
+            setup = order_of_jobs(jobs, shop=shop_from_dict(table), plugins=PLUGINS).setup
+            costs.append((len(jobs), setup.weight))
+    assert (len(together.order.stock_sheets), together.setup.weight) == min(costs)

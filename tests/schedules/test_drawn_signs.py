@@ -12,9 +12,9 @@ import pytest
 from drawn_artwork import SHOP, dot_centres
 
 import signrules
-from signrules.artwork.artwork_schedule import read_artwork_schedule
 from signrules.cli import main
-from signrules.errors import ArtworkError
+from signrules.errors import ArtworkError, ScheduleError
+from signrules.schedules.drawn_signs import read_drawn_rows
 
 READER = Path(__file__).parents[2] / "docs" / "examples" / "artwork" / "shapes.py"
 HEADER = "file,text,kind,cells\n"
@@ -73,7 +73,7 @@ def test_each_row_gives_a_job(place, capsys, workers):
     ("rows", "said"),
     [
         ("a.drawn,STAFF,permanent-room,⠎⠞⠁⠋\n", "row 2, column cells: found '⠎⠞⠁⠋⠋' in the dr"),
-        ("a.drawn,ROOM / ,permanent-room,\n", "row 2, column text"),
+        ("a.drawn, / ,permanent-room,\n", "row 2, column text: found nothing"),
         ("a.drawn,,permanent-room,\n", "row 2, column text: found nothing"),
         ("a.drawn,STAFF,,\n", "row 2, column kind: found nothing"),
         ("c.drawn,STAFF,permanent-room,\n", "row 2, column file: found 'c.drawn'"),
@@ -81,7 +81,7 @@ def test_each_row_gives_a_job(place, capsys, workers):
         ("a.drawn,X,stairs,\na.drawn,X,stairs,\n", "row 3, column file: found 'a.drawn'"),
         ("a.drawn,STAFF,permanent-room\n", "row 2: found 3 fields, expected 4"),
         ("a.drawn,STAFF,permanent-room,\n", "no row for 'b.drawn'"),
-        ("", "row 2: found nothing, expected a row for each file"),
+        ("", "row 2: found nothing, expected a row for each door"),
     ],
 )
 def test_faults_name_row_and_column(place, capsys, rows, said):
@@ -104,10 +104,9 @@ def test_all_faults_are_told_at_once(place):
     (place / "doors.csv").write_text(
         "file,txt,kind\nc.drawn,HALL,\nd.drawn,HALL,stairs\n", encoding="utf-8"
     )
-    with pytest.raises(ArtworkError) as refused:
-        read_artwork_schedule("doors.csv", ["a.drawn"])
+    with pytest.raises(ScheduleError) as refused:
+        read_drawn_rows("doors.csv", ["a.drawn"])
     assert [fault.path for fault in refused.value.faults] == [
-        "row 1, column txt",
         "row 1, column text",
         "row 2, column kind",
         "row 2, column file",
@@ -163,6 +162,27 @@ def test_options_that_a_schedule_does_not_go_with(place, capsys, arguments, said
     assert said in capsys.readouterr().err
 
 
+def test_columns_of_the_users_own(place, capsys):
+    rows = DOORS.replace("file,text,kind", "Drawing;Says;Use").replace(",", ";")
+    (place / "doors.csv").write_bytes(f"An invented building;;;\n{rows}".encode("utf-16"))
+    mapped = ["--column", "file=Drawing", "--column", "text=Says", "--column", "kind=Use"]
+    assert read("art", "-o", "jobs", *mapped) == 0
+    assert sign_of("b").text == ("ROOM",)
+    assert "doors.csv: fields separated by semicolons" in capsys.readouterr().err
+
+
+def test_a_workbook(place):
+    openpyxl = pytest.importorskip("openpyxl")
+    book = openpyxl.Workbook()
+    for row in DOORS.splitlines():
+        book.active.append([cell or None for cell in row.split(",")])
+    book.save(place / "doors.xlsx")
+    (place / "doors.csv").unlink()
+    options = ["--plugin", "reader.py", "--shop", "shop.json", "--schedule", "doors.xlsx"]
+    assert main(["read", "art", "-o", "jobs", *options]) == 0
+    assert sign_of("a").text == ("STAFF",)
+
+
 @pytest.mark.parametrize("content", [None, b"\xff\xfe"])
 def test_a_schedule_that_cannot_be_read(place, capsys, content):
     (place / "doors.csv").unlink()
@@ -173,9 +193,9 @@ def test_a_schedule_that_cannot_be_read(place, capsys, content):
 
 
 def test_text_of_the_drawing_that_the_row_does_not_say_is_refused(place):
-    from signrules.artwork.artwork_schedule import ScheduledSign, demand_as_scheduled
+    from signrules.schedules.drawn_signs import DrawnRow, demand_as_scheduled
 
-    sign = ScheduledSign(4, "a.pdf", ("Staff", "only"), "permanent-room")
+    sign = DrawnRow(4, "a.pdf", ("Staff", "only"), "permanent-room")
     demand_as_scheduled(sign, {"signs": [{"text": ["STAFF ONLY"]}]})
     with pytest.raises(ArtworkError, match="'STAFF', 'ROOM'"):
         demand_as_scheduled(sign, {"signs": [{"text": ["STAFF", "ROOM"]}]})
