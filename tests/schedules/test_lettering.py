@@ -6,7 +6,12 @@ to letter, I from 100 to 198 and 700 high, O from 85 to 715 and from -10 to 710.
 
 from __future__ import annotations
 
+import json
 import math
+import re
+import subprocess
+import sys
+import tomllib
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +23,7 @@ from drawn_fonts import built_font
 from signrules import Area, ShopError, evaluate, job_from_dict, read_shop, shop_from_dict
 from signrules.schedules.placing import SignPlace, placed_sign
 
+ROOT = Path(__file__).parents[2]
 RAISED = {"case": "upper", "clear_space": "12 mm"}
 PLACE = {"font": "fonts/own.otf", "at": [150, 60], "align": "centre", "em": "20 mm"}
 
@@ -238,8 +244,6 @@ def test_what_waits_for_words_is_not_judged_yet(changes: dict[str, Any]):
 
 
 def test_fonts_are_sought_beside_the_shop_file(folder: Path):
-    import json
-
     (folder / "shop.json").write_text(json.dumps(shop_table(sign_types={"room": room()})))
     own = read_shop(folder / "shop.json")
     (one,) = made(HEADER + "A-1,IO,room\n", own).jobs
@@ -271,10 +275,25 @@ def test_a_turned_sign_has_turned_letters(folder: Path):
     assert (y, height) == pytest.approx((20 + 150 - 12.98, 25.96))
 
 
-def test_fonts_are_opened_only_where_a_type_names_one():
-    import subprocess
-    import sys
+def test_the_example_of_the_page_sets_letters(folder: Path):
+    page = (ROOT / "docs" / "schedules.md").read_text("utf-8")
+    (block,) = (
+        each for each in re.findall(r"```toml\n(.*?)```", page, re.S) if "lettering.raised" in each
+    )
+    stated = tomllib.loads(block)["sign_types"]["room"]
+    table = tomllib.loads((ROOT / "docs/examples/doors/signrules.toml").read_text("utf-8"))
+    room_of_page = {**table["sign_types"]["room"], **stated, "cells": ["{cells}"]}
+    table |= {"sign_types": {"room": room_of_page}, "schedule": {}}
+    own = evolve(shop_from_dict(table), origin=str(folder / "shop.toml"))
+    (folder / stated["lettering"]["raised"]["font"]).write_bytes(built_font())
+    (one,) = made("room,name,cells\nA-1,io,\u280a\u2815\n", own).jobs
+    # I is 700 units and 20 mm high; IO is 1215 units wide, and 1.5 mm are added once.
+    (sign,) = one.job.signs
+    assert sign.raised.area.width == pytest.approx(1215 * 20 / 700 + 1.5)
+    assert sign.raised.area.x + sign.raised.area.width / 2 == pytest.approx(150)
 
+
+def test_fonts_are_opened_only_where_a_type_names_one():
     code = (
         "import sys; sys.path[:0] = sys.argv[1:]; import building; building.made();"
         " print('fontTools' in sys.modules)"
