@@ -64,12 +64,17 @@ class LetterFont:
         return self._font.em
 
     def glyph(self, character: str) -> Glyph:
-        """The glyph of a character that the font has."""
+        """The glyph of a character that the font has. Raises ArtworkError where it is damaged."""
         if character not in self._glyphs:
             name = self._font.characters[ord(character)]
             with damage_told(self.measures.name):
                 self._glyphs[character] = _drawn_glyph(name, self._font.glyph_set)
         return self._glyphs[character]
+
+    def kerned(self, left: Glyph, right: Glyph) -> float:
+        """What kerning adds between two glyphs, in units of the font."""
+        with damage_told(self.measures.name):
+            return self.kerning.between(left.name, right.name)
 
     def lacking(self, lines: Iterable[str]) -> str:
         """The characters of some lines that the font does not have."""
@@ -123,6 +128,8 @@ def set_letters(
 
     The font has all of their characters. The rectangle is that of the curves themselves; for the
     inked share they are cut into chords, by which it is less than 0.1 % too small.
+
+    Raises ArtworkError where the font turns out to be damaged.
     """
     gaps = SortedGaps()
     boxes: list[tuple[float, float, float, float]] = []
@@ -161,7 +168,7 @@ def _letters_in_line(
 ) -> Iterator[_PlacedGlyph]:
     """The letters of a line that starts at 0; `scale` is how many mm a unit of the font is."""
     glyphs = [font.glyph(character) for character in line]
-    kerned = [font.kerning.between(one.name, other.name) for one, other in pairwise(glyphs)]
+    kerned = [font.kerned(one, other) for one, other in pairwise(glyphs)]
     x = 0.0
     for glyph, kern in zip(glyphs, [*kerned, 0.0], strict=True):
         if glyph.bounds is not None:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -42,14 +43,13 @@ class FontShelf:
     _opened: dict[str, LetterFont] = field(factory=dict)
 
     def opened(self, file: str) -> LetterFont:
-        """A font by its file. Raises Refused where there is none, SignrulesError where fontTools
-        is not installed.
+        """A font by its file.
+
+        Raises Refused where the file cannot be read, ArtworkError where it is no font,
+        SignrulesError where fontTools is not installed.
         """
         if file not in self._opened:
-            try:
-                self._opened[file] = letter_font(_font_bytes(self.folder / file), file)
-            except ArtworkError as error:
-                raise Refused(error.faults) from None
+            self._opened[file] = letter_font(_font_bytes(self.folder / file), file)
         return self._opened[file]
 
 
@@ -95,33 +95,25 @@ def _with_feature(
 ) -> FilledType:
     """A filled type with the letters of one feature."""
     path = f"{filled.path}.lettering.{name}"
-    try:
+    with _told_of_font(f"{path}.font"):
         font = shelf.opened(place.font)
-    except Refused as refused:
-        raise Refused(refused.under(f"{path}.font")) from None
     section = getattr(filled.sign_type, name)
     em = _em_of(section, place, font, path)
     faults = list(_unset_text(filled, name, font))
-    letters = None
-    if not faults:
-        down = 0.0 if section.line_spacing is None else section.line_spacing.nominal
+    if faults:
+        raise Refused(faults)
+    down = 0.0 if section.line_spacing is None else section.line_spacing.nominal
+    with _told_of_font(f"{path}.font"):
         letters = set_letters(font, filled.sign_type.text, place, em, down)
     if letters is None:
         found = shown_value(shown_text(filled.sign_type.text))
-        expected = "text with letters to set"
-        raise Refused(faults or [DocumentFault(f"{filled.path}.text", found, expected)])
+        raise Refused([DocumentFault(f"{filled.path}.text", found, "text with letters to set")])
     measured = {
         key: value
         for key, value in _measures(font, em, letters)
         if key in fields_dict(type(section)) and getattr(section, key) is None
     }
-    if measured:
-        kerned = ", with its kerning" if font.kerning.is_there else ""
-        whose = f"{filled.path}.{name}: {', '.join(measured)}"
-        shelf.notes.append(f"{whose} as letters of {place.font} measure{kerned}")
-    if font.kerning.not_applied:
-        what = "kerns some letters by what stands around them, which is not applied"
-        shelf.notes.append(f"{path}: {place.font} {what}")
+    shelf.notes += _notes_on(filled, name, place.font, font, measured)
     own = evolve(section, area=letters.area, **measured)
     written = write_table(own)
     stated = {**filled.table[name], **{key: written[key] for key in measured}}
@@ -131,6 +123,30 @@ def _with_feature(
         sign_type=evolve(filled.sign_type, **{name: own}),
         shares={**filled.shares, name: letters.share},
     )
+
+
+@contextmanager
+def _told_of_font(path: str) -> Iterator[None]:
+    """Raises Refused, with the path of a font, for what is wrong with its file."""
+    try:
+        yield
+    except Refused as refused:
+        raise Refused(refused.under(path)) from None
+    except ArtworkError as error:
+        raise Refused(Refused(error.faults).under(path)) from None
+
+
+def _notes_on(
+    filled: FilledType, name: str, file: str, font: LetterFont, measured: Iterable[str]
+) -> Iterator[str]:
+    """What was measured in the font of a feature, and what of its kerning is applied."""
+    keys = ", ".join(measured)
+    if keys:
+        kerned = ", with its kerning" if font.kerning.is_there else ""
+        yield f"{filled.path}.{name}: {keys} as letters of {file} measure{kerned}"
+    if font.kerning.not_applied:
+        what = "kerns some letters by what stands around them, which is not applied"
+        yield f"{filled.path}.lettering.{name}: {file} {what}"
 
 
 def _em_of(section: Raised | Visual, place: LetterPlace, font: LetterFont, path: str) -> float:

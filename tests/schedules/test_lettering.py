@@ -19,6 +19,8 @@ import pytest
 from attrs import evolve
 from building import HEADER, ROOM, faults, made, plugins, shop, shop_table, type_with
 from drawn_fonts import built_font
+from fontTools.misc.psCharStrings import T2CharString
+from fontTools.ttLib import TTFont
 
 from signrules import Area, ShopError, evaluate, job_from_dict, read_shop, shop_from_dict
 from signrules.schedules.placing import SignPlace, placed_sign
@@ -192,6 +194,17 @@ def test_what_is_no_font(folder: Path, file: str, found: str):
     (folder / "fonts" / "text.otf").write_text("text")
     path = "row 2, sign_types.room.lettering.raised.font"
     assert faults_of(folder, room({**PLACE, "font": file})) == [(path, found)]
+
+
+def test_a_font_with_a_damaged_letter(folder: Path):
+    file = folder / "fonts" / "own.otf"
+    font = TTFont(file, recalcBBoxes=False)
+    # A number of two bytes, and the text ends there.
+    font["CFF "].cff[0].CharStrings["space"] = T2CharString(bytecode=b"\x1c")
+    font.save(folder / "fonts" / "damaged.otf")
+    ((path, found),) = faults_of(folder, room({**PLACE, "font": "fonts/damaged.otf"}), "i i")
+    assert path == "row 2, sign_types.room.lettering.raised.font"
+    assert found.startswith("data that fontTools cannot read")
 
 
 def test_a_font_from_a_column(folder: Path):
