@@ -212,7 +212,8 @@ class _Maker:
     def _sign(self, filled: FilledType, id: str) -> ScheduledSign:
         """The sign of a row. Raises Refused, with paths into the shop file."""
         size = self._size_of(filled)
-        filled = with_letters(filled, self.shelf)
+        limited = self._limited_by(filled.sign_type.standards)
+        filled = with_letters(filled, self.shelf, limited)
         return ScheduledSign(id, filled, self._braille(filled), size)
 
     def _document(self, sign: ScheduledSign, printer: str) -> dict[str, Any]:
@@ -295,6 +296,16 @@ class _Maker:
             chosen = [known.get(id, id) for id in standards]
             self._ranges[standards] = together(chosen) if chosen else None
         return self._ranges[standards]
+
+    def _limited_by(self, standards: tuple[str, ...]) -> frozenset[str]:
+        """The quantities that some standards limit. None of unknown ones, which are told where they
+        are needed.
+        """
+        try:
+            ranges = self._ranges_of(standards)
+        except SignrulesError:
+            return frozenset()
+        return frozenset(one.quantity for one in ranges.quantities) if ranges else frozenset()
 
     def _translate(self, line: str, grade: str, language: str) -> str | None:
         """What the plugins make of a line; each line is asked for once."""

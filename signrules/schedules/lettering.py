@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -78,22 +78,30 @@ def _font_bytes(path: Path) -> bytes:
         raise Refused([DocumentFault("", found, expected)]) from None
 
 
-def with_letters(filled: FilledType, shelf: FontShelf) -> FilledType:
+ONLY_IF_LIMITED = frozenset({"raised.word_spacing"})
+"""Quantities that few standards limit. A sign states them where its own do: elsewhere nobody would
+judge them, and a report would say so of each sign.
+"""
+
+
+def with_letters(filled: FilledType, shelf: FontShelf, limited: Collection[str]) -> FilledType:
     """A filled type with the area, the inked share and the measures of letters set from a font.
 
-    What the type states itself stays. Raises Refused, with paths into the shop file.
+    What the type states itself stays. `limited` are the quantities that its standards limit.
+    Raises Refused, with paths into the shop file.
     """
     for name in LETTERED:
         place = getattr(filled.sign_type.lettering, name, None)
         if place is not None:
-            filled = _with_feature(filled, name, place, shelf)
+            unwanted = ONLY_IF_LIMITED - frozenset(limited)
+            filled = _with_feature(filled, name, place, shelf, unwanted)
     return filled
 
 
 def _with_feature(
-    filled: FilledType, name: str, place: LetterPlace, shelf: FontShelf
+    filled: FilledType, name: str, place: LetterPlace, shelf: FontShelf, unwanted: Collection[str]
 ) -> FilledType:
-    """A filled type with the letters of one feature."""
+    """A filled type with the letters of one feature, and those of their measures that it wants."""
     path = f"{filled.path}.lettering.{name}"
     with _told_of_font(f"{path}.font"):
         font = shelf.opened(place.font)
@@ -111,7 +119,9 @@ def _with_feature(
     measured = {
         key: value
         for key, value in _measures(font, em, letters)
-        if key in fields_dict(type(section)) and getattr(section, key) is None
+        if key in fields_dict(type(section))
+        and getattr(section, key) is None
+        and f"{name}.{key}" not in unwanted
     }
     shelf.notes += _notes_on(filled, name, place.font, font, measured)
     own = evolve(section, area=letters.area, **measured)

@@ -22,7 +22,7 @@ from drawn_fonts import built_font
 from fontTools.misc.psCharStrings import T2CharString
 from fontTools.ttLib import TTFont
 
-from signrules import Area, ShopError, evaluate, job_from_dict, read_shop, shop_from_dict
+from signrules import Area, ShopError, compose, evaluate, job_from_dict, read_shop, shop_from_dict
 from signrules.schedules.placing import SignPlace, placed_sign
 
 ROOT = Path(__file__).parents[2]
@@ -83,9 +83,12 @@ def test_what_letters_measure_is_stated_where_the_type_does_not(folder: Path):
     assert raised.width.nominal == pytest.approx(0.02 * 630, rel=1e-3)
     # O ends at 715 and I begins at 600 + 100, so they touch; I to I over a space is 1200 - 98.
     assert raised.spacing.nominal == 0
-    assert raised.word_spacing.nominal == pytest.approx(0.02 * 1102)
+    assert raised.word_spacing is None
     assert raised.style == "sans-serif"
     assert raised.clear_space.nominal == 12
+    # The Australian table limits gaps between words, that of the United States does not.
+    (sign,) = only(folder, room(standards=["us-ada-2010", "au-ncc-s15"]), "oi i").job.signs
+    assert sign.raised.word_spacing.nominal == pytest.approx(0.02 * 1102)
     kept = room(raised={**RAISED, "stroke": "2.5 mm", "style": "other"})
     (sign,) = only(folder, kept, "oi i").job.signs
     assert (sign.raised.stroke.nominal, sign.raised.style) == (2.5, "other")
@@ -276,6 +279,27 @@ def test_the_document_makes_the_same_job(folder: Path):
     one = only(folder, room())
     assert job_from_dict(one.document, shop=shop()) == one.job
     assert evaluate(one.job, plugins=plugins()).plan is not None
+
+
+def test_letters_on_the_sheets_of_a_work_order(folder: Path):
+    own = evolve(
+        shop(sign_types={"room": room()}, composition={"gutter": "4 mm"}),
+        origin=str(folder / "shop.toml"),
+    )
+    text = HEADER + "A-1,io,room\nA-2,ii,room\n"
+    alone = {each.job.name: each.job.signs[0] for each in made(text, own).jobs}
+    (load,) = compose(text, own, plugins=plugins()).loads
+    assert {sign.id for sign in load.job.signs} == set(alone)
+    for sign in load.job.signs:
+        before = alone[sign.id].raised
+        sides = sorted([sign.raised.area.width, sign.raised.area.height])
+        assert sides == pytest.approx(sorted([before.area.width, before.area.height]))
+        assert sign.raised.spacing == before.spacing
+    letters = next(item for item in load.job.passes if item.id == "letters")
+    # IO in 1215 by 720 units, and II, two bars, in 698 by 700.
+    inked = (98 * 700 + math.pi * 315 * 360) + 2 * 98 * 700
+    around = 1215 * 720 + 698 * 700
+    assert letters.coverage == pytest.approx(inked / around, rel=1e-3)
 
 
 def test_a_turned_sign_has_turned_letters(folder: Path):
