@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from attrs import field, frozen
+from attrs import frozen
 
 FEATURE = "kern"
 PAIRS, EXTENSION = 2, 9
@@ -22,6 +22,9 @@ MOVES_ADVANCE = 0x0004
 DEVICES = 0x00F0
 """Bits of a value format: the advance, and corrections for screens of few pixels."""
 
+NO_VALUE = object()
+"""What stands for a pair that a table knows and does not move."""
+
 
 @frozen
 class Kerning:
@@ -33,7 +36,7 @@ class Kerning:
 
     lookups: tuple[tuple[Any, ...], ...] = ()
     pairs: tuple[Mapping[tuple[str, str], int], ...] = ()
-    not_applied: bool = field(default=False)
+    not_applied: bool = False
 
     @property
     def is_there(self) -> bool:
@@ -113,6 +116,3 @@ def _listed_value(table: Any, left: str, right: str) -> Any:
     one = table.ClassDef1.classDefs.get(left, 0)
     other = table.ClassDef2.classDefs.get(right, 0)
     return table.Class1Record[one].Class2Record[other].Value1 or NO_VALUE
-
-
-NO_VALUE = object()

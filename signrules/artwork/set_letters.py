@@ -30,13 +30,10 @@ from signrules.artwork.libraries import fonttools_part, shapely_part
 from signrules.errors import ArtworkError, DocumentFault
 from signrules.model.passes import Area
 from signrules.model.quantities import Interval
-from signrules.model.sign_types import LetterPlace
+from signrules.model.sign_types import SHARE_BEFORE, LetterPlace
 
 RIGHT_TO_LEFT = frozenset({"R", "AL", "AN"})
 """Bidirectional classes (Unicode Standard Annex 9)."""
-
-SHARE_BEFORE = {"left": 0.0, "centre": 0.5, "right": 1.0}
-"""The share of a line that lies before its place."""
 
 
 @frozen

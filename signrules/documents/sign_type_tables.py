@@ -178,7 +178,7 @@ def _faults_of_lettering(
     sign_type: SignType, feature: str, path: str, waiting: Mapping[str, Any]
 ) -> Iterator[DocumentFault]:
     """What does not fit together where letters of a feature are set from a font."""
-    place = getattr(sign_type.lettering, feature, None)
+    place = sign_type.letters_of(feature)
     section = getattr(sign_type, feature)
     if place is None:
         return
@@ -208,7 +208,7 @@ def _unbuilt_features(
     """Features that a pass builds and whose place nothing tells."""
     for feature in item.builds:
         section = getattr(sign_type, feature)
-        lettered = getattr(sign_type.lettering, feature, None) is not None
+        lettered = sign_type.letters_of(feature) is not None
         if section is None:
             if feature not in waiting:
                 expected = f"a table {feature} of the type, which says what it builds"

@@ -6,6 +6,9 @@ texts may hold placeholders, such as `{room}`, for the words of one row of a doo
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from types import MappingProxyType
+
 from attrs import field, frozen
 
 from signrules.model.declared import Metadata, Usual, declared_as
@@ -31,7 +34,10 @@ from signrules.model.passes import FEATURES, Area, HeadSetting, Pass
 from signrules.model.plugin_data import PluginData
 from signrules.model.sign import Braille, Mounting, Pictogram, Raised, Sign, Surface, Visual
 
-ALIGNMENTS = ("left", "centre", "right")
+SHARE_BEFORE: Mapping[str, float] = MappingProxyType({"left": 0.0, "centre": 0.5, "right": 1.0})
+"""The share of a line that lies before its place, by how it is aligned."""
+
+ALIGNMENTS = tuple(SHARE_BEFORE)
 DATA = "data"
 """The key of what a sign, or a pass, says to plugins."""
 
@@ -243,6 +249,11 @@ class SignType:
     data: PluginData = field(
         default=(), metadata=plugin_tables("what the sign says to plugins, as `data` of a sign")
     )
+
+    def letters_of(self, feature: str) -> LetterPlace | None:
+        """Where the letters of a feature are set from a font; None where they are not."""
+        place: LetterPlace | None = getattr(self.lettering, feature, None)
+        return place
 
 
 def _distance(meaning: str, usual: Usual) -> Metadata:

@@ -26,12 +26,10 @@ from signrules.model.sign_types import LETTERED, LetterPlace
 from signrules.model.wording import NOTHING, shown_value
 from signrules.schedules.cells import shown_text
 from signrules.schedules.filling import FilledType
+from signrules.schedules.placing import DECIMALS
 
 MOST_FONT_BYTES = 64 * 1024 * 1024
 """The largest font that is read."""
-
-DECIMALS = 6
-"""Lengths are stated to a nanometre."""
 
 
 @define
@@ -91,7 +89,7 @@ def with_letters(filled: FilledType, shelf: FontShelf, limited: Collection[str])
     Raises Refused, with paths into the shop file.
     """
     for name in LETTERED:
-        place = getattr(filled.sign_type.lettering, name, None)
+        place = filled.sign_type.letters_of(name)
         if place is not None:
             unwanted = ONLY_IF_LIMITED - frozenset(limited)
             filled = _with_feature(filled, name, place, shelf, unwanted)

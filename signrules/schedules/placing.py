@@ -204,7 +204,7 @@ def _place_of_feature(name: str, filled: FilledType) -> str:
     """What of a type says where a feature lies."""
     if name == "braille" and filled.sign_type.dots is not None:
         return "dots"
-    if getattr(filled.sign_type.lettering, name, None) is not None:
+    if filled.sign_type.letters_of(name) is not None:
         return f"lettering.{name}"
     return f"{name}.area"
 
