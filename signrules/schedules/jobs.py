@@ -34,6 +34,7 @@ from signrules.schedules.columns import (
     sought_headings,
 )
 from signrules.schedules.filling import FilledType, RowFaults, filled_type
+from signrules.schedules.lettering import FontShelf, shelf_beside, with_letters
 from signrules.schedules.placing import (
     PlacedSign,
     SignPlace,
@@ -100,11 +101,13 @@ def jobs_from_schedule(
     `schedule` is a CSV file, a workbook (.xlsx, with the extra `schedules`), or the text of a CSV
     file where it holds a line end. Encoding, separator and decimal commas are recognised. `shop`
     has the sign types, and how schedules are read, in an attribute `stock`, as `read_shop` makes
-    it. `columns` are headings by the names that placeholders call them, over those of the shop.
-    `plugins` are those of `job_from_dict`; one of them may translate.
+    it; its fonts are sought from where its file lies. `columns` are headings by the names that
+    placeholders call them, over those of the shop. `plugins` are those of `job_from_dict`; one of
+    them may translate.
 
     Raises ScheduleError with every fault of all rows; paths read `row 3, column Room No.`, with
-    rows counted as a spreadsheet does.
+    rows counted as a spreadsheet does; SignrulesError where a package of an extra is needed that
+    is not installed.
     """
     stock: Stock = getattr(shop, "stock", NO_STOCK)
     mapped = {**dict(stock.schedule.columns), **columns}
@@ -117,11 +120,12 @@ def jobs_from_schedule(
         raise ScheduleError(refused.faults, origin) from None
     numeric = names_of_numbers(stock.sign_types, stock.schedule)
     rows = schedule_rows(records, mapped, asked, numeric, stock.schedule.decimal)
-    maker = _Maker(stock, shop, plugins, rows)
+    shelf = shelf_beside(shop)
+    maker = _Maker(stock, shop, plugins, rows, shelf)
     made = tuple(maker.jobs())
     if maker.faults:
         raise ScheduleError(maker.faults, origin)
-    return ScheduledJobs(made, tuple(dict.fromkeys([*rows.notes, *maker.notes])))
+    return ScheduledJobs(made, tuple(dict.fromkeys([*rows.notes, *maker.notes, *shelf.notes])))
 
 
 @define
@@ -132,6 +136,7 @@ class _Maker:
     shop: object
     plugins: object
     rows: ScheduleRows
+    shelf: FontShelf
     faults: list[DocumentFault] = field(factory=list)
     notes: list[str] = field(factory=list)
     _told: set[DocumentFault] = field(factory=set)
@@ -207,6 +212,8 @@ class _Maker:
     def _sign(self, filled: FilledType, id: str) -> ScheduledSign:
         """The sign of a row. Raises Refused, with paths into the shop file."""
         size = self._size_of(filled)
+        limited = self._limited_by(filled.sign_type.standards)
+        filled = with_letters(filled, self.shelf, limited)
         return ScheduledSign(id, filled, self._braille(filled), size)
 
     def _document(self, sign: ScheduledSign, printer: str) -> dict[str, Any]:
@@ -289,6 +296,16 @@ class _Maker:
             chosen = [known.get(id, id) for id in standards]
             self._ranges[standards] = together(chosen) if chosen else None
         return self._ranges[standards]
+
+    def _limited_by(self, standards: tuple[str, ...]) -> frozenset[str]:
+        """The quantities that some standards limit. None of unknown ones, which are told where they
+        are needed.
+        """
+        try:
+            ranges = self._ranges_of(standards)
+        except SignrulesError:
+            return frozenset()
+        return frozenset(one.quantity for one in ranges.quantities) if ranges else frozenset()
 
     def _translate(self, line: str, grade: str, language: str) -> str | None:
         """What the plugins make of a line; each line is asked for once."""
