@@ -112,11 +112,6 @@ class Plugins:
         }
 
     @property
-    def files(self) -> tuple[Path, ...]:
-        """The whole paths of the plugin files that were asked for."""
-        return tuple(path for _, path in self._recipe.files)
-
-    @property
     def names(self) -> tuple[str, ...]:
         """The names of all plugins, those that failed too."""
         return (*(one.name for one in self.loaded), *(one.name for one in self.failed))

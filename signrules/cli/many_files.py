@@ -38,6 +38,11 @@ def add_files(command: argparse.ArgumentParser) -> None:
 def add_many_options(command: argparse.ArgumentParser) -> None:
     """The files and folders, and how many workers there are."""
     add_files(command)
+    add_workers_option(command)
+
+
+def add_workers_option(command: argparse.ArgumentParser) -> None:
+    """How many workers there are."""
     command.add_argument(
         "--jobs",
         dest="workers",

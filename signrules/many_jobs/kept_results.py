@@ -88,7 +88,8 @@ def fingerprint(*parts: Any) -> str:
 def plugins_as_plain(plugins: Plugins) -> list[Any]:
     """What tells plugins apart: names, versions, what they add, and the bytes of plugin files."""
     loaded = [[one.name, one.version, list(map(str, one.adds))] for one in plugins.loaded]
-    files = [[str(file), _digest_of_file(Path(file))] for file in plugins.files]
+    origins = [Path(one.origin) for one in plugins.loaded]
+    files = [[str(origin), _digest_of_file(origin)] for origin in origins if origin.is_file()]
     return [loaded, [one.name for one in plugins.failed], files]
 
 
