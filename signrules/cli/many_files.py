@@ -38,6 +38,11 @@ def add_files(command: argparse.ArgumentParser) -> None:
 def add_many_options(command: argparse.ArgumentParser) -> None:
     """The files and folders, and how many workers there are."""
     add_files(command)
+    add_workers_option(command)
+
+
+def add_workers_option(command: argparse.ArgumentParser) -> None:
+    """How many workers there are."""
     command.add_argument(
         "--jobs",
         dest="workers",
@@ -133,12 +138,14 @@ def judged_files(
     reduce: Callable[[Evaluation], Any],
     *,
     carry: bool = False,
+    kept_in: str | None = None,
 ) -> Generator[ManyResult[Any], None, None]:
     """What comes of each file, in order, evaluated as the options say; on a terminal a line tells
     how far it is.
 
     With `carry` each is evaluated with what those before it left; more workers than one are then of
-    no use. Raises ShopError where the shop does not fit the rules.
+    no use. Results are kept in the folder `kept_in` and read there another time; the line tells how
+    many were. Raises ShopError where the shop does not fit the rules.
     """
     from signrules.cli.shared_options import shop_of, states_of
     from signrules.evaluation import Evaluation
@@ -151,7 +158,7 @@ def judged_files(
         if workers > 1:
             executor = stack.enter_context(worker_processes(workers))
             ahead = AHEAD * workers
-        else:
+        elif kept_in is None:
             reduce = _told_reduction(reduce, line)
         results = evaluate_many(
             files,
@@ -163,15 +170,18 @@ def judged_files(
             budget=states_of(options),
             reduce=reduce,
             carry=carry,
+            kept_in=kept_in,
         )
         with closing(results):
+            were_kept = 0
             line.show(_waiting_for(files, 0))
             for item in results:
                 if isinstance(item.result, Evaluation):
                     item.result.look_for_remedies(line.trials)
+                were_kept += item.was_kept
                 line.hide()
                 yield item
-                line.show(_waiting_for(files, item.number + 1))
+                line.show(_waiting_for(files, item.number + 1, were_kept))
 
 
 def _told_reduction(
@@ -186,12 +196,13 @@ def _told_reduction(
     return reduced
 
 
-def _waiting_for(files: Sequence[str], done: int) -> str:
-    """What is waited for when so many files are done."""
+def _waiting_for(files: Sequence[str], done: int, were_kept: int = 0) -> str:
+    """What is waited for when so many files are done, of which some were there already."""
     from signrules.reports.text_report import one_line
 
     if len(files) > 1:
-        return f"{done} of {len(files)} jobs"
+        already = f", {were_kept} of them there already" if were_kept else ""
+        return f"{done} of {len(files)} jobs{already}"
     if not files:
         return ""
     return f"judging {one_line(files[0])}"

@@ -21,7 +21,7 @@ from signrules.documents.reading import job_from_dict
 from signrules.documents.stock import Stock
 from signrules.errors import DocumentFault, NotEvaluated, WorkOrderError
 from signrules.evaluation import Evaluation, evaluate, why_not_safe
-from signrules.many_jobs import Carried, ManyResult, evaluate_many, order_of_jobs
+from signrules.many_jobs import Carried, Executor, ManyResult, evaluate_many, order_of_jobs
 from signrules.many_jobs.row_setup import Setup, total_setup
 from signrules.model.job import Job
 from signrules.model.wording import listed_names, number_text
@@ -97,12 +97,14 @@ def compose(
     name: str = "",
     keep: WorkOrder | None = None,
     today: datetime.date | None = None,
+    executor: Executor | None = None,
 ) -> Composition:
     """The signs of a door schedule on stock sheets, and these in bed loads, each a job.
 
     `schedule`, `columns` and `plugins` are those of `jobs_from_schedule`; `[composition]` of the
     shop says what is kept free and what signs are printed on. It takes as few stock sheets as it
-    finds, then as few bed loads, then as few gap settings. `today` is that of `evaluate`.
+    finds, then as few bed loads, then as few gap settings. `today` is that of `evaluate`,
+    `executor` that of `order_of_jobs`.
 
     Signs of an earlier work order, `keep`, stay where they lie as long as the schedule asks for
     them with the type and size that they had; the others are placed beside them and on new sheets.
@@ -112,7 +114,7 @@ def compose(
     """
     plugins = load_plugins() if plugins is None else plugins
     scheduled = jobs_from_schedule(schedule, shop, columns=columns, plugins=plugins)
-    composer = _Composer(shop, plugins, today)
+    composer = _Composer(shop, plugins, today, executor)
     return composer.composition(scheduled, name, keep)
 
 
@@ -123,6 +125,7 @@ class _Composer:
     shop: Shop
     plugins: Plugins
     today: datetime.date | None
+    executor: Executor | None = None
     printer: str = ""
     head_length: int = 0
     sheets: Sheets = field(init=False)
@@ -243,6 +246,7 @@ class _Composer:
             shop=self.shop,
             today=self.today,
             trials=TRIALS,
+            executor=self.executor,
         )
         left_out = (item.number for item in sequence.left_out)
         numbered = numbered_loads([loads[number] for number in (*sequence.order, *left_out)])

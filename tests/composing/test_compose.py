@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import copy
+import json
+import multiprocessing
 import random
+from concurrent.futures import ProcessPoolExecutor
+from datetime import date
 
 import pytest
 from building import NOTICE, ROOM, plugins, shop_table, type_with
@@ -466,3 +470,15 @@ def test_small_work_is_as_good_as_any_way_to_share_it_out(seed):
             setup = order_of_jobs(jobs, shop=shop_from_dict(table), plugins=PLUGINS).setup
             costs.append((len(jobs), setup.weight))
     assert (len(together.order.stock_sheets), together.setup.weight) == min(costs)
+
+
+def test_worker_processes_give_the_same_bytes():
+    def in_bytes(**options):
+        composition = composed(rows_of(25), today=date(2027, 3, 1), **options)
+        jobs = [load.document for load in composition.loads]
+        reports = [load.evaluation.to_dict(remedies=False) for load in composition.loads]
+        order = work_order_to_dict(composition.order)
+        return json.dumps([order, jobs, reports, composition.least_setup]).encode()
+
+    with ProcessPoolExecutor(2, mp_context=multiprocessing.get_context("spawn")) as executor:
+        assert in_bytes(executor=executor) == in_bytes()
