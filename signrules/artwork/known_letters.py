@@ -88,13 +88,48 @@ def _inked_length(letter: Any, level: float) -> float:
     return float(letter.intersection(line).length)
 
 
-def not_told_by(letters: Sequence[KnownLetter]) -> Iterator[str]:
+TALL_SMALL_LETTERS = frozenset("bdfghijklpqty")
+"""Small letters that reach over the height of x, or under the line."""
+
+SHOWN_BY_HEIGHT = 0.08
+"""Capitals and digits of one line differ by less than this share of their height. Common practice,
+no published source.
+"""
+
+
+def all_show_capitals(lines: Iterable[Sequence[KnownLetter]]) -> bool:
+    """Whether letters known as capitals show by their heights that they are no small ones.
+
+    Small letters of both kinds, such as t and o, would differ in height; where a line has letters
+    of one kind alone, as MEN, nothing tells. One line that shows it shows it for all of its height.
+    """
+    checked = [line for line in lines if line]
+    if not checked or not all(_alike_in_height(line) for line in checked):
+        return False
+    return any(_of_both_kinds(line) for line in checked)
+
+
+def _alike_in_height(line: Iterable[KnownLetter]) -> bool:
+    boxes = [letter.region.bounds for letter in line if letter.char.isalnum()]
+    heights = [high - low for _, low, _, high in boxes]
+    return not heights or min(heights) >= (1 - SHOWN_BY_HEIGHT) * max(heights)
+
+
+def _of_both_kinds(line: Iterable[KnownLetter]) -> bool:
+    small = {letter.char.lower() for letter in line if letter.char.isalpha()}
+    beside_digits = any(letter.char.isdigit() for letter in line)
+    return bool(small - TALL_SMALL_LETTERS) and (bool(small & TALL_SMALL_LETTERS) or beside_digits)
+
+
+def not_told_by(letters: Sequence[KnownLetter], *, shows_case: bool = True) -> Iterator[str]:
     """What is not measured of letters that are outlines, in words."""
     if not letters:
         yield "which letters they are, and so their style and the width of O"
         yield "the stroke of I, in whose place the thickest stem of the letters drawn stands"
         return
     chars = {letter.char for letter in letters}
+    if not shows_case and any(char.isupper() for char in chars):
+        yield "whether they are capitals, which their heights do not show"
     if not chars & STEMMED:
         yield "the stroke of I, since no letter has a stem like it; it is that of the letters drawn"
     if "O" not in chars:

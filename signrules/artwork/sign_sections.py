@@ -76,8 +76,9 @@ def sign_sections(
     visual = _letters_of(drawing.visual, stated_text)
     text = raised.text or visual.text or stated_text
     if raised.from_outlines and raised.height is not None:
-        raised = evolve(raised, case=case_of("".join(stated_text)))
+        raised = evolve(raised, case=_case_of_outlines(raised, stated_text))
     _demand_the_text_drawn(raised.text or visual.text, stated_text, drawing)
+    _demand_readable_letters(raised, drawing.raised)
     if text:
         found.keys["text"] = list(text)
     reading = _braille_of(drawing.braille)
@@ -114,6 +115,25 @@ def _demand_the_text_drawn(
     expected = f"the text that is stated, {' / '.join(stated)!r}; leave it out or mend the drawing"
     fault = DocumentFault(mapped.place, f"the text {' / '.join(drawn)!r}", expected)
     raise ArtworkError([fault], mapped.artwork.file)
+
+
+def _case_of_outlines(letters: LetterMeasures, stated_text: Sequence[str]) -> str | None:
+    """The case of a text whose letters are outlines; None where they do not show it."""
+    case = case_of("".join(stated_text))
+    return None if case == "upper" and not letters.case_shown else case
+
+
+def _demand_readable_letters(letters: LetterMeasures, layers: Sequence[MappedLayer]) -> None:
+    """Raises ArtworkError for raised letters that are turned over, missing or touching."""
+    faults = []
+    if letters.turned_over is not None and layers[0].use.side == "front":
+        expected = "raised characters as they are read on the front of the sign"
+        faults.append(DocumentFault(layers[0].place, letters.turned_over, expected))
+    if letters.lost_letters is not None:
+        expected = "all letters of the text, each apart from the others"
+        faults.append(DocumentFault(layers[0].place, letters.lost_letters, expected))
+    if faults:
+        raise ArtworkError(faults, layers[0].artwork.file)
 
 
 def _letters_of(layers: Sequence[MappedLayer], stated_text: Sequence[str]) -> LetterMeasures:
@@ -272,16 +292,20 @@ NOTED_TURN = 0.05
 
 
 def _notes_on_letters(name: str, letters: LetterMeasures, mapped: MappedLayer) -> Iterable[str]:
-    if letters.from_outlines and letters.height is None:
+    if letters.from_outlines and letters.height is None and not letters.lacking:
         yield f"{mapped.words}: there are too many outlines to measure the {name} characters"
-    elif letters.from_outlines:
+    elif letters.from_outlines and letters.not_measured:
         unknown = "; ".join(letters.not_measured)
         yield f"{mapped.words}: the {name} characters are outlines. Not measured: {unknown}"
+    elif letters.from_outlines and not letters.lacking:
+        yield f"{mapped.words}: the {name} characters are outlines"
 
 
 def _notes_on_figures(name: str, letters: LetterMeasures, mapped: MappedLayer) -> Iterable[str]:
     """What was taken for granted of gaps of outlines, and what fonts do not tell."""
     yield from (f"{mapped.words}: {lacking}" for lacking in letters.lacking)
+    if letters.turned_over is not None:
+        yield f"{mapped.words}: {letters.turned_over}"
     if letters.specks:
         yield f"{mapped.words}: {_specks_in_words(letters.specks)}"
     if not letters.guessed_gaps:
