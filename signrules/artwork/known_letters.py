@@ -45,11 +45,14 @@ class KnownLetter:
 
 
 def known_letters(line: Sequence[Any], text: str | None) -> list[KnownLetter]:
-    """The letters of a line by its text; none where their numbers differ."""
+    """The letters of a line by its text; none where their numbers differ, or their heights are not
+    those of the capitals that the text has.
+    """
     said = "".join((text or "").split())
     if len(said) != len(line):
         return []
-    return [KnownLetter(char, region) for char, region in zip(said, line, strict=True)]
+    known = [KnownLetter(char, region) for char, region in zip(said, line, strict=True)]
+    return [] if differ_as_no_capitals(known) else known
 
 
 def stemmed_letters(letters: Iterable[KnownLetter]) -> list[Any]:
@@ -91,6 +94,9 @@ def _inked_length(letter: Any, level: float) -> float:
 TALL_SMALL_LETTERS = frozenset("bdfghijklpqty")
 """Small letters that reach over the height of x, or under the line."""
 
+HANGING = frozenset("JQ")
+"""Capitals that reach under the line in some typefaces."""
+
 SHOWN_BY_HEIGHT = 0.08
 """Capitals and digits of one line differ by less than this share of their height. Common practice,
 no published source.
@@ -101,18 +107,20 @@ def all_show_capitals(lines: Iterable[Sequence[KnownLetter]]) -> bool:
     """Whether letters known as capitals show by their heights that they are no small ones.
 
     Small letters of both kinds, such as t and o, would differ in height; where a line has letters
-    of one kind alone, as MEN, nothing tells. One line that shows it shows it for all of its height.
+    of one kind alone, as MEN, nothing tells. One line that shows it shows it for all.
     """
-    checked = [line for line in lines if line]
-    if not checked or not all(_alike_in_height(line) for line in checked):
+    checked = list(lines)
+    return all(checked) and any(_of_both_kinds(line) for line in checked)
+
+
+def differ_as_no_capitals(line: Iterable[KnownLetter]) -> bool:
+    """Whether letters that are to be capitals and digits differ in height as those do not."""
+    letters = [letter for letter in line if letter.char.isalnum()]
+    if any(letter.char.islower() for letter in letters):
         return False
-    return any(_of_both_kinds(line) for line in checked)
-
-
-def _alike_in_height(line: Iterable[KnownLetter]) -> bool:
-    boxes = [letter.region.bounds for letter in line if letter.char.isalnum()]
+    boxes = [letter.region.bounds for letter in letters if letter.char not in HANGING]
     heights = [high - low for _, low, _, high in boxes]
-    return not heights or min(heights) >= (1 - SHOWN_BY_HEIGHT) * max(heights)
+    return bool(heights) and min(heights) < (1 - SHOWN_BY_HEIGHT) * max(heights)
 
 
 def _of_both_kinds(line: Iterable[KnownLetter]) -> bool:

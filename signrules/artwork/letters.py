@@ -7,7 +7,7 @@ None. All of it is geometry, on the letters as they are drawn.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 from statistics import median
 from typing import Any
@@ -28,7 +28,9 @@ from signrules.artwork.drawing import Point, Shape, TextRun
 from signrules.artwork.fonts import style_of_font
 from signrules.artwork.geometry import region_of
 from signrules.artwork.known_letters import (
+    KnownLetter,
     all_show_capitals,
+    differ_as_no_capitals,
     known_letters,
     not_told_by,
     stemmed_letters,
@@ -313,8 +315,17 @@ def _measured_outlines(shapes: Sequence[Shape], stated_text: Sequence[str]) -> L
         guessed_gaps=tuple(gaps.guessed),
         lost_letters=wrong.words if wrong is not None and wrong.fewer else None,
         case_shown=case_shown,
+        lacking=tuple(_no_capitals(lines, told)),
     )
     return measures if wrong is None else _beside_the_text(measures, wrong)
+
+
+def _no_capitals(lines: Iterable[Sequence[Any]], told: Iterable[str | None]) -> Iterator[str]:
+    """The lines of a text in capitals whose letters differ in height as capitals do not."""
+    for line, text in zip(lines, told, strict=True):
+        letters = list(zip("".join((text or "").split()), line, strict=False))
+        if differ_as_no_capitals(KnownLetter(char, region) for char, region in letters):
+            yield f"the letters drawn for {text!r} differ in height, as capitals do not"
 
 
 def _beside_the_text(measures: LetterMeasures, wrong: Miscount) -> LetterMeasures:
