@@ -31,6 +31,7 @@ from signrules.braille.styles import Translates
 from signrules.documents.lengths import format_toleranced
 from signrules.errors import ArtworkError, DocumentFault
 from signrules.model.quantities import Interval
+from signrules.model.wording import counted_things
 
 DECIMALS = 4
 """Measured lengths are stated to a tenth of a micrometre."""
@@ -66,12 +67,15 @@ def sign_sections(
 ) -> SignSections:
     """What the drawing of a sign tells; `stated_text` is what letters say that are outlines.
 
-    Raises ArtworkError where its braille cannot be taken for cells: dots that are stray, doubled,
-    touching or of another size, shapes that are none, lines that run upwards; and where the text
-    tells that it is mirrored or on its head. Also where the file holds another text than is
-    stated.
+    Raises ArtworkError where braille or raised characters are no solid ink, or raised ones are
+    turned over, missing or touching. Where its braille cannot be taken for cells: dots that are
+    stray, doubled, touching or of another size, shapes that are none, lines that run upwards; and
+    where the text tells that it is mirrored or on its head. Also where the file holds another text
+    than is stated.
     """
     found = SignSections()
+    for layers in (drawing.braille, drawing.raised):
+        _demand_solid(layers)
     raised = _letters_of(drawing.raised, stated_text)
     visual = _letters_of(drawing.visual, stated_text)
     text = raised.text or visual.text or stated_text
@@ -121,6 +125,31 @@ def _case_of_outlines(letters: LetterMeasures, stated_text: Sequence[str]) -> st
     """The case of a text whose letters are outlines; None where they do not show it."""
     case = case_of("".join(stated_text))
     return None if case == "upper" and not letters.case_shown else case
+
+
+LEAST_SOLID = 0.995
+"""What is drawn in a smaller tint is not solid: half of a percent is rounding."""
+
+LEAST_SOLID_PIXELS = 0.9
+"""The same of an image, whose tints come in steps of a tenth."""
+
+
+def _demand_solid(layers: Sequence[MappedLayer]) -> None:
+    """Raises ArtworkError for what is to stand as high as its layers of ink and is drawn in a tint,
+    or transparent: a tint is printed with gaps, and how high it stands is not known.
+    """
+    for mapped in layers:
+        least = LEAST_SOLID if mapped.artwork.pixel is None else LEAST_SOLID_PIXELS
+        thin = [shape for shape in mapped.layer.inked() if 0 < shape.tint < least]
+        if thin:
+            x, y = middle_of(thin[:1])
+            tint = 100 * min(shape.tint for shape in thin)
+            shapes = counted_things(len(thin), "shape")
+            found = (
+                f"{shapes} in a tint, of {tint:.0f} % at least, the first at {x:.1f}, {y:.1f} mm"
+            )
+            expected = "solid ink, since the height is that of solid layers: 100 %, not transparent"
+            raise ArtworkError([DocumentFault(mapped.place, found, expected)], mapped.artwork.file)
 
 
 def _demand_readable_letters(letters: LetterMeasures, layers: Sequence[MappedLayer]) -> None:
