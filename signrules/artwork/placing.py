@@ -133,7 +133,7 @@ def demand_within_edges(split: Sequence[SplitLayer], frames: Sequence[SignFrame]
 
     A border around them may run off the sign.
     """
-    faults = []
+    faults: list[DocumentFault] = []
     for each in split:
         if not {"braille", "raised"} & set(each.mapped.use.builds):
             continue

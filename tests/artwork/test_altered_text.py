@@ -130,3 +130,12 @@ def test_outlines_show_that_they_are_capitals_by_their_heights():
     small = measured_letters(line(20, 14, 20, 20, 14, 20), (), ("TOILET",))
     assert not small.case_shown
     assert "the letters drawn for 'TOILET' differ in height, as capitals do not" in small.lacking
+
+
+@pytest.mark.parametrize("tint", [0.4, 0.99])
+def test_tints_are_refused_where_ink_is_to_stand_up(tint):
+    bars = [rectangle(40 + 8 * at, 110, 3, 25, tint=tint) for at in range(3)]
+    with pytest.raises(ArtworkError, match=rf"3 shapes in a tint, of {100 * tint:.0f} % at least"):
+        read(layer_of("Raised letters", *bars))
+    solid = [evolve(bar, tint=1.0) for bar in bars]
+    assert read(layer_of("Raised letters", *solid)).document["signs"][0]["raised"]["height"]
