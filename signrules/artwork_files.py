@@ -10,7 +10,12 @@ from pathlib import Path
 from attrs import evolve
 
 from signrules.artwork.drawing import Artwork
-from signrules.artwork.fingerprints import ChangedArtwork, changed_artwork, fingerprint_of
+from signrules.artwork.fingerprints import (
+    ChangedArtwork,
+    ReadPass,
+    changed_artwork,
+    fingerprint_of,
+)
 from signrules.artwork.reader import ArtworkReader
 from signrules.errors import ArtworkError, DocumentFault
 from signrules.model.passes import Pass
@@ -76,7 +81,7 @@ def _fault(file: str, found: str, expected: str) -> ArtworkError:
 
 
 def changed_files(
-    passes: Iterable[Pass], folder: str | os.PathLike[str]
+    passes: Iterable[Pass | ReadPass], folder: str | os.PathLike[str]
 ) -> tuple[ChangedArtwork, ...]:
     """The files of artwork of passes that are not as they were when a job was read from them.
 

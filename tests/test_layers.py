@@ -22,8 +22,8 @@ LAYERS = [
     {"physics", "documents"},
     {"standards"},
     {"job_graphs", "braille"},
-    {"rules", "artwork", "schedules"},
-    {"hookspecs", "planning", "shop"},
+    {"rules", "artwork"},
+    {"hookspecs", "planning", "schedules", "shop"},
     {
         "builtin",
         "plain",

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Mapping
 
 from attrs import frozen
 
-from signrules.model.passes import Pass
+from signrules.model.passes import ArtworkSource, Pass
 
 KIND = "sha256"
 
@@ -15,6 +15,14 @@ KIND = "sha256"
 def fingerprint_of(data: bytes) -> str:
     """The SHA-256 of a file: "sha256:" and 64 hexadecimal digits (FIPS 180-4)."""
     return f"{KIND}:{hashlib.sha256(data).hexdigest()}"
+
+
+@frozen
+class ReadPass:
+    """What is asked of a pass here: its id, and what it was read from."""
+
+    id: str
+    artwork: ArtworkSource
 
 
 @frozen
@@ -45,7 +53,8 @@ class ChangedArtwork:
 
 
 def changed_artwork(
-    passes: Iterable[Pass], fingerprints: Mapping[str, str] | Callable[[str], str | None]
+    passes: Iterable[Pass | ReadPass],
+    fingerprints: Mapping[str, str] | Callable[[str], str | None],
 ) -> tuple[ChangedArtwork, ...]:
     """The files of passes that have another fingerprint now, or none.
 

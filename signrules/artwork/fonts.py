@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import io
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from itertools import pairwise
 from typing import Any
 
@@ -59,9 +60,15 @@ def measure_font(
 
     Raises ArtworkError for what is no such font, SignrulesError where fontTools is not installed.
     """
+    with damage_told(name):
+        return measures_of(name, opened_font(data), glyphs or {})
+
+
+@contextmanager
+def damage_told(name: str) -> Iterator[None]:
+    """Raises ArtworkError for whatever fontTools fails on in a font of a name."""
     try:
-        font = _opened_font(data)
-        return _measures(name, font, _outlines_of(font, glyphs or {}))
+        yield
     except SignrulesError:
         raise
     except Exception as error:
@@ -72,7 +79,7 @@ def measure_font(
 
 
 @frozen
-class _Font:
+class OpenFont:
     """An open font: what draws its glyphs by name, their names by number, its tables, units of its
     em.
     """
@@ -84,24 +91,25 @@ class _Font:
     em: float
 
 
-def _opened_font(data: bytes) -> _Font:
+def opened_font(data: bytes) -> OpenFont:
+    """A font of a whole file, or a bare CFF font. Raises whatever fontTools does for any other."""
     if data[:1] == b"\x01":
         return _opened_cff(data)
     font = fonttools_part("ttLib").TTFont(io.BytesIO(data), fontNumber=0, lazy=True)
     characters = (font.getBestCmap() or {}) if "cmap" in font else {}
     em = float(font["head"].unitsPerEm)
-    return _Font(font.getGlyphSet(), font.getGlyphOrder(), characters, font, em)
+    return OpenFont(font.getGlyphSet(), font.getGlyphOrder(), characters, font, em)
 
 
-def _opened_cff(data: bytes) -> _Font:
+def _opened_cff(data: bytes) -> OpenFont:
     """A bare CFF font; it starts with the number of its version, 1."""
     font_set = fonttools_part("cffLib").CFFFontSet()
     font_set.decompile(io.BytesIO(data), None)
     font = font_set[0]
-    return _Font(font.CharStrings, font.charset, {}, {}, 1 / font.FontMatrix[0])
+    return OpenFont(font.CharStrings, font.charset, {}, {}, 1 / font.FontMatrix[0])
 
 
-def _outlines_of(font: _Font, glyphs: Mapping[str, str | int]) -> dict[str, list[list[Point]]]:
+def _outlines_of(font: OpenFont, glyphs: Mapping[str, str | int]) -> dict[str, list[list[Point]]]:
     """The closed lines of the letters that are measured; those that the font has."""
     found = {}
     for letter in dict.fromkeys(f"{FLAT_CAPITALS}{STEMS}Ox"):
@@ -113,7 +121,9 @@ def _outlines_of(font: _Font, glyphs: Mapping[str, str | int]) -> dict[str, list
     return found
 
 
-def _measures(name: str, font: _Font, outlines: Mapping[str, list[list[Point]]]) -> FontMeasures:
+def measures_of(name: str, font: OpenFont, glyphs: Mapping[str, str | int]) -> FontMeasures:
+    """What an open font says of its letters; `glyphs` as those of `measure_font`."""
+    outlines = _outlines_of(font, glyphs)
     sizes = {letter: _size_of(rings) for letter, rings in outlines.items() if rings}
     height = next((sizes[each][1] for each in FLAT_CAPITALS if each in sizes), None)
     stem = next((each for each in STEMS if each in sizes), None)

@@ -9,6 +9,8 @@ from contextlib import closing
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
+from attrs import astuple
+
 from signrules.cli.by_cause import add_cause_option, check_by_cause
 from signrules.cli.many_files import (
     add_many_options,
@@ -39,10 +41,14 @@ from signrules.errors import NotEvaluated, SignrulesError
 from signrules.reports.colour import CHOICES, wants_colour
 
 if TYPE_CHECKING:
+    from signrules.artwork.fingerprints import ReadPass
     from signrules.evaluation import Evaluation
     from signrules.many_jobs import Carried
-    from signrules.model.passes import Pass
+    from signrules.model.job import Job
     from signrules.plugins import Plugins
+
+_Rows = list[list[Any]]
+"""For each pass its id, and what it was read from."""
 
 STATUSES = (
     "Exit status: 0 nothing of level STOP is broken or doubtful; 1 something is, or no order works,"
@@ -76,6 +82,11 @@ def add_command(commands: Commands) -> None:
     check.add_argument(
         "--mend", metavar="FILE", help="write a mended job to a new file; one JOB only"
     )
+    check.add_argument(
+        "--kept-in",
+        metavar="FOLDER",
+        help="keep what comes of each job there, and go on where an earlier run stopped",
+    )
     check.set_defaults(run=_check_jobs)
     add_shared(check, ("text", "json", "jsonl", "sarif", "junit"))
     add_shop_options(check)
@@ -84,19 +95,28 @@ def add_command(commands: Commands) -> None:
 
 def _check_jobs(options: argparse.Namespace) -> int:
     refuse_early(options)
-    if options.by_cause:
-        return check_by_cause(options)
     if options.in_a_row and options.workers > 1:
         raise SignrulesError(
             f"--jobs {options.workers}: found --in-a-row, expected --jobs 1: each job waits for the"
             " one before it"
         )
+    if options.kept_in is not None:
+        _refuse_beside_kept(options)
+    if options.by_cause:
+        return check_by_cause(options)
     plugins = plugins_of(options)
     files, errors = files_of(options.jobs, recursive=options.recursive)
     output, judged = _Output(options, plugins), False
     for error in errors:
         output.take_error(error.origin, error)
-    results = judged_files(files, options, plugins, output.reduce, carry=options.in_a_row)
+    results = judged_files(
+        files,
+        options,
+        plugins,
+        output.reduce,
+        carry=options.in_a_row,
+        kept_in=options.kept_in,
+    )
     with closing(results) as items:
         for item in items:
             if item.error is not None:
@@ -108,6 +128,24 @@ def _check_jobs(options: argparse.Namespace) -> int:
     if judged:
         mend_file(options, plugins)
     return output.status
+
+
+def _refuse_beside_kept(options: argparse.Namespace) -> None:
+    """Raises SignrulesError for what needs more than the results that are kept."""
+    if options.in_a_row:
+        raise SignrulesError(
+            "--kept-in: found --in-a-row, expected one of them: in a row a result depends on the"
+            " jobs before it"
+        )
+    if options.by_cause or options.mend is not None:
+        raise SignrulesError(
+            "--kept-in: found --by-cause or --mend, expected neither: they need whole evaluations"
+        )
+    if options.format in ("sarif", "junit"):
+        raise SignrulesError(
+            f"--kept-in: found --format {options.format}, expected text, json or jsonl: the others"
+            " need whole evaluations"
+        )
 
 
 class _Output:
@@ -141,8 +179,9 @@ class _Output:
 
     def take(self, path: str, made: Any, carried: Carried | None) -> None:
         """What `reduce` has made of an evaluation, and what was carried to the job, if anything."""
-        if isinstance(made, tuple):
-            status, report, passes = made
+        if isinstance(made, tuple | list):
+            status, report, rows = made
+            passes = _passes_of_rows(rows)
         else:
             status, report = _exit_status(made, self._options.strict), made
             passes = read_passes(made.job)
@@ -223,20 +262,34 @@ def _whole_text(result: Evaluation) -> Evaluation:
     return result
 
 
-def _data_of(result: Evaluation, *, strict: bool) -> tuple[int, dict[str, Any], tuple[Pass, ...]]:
-    return _exit_status(result, strict), result.to_dict(), read_passes(result.job)
+def _data_of(result: Evaluation, *, strict: bool) -> tuple[int, dict[str, Any], _Rows]:
+    return _exit_status(result, strict), result.to_dict(), _rows_of_passes(result.job)
+
+
+def _rows_of_passes(job: Job) -> _Rows:
+    """The passes that were read from artwork, as plain data."""
+    return [[item.id, *astuple(item.artwork)] for item in read_passes(job)]
+
+
+def _passes_of_rows(rows: _Rows) -> tuple[ReadPass, ...]:
+    if not rows:
+        return ()
+    from signrules.artwork.fingerprints import ReadPass
+    from signrules.model.passes import ArtworkSource
+
+    return tuple(ReadPass(id, ArtworkSource(*source)) for id, *source in rows)
 
 
 def _text_of_result(
     result: Evaluation, *, strict: bool, everything: bool, colour: bool, others: str
-) -> tuple[int, str, tuple[Pass, ...]]:
+) -> tuple[int, str, _Rows]:
     from signrules.reports.text_report import evaluation_text, plain_text
 
     text = evaluation_text(result, everything=everything, colour=colour)
     return (
         _exit_status(result, strict),
         f"{text}\nPlugins: {plain_text(others) or 'none besides the built-in sets'}\n",
-        read_passes(result.job),
+        _rows_of_passes(result.job),
     )
 
 

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterator
+from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from signrules.cli.many_files import add_workers_option, worker_processes
 from signrules.cli.schedule_command import add_column_option
 from signrules.cli.shared_options import (
     BROKEN,
@@ -44,6 +46,7 @@ def add_command(commands: Commands) -> None:
         help="an earlier work order, or its folder, whose signs stay where they lie",
     )
     add_column_option(compose)
+    add_workers_option(compose)
     compose.add_argument(
         "--replace", action="store_true", help="in place of the work order that is there"
     )
@@ -59,14 +62,19 @@ def _compose(options: argparse.Namespace) -> int:
     from signrules.reports.text_report import plain_text
 
     plugins = plugins_of(options)
-    composition = compose(
-        Path(options.job),
-        shop_of(options, plugins),
-        columns=dict(options.column),
-        plugins=plugins,
-        name=options.name or Path(options.job).stem,
-        keep=read_work_order(options.keep) if options.keep else None,
-    )
+    with ExitStack() as stack:
+        executor = None
+        if options.workers > 1:
+            executor = stack.enter_context(worker_processes(options.workers))
+        composition = compose(
+            Path(options.job),
+            shop_of(options, plugins),
+            columns=dict(options.column),
+            plugins=plugins,
+            name=options.name or Path(options.job).stem,
+            keep=read_work_order(options.keep) if options.keep else None,
+            executor=executor,
+        )
     write_composition(composition, options.output, replace=options.replace)
     print(plain_text("\n".join(_composition_lines(composition, Path(options.output)))))
     fine = all(load.evaluation.ok for load in composition.loads)
@@ -86,10 +94,11 @@ def _composition_lines(composition: Composition, folder: Path) -> Iterator[str]:
 
 def _setup_lines(composition: Composition) -> Iterator[str]:
     setup = composition.setup
-    if setup.minutes is None or not composition.loads:
+    planned = all(load.carried.setup is not None for load in composition.loads)
+    if setup.minutes is None or not composition.loads or not planned:
         return
     bound = composition.least_setup[1]
-    proof = "which is the least"
+    proof = "which is the least for these loads"
     if setup.cost > composition.least_setup:
         proof = f"no sequence of these loads takes less than {number_text(bound)}"
     yield f"  {number_text(setup.minutes)} minutes of set-up in a row, {proof}"

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from signrules.cli.progress_line import ProgressLine
 from signrules.cli.shared_options import SHOP_FILE
-from signrules.errors import DocumentError, DocumentFault, JobError, SignrulesError
+from signrules.errors import DocumentError, DocumentFault, JobError, SignrulesError, WorkOrderError
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor, Future
@@ -38,6 +38,11 @@ def add_files(command: argparse.ArgumentParser) -> None:
 def add_many_options(command: argparse.ArgumentParser) -> None:
     """The files and folders, and how many workers there are."""
     add_files(command)
+    add_workers_option(command)
+
+
+def add_workers_option(command: argparse.ArgumentParser) -> None:
+    """How many workers there are."""
     command.add_argument(
         "--jobs",
         dest="workers",
@@ -85,6 +90,8 @@ def files_of(names: Sequence[str], *, recursive: bool = False) -> tuple[list[str
                 and each not in (SHOP_FILE, FILE_NAME)
             )
             files += (os.path.join(folder, each) for each in own)
+            if FILE_NAME in found:
+                errors.extend(_lost_loads(folder))
         if len(files) + len(errors) == before:
             deeper = "" if recursive else "; --recursive looks into the folders inside"
             errors.append(
@@ -93,6 +100,22 @@ def files_of(names: Sequence[str], *, recursive: bool = False) -> tuple[list[str
                 )
             )
     return _each_once(files), errors
+
+
+def _lost_loads(folder: str) -> Iterator[JobError]:
+    """An error for each job that the work order in a folder names and that is not there."""
+    from signrules.documents.work_orders import read_work_order
+
+    try:
+        order = read_work_order(folder)
+    except WorkOrderError as error:
+        yield JobError(error.faults, error.origin)
+        return
+    for load in order.loads:
+        path = os.path.join(folder, load.file)
+        if not os.path.exists(path):
+            expected = f"the job of {load.id}, which the work order beside it names"
+            yield _refused_file(path, "no such file", expected)
 
 
 def _each_once(names: Iterable[str]) -> list[str]:
@@ -115,12 +138,14 @@ def judged_files(
     reduce: Callable[[Evaluation], Any],
     *,
     carry: bool = False,
+    kept_in: str | None = None,
 ) -> Generator[ManyResult[Any], None, None]:
     """What comes of each file, in order, evaluated as the options say; on a terminal a line tells
     how far it is.
 
     With `carry` each is evaluated with what those before it left; more workers than one are then of
-    no use. Raises ShopError where the shop does not fit the rules.
+    no use. Results are kept in the folder `kept_in` and read there another time; the line tells how
+    many were. Raises ShopError where the shop does not fit the rules.
     """
     from signrules.cli.shared_options import shop_of, states_of
     from signrules.evaluation import Evaluation
@@ -133,7 +158,7 @@ def judged_files(
         if workers > 1:
             executor = stack.enter_context(worker_processes(workers))
             ahead = AHEAD * workers
-        else:
+        elif kept_in is None:
             reduce = _told_reduction(reduce, line)
         results = evaluate_many(
             files,
@@ -145,15 +170,18 @@ def judged_files(
             budget=states_of(options),
             reduce=reduce,
             carry=carry,
+            kept_in=kept_in,
         )
         with closing(results):
+            were_kept = 0
             line.show(_waiting_for(files, 0))
             for item in results:
                 if isinstance(item.result, Evaluation):
                     item.result.look_for_remedies(line.trials)
+                were_kept += item.was_kept
                 line.hide()
                 yield item
-                line.show(_waiting_for(files, item.number + 1))
+                line.show(_waiting_for(files, item.number + 1, were_kept))
 
 
 def _told_reduction(
@@ -168,12 +196,13 @@ def _told_reduction(
     return reduced
 
 
-def _waiting_for(files: Sequence[str], done: int) -> str:
-    """What is waited for when so many files are done."""
+def _waiting_for(files: Sequence[str], done: int, were_kept: int = 0) -> str:
+    """What is waited for when so many files are done, of which some were there already."""
     from signrules.reports.text_report import one_line
 
     if len(files) > 1:
-        return f"{done} of {len(files)} jobs"
+        already = f", {were_kept} of them there already" if were_kept else ""
+        return f"{done} of {len(files)} jobs{already}"
     if not files:
         return ""
     return f"judging {one_line(files[0])}"

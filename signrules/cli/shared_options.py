@@ -15,10 +15,9 @@ from signrules.cli.progress_line import ProgressLine
 from signrules.errors import SignrulesError
 
 if TYPE_CHECKING:
-    from signrules.artwork.fingerprints import ChangedArtwork
+    from signrules.artwork.fingerprints import ChangedArtwork, ReadPass
     from signrules.evaluation import Evaluation
     from signrules.model.job import Job
-    from signrules.model.passes import Pass
     from signrules.plugins import Plugins
     from signrules.shop import Shop
 
@@ -248,12 +247,14 @@ def say_why_not_safe(result: Evaluation) -> None:
             print(plain_text(f"Failed while judging: {fault}"), file=sys.stderr)
 
 
-def read_passes(job: Job) -> tuple[Pass, ...]:
+def read_passes(job: Job) -> tuple[ReadPass, ...]:
     """The passes that were read from artwork."""
-    return tuple(item for item in job.passes if item.artwork is not None)
+    from signrules.artwork.fingerprints import ReadPass
+
+    return tuple(ReadPass(item.id, item.artwork) for item in job.passes if item.artwork)
 
 
-def changes_of_artwork(path: str, passes: tuple[Pass, ...]) -> tuple[ChangedArtwork, ...]:
+def changes_of_artwork(path: str, passes: tuple[ReadPass, ...]) -> tuple[ChangedArtwork, ...]:
     """Artwork that is not as it was when the job of a file was read from it; said on standard
     error.
     """

@@ -8,7 +8,7 @@ round a rectangle lies, and which sequences are tried.
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterator, Sequence
-from itertools import islice, permutations, product
+from itertools import islice, product
 from typing import Any
 
 from attrs import define, field, frozen
@@ -223,9 +223,12 @@ _MEASURES: tuple[Callable[[Rectangle], tuple[int, ...]], ...] = (
 
 def _unlike_sequences(rectangles: Sequence[Rectangle]) -> Iterator[Sequence[Rectangle]]:
     """All sequences, those left out that differ only in rectangles of one size and kind."""
-    seen = set()
-    for sequence in permutations(rectangles):
-        sizes = tuple((each.width, each.height, each.ways, each.kind) for each in sequence)
-        if sizes not in seen:
-            seen.add(sizes)
-            yield sequence
+    if not rectangles:
+        yield ()
+    first: dict[tuple[object, ...], int] = {}
+    for position, each in enumerate(rectangles):
+        first.setdefault((each.width, each.height, each.ways, each.kind), position)
+    for position in first.values():
+        others = (*rectangles[:position], *rectangles[position + 1 :])
+        for sequence in _unlike_sequences(others):
+            yield (rectangles[position], *sequence)

@@ -5,7 +5,7 @@ may be empty.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from typing import Any
 
 from attrs import frozen
@@ -36,14 +36,16 @@ def is_placeholder_name(name: str) -> bool:
     return _NAME.fullmatch(name) is not None
 
 
-def placeholders_of(value: object) -> Iterator[Placeholder]:
-    """The placeholders of a text, and of all texts in lists and tables."""
+def placeholders_of(value: object, skipped: Collection[str] = ()) -> Iterator[Placeholder]:
+    """The placeholders of a text, and of all texts in lists and tables; what stands under a key of
+    `skipped` is left out.
+    """
     if isinstance(value, str):
         for inside in _BRACED.findall(value):
             yield Placeholder(inside.removesuffix(OPTIONAL), inside.endswith(OPTIONAL))
         return
-    for inner_value in _inner_values(value):
-        yield from placeholders_of(inner_value)
+    for inner_value in _inner_values(value, skipped):
+        yield from placeholders_of(inner_value, skipped)
 
 
 def misnamed_placeholders(value: object, path: str) -> Iterator[DocumentFault]:
@@ -73,19 +75,30 @@ def _waits(value: object) -> bool:
     return any(True for _ in placeholders_of(value))
 
 
-def filled_value(value: Any, word_of: WordOf) -> Any:
+def filled_value(
+    value: Any, word_of: WordOf, *, worded: Collection[str] = (), numbers: bool = True
+) -> Any:
     """A value with words in place of its placeholders; None where only empty words were to stand.
 
-    Keys and elements that come to nothing fall away. A text that comes to a plain number is one.
+    Keys and elements that come to nothing fall away. A text that comes to a plain number is one,
+    but under keys of `worded`, and where `numbers` says that there are none.
     """
     if isinstance(value, str):
         text = filled_text(value, word_of)
-        return text if text is None or text == value else _plain_number(text)
+        changed = text is not None and text != value
+        return _plain_number(str(text)) if numbers and changed else text
     if isinstance(value, Mapping):
-        filled = {key: filled_value(element, word_of) for key, element in value.items()}
+        filled = {
+            key: filled_value(
+                element, word_of, worded=worded, numbers=numbers and key not in worded
+            )
+            for key, element in value.items()
+        }
         return {key: element for key, element in filled.items() if element is not None}
     if isinstance(value, list | tuple):
-        filled_elements = (filled_value(element, word_of) for element in value)
+        filled_elements = (
+            filled_value(element, word_of, worded=worded, numbers=numbers) for element in value
+        )
         return [element for element in filled_elements if element is not None]
     return value
 
@@ -119,8 +132,8 @@ def _plain_number(text: str) -> str | float:
 _LONGEST_NUMBER = 30
 
 
-def _inner_values(value: object) -> Iterator[object]:
+def _inner_values(value: object, skipped: Collection[str]) -> Iterator[object]:
     if isinstance(value, Mapping):
-        yield from value.values()
+        yield from (inner_value for key, inner_value in value.items() if key not in skipped)
     elif isinstance(value, list | tuple):
         yield from value

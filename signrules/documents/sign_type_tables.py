@@ -29,6 +29,7 @@ from signrules.errors import DocumentFault
 from signrules.model.limits import is_id
 from signrules.model.sign_types import (
     AXES,
+    LETTERED,
     USUAL_COMPOSITION,
     USUAL_SCHEDULE,
     CompositionUse,
@@ -169,6 +170,36 @@ def faults_between(
     if sign_type.dots is not None and braille is not None and braille.area is not None:
         expected = "one of dots and braille.area: where dots begin says what they take"
         yield DocumentFault(f"{path}.braille.area", "both", expected)
+    for feature in LETTERED:
+        yield from _faults_of_lettering(sign_type, feature, path, waiting)
+
+
+def _faults_of_lettering(
+    sign_type: SignType, feature: str, path: str, waiting: Mapping[str, Any]
+) -> Iterator[DocumentFault]:
+    """What does not fit together where letters of a feature are set from a font."""
+    place = sign_type.letters_of(feature)
+    section = getattr(sign_type, feature)
+    if place is None:
+        return
+    where = f"{path}.lettering.{feature}"
+    if section is None:
+        if feature not in waiting:
+            expected = f"the table {path}.{feature} beside it"
+            yield DocumentFault(where, "a place for letters that the sign does not have", expected)
+        return
+    if section.area is not None:
+        expected = f"one of lettering.{feature} and {feature}.area: the font says what they take"
+        yield DocumentFault(f"{path}.{feature}.area", "both", expected)
+    if place.em is not None and section.height is not None:
+        expected = f"one of em and {feature}.height: each of them says the other"
+        yield DocumentFault(f"{where}.em", "both", expected)
+    waits = _is_stated(waiting, "lettering", feature, "em") or _is_stated(
+        waiting, feature, "height"
+    )
+    if place.em is None and section.height is None and not waits:
+        expected = f"the size of the font, or {feature}.height, which says it"
+        yield DocumentFault(f"{where}.em", NOTHING, expected)
 
 
 def _unbuilt_features(
@@ -177,17 +208,32 @@ def _unbuilt_features(
     """Features that a pass builds and whose place nothing tells."""
     for feature in item.builds:
         section = getattr(sign_type, feature)
+        lettered = sign_type.letters_of(feature) is not None
         if section is None:
             if feature not in waiting:
                 expected = f"a table {feature} of the type, which says what it builds"
                 yield DocumentFault(f"{path}.builds", shown_value(feature), expected)
             continue
-        placed = section.area is not None or "area" in waiting.get(feature, {})
+        placed = section.area is not None or lettered
+        placed = placed or _is_stated(waiting, feature, "area")
+        placed = placed or _is_stated(waiting, "lettering", feature)
         if feature == "braille":
             placed = placed or sign_type.dots is not None
         if item.areas is None and not placed:
-            place = "dots, or braille.area" if feature == "braille" else f"{feature}.area"
+            place = f"{feature}.area, or lettering.{feature}"
+            if feature == "braille":
+                place = "dots, or braille.area"
             yield DocumentFault(f"{path}.areas", NOTHING, f"areas, or the place of it in {place}")
+
+
+def _is_stated(table: Mapping[str, Any], *keys: str) -> bool:
+    """Whether a table has a key within tables within it."""
+    value: Any = table
+    for key in keys:
+        if not isinstance(value, Mapping) or key not in value:
+            return False
+        value = value[key]
+    return True
 
 
 def read_schedule_use(

@@ -4,7 +4,7 @@ the order that takes the least set-up.
 
 from signrules.many_jobs.any_job import AnyJob
 from signrules.many_jobs.carrying import Carried
-from signrules.many_jobs.evaluating import AHEAD, ManyResult, evaluate_many
+from signrules.many_jobs.evaluating import AHEAD, Executor, ManyResult, evaluate_many
 from signrules.many_jobs.job_sequence import JobSequence, PlacedJob, order_of_jobs
 from signrules.many_jobs.row_setup import Setup
 
@@ -12,6 +12,7 @@ __all__ = [
     "AHEAD",
     "AnyJob",
     "Carried",
+    "Executor",
     "JobSequence",
     "ManyResult",
     "PlacedJob",

@@ -15,7 +15,7 @@ from typing import Any, Generic, Protocol, TypeAlias, TypeVar, overload
 
 from attrs import evolve, frozen
 
-from signrules import evaluation
+from signrules import __version__, evaluation
 from signrules.errors import JobError, SignrulesError
 from signrules.evaluation import Evaluation, Live
 from signrules.many_jobs.any_job import (
@@ -27,6 +27,12 @@ from signrules.many_jobs.any_job import (
     read_any_job,
 )
 from signrules.many_jobs.carrying import Carried, JobRow
+from signrules.many_jobs.kept_results import (
+    KeptResults,
+    kept_results,
+    name_of_function,
+    plugins_as_plain,
+)
 from signrules.model.job import Job
 from signrules.planning.pipeline import BUDGET
 from signrules.plugins import Plugins, load_plugins
@@ -62,6 +68,7 @@ class ManyResult(Generic[T]):
     `jobs[number]`. The error is a JobError where the job is at fault, a NotEvaluated where
     signrules or a worker failed, and whatever else signrules raises on purpose. `carried` is what
     earlier jobs left for this one; None where nothing is carried, or where there was no evaluation.
+    `was_kept` says that the result was there already and nothing was evaluated.
     """
 
     number: int
@@ -69,6 +76,7 @@ class ManyResult(Generic[T]):
     result: T | None = None
     error: SignrulesError | None = None
     carried: Carried | None = None
+    was_kept: bool = False
 
 
 @overload
@@ -86,6 +94,7 @@ def evaluate_many(
     progress: Callable[[int, int | None], object] | None = None,
     ahead: int | None = None,
     carry: bool = False,
+    kept_in: str | os.PathLike[str] | None = None,
 ) -> Generator[ManyResult[Evaluation], None, None]: ...
 
 
@@ -104,6 +113,7 @@ def evaluate_many(
     progress: Callable[[int, int | None], object] | None = None,
     ahead: int | None = None,
     carry: bool = False,
+    kept_in: str | os.PathLike[str] | None = None,
 ) -> Generator[ManyResult[T], None, None]: ...
 
 
@@ -121,6 +131,7 @@ def evaluate_many(
     progress: Callable[[int, int | None], object] | None = None,
     ahead: int | None = None,
     carry: bool = False,
+    kept_in: str | os.PathLike[str] | None = None,
 ) -> _Results:
     """Evaluate jobs lazily: one ManyResult for each, in their order, whatever comes of the others.
 
@@ -135,12 +146,15 @@ def evaluate_many(
     With `carry` the jobs are printed in their order: the alignments that their plans make, dated
     `today`, are on record for later jobs of the same printer, and the gap stands where the job
     before left it. Each result says what was carried. A job without a safe order leaves nothing.
+    `kept_in` is a folder in which the worker keeps each result, to be read there another time: the
+    report of `Evaluation.to_dict`, or what `reduce` makes, as JSON gives it back. Errors are not
+    kept.
 
     A worker process loads the plugins again. Raises, before anything is evaluated, PluginError
     where they cannot be sent, SignrulesError where `reduce` cannot, ShopError where the shop does
     not fit the rules, TypeError for a single job instead of several, ValueError for an `ahead`
-    below 1 and for `carry` beside an `executor`. What `jobs` itself raises comes out after the
-    results of the jobs before.
+    below 1 and for `carry` beside an `executor` or `kept_in`, SignrulesError for a folder that
+    cannot be made. What `jobs` itself raises comes out after the results of the jobs before.
     """
     demand_several(jobs)
     if ahead is not None and ahead < 1:
@@ -150,10 +164,17 @@ def evaluate_many(
             "found carry and an executor, expected one of them: with carry each job waits for the"
             " one before it"
         )
+    if carry and kept_in is not None:
+        raise ValueError(
+            "found carry and kept_in, expected one of them: with carry a result depends on the jobs"
+            " before it"
+        )
     plugins = plugins or load_plugins()
     shop = shop or Shop()
     shop.placed(plugins.rules, plugins.names, plugins.settings)
     how = _How(plugins, shop, budget, today or datetime.date.today(), audited, seconds, reduce)
+    if kept_in is not None:
+        how = how.keeping(Path(kept_in))
     if executor is None:
         row = JobRow(how.evaluate, how.today) if carry else None
         results = (_evaluated_job(how, number, job, row) for number, job in enumerate(jobs))
@@ -245,6 +266,9 @@ def _evaluated_job(
     carried = None
     try:
         found = read_any_job(job, plugins=how.plugins, shop=how.shop)
+        if how.kept is not None:
+            made, was_kept = how.kept_result(found, how.kept)
+            return ManyResult(number, origin, made, was_kept=was_kept)
         if row is None:
             result = how.evaluate(found)
         else:
@@ -270,6 +294,24 @@ class _How:
     audited: bool
     seconds: float | None
     reduce: Callable[[Evaluation], Any] | None
+    kept: KeptResults | None = None
+
+    def keeping(self, folder: Path) -> _How:
+        """The same with results kept in a folder, each as plain data."""
+        reduce = Evaluation.to_dict if self.reduce is None else self.reduce
+        options = (self.budget, self.today, self.audited, self.seconds)
+        plugins, name = plugins_as_plain(self.plugins), name_of_function(reduce)
+        kept = kept_results(folder, __version__, plugins, self.shop, options, name)
+        return evolve(self, reduce=reduce, kept=kept)
+
+    def kept_result(self, job: Job, kept: KeptResults) -> tuple[Any, bool]:
+        """The result of a job, made and kept where it is not there, and whether it was there."""
+        path = kept.path_of(job)
+        try:
+            return kept.result_at(path), True
+        except LookupError:
+            assert self.reduce is not None
+            return kept.keep(path, self.reduce(self.evaluate(job))), False
 
     def evaluate(self, job: Job) -> Evaluation:
         return evaluation.evaluate(

@@ -9,18 +9,14 @@ from typing import Any
 
 from attrs import frozen
 
-from signrules.errors import JobError
 from signrules.evaluation import Evaluation, Live
 from signrules.evaluation.cautions import CAUTIONS
 from signrules.many_jobs.any_job import (
     AnyJob,
     demand_several,
-    failure_result,
-    origin_of_job,
-    read_any_job,
 )
 from signrules.many_jobs.carrying import Carried, JobRow, Judge
-from signrules.many_jobs.evaluating import ManyResult
+from signrules.many_jobs.evaluating import Executor, ManyResult, evaluate_many
 from signrules.many_jobs.job_plans import JobPlans
 from signrules.many_jobs.least_setup import least_of_row
 from signrules.many_jobs.order_search import best_order
@@ -163,13 +159,15 @@ def order_of_jobs(
     audited: bool = True,
     seconds: float | None = None,
     trials: int = TRIALS,
+    executor: Executor | None = None,
 ) -> JobSequence:
     """The order of jobs that takes the least set-up when they are printed one after the other.
 
     Each is evaluated with what those before it leave, as `evaluate_many` with `carry` does. Jobs of
     one printer share, those of several come printer by printer. Of orders that cost the same the
     given one stays. `trials` is how many plans are made at the most to look for an order, beside
-    those of the jobs as given; the other options are those of `evaluate`.
+    those of the jobs as given; the other options are those of `evaluate`. The `executor`, as that
+    of `evaluate_many`, evaluates each job by itself; the search is made here.
 
     A job that cannot be evaluated, or has no safe order, is left out and does not stop the others.
     Raises TypeError for a single job instead of several, ValueError for `trials` below 1, ShopError
@@ -185,7 +183,17 @@ def order_of_jobs(
         live = Live(plugins=plugins, shop=shop, budget=budget, audited=audits, seconds=seconds)
         return lambda job: live.evaluate(job, today=today)
 
-    alone = _judged_alone(jobs, plugins, shop, judge_with(audits=audited))
+    judged = evaluate_many(
+        jobs,
+        executor=executor,
+        plugins=plugins,
+        shop=shop,
+        budget=budget,
+        today=today,
+        audited=audited,
+        seconds=seconds,
+    )
+    alone = list(map(_Alone, judged))
     printers: dict[Printer, list[_Alone]] = {}
     for each in alone:
         if each.takes_part:
@@ -214,23 +222,6 @@ class _Alone:
     def takes_part(self) -> bool:
         """Whether a safe order is known."""
         return self.item.result is not None and self.item.result.order_is_safe
-
-
-def _judged_alone(
-    jobs: Iterable[AnyJob], plugins: Plugins, shop: Shop, judge: Judge
-) -> list[_Alone]:
-    found = []
-    for number, job in enumerate(jobs):
-        origin = origin_of_job(number, job)
-        try:
-            result = judge(read_any_job(job, plugins=plugins, shop=shop))
-            item = ManyResult(number, origin, result)
-        except JobError as error:
-            item = ManyResult(number, origin, error=JobError(error.faults, origin))
-        except Exception as error:
-            item = ManyResult(number, origin, error=failure_result(error, origin))
-        found.append(_Alone(item))
-    return found
 
 
 @frozen(eq=False)

@@ -6,6 +6,9 @@ texts may hold placeholders, such as `{room}`, for the words of one row of a doo
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from types import MappingProxyType
+
 from attrs import field, frozen
 
 from signrules.model.declared import Metadata, Usual, declared_as
@@ -17,18 +20,28 @@ from signrules.model.declaring import (
     one_or_more,
     one_word_of,
     plain_length,
+    plugin_tables,
+    said_text,
     short_name,
     table_of,
     texts_by_name,
     two_lengths,
 )
 from signrules.model.job import Job
+from signrules.model.limits import SMALLEST_MM
 from signrules.model.media import Media
 from signrules.model.passes import FEATURES, Area, HeadSetting, Pass
+from signrules.model.plugin_data import PluginData
 from signrules.model.sign import Braille, Mounting, Pictogram, Raised, Sign, Surface, Visual
 
-ALIGNMENTS = ("left", "centre", "right")
-SECTIONS = ("braille", "raised", "visual", "pictogram", "surface", "mounting")
+SHARE_BEFORE: Mapping[str, float] = MappingProxyType({"left": 0.0, "centre": 0.5, "right": 1.0})
+"""The share of a line that lies before its place, by how it is aligned."""
+
+ALIGNMENTS = tuple(SHARE_BEFORE)
+DATA = "data"
+"""The key of what a sign, or a pass, says to plugins."""
+
+SECTIONS = ("braille", "raised", "visual", "pictogram", "surface", "mounting", DATA)
 """The tables of a sign type that its signs have too."""
 
 PRINTED_ON = ("sheets", "blanks")
@@ -43,8 +56,8 @@ class TypePass:
     """One pass of a sign type, in the place where a sign lies.
 
     `areas` None are the places of what it builds, else those of the passes that it is `over`, else
-    the whole sign. `coverage` None is the share that the dots take of their areas, where it prints
-    on nothing else, and 1 elsewhere.
+    the whole sign. `coverage` None is the share that dots, or letters set from a font, take of
+    their areas, where it prints on nothing else, and 1 elsewhere.
     """
 
     id: str = field(metadata=declared_as(Pass, "id", "what other passes of the type name it by"))
@@ -63,7 +76,9 @@ class TypePass:
     coverage: float | None = field(
         default=None,
         metadata=declared_as(
-            Pass, "coverage", otherwise="the share of dots whose places it takes; else 1"
+            Pass,
+            "coverage",
+            otherwise="the share of dots and set letters whose places it takes; else 1",
         ),
     )
     gap: HeadSetting | None = field(
@@ -88,6 +103,9 @@ class TypePass:
             "what it builds of the sign",
         ),
     )
+    data: PluginData = field(
+        default=(), metadata=plugin_tables("what the pass says to plugins, as `data` of a pass")
+    )
 
 
 @frozen
@@ -105,6 +123,59 @@ class DotPlace:
         default="left",
         metadata=one_word_of(ALIGNMENTS, "which part of each line of cells lies at that x"),
     )
+
+
+@frozen
+class LetterPlace:
+    """Where letters are set on a sign, and in which font; lengths in mm from its corner.
+
+    What lies at `at` is the ink of the first line: its left end, its middle or its right end.
+    """
+
+    font: str = field(
+        metadata=said_text("a font, TrueType or OpenType: the file, from where the shop file lies")
+    )
+    at: tuple[float, float] = field(
+        metadata=two_lengths(
+            plain_length(""),
+            "the left end, the middle or the right end of the ink of the first line, on its"
+            " baseline",
+        )
+    )
+    align: str = field(
+        default="left", metadata=one_word_of(ALIGNMENTS, "which part of each line lies at that x")
+    )
+    em: float | None = field(
+        default=None,
+        metadata=plain_length(
+            "the size of the font",
+            least=SMALLEST_MM,
+            usual=(3.0, 900.0),
+            otherwise="the one at which the capital I is as high as `height` of the letters says",
+        ),
+    )
+    extra_spacing: float = field(
+        default=0.0,
+        metadata=plain_length("added between neighbouring characters", usual=(0.0, 20.0)),
+    )
+
+
+@frozen
+class Lettering:
+    """Which letters of a sign are set from a font."""
+
+    raised: LetterPlace | None = field(
+        default=None,
+        metadata=table_of(LetterPlace, "a table with font and at", "those of `raised`"),
+    )
+    visual: LetterPlace | None = field(
+        default=None,
+        metadata=table_of(LetterPlace, "a table with font and at", "those of `visual`"),
+    )
+
+
+LETTERED = ("raised", "visual")
+"""The features whose letters may be set from a font."""
 
 
 def _section(name: str) -> Metadata:
@@ -160,12 +231,29 @@ class SignType:
             DotPlace, "a table with at", "where the dots begin", otherwise="`braille.area`"
         ),
     )
+    lettering: Lettering | None = field(
+        default=None,
+        metadata=table_of(
+            Lettering,
+            "a table with raised or visual",
+            "where its letters are set, and in which font",
+            otherwise="`area` of the letters",
+        ),
+    )
     braille: Braille | None = field(default=None, metadata=_section("braille"))
     raised: Raised | None = field(default=None, metadata=_section("raised"))
     visual: Visual | None = field(default=None, metadata=_section("visual"))
     pictogram: Pictogram | None = field(default=None, metadata=_section("pictogram"))
     surface: Surface | None = field(default=None, metadata=_section("surface"))
     mounting: Mounting | None = field(default=None, metadata=_section("mounting"))
+    data: PluginData = field(
+        default=(), metadata=plugin_tables("what the sign says to plugins, as `data` of a sign")
+    )
+
+    def letters_of(self, feature: str) -> LetterPlace | None:
+        """Where the letters of a feature are set from a font; None where they are not."""
+        place: LetterPlace | None = getattr(self.lettering, feature, None)
+        return place
 
 
 def _distance(meaning: str, usual: Usual) -> Metadata:

@@ -14,7 +14,7 @@ from signrules.braille.styles import expected_cells
 from signrules.errors import SignrulesError
 from signrules.model.quantities import Interval
 from signrules.model.sign import CONTRACTED, Braille
-from signrules.model.sign_types import DotPlace, SignType
+from signrules.model.sign_types import SHARE_BEFORE, DotPlace, SignType
 from signrules.standards.common_ranges import Together
 
 Translate = Callable[[str, str, str], str | None]
@@ -90,7 +90,7 @@ def dot_layout(braille: Braille, place: DotPlace) -> BrailleLayout:
     down = _nominal(braille, "line_spacing") if "\n" in (braille.cells or "") else cell
     for number, line in enumerate((braille.cells or "").split("\n")):
         width = (len(line) - 1) * cell + dot
-        start = x - _share_before(place.align) * width
+        start = x - SHARE_BEFORE[place.align] * width
         laid = braille_layout(
             line,
             at=(start, y - number * down),
@@ -101,11 +101,6 @@ def dot_layout(braille: Braille, place: DotPlace) -> BrailleLayout:
         )
         lines += laid.lines
     return BrailleLayout(tuple(lines), diameter)
-
-
-def _share_before(align: str) -> float:
-    """The share of a line that lies before its place."""
-    return {"left": 0.0, "centre": 0.5, "right": 1.0}[align]
 
 
 def _nominal(braille: Braille, name: str) -> float:

@@ -10,7 +10,7 @@ from typing import Any
 from signrules.documents.placeholders import filled_text, placeholders_of
 from signrules.documents.refusal import nearest_known
 from signrules.model.limits import is_id
-from signrules.model.sign_types import ScheduleUse
+from signrules.model.sign_types import DATA, ScheduleUse
 from signrules.model.wording import NOTHING, listed_names, shown_value
 from signrules.schedules.columns import LINE_END, ScheduleRow
 from signrules.schedules.filling import WORDED, RowFaults
@@ -36,7 +36,7 @@ def names_of_numbers(types: Mapping[str, Any], use: ScheduleUse) -> frozenset[st
     asked = [each.name for each in placeholders_of(use.quantity)]
     for table in types.values():
         rest = {key: each for key, each in table.items() if key not in WORDED}
-        asked += (each.name for each in placeholders_of(rest))
+        asked += (each.name for each in placeholders_of(rest, skipped=(DATA,)))
     return frozenset(asked)
 
 

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
-from attrs import evolve, frozen
+from attrs import evolve, field, frozen
 
 from signrules.documents.figures import split_figures
 from signrules.documents.placeholders import (
@@ -20,7 +20,7 @@ from signrules.documents.refusal import Refused, joined_path
 from signrules.documents.sign_type_tables import faults_between
 from signrules.documents.table_reader import read_table
 from signrules.errors import DocumentFault
-from signrules.model.sign_types import SignType
+from signrules.model.sign_types import DATA, SignType
 from signrules.model.wording import NOTHING
 from signrules.schedules.columns import LINE_END, ScheduleRow, ScheduleRows
 
@@ -45,11 +45,15 @@ SPLIT_AT = {"text": LINE_END, "cells": LINE_END, "standards": "[;,]"}
 class FilledType:
     """A sign type with the words of a row: the table, figures with their origins, and what it
     says.
+
+    `shares` say how much of the area of letters gets ink, by feature, where they are set from a
+    font.
     """
 
     id: str
     table: Mapping[str, Any]
     sign_type: SignType
+    shares: Mapping[str, float] = field(factory=dict)
 
     @property
     def path(self) -> str:
@@ -158,7 +162,8 @@ def _filled_keys(
             if text is not None:
                 yield key, text
         else:
-            yield key, filled_value(value, faults.word_of(row.numbers, where))
+            word_of = faults.word_of(row.numbers, where)
+            yield key, filled_value(value, word_of, worded=(DATA,), numbers=key != DATA)
 
 
 def _split_texts(texts: Iterable[object], word_of: WordOf, mark: str) -> Iterator[object]:

@@ -10,7 +10,7 @@ from attrs import define, evolve, field, frozen
 
 from signrules.braille.cells import BLANK
 from signrules.documents.lengths import parse_length
-from signrules.documents.reading import VERSION, job_from_dict
+from signrules.documents.reading import job_from_dict
 from signrules.documents.refusal import Refused
 from signrules.documents.stock import NO_STOCK, Stock
 from signrules.errors import DocumentFault, JobError, ScheduleError, SignrulesError
@@ -34,14 +34,14 @@ from signrules.schedules.columns import (
     sought_headings,
 )
 from signrules.schedules.filling import FilledType, RowFaults, filled_type
+from signrules.schedules.lettering import FontShelf, shelf_beside, with_letters
 from signrules.schedules.placing import (
-    PlacedSign,
     SignPlace,
     parts_off_the_sign,
     placed_sign,
 )
 from signrules.schedules.records import is_schedule_text, records_of
-from signrules.schedules.shared_passes import passes_of
+from signrules.schedules.sign_jobs import job_of_signs
 from signrules.standards.common_ranges import Together, together
 from signrules.standards.dimension_tables import Standard
 
@@ -100,11 +100,13 @@ def jobs_from_schedule(
     `schedule` is a CSV file, a workbook (.xlsx, with the extra `schedules`), or the text of a CSV
     file where it holds a line end. Encoding, separator and decimal commas are recognised. `shop`
     has the sign types, and how schedules are read, in an attribute `stock`, as `read_shop` makes
-    it. `columns` are headings by the names that placeholders call them, over those of the shop.
-    `plugins` are those of `job_from_dict`; one of them may translate.
+    it; its fonts are sought from where its file lies. `columns` are headings by the names that
+    placeholders call them, over those of the shop. `plugins` are those of `job_from_dict`; one of
+    them may translate.
 
     Raises ScheduleError with every fault of all rows; paths read `row 3, column Room No.`, with
-    rows counted as a spreadsheet does.
+    rows counted as a spreadsheet does; SignrulesError where a package of an extra is needed that
+    is not installed.
     """
     stock: Stock = getattr(shop, "stock", NO_STOCK)
     mapped = {**dict(stock.schedule.columns), **columns}
@@ -117,11 +119,12 @@ def jobs_from_schedule(
         raise ScheduleError(refused.faults, origin) from None
     numeric = names_of_numbers(stock.sign_types, stock.schedule)
     rows = schedule_rows(records, mapped, asked, numeric, stock.schedule.decimal)
-    maker = _Maker(stock, shop, plugins, rows)
+    shelf = shelf_beside(shop)
+    maker = _Maker(stock, shop, plugins, rows, shelf)
     made = tuple(maker.jobs())
     if maker.faults:
         raise ScheduleError(maker.faults, origin)
-    return ScheduledJobs(made, tuple(dict.fromkeys([*rows.notes, *maker.notes])))
+    return ScheduledJobs(made, tuple(dict.fromkeys([*rows.notes, *maker.notes, *shelf.notes])))
 
 
 @define
@@ -132,6 +135,7 @@ class _Maker:
     shop: object
     plugins: object
     rows: ScheduleRows
+    shelf: FontShelf
     faults: list[DocumentFault] = field(factory=list)
     notes: list[str] = field(factory=list)
     _told: set[DocumentFault] = field(factory=set)
@@ -207,6 +211,8 @@ class _Maker:
     def _sign(self, filled: FilledType, id: str) -> ScheduledSign:
         """The sign of a row. Raises Refused, with paths into the shop file."""
         size = self._size_of(filled)
+        limited = self._limited_by(filled.sign_type.standards)
+        filled = with_letters(filled, self.shelf, limited)
         return ScheduledSign(id, filled, self._braille(filled), size)
 
     def _document(self, sign: ScheduledSign, printer: str) -> dict[str, Any]:
@@ -290,6 +296,16 @@ class _Maker:
             self._ranges[standards] = together(chosen) if chosen else None
         return self._ranges[standards]
 
+    def _limited_by(self, standards: tuple[str, ...]) -> frozenset[str]:
+        """The quantities that some standards limit. None of unknown ones, which are told where they
+        are needed.
+        """
+        try:
+            ranges = self._ranges_of(standards)
+        except SignrulesError:
+            return frozenset()
+        return frozenset(one.quantity for one in ranges.quantities) if ranges else frozenset()
+
     def _translate(self, line: str, grade: str, language: str) -> str | None:
         """What the plugins make of a line; each line is asked for once."""
         key = (line, grade, language)
@@ -309,31 +325,6 @@ class _Maker:
 def _refusal(filled: FilledType, inside: str, found: str, expected: str) -> Refused:
     """The refusal of what a filled type says at a place."""
     return Refused([DocumentFault(f"{filled.path}.{inside}", found, expected)])
-
-
-def job_of_signs(
-    name: str,
-    stock: Stock,
-    printer: str,
-    standards: Sequence[str],
-    media: Sequence[Mapping[str, Any]],
-    placed: Sequence[PlacedSign],
-) -> dict[str, Any]:
-    """The job document of signs that lie on some sheets."""
-    document: dict[str, Any] = {
-        "signrules": VERSION,
-        "name": name,
-        "printer": printer,
-        "media": list(media),
-        "passes": passes_of(placed),
-        "signs": [each.sign for each in placed],
-    }
-    if standards:
-        document["standards"] = list(standards)
-    tolerance = stock.schedule.registration_tolerance
-    if tolerance is not None:
-        document["registration_tolerance"] = tolerance
-    return document
 
 
 def stated_size(sheet: Mapping[str, Any]) -> tuple[float, float] | None:

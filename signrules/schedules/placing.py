@@ -14,10 +14,10 @@ from attrs import frozen
 from signrules.braille.dot_layout import Point
 from signrules.documents.table_reader import write_table
 from signrules.errors import DocumentFault
-from signrules.model.passes import SIDES, Area
+from signrules.model.passes import FEATURES, SIDES, Area
 from signrules.model.quantities import GUARD_MM
 from signrules.model.sign import Braille
-from signrules.model.sign_types import SECTIONS, SignType, TypePass
+from signrules.model.sign_types import SECTIONS, TypePass
 from signrules.model.wording import number_text
 from signrules.schedules.cells import LENGTHS, dot_layout, shown_text
 from signrules.schedules.filling import FilledType
@@ -68,7 +68,7 @@ def placed_sign(
     `braille` is that of the sign: with its cells, some dot among them, and with all lengths where
     the type says where its dots begin.
     """
-    places = _feature_places(filled.sign_type, braille)
+    places = _feature_places(filled, braille)
     own = _own_parts(filled, places, size)
     parts = tuple(_moved_part(part, place, size) for part in own)
     frame = _area_on_sheet(Area(0.0, 0.0, *size), place, size)
@@ -104,8 +104,9 @@ Places = Mapping[str, tuple[tuple[Area, ...], float]]
 """Where each feature lies on its sign, and which share of that gets ink."""
 
 
-def _feature_places(sign_type: SignType, braille: Braille | None) -> Places:
+def _feature_places(filled: FilledType, braille: Braille | None) -> Places:
     found: dict[str, tuple[tuple[Area, ...], float]] = {}
+    sign_type = filled.sign_type
     if sign_type.dots is not None and braille is not None:
         layout = dot_layout(braille, sign_type.dots)
         areas = layout.areas(per="line")
@@ -113,7 +114,7 @@ def _feature_places(sign_type: SignType, braille: Braille | None) -> Places:
     for name in ("braille", "raised", "visual"):
         section = getattr(sign_type, name)
         if section is not None and section.area is not None:
-            found[name] = ((section.area,), 1.0)
+            found[name] = ((section.area,), filled.shares.get(name, 1.0))
     return found
 
 
@@ -176,19 +177,36 @@ def parts_off_the_sign(
     """What would be printed beyond the edge of the sign, by how much."""
     whole = Area(0.0, 0.0, *size)
     frames = {side: _area_on_sheet(whole, place, size, side) for side in SIDES}
-    told = set()
+    parts = [
+        (_place_of_feature(name, filled), Area(*placed.sign[name]["area"]), frames["front"])
+        for name in FEATURES
+        if "area" in placed.sign.get(name, {})
+    ]
     for at, part in enumerate(placed.parts):
-        beyond = max(_beyond(area, frames[part.item.side]) for area in part.areas)
-        dotted = part.item.areas is None and filled.sign_type.dots is not None
-        where = f"{filled.path}.dots" if dotted else f"{filled.path}.passes[{at}].areas"
-        if beyond <= GUARD_MM or where in told:
+        if part.item.areas is not None:
+            where = f"passes[{at}].areas"
+            parts += [(where, area, frames[part.item.side]) for area in part.areas]
+    farthest: dict[str, float] = {}
+    for where, area, frame in parts:
+        farthest[where] = max(_beyond(area, frame), farthest.get(where, 0.0))
+    text = shown_text(filled.sign_type.text)
+    for where, beyond in farthest.items():
+        # Where an area begins and how long it is are both rounded to the guard.
+        if beyond <= 2 * GUARD_MM:
             continue
-        told.add(where)
-        text = shown_text(filled.sign_type.text)
         found = f"ink for {text!r} that reaches {number_text(beyond)} mm over the edge of the sign"
         wide, high = (number_text(each) for each in size)
         expected = f"all of it on the sign, {wide} mm by {high} mm: another text, place or type"
-        yield DocumentFault(where, found, expected)
+        yield DocumentFault(f"{filled.path}.{where}", found, expected)
+
+
+def _place_of_feature(name: str, filled: FilledType) -> str:
+    """What of a type says where a feature lies."""
+    if name == "braille" and filled.sign_type.dots is not None:
+        return "dots"
+    if filled.sign_type.letters_of(name) is not None:
+        return f"lettering.{name}"
+    return f"{name}.area"
 
 
 def _beyond(area: Area, frame: Area) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from itertools import permutations
 
 import pytest
 from effort import effort
@@ -13,7 +14,7 @@ from hypothesis import strategies as st
 from signrules.composing.exact_packing import packed_exactly
 from signrules.composing.grouping import Likeness, Room, all_settings, cost_of, grouped, likeness_of
 from signrules.composing.packing_bounds import fewest_bins
-from signrules.composing.rectangles import TURNED, UPRIGHT, Frame, Rectangle
+from signrules.composing.rectangles import TURNED, UPRIGHT, Frame, Rectangle, sequences_of
 
 WIDTH, HEIGHT = 12, 9
 FRAME = Frame(WIDTH, HEIGHT)
@@ -193,3 +194,18 @@ def test_a_solver_agrees_with_what_was_tried():
         if more.bins is not None:
             demand_sound(more.bins, rectangles, FRAME)
     assert decided
+
+
+@given(some_rectangles(most=6, bands="ab"))
+@settings(max_examples=effort(30))
+def test_every_sequence_of_few_rectangles_is_tried_once(rectangles):
+    """Beside all permutations, of which the first of those that look alike is taken."""
+
+    def looks(sequence):
+        return tuple((each.width, each.height, each.ways, each.kind) for each in sequence)
+
+    unlike = {}
+    for sequence in permutations(rectangles):
+        unlike.setdefault(looks(sequence), [each.id for each in sequence])
+    tried = [[each.id for each in sequence] for sequence in sequences_of(rectangles)]
+    assert tried[-len(unlike) :] == list(unlike.values())

@@ -93,3 +93,19 @@ def test_a_failure_stays_with_its_job(client):
     items = list(evaluate_many([varied(1), varied(2)], executor=client.get_executor(), reduce=len))
     assert [type(item.error) for item in items] == [NotEvaluated, NotEvaluated]
     assert "TypeError" in str(items[0].error)
+
+
+def test_results_that_are_kept_are_the_same_bytes(client, tmp_path):
+    jobs = [varied(number) for number in range(12)]
+
+    def in_bytes(jobs=jobs, **options):
+        items = evaluate_many(jobs, reduce=as_json, **options)
+        return [f"{item.result} {item.error}".encode() for item in items]
+
+    alone = in_bytes()
+    # A first run that got no further than half of the jobs.
+    assert in_bytes(jobs[:6], kept_in=tmp_path) == alone[:6]
+    executor = client.get_executor(pure=False)
+    assert in_bytes(executor=executor, kept_in=tmp_path) == alone
+    kept = [item.was_kept for item in evaluate_many(jobs, reduce=as_json, kept_in=tmp_path)]
+    assert kept == [number != 5 for number in range(12)]

@@ -260,6 +260,21 @@ def test_a_text_that_is_too_long_for_its_sign():
     assert "300 mm by 120 mm" in expected
 
 
+@pytest.mark.parametrize(
+    ("changes", "where"),
+    [
+        ({"visual": {"area": [10, 10, 195, 60]}}, "visual.area"),
+        ({"passes": [{"id": "all", "ink": "black", "areas": [[5, 5, 200, 9]]}]}, "passes[0].areas"),
+    ],
+)
+def test_ink_over_the_edge_is_told_at_what_says_where_it_lies(changes, where: str):
+    own = shop(sign_types={"notice": type_with(NOTICE, **changes)})
+    ((path, found, _),) = faults(HEADER + "A-1,Exit,notice\n", own)
+    assert path == f"row 2, sign_types.notice.{where}"
+    # Of 200 mm: from 10 to 205, and from 5 to 205.
+    assert "reaches 5 mm over the edge" in found
+
+
 def test_a_sign_that_its_sheet_does_not_hold():
     own = shop(sign_types={"notice": type_with(NOTICE, size=[500, 460])})
     ((path, found, _),) = faults(HEADER + "A-1,Exit,notice\n", own)
