@@ -13,11 +13,15 @@ from signrules.errors import DocumentFault, NotEvaluated, SignrulesError, WorkOr
 from signrules.estimating import Rates, WorkOrderEstimate, estimate_jobs, estimate_work_order
 from signrules.evaluation import Evaluation
 from signrules.many_jobs import Carried, ManyResult, evaluate_many
-from signrules.model.wording import NOTHING, listed_names, shown_value
+from signrules.model.job import Job
+from signrules.model.wording import NOTHING, listed_names, number_text, shown_value
 from signrules.model.work_order import WorkOrder
 from signrules.planning.pipeline import BUDGET
 from signrules.plugins import Plugins
 from signrules.shop import Shop
+
+PLACE_MM = 0.001
+"""Work orders state places to a micrometre."""
 
 Progress = Callable[[int, int | None], object]
 
@@ -128,6 +132,57 @@ def _faults_of_load(
         for id in sorted(set(listed) ^ set(there)):
             found = "that its job has not" if id in listed else "only in its job"
             yield DocumentFault(table, f"{shown_value(id)}, {found}", expected)
+    yield from _moved_pieces(order, load, job)
+    yield from _moved_signs(order, load, job)
+
+
+def _moved_pieces(order: WorkOrder, load: str, job: Job) -> Iterator[DocumentFault]:
+    """Pieces that lie elsewhere, or are of another size, than in the job of their load."""
+    sheets = {sheet.id: sheet for sheet in job.media}
+    for number, piece in enumerate(order.pieces):
+        sheet = sheets.get(piece.id)
+        if piece.load != load or sheet is None:
+            continue
+        for key in ("at", "size"):
+            stated, there = getattr(piece, key), getattr(sheet, key)
+            if not _same_lengths(stated, there):
+                expected = f"{_pair_text(there)} mm, as in the job of {load}"
+                yield DocumentFault(f"pieces[{number}].{key}", f"{_pair_text(stated)} mm", expected)
+
+
+def _moved_signs(order: WorkOrder, load: str, job: Job) -> Iterator[DocumentFault]:
+    """Signs that lie elsewhere than in the job of their load."""
+    signs = {sign.id: sign for sign in job.signs}
+    pieces = {piece.id for piece in order.pieces if piece.load == load}
+    for number, row in enumerate(order.signs):
+        sign = signs.get(row.id)
+        if row.piece not in pieces or sign is None:
+            continue
+        where = f"signs[{number}]"
+        expected = f"as in the job of {load}"
+        piece = job.media_of(sign).id
+        if piece != row.piece:
+            found, wanted = shown_value(row.piece), f"{shown_value(piece)}, {expected}"
+            yield DocumentFault(f"{where}.piece", found, wanted)
+        if sign.area is None:
+            continue
+        corner, size = (sign.area.x, sign.area.y), (sign.area.width, sign.area.height)
+        if not _same_lengths(row.at, corner):
+            wanted = f"{_pair_text(corner)} mm, {expected}"
+            yield DocumentFault(f"{where}.at", f"{_pair_text(row.at)} mm", wanted)
+        lying = row.size[::-1] if row.lies == "turned" else row.size
+        if not _same_lengths(lying, size):
+            found = f"{_pair_text(row.size)} mm, {row.lies}"
+            wanted = f"what takes {_pair_text(size)} mm, {expected}"
+            yield DocumentFault(f"{where}.size", found, wanted)
+
+
+def _same_lengths(one: tuple[float, float], other: tuple[float, float]) -> bool:
+    return all(abs(a - b) <= PLACE_MM for a, b in zip(one, other, strict=True))
+
+
+def _pair_text(lengths: tuple[float, float]) -> str:
+    return " x ".join(number_text(length) for length in lengths)
 
 
 def judge_jobs(

@@ -51,12 +51,18 @@ class FontMeasures:
     flourish: str | None = None
 
 
+MIRRORED = "mirrored"
+"""What `TextRun.altered` says of letters that are mirrored."""
+
+
 @frozen
 class TextRun:
     """A line of text that the file holds as text, with the shapes that its letters ink.
 
     `baseline` is where the line starts, `angle` the direction in which it runs, in degrees from x
-    towards y; `em` the size of its font in millimetres after all transforms.
+    towards y; `em` the size of its font in millimetres after all transforms. `altered` says how its
+    letters are drawn otherwise than the font has them, but for their size and turn, in words
+    ("mirrored", "partly clipped away"); then they are measured as they are drawn.
     """
 
     text: str
@@ -66,6 +72,7 @@ class TextRun:
     font: FontMeasures | None = None
     shapes: tuple[Shape, ...] = ()
     place: str = ""
+    altered: tuple[str, ...] = ()
 
 
 @frozen

@@ -31,6 +31,7 @@ from signrules.artwork.mapping import (
 from signrules.artwork.placing import (
     SignFrame,
     SplitLayer,
+    demand_within_edges,
     notes_on_bleed,
     notes_on_frames,
     sign_frames,
@@ -174,6 +175,7 @@ class _Maker:
         self.kept_notes += notes_on_frames(mapped, frames)
         ids = self._sign_ids(number, frames)
         split = [split_layer(each, frames) for each in mapped]
+        demand_within_edges(split, frames)
         self._add_passes(split, ids, row)
         for at, (frame, id) in enumerate(zip(frames, ids, strict=True)):
             parts = [moved_to(each.mapped, each.parts[at]) for each in split]
@@ -261,7 +263,7 @@ class _Maker:
         mapped, several = split.mapped, len(signs) > 1
         if not mapped.use.builds:
             return {"": mapped}
-        if several and split.outside:
+        if split.outside:
             expected = "shapes within a cut edge"
             faults = [
                 DocumentFault(mapped.place, f"a shape at {x:.1f}, {y:.1f} mm", expected)

@@ -45,11 +45,14 @@ class KnownLetter:
 
 
 def known_letters(line: Sequence[Any], text: str | None) -> list[KnownLetter]:
-    """The letters of a line by its text; none where their numbers differ."""
+    """The letters of a line by its text; none where their numbers differ, or their heights are not
+    those of the capitals that the text has.
+    """
     said = "".join((text or "").split())
     if len(said) != len(line):
         return []
-    return [KnownLetter(char, region) for char, region in zip(said, line, strict=True)]
+    known = [KnownLetter(char, region) for char, region in zip(said, line, strict=True)]
+    return [] if differ_as_no_capitals(known) else known
 
 
 def stemmed_letters(letters: Iterable[KnownLetter]) -> list[Any]:
@@ -88,13 +91,53 @@ def _inked_length(letter: Any, level: float) -> float:
     return float(letter.intersection(line).length)
 
 
-def not_told_by(letters: Sequence[KnownLetter]) -> Iterator[str]:
+TALL_SMALL_LETTERS = frozenset("bdfghijklpqty")
+"""Small letters that reach over the height of x, or under the line."""
+
+HANGING = frozenset("JQ")
+"""Capitals that reach under the line in some typefaces."""
+
+SHOWN_BY_HEIGHT = 0.08
+"""Capitals and digits of one line differ by less than this share of their height. Common practice,
+no published source.
+"""
+
+
+def all_show_capitals(lines: Iterable[Sequence[KnownLetter]]) -> bool:
+    """Whether letters known as capitals show by their heights that they are no small ones.
+
+    Small letters of both kinds, such as t and o, would differ in height; where a line has letters
+    of one kind alone, as MEN, nothing tells. One line that shows it shows it for all.
+    """
+    checked = list(lines)
+    return all(checked) and any(_of_both_kinds(line) for line in checked)
+
+
+def differ_as_no_capitals(line: Iterable[KnownLetter]) -> bool:
+    """Whether letters that are to be capitals and digits differ in height as those do not."""
+    letters = [letter for letter in line if letter.char.isalnum()]
+    if any(letter.char.islower() for letter in letters):
+        return False
+    boxes = [letter.region.bounds for letter in letters if letter.char not in HANGING]
+    heights = [high - low for _, low, _, high in boxes]
+    return bool(heights) and min(heights) < (1 - SHOWN_BY_HEIGHT) * max(heights)
+
+
+def _of_both_kinds(line: Iterable[KnownLetter]) -> bool:
+    small = {letter.char.lower() for letter in line if letter.char.isalpha()}
+    beside_digits = any(letter.char.isdigit() for letter in line)
+    return bool(small - TALL_SMALL_LETTERS) and (bool(small & TALL_SMALL_LETTERS) or beside_digits)
+
+
+def not_told_by(letters: Sequence[KnownLetter], *, shows_case: bool = True) -> Iterator[str]:
     """What is not measured of letters that are outlines, in words."""
     if not letters:
         yield "which letters they are, and so their style and the width of O"
         yield "the stroke of I, in whose place the thickest stem of the letters drawn stands"
         return
     chars = {letter.char for letter in letters}
+    if not shows_case and any(char.isupper() for char in chars):
+        yield "whether they are capitals, which their heights do not show"
     if not chars & STEMMED:
         yield "the stroke of I, since no letter has a stem like it; it is that of the letters drawn"
     if "O" not in chars:

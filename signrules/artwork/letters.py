@@ -14,31 +14,40 @@ from typing import Any
 
 from attrs import evolve, frozen
 
-from signrules.artwork.drawing import FontMeasures, Point, Shape, TextRun
+from signrules.artwork.altered_runs import (
+    DrawnRun,
+    alteration_of,
+    lacking_of,
+    line_start,
+    lowest_of,
+    measured_as_drawn,
+    turned_over_letters,
+    without_twins,
+)
+from signrules.artwork.drawing import Point, Shape, TextRun
 from signrules.artwork.fonts import style_of_font
-from signrules.artwork.geometry import joined_regions, region_of, turned
+from signrules.artwork.geometry import region_of
 from signrules.artwork.known_letters import (
+    KnownLetter,
+    all_show_capitals,
+    differ_as_no_capitals,
     known_letters,
     not_told_by,
     stemmed_letters,
     style_of_known,
     widths_of_o,
 )
+from signrules.artwork.letter_counts import Miscount, miscount
 from signrules.artwork.letter_gaps import SortedGaps
+from signrules.artwork.letter_regions import (
+    foot_of_line,
+    height_of_line,
+    letters_of,
+    lines_of_shapes,
+)
 from signrules.artwork.libraries import shapely_part
 from signrules.artwork.strokes import stroke_of
 from signrules.model.quantities import Interval
-
-SAME_LETTER = 0.5
-"""Parts that share this much of the width of the narrower one are one letter: i and its dot."""
-
-SAME_LINE = 0.3
-"""Parts that share this much of the height of the lower one are of one line."""
-
-ROUND_OVERSHOOT = 0.04
-"""Round letters reach over flat ones by no more than this share of their height. Common practice,
-no published source.
-"""
 
 SAME_BASELINE = 0.1
 """Runs whose baselines differ by less than this share of their em are of one line."""
@@ -74,7 +83,10 @@ class LetterMeasures:
     a letter. `guessed_gaps` are wide gaps of which no text tells
     whether they lie within a word: those of `word_spacing` that are taken for ends of words by
     their width alone, and those of `spacing` that might be ends of words. `lacking` says of which
-    text the font does not tell a figure, and why.
+    text the font does not tell a figure, and why, and what else bears on the verdict.
+    `turned_over` is text that cannot be read from the front, in words, and `lost_letters` that
+    fewer are drawn than the text has. `case_shown` says whether letters show that they are capitals
+    where the text is in capitals.
     """
 
     text: tuple[str, ...] = ()
@@ -93,6 +105,9 @@ class LetterMeasures:
     specks: tuple[Speck, ...] = ()
     guessed_gaps: tuple[float, ...] = ()
     lacking: tuple[str, ...] = ()
+    turned_over: str | None = None
+    lost_letters: str | None = None
+    case_shown: bool = True
 
 
 def measured_letters(
@@ -135,50 +150,74 @@ def _reaches_over(region: Any, everything: Sequence[float]) -> bool:
     return bool(min(across, along) > AROUND_OTHERS)
 
 
-def _measured_text(runs: Sequence[TextRun]) -> LetterMeasures:
+def _measured_text(written: Sequence[TextRun]) -> LetterMeasures:
+    runs = without_twins(written)
     lines = _lines_of_runs(runs)
-    heights = [run.em * run.font.cap_height for run in runs if run.font and run.font.cap_height]
+    plain = [run for run in runs if not run.altered]
+    altered = [(run, measured_as_drawn(run)) for run in runs if run.altered]
+    drawn = [found for _, found in altered]
     gaps = _gaps_of_runs(runs)
-    places = [_place(run)[1] for line in lines for run in line[:1]]
+    places = [line_start(line[0])[1] for line in lines]
     text = tuple(" ".join(run.text.strip() for run in line) for line in lines)
     tops = [y for run in runs for shape in run.shapes for _, y in shape.outline]
+    heights = [run.em * run.font.cap_height for run in plain if run.font and run.font.cap_height]
+    widths = [width for each in drawn for width in each.widths]
+    strokes = [*_shares(plain, "stroke_share"), *_drawn_strokes(plain)]
     return LetterMeasures(
         text=text,
-        height=_spread(heights),
-        stroke=_spread([*_shares(runs, "stroke_share"), *_drawn_strokes(runs)]),
-        width=_spread(_shares(runs, "width_share")),
+        height=_spread([*heights, *_known_ones(each.height for each in drawn)]),
+        stroke=_spread([*strokes, *_known_ones(each.stroke for each in drawn)]),
+        width=_spread([*_shares(plain, "width_share"), *widths]),
         spacing=_spread(gaps.within),
         word_spacing=_spread(gaps.between),
         line_spacing=_spread([one - other for one, other in pairwise(places)]),
         case=case_of("".join(text)),
-        style=_style_of([run.font for run in runs]),
-        baseline=min(run.baseline[1] for run in runs),
+        style=_style_of([*map(_style_of_plain, plain), *(each.style for each in drawn)]),
+        baseline=min(
+            [run.baseline[1] for run in plain] + [lowest_of(run, each) for run, each in altered]
+        ),
         top=max(tops, default=None),
-        lacking=tuple(_lacking_of(runs)),
+        lacking=(
+            *(words for run in plain for words in lacking_of(run)),
+            *(alteration_of(run, each) for run, each in altered),
+        ),
+        turned_over=_turned_over(runs),
+        lost_letters=_lost_letters(altered),
     )
+
+
+def _turned_over(runs: Iterable[TextRun]) -> str | None:
+    """The first text that cannot be read from the front, and how it is turned, in words."""
+    for run in runs:
+        if turned := turned_over_letters(run):
+            x, y = run.baseline
+            return f"the text {run.text.strip()!r} at {x:.1f}, {y:.1f} mm, which is {turned}"
+    return None
+
+
+def _lost_letters(altered: Iterable[tuple[TextRun, DrawnRun]]) -> str | None:
+    """The first text of which fewer letters are drawn than it has, in words."""
+    for run, drawn in altered:
+        wrong = miscount([len(drawn.letters)], [run.text]) if drawn.letters else None
+        if wrong is not None and wrong.fewer:
+            return f"{run.text.strip()!r}: {wrong.words}"
+    return None
+
+
+def _known_ones(values: Iterable[float | None]) -> list[float]:
+    return [value for value in values if value is not None]
+
+
+def _style_of_plain(run: TextRun) -> str | None:
+    return None if run.font is None else style_of_font(run.font)
 
 
 def _drawn_strokes(runs: Iterable[TextRun]) -> list[float]:
     """The strokes of the letters drawn, of runs whose fonts do not tell."""
     silent = [run for run in runs if run.font is None or not run.font.stroke_share]
-    letters = [_letters_of(run.shapes, -run.angle) for run in silent]
+    letters = [letters_of(run.shapes, -run.angle) for run in silent]
     strokes = [stroke_of(each) for each in letters]
     return [stroke for stroke in strokes if stroke is not None]
-
-
-def _lacking_of(runs: Iterable[TextRun]) -> Iterator[str]:
-    """What the embedded fonts of runs do not tell, in words."""
-    for run in runs:
-        if run.font is None:
-            continue
-        for share, letters, figure in (
-            ("cap_height", "I or another flat capital", "the height"),
-            ("stroke_share", "I, L or T", "the stroke"),
-            ("width_share", "O", "the width of O"),
-        ):
-            if not getattr(run.font, share):
-                text = run.text.strip()
-                yield f"{text!r} does not tell {figure}: its font is in the file without {letters}"
 
 
 def _shares(runs: Iterable[TextRun], name: str) -> list[float]:
@@ -191,48 +230,23 @@ def _shares(runs: Iterable[TextRun], name: str) -> list[float]:
     return found
 
 
-def _place(run: TextRun) -> tuple[float, float]:
-    """Where a run starts in coordinates in which it runs along x."""
-    return turned(run.baseline, -run.angle)
-
-
 def _lines_of_runs(runs: Sequence[TextRun]) -> list[list[TextRun]]:
     """Runs in lines from the top down, each from left to right."""
     lines: list[list[TextRun]] = []
-    for run in sorted(runs, key=lambda run: (-_place(run)[1], _place(run)[0])):
+    for run in sorted(runs, key=lambda run: (-line_start(run)[1], line_start(run)[0])):
         above = lines[-1][0] if lines else None
-        if above and abs(_place(above)[1] - _place(run)[1]) < SAME_BASELINE * run.em:
+        if above and abs(line_start(above)[1] - line_start(run)[1]) < SAME_BASELINE * run.em:
             lines[-1].append(run)
         else:
             lines.append([run])
-    return [sorted(line, key=lambda run: _place(run)[0]) for line in lines]
+    return [sorted(line, key=lambda run: line_start(run)[0]) for line in lines]
 
 
 def _gaps_of_runs(runs: Iterable[TextRun]) -> SortedGaps:
     found = SortedGaps()
     for run in runs:
-        found.sort(_letters_of(run.shapes, -run.angle), run.em, run.text)
+        found.sort(letters_of(run.shapes, -run.angle), run.em, run.text)
     return found
-
-
-def _letters_of(shapes: Iterable[Shape], degrees: float = 0.0) -> list[Any]:
-    """Letters from left to right: shapes that stand one above the other are one."""
-    return _grouped([region_of(_turned_shape(shape, degrees)) for shape in shapes])
-
-
-def _turned_shape(shape: Shape, degrees: float) -> Shape:
-    if not degrees:
-        return shape
-    outline = tuple(turned(point, degrees) for point in shape.outline)
-    holes = tuple(tuple(turned(point, degrees) for point in ring) for ring in shape.holes)
-    return evolve(shape, outline=outline, holes=holes)
-
-
-def _share_width(group: Sequence[Any], region: Any) -> bool:
-    left, right = min(g.bounds[0] for g in group), max(g.bounds[2] for g in group)
-    shared = min(right, region.bounds[2]) - max(left, region.bounds[0])
-    narrower = min(right - left, region.bounds[2] - region.bounds[0])
-    return bool(shared > SAME_LETTER * narrower)
 
 
 def case_of(text: str) -> str | None:
@@ -245,12 +259,15 @@ def case_of(text: str) -> str | None:
     return "lower" if all(char == char.lower() for char in letters) else "mixed"
 
 
-def _style_of(fonts: Sequence[FontMeasures | None]) -> str | None:
-    """The style that a sign is judged by: ornate and slanted fonts count before plain ones."""
-    styles = {None if font is None else style_of_font(font) for font in fonts}
+def _style_of(found: Iterable[str | None]) -> str | None:
+    """The style that a sign is judged by: ornate and slanted letters count before plain ones.
+
+    A style that is ruled out counts though others are not known.
+    """
+    styles = set(found)
     if None in styles:
-        return None
-    return next(style for style in STYLES_BY_RANK if style in styles)
+        styles &= {"script", "decorative", "italic", "serif"}
+    return next((style for style in STYLES_BY_RANK if style in styles), None)
 
 
 STYLES_BY_RANK = ("script", "decorative", "italic", "serif", "sans-serif")
@@ -260,10 +277,10 @@ def _measured_outlines(shapes: Sequence[Shape], stated_text: Sequence[str]) -> L
     if len(shapes) > MOST_SHAPES:
         return LetterMeasures(from_outlines=True)
     drawn, specks = _without_specks(without_borders(shapes)[0])
-    lines = _lines_of_shapes(drawn)
+    lines = lines_of_shapes(drawn)
     if not lines:
         return LetterMeasures(from_outlines=True)
-    heights = [_height_of_line(line) for line in lines]
+    heights = [height_of_line(line) for line in lines]
     told: Sequence[str | None] = [None] * len(lines)
     if len(stated_text) == len(lines):
         told = stated_text
@@ -271,18 +288,20 @@ def _measured_outlines(shapes: Sequence[Shape], stated_text: Sequence[str]) -> L
     for line, height, text in zip(lines, heights, told, strict=True):
         gaps.sort(line, height, text)
     known = [known_letters(line, text) for line, text in zip(lines, told, strict=True)]
+    case_shown = all_show_capitals(known)
+    wrong = miscount([len(line) for line in lines], stated_text)
     strokes = [
         stroke_of(stemmed_letters(known_ones) or line)
         for line, known_ones in zip(lines, known, strict=True)
     ]
     all_known = [letter for known_ones in known for letter in known_ones]
     feet = sorted(
-        (_foot_of_line(line, height) for line, height in zip(lines, heights, strict=True)),
+        (foot_of_line(line, height) for line, height in zip(lines, heights, strict=True)),
         reverse=True,
     )
-    return LetterMeasures(
+    measures = LetterMeasures(
         height=_spread(heights),
-        stroke=_spread([stroke for stroke in strokes if stroke is not None]),
+        stroke=_spread(_known_ones(strokes)),
         width=_spread(widths_of_o(all_known)),
         spacing=_spread(gaps.within),
         word_spacing=_spread(gaps.between),
@@ -291,9 +310,36 @@ def _measured_outlines(shapes: Sequence[Shape], stated_text: Sequence[str]) -> L
         top=max(letter.bounds[3] for line in lines for letter in line),
         style=style_of_known(all_known),
         from_outlines=True,
-        not_measured=tuple(not_told_by(all_known)),
+        not_measured=tuple(not_told_by(all_known, shows_case=case_shown)),
         specks=tuple(specks),
         guessed_gaps=tuple(gaps.guessed),
+        lost_letters=wrong.words if wrong is not None and wrong.fewer else None,
+        case_shown=case_shown,
+        lacking=tuple(_no_capitals(lines, told)),
+    )
+    return measures if wrong is None else _beside_the_text(measures, wrong)
+
+
+def _no_capitals(lines: Iterable[Sequence[Any]], told: Iterable[str | None]) -> Iterator[str]:
+    """The lines of a text in capitals whose letters differ in height as capitals do not."""
+    for line, text in zip(lines, told, strict=True):
+        letters = list(zip("".join((text or "").split()), line, strict=False))
+        if differ_as_no_capitals(KnownLetter(char, region) for char, region in letters):
+            yield f"the letters drawn for {text!r} differ in height, as capitals do not"
+
+
+def _beside_the_text(measures: LetterMeasures, wrong: Miscount) -> LetterMeasures:
+    """Measures of outlines that are not those of the text: of what is no letter, none counts."""
+    if not wrong.more:
+        return evolve(measures, lacking=(*measures.lacking, wrong.words))
+    words = f"{wrong.words}, so none of them is measured. Draw what is no letter elsewhere"
+    return LetterMeasures(
+        baseline=measures.baseline,
+        top=measures.top,
+        from_outlines=True,
+        specks=measures.specks,
+        lacking=(words,),
+        case_shown=False,
     )
 
 
@@ -311,67 +357,6 @@ def _without_specks(shapes: Sequence[Shape]) -> tuple[list[Shape], list[Speck]]:
         else:
             kept.append(shape)
     return kept, specks
-
-
-def _height_of_line(letters: Sequence[Any]) -> float:
-    """The height of letters with flat ends: the least of those that are about the tallest."""
-    heights: list[float] = [letter.bounds[3] - letter.bounds[1] for letter in letters]
-    return min(each for each in heights if each >= (1 - ROUND_OVERSHOOT) * max(heights))
-
-
-def _foot_of_line(letters: Sequence[Any], height: float) -> float:
-    """Where letters with flat ends stand: the highest foot of those that stand about alike."""
-    feet: list[float] = [letter.bounds[1] for letter in letters]
-    usual = median(feet)
-    return max(foot for foot in feet if foot - usual <= ROUND_OVERSHOOT * height)
-
-
-def _lines_of_shapes(shapes: Sequence[Shape]) -> list[list[Any]]:
-    """Letters in lines from the top down, each from left to right."""
-    regions = sorted(
-        (region for shape in shapes if (region := region_of(shape)).area > 0),
-        key=_tallest_first,
-    )
-    lines: list[tuple[float, float, list[Any]]] = []
-    for region in regions:
-        low, high = region.bounds[1], region.bounds[3]
-        for line_low, line_high, members in lines:
-            if min(high, line_high) - max(low, line_low) > SAME_LINE * (high - low):
-                members.append(region)
-                break
-        else:
-            lines.append((low, high, [region]))
-    ordered = sorted(lines, key=lambda line: -line[1])
-    return [_grouped(members) for _, _, members in ordered]
-
-
-def _tallest_first(region: Any) -> tuple[float, float, float]:
-    """The order in which regions start lines, whatever the order in which they are drawn."""
-    left, low, _, high = region.bounds
-    return low - high, -high, left
-
-
-def _grouped(regions: Sequence[Any]) -> list[Any]:
-    return [joined_regions(group) for group in _region_groups(regions)]
-
-
-def _region_groups(regions: Sequence[Any]) -> list[list[Any]]:
-    """Regions by the letter that they are parts of, from left to right."""
-    groups: list[list[Any]] = []
-    solid = [region for region in regions if region.area > 0]
-    for region in sorted(solid, key=lambda each: each.bounds[0]):
-        if groups and _share_width(groups[-1], region):
-            groups[-1].append(region)
-        else:
-            groups.append([region])
-    return groups
-
-
-def shapes_by_letter(run: TextRun) -> list[list[Shape]]:
-    """The shapes of a run by the letter that they draw, in the order of its text."""
-    regions = [region_of(_turned_shape(shape, -run.angle)) for shape in run.shapes]
-    drawn_by = {id(region): shape for region, shape in zip(regions, run.shapes, strict=True)}
-    return [[drawn_by[id(region)] for region in group] for group in _region_groups(regions)]
 
 
 def _spread(values: Sequence[float]) -> Interval | None:

@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from attrs import evolve, frozen
 
 from signrules.artwork.cut_lines import cut_edges
 from signrules.artwork.drawing import ArtworkLayer, Point, Shape, TextRun
 from signrules.artwork.geometry import turned
-from signrules.artwork.letters import shapes_by_letter
+from signrules.artwork.letter_regions import shapes_by_letter
+from signrules.artwork.letters import without_borders
 from signrules.artwork.libraries import numpy_library
 from signrules.artwork.mapping import MappedLayer, layers_that_mark
-from signrules.errors import ArtworkError
+from signrules.errors import ArtworkError, DocumentFault
 from signrules.model.layer_uses import EDGE
 from signrules.model.passes import Area
+from signrules.model.wording import counted_things
+
+CUT_MM = 0.02
+"""What reaches less far over a cut edge lies within it."""
 
 BLEED_MM = 0.01
 """Ink that reaches further over the sheet is told."""
@@ -121,6 +126,43 @@ def split_layer(mapped: MappedLayer, frames: Sequence[SignFrame]) -> SplitLayer:
         for some, runs in zip(shapes, texts, strict=True)
     ]
     return SplitLayer(mapped, parts, outside)
+
+
+def demand_within_edges(split: Sequence[SplitLayer], frames: Sequence[SignFrame]) -> None:
+    """Raises ArtworkError where a cut edge runs through dots or raised characters.
+
+    A border around them may run off the sign.
+    """
+    faults: list[DocumentFault] = []
+    for each in split:
+        if not {"braille", "raised"} & set(each.mapped.use.builds):
+            continue
+        for part, frame in zip(each.parts, frames, strict=True):
+            if frame.edge is not None:
+                faults += _cut_through(each.mapped, part, frame.edge)
+    if faults:
+        raise ArtworkError(faults, split[0].mapped.artwork.file)
+
+
+def _cut_through(mapped: MappedLayer, part: ArtworkLayer, edge: Area) -> Iterator[DocumentFault]:
+    """A fault where shapes of a sign reach over its edge, but for borders."""
+    shapes, _ = without_borders([shape for shape in part.inked() if shape.outline])
+    over = [(_reach_over(shape, edge), shape) for shape in shapes]
+    cut = [(reach, shape) for reach, shape in over if reach > CUT_MM]
+    if cut:
+        most = max(reach for reach, _ in cut)
+        x, y = middle_of([cut[0][1]])
+        reaching = f"{counted_things(len(cut), 'shape')} reaching up to {most:.2f} mm over it"
+        found = f"a cut edge through the {mapped.use.builds[0]} ink: {reaching}"
+        expected = "dots and raised characters within the cut edge, which the knife follows"
+        yield DocumentFault(mapped.place, f"{found}, the first at {x:.1f}, {y:.1f} mm", expected)
+
+
+def _reach_over(shape: Shape, area: Area) -> float:
+    """How far a shape reaches over a rectangle in mm; below 0 where it lies within."""
+    corners = _corners_around([shape])
+    right, high = area.x + area.width, area.y + area.height
+    return max(max(area.x - x, x - right, area.y - y, y - high) for x, y in corners)
 
 
 def _split_runs(layer: ArtworkLayer, frames: Sequence[SignFrame]) -> list[TextRun]:

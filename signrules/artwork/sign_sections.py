@@ -31,6 +31,7 @@ from signrules.braille.styles import Translates
 from signrules.documents.lengths import format_toleranced
 from signrules.errors import ArtworkError, DocumentFault
 from signrules.model.quantities import Interval
+from signrules.model.wording import counted_things
 
 DECIMALS = 4
 """Measured lengths are stated to a tenth of a micrometre."""
@@ -66,18 +67,22 @@ def sign_sections(
 ) -> SignSections:
     """What the drawing of a sign tells; `stated_text` is what letters say that are outlines.
 
-    Raises ArtworkError where its braille cannot be taken for cells: dots that are stray, doubled,
-    touching or of another size, shapes that are none, lines that run upwards; and where the text
-    tells that it is mirrored or on its head. Also where the file holds another text than is
-    stated.
+    Raises ArtworkError where braille or raised characters are no solid ink, or raised ones are
+    turned over, missing or touching. Where its braille cannot be taken for cells: dots that are
+    stray, doubled, touching or of another size, shapes that are none, lines that run upwards; and
+    where the text tells that it is mirrored or on its head. Also where the file holds another text
+    than is stated.
     """
     found = SignSections()
+    for layers in (drawing.braille, drawing.raised):
+        _demand_solid(layers)
     raised = _letters_of(drawing.raised, stated_text)
     visual = _letters_of(drawing.visual, stated_text)
     text = raised.text or visual.text or stated_text
     if raised.from_outlines and raised.height is not None:
-        raised = evolve(raised, case=case_of("".join(stated_text)))
+        raised = evolve(raised, case=_case_of_outlines(raised, stated_text))
     _demand_the_text_drawn(raised.text or visual.text, stated_text, drawing)
+    _demand_readable_letters(raised, drawing.raised)
     if text:
         found.keys["text"] = list(text)
     reading = _braille_of(drawing.braille)
@@ -114,6 +119,50 @@ def _demand_the_text_drawn(
     expected = f"the text that is stated, {' / '.join(stated)!r}; leave it out or mend the drawing"
     fault = DocumentFault(mapped.place, f"the text {' / '.join(drawn)!r}", expected)
     raise ArtworkError([fault], mapped.artwork.file)
+
+
+def _case_of_outlines(letters: LetterMeasures, stated_text: Sequence[str]) -> str | None:
+    """The case of a text whose letters are outlines; None where they do not show it."""
+    case = case_of("".join(stated_text))
+    return None if case == "upper" and not letters.case_shown else case
+
+
+LEAST_SOLID = 0.995
+"""What is drawn in a smaller tint is not solid: half of a percent is rounding."""
+
+LEAST_SOLID_PIXELS = 0.9
+"""The same of an image, whose tints come in steps of a tenth."""
+
+
+def _demand_solid(layers: Sequence[MappedLayer]) -> None:
+    """Raises ArtworkError for what is to stand as high as its layers of ink and is drawn in a tint,
+    or transparent: a tint is printed with gaps, and how high it stands is not known.
+    """
+    for mapped in layers:
+        least = LEAST_SOLID if mapped.artwork.pixel is None else LEAST_SOLID_PIXELS
+        thin = [shape for shape in mapped.layer.inked() if 0 < shape.tint < least]
+        if thin:
+            x, y = middle_of(thin[:1])
+            tint = 100 * min(shape.tint for shape in thin)
+            shapes = counted_things(len(thin), "shape")
+            found = (
+                f"{shapes} in a tint, of {tint:.0f} % at least, the first at {x:.1f}, {y:.1f} mm"
+            )
+            expected = "solid ink, since the height is that of solid layers: 100 %, not transparent"
+            raise ArtworkError([DocumentFault(mapped.place, found, expected)], mapped.artwork.file)
+
+
+def _demand_readable_letters(letters: LetterMeasures, layers: Sequence[MappedLayer]) -> None:
+    """Raises ArtworkError for raised letters that are turned over, missing or touching."""
+    faults = []
+    if letters.turned_over is not None and layers[0].use.side == "front":
+        expected = "raised characters as they are read on the front of the sign"
+        faults.append(DocumentFault(layers[0].place, letters.turned_over, expected))
+    if letters.lost_letters is not None:
+        expected = "all letters of the text, each apart from the others"
+        faults.append(DocumentFault(layers[0].place, letters.lost_letters, expected))
+    if faults:
+        raise ArtworkError(faults, layers[0].artwork.file)
 
 
 def _letters_of(layers: Sequence[MappedLayer], stated_text: Sequence[str]) -> LetterMeasures:
@@ -272,16 +321,20 @@ NOTED_TURN = 0.05
 
 
 def _notes_on_letters(name: str, letters: LetterMeasures, mapped: MappedLayer) -> Iterable[str]:
-    if letters.from_outlines and letters.height is None:
+    if letters.from_outlines and letters.height is None and not letters.lacking:
         yield f"{mapped.words}: there are too many outlines to measure the {name} characters"
-    elif letters.from_outlines:
+    elif letters.from_outlines and letters.not_measured:
         unknown = "; ".join(letters.not_measured)
         yield f"{mapped.words}: the {name} characters are outlines. Not measured: {unknown}"
+    elif letters.from_outlines and not letters.lacking:
+        yield f"{mapped.words}: the {name} characters are outlines"
 
 
 def _notes_on_figures(name: str, letters: LetterMeasures, mapped: MappedLayer) -> Iterable[str]:
     """What was taken for granted of gaps of outlines, and what fonts do not tell."""
     yield from (f"{mapped.words}: {lacking}" for lacking in letters.lacking)
+    if letters.turned_over is not None:
+        yield f"{mapped.words}: {letters.turned_over}"
     if letters.specks:
         yield f"{mapped.words}: {_specks_in_words(letters.specks)}"
     if not letters.guessed_gaps:

@@ -94,10 +94,11 @@ def _composition_lines(composition: Composition, folder: Path) -> Iterator[str]:
 
 def _setup_lines(composition: Composition) -> Iterator[str]:
     setup = composition.setup
-    if setup.minutes is None or not composition.loads:
+    planned = all(load.carried.setup is not None for load in composition.loads)
+    if setup.minutes is None or not composition.loads or not planned:
         return
     bound = composition.least_setup[1]
-    proof = "which is the least"
+    proof = "which is the least for these loads"
     if setup.cost > composition.least_setup:
         proof = f"no sequence of these loads takes less than {number_text(bound)}"
     yield f"  {number_text(setup.minutes)} minutes of set-up in a row, {proof}"

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from signrules.cli.progress_line import ProgressLine
 from signrules.cli.shared_options import SHOP_FILE
-from signrules.errors import DocumentError, DocumentFault, JobError, SignrulesError
+from signrules.errors import DocumentError, DocumentFault, JobError, SignrulesError, WorkOrderError
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor, Future
@@ -90,6 +90,8 @@ def files_of(names: Sequence[str], *, recursive: bool = False) -> tuple[list[str
                 and each not in (SHOP_FILE, FILE_NAME)
             )
             files += (os.path.join(folder, each) for each in own)
+            if FILE_NAME in found:
+                errors.extend(_lost_loads(folder))
         if len(files) + len(errors) == before:
             deeper = "" if recursive else "; --recursive looks into the folders inside"
             errors.append(
@@ -98,6 +100,22 @@ def files_of(names: Sequence[str], *, recursive: bool = False) -> tuple[list[str
                 )
             )
     return _each_once(files), errors
+
+
+def _lost_loads(folder: str) -> Iterator[JobError]:
+    """An error for each job that the work order in a folder names and that is not there."""
+    from signrules.documents.work_orders import read_work_order
+
+    try:
+        order = read_work_order(folder)
+    except WorkOrderError as error:
+        yield JobError(error.faults, error.origin)
+        return
+    for load in order.loads:
+        path = os.path.join(folder, load.file)
+        if not os.path.exists(path):
+            expected = f"the job of {load.id}, which the work order beside it names"
+            yield _refused_file(path, "no such file", expected)
 
 
 def _each_once(names: Iterable[str]) -> list[str]:

@@ -8,13 +8,13 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
-from attrs import define, field, frozen
+from attrs import define, evolve, field, frozen
 
 from signrules.composing.filled_sheets import Sheets, filled_sheets
 from signrules.composing.grouping import Settings
 from signrules.composing.kept_places import Kept, kept_loads
 from signrules.composing.load_jobs import BedLoad, job_document, numbered_loads, work_order
-from signrules.composing.loads import LaidPiece, Piece, bed_loads, pieces_of
+from signrules.composing.loads import LaidPiece, Piece, bed_loads, pieces_of, spread_load
 from signrules.composing.panels import MICROMETRES, Size
 from signrules.composing.units import Unit, micrometres_down, micrometres_up, units_of
 from signrules.documents.reading import job_from_dict
@@ -26,6 +26,7 @@ from signrules.many_jobs.row_setup import Setup, total_setup
 from signrules.model.job import Job
 from signrules.model.wording import listed_names, number_text
 from signrules.model.work_order import PlacingBounds, WorkOrder
+from signrules.planning.plan import Plan
 from signrules.plugins import Plugins, load_plugins
 from signrules.schedules.jobs import NO_COLUMNS, ScheduledJob, ScheduledJobs, jobs_from_schedule
 from signrules.shop import Shop
@@ -126,6 +127,8 @@ class _Composer:
     today: datetime.date | None
     executor: Executor | None = None
     printer: str = ""
+    head_length: int = 0
+    sheets: Sheets = field(init=False)
     notes: list[str] = field(factory=list)
 
     @property
@@ -142,7 +145,9 @@ class _Composer:
             return self._without_signs(name)
         first = scheduled.jobs[0]
         self.printer = str(first.document["printer"])
-        sheets = Sheets(self.stock, _bed_size(first.job))
+        sheets = self.sheets = Sheets(self.stock, _bed_size(first.job))
+        self.head_length = micrometres_up(first.job.printer.head_length)
+        self._note_what_touches()
         units = units_of(scheduled.jobs, self._settings_by_type(scheduled.jobs))
         kept = Kept((), tuple(units)) if keep is None else kept_loads(keep, units, sheets)
         _demand_room(kept.left, sheets)
@@ -151,7 +156,7 @@ class _Composer:
         for standards, some in _by_standards(kept.left).items():
             filling = filled_sheets(some, sheets)
             pieces = pieces_of(filling.sheets, some, sheets)
-            loading = bed_loads(pieces, sheets, micrometres_up(first.job.printer.head_length))
+            loading = bed_loads(pieces, sheets, self.head_length)
             if loading is None:
                 raise WorkOrderError(_blanks_off_the_bed(pieces, sheets))
             if not kept.loads:
@@ -168,6 +173,14 @@ class _Composer:
         printer = next(iter(self.stock.printers), "")
         order = WorkOrder(name, printer, PlacingBounds(0, 0), notes=tuple(self.notes))
         return Composition(order, ())
+
+    def _note_what_touches(self) -> None:
+        """Tell where nothing is kept free: shops that say nothing may not mean that."""
+        use = self.stock.composition
+        if use.gutter == 0:
+            self.notes.append("[composition] keeps no gutter, so signs may touch and leave no cut")
+        if use.margin == 0:
+            self.notes.append("[composition] keeps no margin, so signs may reach the sheet's edge")
 
     def _settings_by_type(self, jobs: Sequence[ScheduledJob]) -> dict[str, Settings]:
         """The heights of the head above the bed at which the signs of each type are printed.
@@ -189,9 +202,13 @@ class _Composer:
         """The loads, those of several thicknesses taken apart that have no safe order together."""
         found: list[BedLoad] = []
         for load in loads:
-            parts = _by_thickness(load, self.stock)
-            if load.id or len(parts) == 1 or self._has_plan(load, units):
+            if load.id or len(load.pieces) == 1:
                 found.append(load)
+                continue
+            parts = _by_thickness(load, self.stock)
+            better = self._with_less_setup(load, units)
+            if len(parts) == 1 or self._plan(better, units) is not None:
+                found.append(better)
                 continue
             self.notes.append(
                 f"sheets of {len(parts)} thicknesses have no safe order on one bed, so they are"
@@ -200,10 +217,20 @@ class _Composer:
             found += parts
         return found
 
-    def _has_plan(self, load: BedLoad, units: Mapping[str, Unit]) -> bool:
+    def _with_less_setup(self, load: BedLoad, units: Mapping[str, Unit]) -> BedLoad:
+        """A load, its pieces spread along y where its plan then takes less set-up."""
+        pieces = spread_load(load.pieces, self.sheets, self.head_length)
+        if pieces is None:
+            return load
+        spread = evolve(load, pieces=pieces)
+        plans = {each: self._plan(each, units) for each in (load, spread)}
+        safe = [each for each, plan in plans.items() if plan is not None]
+        return min(safe, key=lambda each: _cost_of_plan(plans[each]), default=load)
+
+    def _plan(self, load: BedLoad, units: Mapping[str, Unit]) -> Plan | None:
         (numbered,) = numbered_loads([load])
         document = job_document(numbered, "", units, self.stock, self.printer)
-        return self._evaluated(self._job(document)).plan is not None
+        return self._evaluated(self._job(document)).plan
 
     def _in_order(
         self,
@@ -255,6 +282,10 @@ class _Composer:
             if evaluation.plan is None:
                 reason = why_not_safe(evaluation).message
                 self.notes.append(f"{load.id} has no safe order: {reason}")
+
+
+def _cost_of_plan(plan: Plan | None) -> tuple[int, float]:
+    return (0, 0.0) if plan is None else plan.cost
 
 
 def _evaluation_of(item: ManyResult[Evaluation]) -> Evaluation:

@@ -44,8 +44,8 @@ def _make_folder(place: Path) -> None:
     try:
         place.mkdir(exist_ok=True)
     except OSError as error:
-        found = error.strerror or str(error)
-        fault = DocumentFault("", found.lower(), "a folder, or room for one")
+        found = (error.strerror or str(error)).lower()
+        fault = DocumentFault("", found, "a folder that is there, or a new one in such a folder")
         raise WorkOrderError([fault], str(place)) from None
 
 
@@ -54,7 +54,7 @@ def _earlier_files(place: Path, replace: bool) -> list[Path]:
     if not (place / FILE_NAME).exists():
         return []
     if not replace:
-        expected = "a folder without one, or that it is to be replaced"
+        expected = "a folder without one; --replace (replace=True) writes over it"
         raise WorkOrderError([DocumentFault("", "a work order", expected)], str(place))
     try:
         earlier = read_work_order(place)

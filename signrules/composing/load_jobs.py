@@ -22,8 +22,8 @@ from signrules.model.work_order import (
     StockSheet,
     WorkOrder,
 )
-from signrules.schedules.jobs import job_of_signs
 from signrules.schedules.placing import PlacedSign, SignPlace, placed_sign
+from signrules.schedules.sign_jobs import job_of_signs
 
 
 @frozen

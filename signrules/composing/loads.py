@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from signrules.composing.filled_sheets import FilledSheet, Sheets, each_panel
 from signrules.composing.grouping import Likeness, Room, Settings, all_settings, grouped
@@ -120,6 +120,36 @@ def bed_loads(pieces: Sequence[Piece], sheets: Sheets, head_length: int) -> Load
     return Loading(_laid_pieces(found.bins, pieces), found.at_least)
 
 
+def spread_load(
+    load: Sequence[LaidPiece], sheets: Sheets, head_length: int
+) -> tuple[LaidPiece, ...] | None:
+    """The same pieces with the length of the head between them along y, so that none lies in the
+    band of another; None where the bed has no room for that.
+    """
+    use = sheets.stock.composition
+    margin, gutter = micrometres_up(use.bed_margin), micrometres_up(use.bed_gutter)
+    between = max(head_length, gutter)
+    width, height = sheets.bed_room
+    room = Room((Frame(width + gutter, height + between, margin, margin),))
+    rectangles = []
+    for number, laid in enumerate(load):
+        own = _rectangle_of(number, laid.piece, sheets, gutter)
+        # It lies as it lies: a turned one would have the gap along x.
+        wide, high = own.size(laid.way)
+        rectangles.append(
+            evolve(own, width=wide, height=high - gutter + between, ways=(UPRIGHT,), kind=None)
+        )
+    spots = room.place(rectangles)
+    if spots is None:
+        return None
+    moved = [evolve(load[int(spot.rectangle.id)], at=(spot.x, spot.y)) for spot in spots]
+    return tuple(sorted(moved, key=_from_below))
+
+
+def _from_below(laid: LaidPiece) -> tuple[int, int]:
+    return laid.at[1], laid.at[0]
+
+
 def _rectangle_of(number: int, piece: Piece, sheets: Sheets, gutter: int) -> Rectangle:
     width, height = piece.size
     thickness = str(sheets.stock.sheets[piece.stock].get("thickness", ""))
@@ -133,7 +163,7 @@ def _laid_pieces(bins: Packed, pieces: Sequence[Piece]) -> tuple[tuple[LaidPiece
         laid = (
             LaidPiece(pieces[int(spot.rectangle.id)], (spot.x, spot.y), spot.way) for spot in spots
         )
-        loads.append(tuple(sorted(laid, key=lambda each: (each.at[1], each.at[0]))))
+        loads.append(tuple(sorted(laid, key=_from_below)))
     return tuple(sorted(loads, key=lambda load: _first_number(load)))
 
 

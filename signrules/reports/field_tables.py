@@ -24,6 +24,7 @@ from signrules.model.declaring import grouped_digits, least_length
 from signrules.model.layer_uses import LayerUse
 from signrules.model.limits import LARGEST_MM
 from signrules.model.sign_types import CompositionUse, ScheduleUse, SignType
+from signrules.model.work_order import WorkOrder
 
 _BLOCK = re.compile(r"<!-- fields: (\w+) -->\n.*?<!-- end of fields -->", re.DOTALL)
 _CONTROL_MEANING = "the control that the table is of"
@@ -36,6 +37,8 @@ _OF_SHOP_FILES = (
     ScheduleUse,
     *classes_within(ScheduleUse),
     CompositionUse,
+    WorkOrder,
+    *classes_within(WorkOrder),
 )
 """The classes of what a shop file alone holds."""
 

@@ -10,7 +10,7 @@ from attrs import define, evolve, field, frozen
 
 from signrules.braille.cells import BLANK
 from signrules.documents.lengths import parse_length
-from signrules.documents.reading import VERSION, job_from_dict
+from signrules.documents.reading import job_from_dict
 from signrules.documents.refusal import Refused
 from signrules.documents.stock import NO_STOCK, Stock
 from signrules.errors import DocumentFault, JobError, ScheduleError, SignrulesError
@@ -36,13 +36,12 @@ from signrules.schedules.columns import (
 from signrules.schedules.filling import FilledType, RowFaults, filled_type
 from signrules.schedules.lettering import FontShelf, shelf_beside, with_letters
 from signrules.schedules.placing import (
-    PlacedSign,
     SignPlace,
     parts_off_the_sign,
     placed_sign,
 )
 from signrules.schedules.records import is_schedule_text, records_of
-from signrules.schedules.shared_passes import passes_of
+from signrules.schedules.sign_jobs import job_of_signs
 from signrules.standards.common_ranges import Together, together
 from signrules.standards.dimension_tables import Standard
 
@@ -326,31 +325,6 @@ class _Maker:
 def _refusal(filled: FilledType, inside: str, found: str, expected: str) -> Refused:
     """The refusal of what a filled type says at a place."""
     return Refused([DocumentFault(f"{filled.path}.{inside}", found, expected)])
-
-
-def job_of_signs(
-    name: str,
-    stock: Stock,
-    printer: str,
-    standards: Sequence[str],
-    media: Sequence[Mapping[str, Any]],
-    placed: Sequence[PlacedSign],
-) -> dict[str, Any]:
-    """The job document of signs that lie on some sheets."""
-    document: dict[str, Any] = {
-        "signrules": VERSION,
-        "name": name,
-        "printer": printer,
-        "media": list(media),
-        "passes": passes_of(placed),
-        "signs": [each.sign for each in placed],
-    }
-    if standards:
-        document["standards"] = list(standards)
-    tolerance = stock.schedule.registration_tolerance
-    if tolerance is not None:
-        document["registration_tolerance"] = tolerance
-    return document
 
 
 def stated_size(sheet: Mapping[str, Any]) -> tuple[float, float] | None:

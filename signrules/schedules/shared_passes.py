@@ -82,7 +82,14 @@ def _likenesses(sign: PlacedSign) -> list[tuple[PrintedPart, Hashable]]:
             known[id] = (_hashable(rest), part.item.builds, under)
         return known[id]
 
-    return [(part, likeness_of(part.item.id)) for part in sign.parts]
+    # Two passes of one type stay two, however alike they are: together they build higher.
+    times: Counter[Hashable] = Counter()
+    found: list[tuple[PrintedPart, Hashable]] = []
+    for part in sign.parts:
+        likeness = likeness_of(part.item.id)
+        found.append((part, (likeness, times[likeness])))
+        times[likeness] += 1
+    return found
 
 
 def _hashable(value: object) -> Hashable:

@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 from drawn_artwork import SHOP, artwork_of, layer_of, rectangle
 
-from signrules.artwork.drawing import FontMeasures, TextRun
+from signrules.artwork.drawing import FontMeasures, Shape, TextRun
 from signrules.artwork.job_making import document_from_artwork, job_from_artwork
+from signrules.errors import ArtworkError
 from signrules.shop_file import shop_from_dict
 
 SANS = FontMeasures("Invented Sans", 0.7, 0.5, 0.13, 0.9, serif=False, slanted=False)
@@ -40,12 +41,25 @@ def test_one_run_over_two_signs_is_the_text_of_each():
     assert right.raised.word_spacing is None
 
 
-def test_text_across_a_cut_edge_is_told():
+def test_raised_text_across_a_cut_edge_is_refused():
+    """The last bar reaches from 88 to 91 mm, and the edge lies at 90."""
     run = TextRun("11 12", (50.0, 140.0), 36.0, 0.0, SANS, bars(50, 57, 81, 88))
-    made = document_from_artwork(sheet_of(run), shop_from_dict(SHOP))
-    assert any(
-        "the text '11 12' reaches over a cut edge" in note for note in made.document["read_notes"]
-    )
+    with pytest.raises(ArtworkError, match=r"1 shape reaching up to 1\.00 mm over it, .* at 89\.5"):
+        document_from_artwork(sheet_of(run), shop_from_dict(SHOP))
+
+
+def test_a_border_may_run_off_its_sign():
+    ring = rectangle(-3, 97, 96, 96)
+    border = Shape(ring.outline, (rectangle(2, 102, 86, 86).outline,))
+    raised = layer_of("Raised letters", border, *bars(10, 17))
+    [note] = [
+        note
+        for note in document_from_artwork(
+            artwork_of(GROUND, raised, EDGES), shop_from_dict(SHOP)
+        ).notes
+        if "reach over the sheet" in note
+    ]
+    assert "3.0 mm" in note
 
 
 def test_text_within_its_sign_is_not_told():

@@ -46,9 +46,9 @@ def test_specks_are_told_where_they_lie_on_the_page(shop):
 
 
 def test_areas_of_the_job_count_from_the_corner_of_the_sheet():
-    edge = layer_of("Cut", rectangle(-0.0, 0, 100, 90), step="Structural", step_type="Cutting")
+    edge = layer_of("Cut", rectangle(-0.0, 0, 100, 95), step="Structural", step_type="Cutting")
     made = document_from_artwork(artwork_of(GROUND, edge, DOTS), BLANKS).document
-    assert str(made["signs"][0]["area"]) == "[0.0, 0.0, 100.0, 90.0]"
+    assert str(made["signs"][0]["area"]) == "[0.0, 0.0, 100.0, 95.0]"
     moved = document_from_artwork(artwork_of(GROUND, EDGE, DOTS), BLANKS).document
     areas = {each["id"]: each["areas"] for each in moved["passes"]}
     assert areas["ground"] == [[0.0, 0.0, 100.0, 90.0]]

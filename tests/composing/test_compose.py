@@ -19,6 +19,8 @@ from signrules import (
     ScheduleError,
     WorkOrderError,
     compose,
+    evaluate,
+    job_from_dict,
     order_of_jobs,
     read_work_order,
     shop_from_dict,
@@ -227,6 +229,48 @@ def test_a_sign_with_a_back_is_not_turned():
     with pytest.raises(WorkOrderError) as caught:
         composed(rows_of(3, types=("notice",)), table)
     assert [fault.path for fault in caught.value.faults] == ["sign_types.notice.sheet"]
+
+
+def test_signs_with_both_sides_are_turned_over_once_a_sheet():
+    table = own_shop()
+    back = {"id": "back", "ink": "black", "side": "back"}
+    table["sign_types"]["notice"] = type_with(NOTICE, passes=[*NOTICE["passes"], back])
+    composition = composed(rows_of(3, types=("notice",)), table)
+    (load,) = composition.loads
+    assert [item.does for item in load.job.handling] == ["flip"]
+    assert load.evaluation.plan is not None
+    table["sign_types"]["notice"] = type_with(NOTICE, passes=[{**NOTICE["passes"][0], **back}])
+    (load,) = composed(rows_of(3, types=("notice",)), table).loads
+    assert [sheet.up for sheet in load.job.media] == ["back"]
+    assert load.evaluation.plan is not None
+
+
+def test_pieces_lie_apart_where_that_spares_set_up():
+    # Beside a sheet that may be 1.2 mm thicker, 1.5 mm over the own one leave less than the 1 mm
+    # that the head must clear; alone on its stretch it is printed as aligned.
+    table = own_shop(bed_gutter="2 mm")
+    table["alignments"] = [{"extra": "0 mm"}]
+    table["printers"]["flatbed"]["bed"] = ["620 mm", "500 mm"]
+    table["sheets"]["strip"] = {"thickness": "3 mm +- 0.6 mm", "size": [600, 150]}
+    table["sign_types"]["notice"] = type_with(NOTICE, sheet="strip", size=[500, 80])
+    composition = composed(["A.1,Store,notice,1\n", "A.2,Lobby,notice,1\n"], table)
+    (load,) = composition.loads
+    low, high = load.job.media
+    tight = copy.deepcopy(dict(load.document))
+    tight["media"][1]["at"] = [0.0, 152.0]
+    plan = evaluate(job_from_dict(tight, shop=shop_from_dict(table), plugins=PLUGINS)).plan
+    assert load.evaluation.plan.cost < plan.cost
+    assert high.at[1] - low.at[1] == pytest.approx(150 + load.job.printer.head_length)
+
+
+def test_a_shop_that_keeps_nothing_free_is_told():
+    table = own_shop()
+    del table["composition"]
+    notes = composed(["A.1,Store,room,1\n"], table).notes
+    assert [note[:32] for note in notes if note.startswith("[composition]")] == [
+        "[composition] keeps no gutter, s",
+        "[composition] keeps no margin, s",
+    ]
 
 
 def test_of_several_sheets_those_are_taken_of_which_the_fewest_are_needed():

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from decimal import Decimal
 from pathlib import Path
 
@@ -38,6 +39,38 @@ def test_every_sign_of_the_schedule_has_its_share_of_the_total(composed, capsys)
     (stock,) = told["stock"]
     assert Decimal(stock["signs_m2"]) == area
     assert Decimal(stock["area_m2"]) == stock["sheets"] * Decimal("0.27")
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "path"),
+    [
+        ("at = [5.0, 5.0]", "at = [7.0, 5.0]", "signs["),
+        ("size = [300.0, 120.0]", "size = [300.0, 121.0]", "signs["),
+        ("at = [0.0, 0.0]\ncut_at", "at = [1.0, 0.0]\ncut_at", "pieces[0].at"),
+    ],
+)
+def test_a_work_order_that_says_other_places_than_its_jobs_is_told(
+    composed, tmp_path, capsys, before, after, path
+):
+    folder, shop = composed
+    edited = tmp_path / "edited"
+    shutil.copytree(folder, edited)
+    text = (edited / "work-order.toml").read_text("utf-8")
+    assert before in text
+    (edited / "work-order.toml").write_text(text.replace(before, after, 1), "utf-8")
+    assert main(["estimate", str(edited), *shop]) == 2
+    assert path in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("command", [["check"], ["queue"], ["estimate"]])
+def test_a_load_whose_job_is_gone_is_told(composed, tmp_path, capsys, command):
+    folder, shop = composed
+    short = tmp_path / "short"
+    shutil.copytree(folder, short)
+    (short / "load-02.toml").unlink()
+    assert main([*command, str(short), *shop]) == 2
+    captured = capsys.readouterr()
+    assert "load-02.toml" in captured.out + captured.err
 
 
 def test_every_sign_stands_on_the_page(composed, tmp_path, capsys):

@@ -121,6 +121,13 @@ def test_passes_of_one_type_whose_words_differ_have_ids_of_their_own():
     assert [item.id for item in job.passes][::4] == ["ground-room", "ground-room-2"]
 
 
+def test_two_passes_of_one_type_stay_two_however_alike():
+    twice = {"id": "again", "ink": "black"}
+    table = type_with(ROOM, passes=[*ROOM["passes"], twice])
+    job = job_of(sign_at("one", (0, 0), table), sign_at("two", (0, 200), table))
+    assert [item.id for item in job.passes] == ["ground", "letters", "dots", "ink-on-dots", "again"]
+
+
 def test_a_sign_turned_to_the_left():
     turned = sign_at("one", (10, 20), turned=True)
     # 300 by 120 mm: a quarter to the left takes (x, y) to (120 - y, x).

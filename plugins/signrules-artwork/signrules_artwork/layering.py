@@ -15,6 +15,9 @@ from signrules_artwork.painted import Painted, Writing
 from signrules_artwork.regions import shapes_of
 from signrules_artwork.text_lines import text_lines
 
+LEAST_COVERED = 1e-4
+"""White that takes away less than this share of a string leaves it whole."""
+
 OUTSIDE_LAYERS = "(outside the layers)"
 """The name of the layer of what lies on none, in a file that has some."""
 
@@ -27,6 +30,7 @@ def layer_of(
 ) -> ArtworkLayer:
     """One layer from what was painted on it, lowest first, and what was written on it."""
     inked = without_white(name, painted, reading)
+    covered = _writings_under_white(painted, inked)
     shapes: list[Shape] = []
     letters: dict[int, tuple[Shape, ...]] = defaultdict(tuple)
     numbers = {number for number, _ in writings}
@@ -36,7 +40,28 @@ def layer_of(
             shapes += found
         else:
             letters[mark.writing] += found
-    return ArtworkLayer(name, tuple(shapes), text_lines(writings, letters))
+    return ArtworkLayer(name, tuple(shapes), text_lines(writings, letters, covered))
+
+
+def _writings_under_white(
+    painted: Sequence[Painted], inked: Sequence[Painted]
+) -> dict[int, tuple[str, ...]]:
+    """The numbers of the strings of which white takes something away, with words for it."""
+    before, after = _inked_areas(painted), _inked_areas(inked)
+    return {
+        number: ("partly covered by white",)
+        for number, area in before.items()
+        if area - after.get(number, 0.0) > LEAST_COVERED * area
+    }
+
+
+def _inked_areas(marks: Sequence[Painted]) -> dict[int, float]:
+    """How much is inked of each numbered string, in square mm."""
+    areas: dict[int, float] = defaultdict(float)
+    for mark in marks:
+        if mark.writing is not None and mark.ink.tints:
+            areas[mark.writing] += mark.region.area
+    return areas
 
 
 def without_white(name: str, painted: Sequence[Painted], reading: Reading) -> list[Painted]:

@@ -29,7 +29,8 @@ class Ink:
 class Writing:
     """One string of text as it is shown; what `TextRun` says.
 
-    `end` is where the next letter would stand, `layers` and `ink` are those of its letters.
+    `end` is where the next letter would stand, `layers` and `ink` are those of its letters,
+    `altered` says how they are drawn otherwise than their font has them.
     """
 
     text: str
@@ -41,6 +42,7 @@ class Writing:
     layers: tuple[tuple[str, ...], ...] = ((),)
     ink: Ink | None = None
     place: str = ""
+    altered: tuple[str, ...] = ()
 
 
 @frozen

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from signrules.artwork.drawing import Shape, TextRun
 from signrules_artwork.painted import Writing
@@ -24,15 +24,21 @@ MOST_OFF_LINE_EM = 0.02
 
 
 def text_lines(
-    writings: Iterable[tuple[int, Writing]], shapes: Mapping[int, tuple[Shape, ...]]
+    writings: Iterable[tuple[int, Writing]],
+    shapes: Mapping[int, tuple[Shape, ...]],
+    altered: Mapping[int, tuple[str, ...]],
 ) -> tuple[TextRun, ...]:
-    """Lines of text from numbered strings in the order of their writing, with their shapes."""
+    """Lines of text from numbered strings in the order of their writing, with their shapes.
+
+    `altered` says of some strings what else befell their letters.
+    """
     lines: list[list[_Piece]] = []
     last: Writing | None = None
     for number, writing in writings:
         found = shapes.get(number, ())
         if not found and not writing.text.strip():
             continue
+        writing = evolve(writing, altered=(*writing.altered, *altered.get(number, ())))
         gap = _gap(last, writing) if last is not None else None
         if gap is None:
             lines.append([_Piece(writing, found)])
@@ -75,7 +81,17 @@ def _run_of(line: Sequence[_Piece]) -> TextRun:
         blank = wide and not text.endswith(" ") and piece.writing.text[:1] != " "
         text += (" " if blank else "") + piece.writing.text
     shapes = tuple(shape for piece in line for shape in piece.shapes)
-    return TextRun(text, first.baseline, first.em, first.angle, first.font, shapes, first.place)
+    altered = dict.fromkeys(words for piece in line for words in piece.writing.altered)
+    return TextRun(
+        text,
+        first.baseline,
+        first.em,
+        first.angle,
+        first.font,
+        shapes,
+        first.place,
+        tuple(altered),
+    )
 
 
 def _tracking(line: Sequence[_Piece]) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from typing import Any
 
 import pikepdf
@@ -18,6 +19,7 @@ from signrules_artwork.affine import (
     moved_points,
 )
 from signrules_artwork.chords import CHORD_TOLERANCE_MM, track_points
+from signrules_artwork.letter_setting import settings_of
 from signrules_artwork.painted import Writing
 from signrules_artwork.pdf.fonts import PdfFont, pdf_font
 from signrules_artwork.pdf.objects import number_of, numbers_of, object_key
@@ -154,7 +156,10 @@ def show_strings(walk: Walk, parts: list[Any]) -> None:
         else:
             _move_on(walk, text, -number_of(part) / 1000 * lettering.size)
     end = _letter_matrix(walk, text)
-    walk.writings[walk.writing] = _writing(walk, "".join(read), start, end)
+    writing = _writing(walk, "".join(read), start, end)
+    if walk.writing in walk.clipped_writings:
+        writing = evolve(writing, altered=(*writing.altered, "partly clipped away"))
+    walk.writings[walk.writing] = writing
     walk.writing = None
     if font.downwards:
         left, low, right, high = start[4], start[5], end[4], end[5]
@@ -178,7 +183,18 @@ def _writing(walk: Walk, text: str, start: Matrix, end: Matrix) -> Writing:
         tuple(walk.chains()),
         side.ink if lettering.mode in FILLS | STROKES else None,
         walk.place,
+        (*settings_of(start), *_strokes_of(walk)),
     )
+
+
+def _strokes_of(walk: Walk) -> Iterator[str]:
+    """How strokes change the letters of their font, in words."""
+    mode = walk.state.lettering.mode
+    if mode not in STROKES or walk.state.stroke.ink is None:
+        return
+    wide = walk.state.pen.width * largest_stretch(walk.state.matrix)
+    filled = mode in FILLS and walk.state.fill.ink is not None
+    yield f"{'filled and ' if filled else ''}drawn with lines of {wide:.3f} mm"
 
 
 def _letter_matrix(walk: Walk, text: TextObject) -> Matrix:

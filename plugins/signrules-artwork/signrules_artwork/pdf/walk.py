@@ -25,6 +25,9 @@ MOST_NESTED_FORMS = 24
 MOST_KEPT_STATES = 2000
 MOST_CHAINS = 32
 
+LEAST_CLIPPED = 1e-4
+"""A clip that takes away less than this share of a letter leaves it whole."""
+
 SOFT_MASK = "a soft mask is not followed: what lies under it is taken as inked"
 PATTERN_FILL = "a pattern or shading is taken as a solid: all of its area counts as inked"
 DOWNWARDS = "text that runs downwards is read as if it ran to the right: its place is wrong"
@@ -49,6 +52,7 @@ class Walk:
     painted: list[Painted] = field(factory=list)
     writings: list[Writing] = field(factory=list)
     writing: int | None = None
+    clipped_writings: set[int] = field(factory=set)
     kept_states: list[GraphicsState] = field(factory=list)
     marks: list[tuple[Chain, ...]] = field(factory=list)
     tracks: list[Track] = field(factory=list)
@@ -151,9 +155,13 @@ class Walk:
             ink = Ink({name: tint * alpha for name, tint in ink.tints.items()})
         shown = self.state.clip.kept(region, self.reading)
         if shown.is_empty:
+            if self.writing is not None and not region.is_empty:
+                self.clipped_writings.add(self.writing)
             if ink.tints:
                 self.off_page.look_at(region, self.chains())
             return
+        if self.writing is not None and shown.area < (1 - LEAST_CLIPPED) * region.area:
+            self.clipped_writings.add(self.writing)
         if self.state.soft_mask:
             self.not_followed[SOFT_MASK].append(shown.bounds)
         if side.is_pattern:

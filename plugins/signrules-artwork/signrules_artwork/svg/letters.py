@@ -8,6 +8,7 @@ from typing import Any
 
 from signrules.artwork.drawing import FontMeasures
 from signrules_artwork.affine import moved_point
+from signrules_artwork.letter_setting import settings_of
 from signrules_artwork.painted import Writing
 from signrules_artwork.svg.cascade import paint_of
 from signrules_artwork.svg.lengths import length_of, numbers_in
@@ -59,6 +60,7 @@ def _write_line(walk: SvgWalk, element: Any, here: Context, x: float, y: float, 
             (here.layer,),
             ink,
             walk.place_of(element),
+            tuple(settings_of((a, b, -c, -d, 0.0, 0.0))),
         )
     )
 

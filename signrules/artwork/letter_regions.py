@@ -1,0 +1,104 @@
+"""Which shapes are one letter, and which letters one line. Geometry, lengths in mm."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from statistics import median
+from typing import Any
+
+from attrs import evolve
+
+from signrules.artwork.drawing import Shape, TextRun
+from signrules.artwork.geometry import joined_regions, region_of, turned
+
+SAME_LETTER = 0.5
+"""Parts that share this much of the width of the narrower one are one letter: i and its dot."""
+
+SAME_LINE = 0.3
+"""Parts that share this much of the height of the lower one are of one line."""
+
+ROUND_OVERSHOOT = 0.04
+"""Round letters reach over flat ones by no more than this share of their height. Common practice,
+no published source.
+"""
+
+
+def letters_of(shapes: Iterable[Shape], degrees: float = 0.0) -> list[Any]:
+    """Letters from left to right: shapes that stand one above the other are one."""
+    return _grouped([region_of(_turned_shape(shape, degrees)) for shape in shapes])
+
+
+def _turned_shape(shape: Shape, degrees: float) -> Shape:
+    if not degrees:
+        return shape
+    outline = tuple(turned(point, degrees) for point in shape.outline)
+    holes = tuple(tuple(turned(point, degrees) for point in ring) for ring in shape.holes)
+    return evolve(shape, outline=outline, holes=holes)
+
+
+def _share_width(group: Sequence[Any], region: Any) -> bool:
+    left, right = min(g.bounds[0] for g in group), max(g.bounds[2] for g in group)
+    shared = min(right, region.bounds[2]) - max(left, region.bounds[0])
+    narrower = min(right - left, region.bounds[2] - region.bounds[0])
+    return bool(shared > SAME_LETTER * narrower)
+
+
+def height_of_line(letters: Sequence[Any]) -> float:
+    """The height of letters with flat ends: the least of those that are about the tallest."""
+    heights: list[float] = [letter.bounds[3] - letter.bounds[1] for letter in letters]
+    return min(each for each in heights if each >= (1 - ROUND_OVERSHOOT) * max(heights))
+
+
+def foot_of_line(letters: Sequence[Any], height: float) -> float:
+    """Where letters with flat ends stand: the highest foot of those that stand about alike."""
+    feet: list[float] = [letter.bounds[1] for letter in letters]
+    usual = median(feet)
+    return max(foot for foot in feet if foot - usual <= ROUND_OVERSHOOT * height)
+
+
+def lines_of_shapes(shapes: Sequence[Shape]) -> list[list[Any]]:
+    """Letters in lines from the top down, each from left to right."""
+    regions = sorted(
+        (region for shape in shapes if (region := region_of(shape)).area > 0),
+        key=_tallest_first,
+    )
+    lines: list[tuple[float, float, list[Any]]] = []
+    for region in regions:
+        low, high = region.bounds[1], region.bounds[3]
+        for line_low, line_high, members in lines:
+            if min(high, line_high) - max(low, line_low) > SAME_LINE * (high - low):
+                members.append(region)
+                break
+        else:
+            lines.append((low, high, [region]))
+    ordered = sorted(lines, key=lambda line: -line[1])
+    return [_grouped(members) for _, _, members in ordered]
+
+
+def _tallest_first(region: Any) -> tuple[float, float, float]:
+    """The order in which regions start lines, whatever the order in which they are drawn."""
+    left, low, _, high = region.bounds
+    return low - high, -high, left
+
+
+def _grouped(regions: Sequence[Any]) -> list[Any]:
+    return [joined_regions(group) for group in _region_groups(regions)]
+
+
+def _region_groups(regions: Sequence[Any]) -> list[list[Any]]:
+    """Regions by the letter that they are parts of, from left to right."""
+    groups: list[list[Any]] = []
+    solid = [region for region in regions if region.area > 0]
+    for region in sorted(solid, key=lambda each: each.bounds[0]):
+        if groups and _share_width(groups[-1], region):
+            groups[-1].append(region)
+        else:
+            groups.append([region])
+    return groups
+
+
+def shapes_by_letter(run: TextRun) -> list[list[Shape]]:
+    """The shapes of a run by the letter that they draw, in the order of its text."""
+    regions = [region_of(_turned_shape(shape, -run.angle)) for shape in run.shapes]
+    drawn_by = {id(region): shape for region, shape in zip(regions, run.shapes, strict=True)}
+    return [[drawn_by[id(region)] for region in group] for group in _region_groups(regions)]
