@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import tomllib
+from xml.etree import ElementTree
 
 import pytest
 from drawn_artwork import SHOP
