@@ -127,7 +127,7 @@ def test_a_failure_of_signrules_itself_is_told_and_leaves_the_others_alone(monke
             raise ZeroDivisionError("as a test wants it")
         return job_from_dict(job, **options)
 
-    monkeypatch.setattr(job_sequence, "read_any_job", fails_on_second)
+    monkeypatch.setattr("signrules.many_jobs.evaluating.read_any_job", fails_on_second)
     sequence = ordered(flat_job(0, name="first"), flat_job(0, name="second"), flat_job(1))
     assert sequence.order == (0, 2)
     assert isinstance(sequence.left_out[0].error, NotEvaluated)

@@ -136,7 +136,7 @@ def test_a_failure_of_signrules_itself_ends_with_3(day, capsys, monkeypatch):
     def fails(job, **options):
         raise RuntimeError("a fault of ours")
 
-    monkeypatch.setattr("signrules.many_jobs.job_sequence.read_any_job", fails)
+    monkeypatch.setattr("signrules.many_jobs.evaluating.read_any_job", fails)
     assert main(["queue", "day"]) == 3
     assert "Traceback" in capsys.readouterr().err
 
