@@ -247,7 +247,7 @@ class _Output:
         elif self._format == "junit":
             from signrules.reports.junit import junit
 
-            print_xml(junit(dict(self._reports)))
+            print_xml(junit(dict(self._reports), changed=self._changed))
         elif self._format == "json":
             sound = [
                 report for _, report in self._reports if not isinstance(report, SignrulesError)

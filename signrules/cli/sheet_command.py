@@ -11,12 +11,14 @@ from signrules.cli.rate_option import add_rate_option, rates_of
 from signrules.cli.shared_options import (
     Commands,
     add_job_options,
+    changes_of_artwork,
     demand_other_file,
     evaluated_file,
     plugins_of,
+    read_passes,
     shop_of,
     status_of,
-    status_with_artwork,
+    status_of_changes,
     write_whole,
 )
 from signrules.errors import SignrulesError
@@ -64,10 +66,11 @@ def _write_sheet(options: argparse.Namespace) -> int:
 
     demand_other_file(options.output, options.job)
     result = evaluated_file(options.job, plugins_of(options), options)
-    write_whole(options.output, run_sheet(result))
+    changes = changes_of_artwork(options.job, read_passes(result.job))
+    changed = [str(each) for each in changes if not each.lost]
+    write_whole(options.output, run_sheet(result, changed=changed))
     print(plain_text(f"{options.output}: {result.verdict}"))
-    status = status_of(result, fine=result.ok)
-    return status_with_artwork(options.job, result.job, status)
+    return max(status_of(result, fine=result.ok), status_of_changes(changes))
 
 
 def _write_order(options: argparse.Namespace) -> int:

@@ -8,6 +8,7 @@ There is no standard of it. Elements and attributes are those that are common to
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping, Sequence
 from itertools import chain
 from pathlib import Path
 from xml.etree import ElementTree
@@ -32,7 +33,13 @@ _FORBIDDEN = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff
 """
 
 
-def junit(judged: Judged, *, base: Path | None = None, remedies: bool = True) -> str:
+def junit(
+    judged: Judged,
+    *,
+    base: Path | None = None,
+    remedies: bool = True,
+    changed: Mapping[str, Sequence[str]] | None = None,
+) -> str:
     """XML text: a suite for each file, a case for each rule and subject.
 
     A broken or doubtful check is a failure, one that could not be made or is waived is skipped, a
@@ -40,6 +47,7 @@ def junit(judged: Judged, *, base: Path | None = None, remedies: bool = True) ->
     of the suite; broken notes and what else there is to say of a case stand in `system-out`. `base`
     is the folder that file names are relative to, left out the working directory. With `remedies`,
     which take trial evaluations, a failure names the first change that would meet the check.
+    `changed` says by file which artwork is not as it was when its job was read: a failure too.
     """
     base = (base or Path.cwd()).absolute()
     root = ElementTree.Element("testsuites", name="signrules")
@@ -50,6 +58,9 @@ def junit(judged: Judged, *, base: Path | None = None, remedies: bool = True) ->
                 root, one_line(outcome.job.name, MOST_OF_A_NAME) or source.uri, source
             )
             _evaluation_suite(suite, source, outcome, remedies)
+            for text in (changed or {}).get(path, ()):
+                case = _add_case(suite, "artwork.changed", "job", source, "")
+                _say_in_case(case, "failure", text)
         elif isinstance(outcome, JobError):
             suite = _add_suite(root, source.uri, source)
             for fault in outcome.faults:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from attrs import frozen
@@ -11,7 +11,7 @@ from signrules import __version__
 from signrules.braille.cells import dots_of
 from signrules.evaluation import Evaluation
 from signrules.evaluation.cautions import CAUTIONS
-from signrules.evaluation.verdict import worst_reason
+from signrules.evaluation.verdict import DO_NOT_PRINT, worst_reason
 from signrules.model.sign import Sign
 from signrules.reports.figure_lines import figure_lines
 from signrules.reports.text_report import not_checked, not_settled
@@ -77,13 +77,32 @@ class Measuring:
     known: str
 
 
-def run_sheet(result: Evaluation) -> str:
+def run_sheet(result: Evaluation, *, changed: Sequence[str] = ()) -> str:
     """The run sheet of an evaluated job: an HTML page without script or anything from outside.
 
-    The same evaluation gives the same text each time. Raises SignrulesError where jinja2 is not
-    installed.
+    `changed` says in words which artwork is not as it was when the job was read from it: the page
+    then says not to print. The same evaluation gives the same text each time. Raises SignrulesError
+    where jinja2 is not installed.
     """
-    return rendered_page("page.html.j2", page_contents(result))
+    contents = page_contents(result)
+    if changed:
+        contents |= _changed_contents(result, changed)
+    return rendered_page("page.html.j2", contents)
+
+
+def _changed_contents(result: Evaluation, changed: Sequence[str]) -> dict[str, Any]:
+    """What the page says in place of a verdict on artwork as it was."""
+    contents: dict[str, Any] = {
+        "ok": False,
+        "against": first_of([*map(sentence_text, changed), *_reasons_against(result)]),
+        "measuring": [],
+        "quantities": [],
+        "not_settled": "",
+    }
+    if result.ok:
+        contents["verdict"] = f"{DO_NOT_PRINT}: artwork has changed since the job was read from it"
+        contents["reason"] = "Artwork has changed since the job was read from it."
+    return contents
 
 
 def page_contents(result: Evaluation) -> dict[str, Any]:

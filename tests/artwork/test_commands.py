@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import tomllib
+from xml.etree import ElementTree
 
 import pytest
 from drawn_artwork import SHOP
@@ -152,6 +153,27 @@ def test_json_and_sarif_of_check_have_changed_artwork(place, capsys):
     told = log["invocations"][0]["toolExecutionNotifications"]
     warnings = [each["message"]["text"] for each in told if each["level"] == "warning"]
     assert [text for text in warnings if "art.drawn has changed" in text]
+
+
+def test_the_run_sheet_and_junit_have_changed_artwork(place, capsys):
+    art = drawn(place)
+    run("read", art, "-o", "new.toml")
+    run("sheet", "new.toml", "-o", "new.html")
+    assert "has changed" not in (place / "new.html").read_text("utf-8")
+    capsys.readouterr()
+    run("check", "new.toml", "--format", "junit")
+    assert "artwork.changed" not in capsys.readouterr().out
+    (place / art).write_text((place / art).read_text() + "\n")
+    run("sheet", "new.toml", "-o", "new.html")
+    page = (place / "new.html").read_text("utf-8")
+    assert "DO NOT PRINT" in page
+    assert "art.drawn has changed since" in page
+    assert '<input type="checkbox"' not in page
+    capsys.readouterr()
+    run("check", "new.toml", "--format", "junit")
+    suites = ElementTree.fromstring(capsys.readouterr().out)
+    [failure] = suites.findall(".//testcase[@classname='artwork.changed']/failure")
+    assert "art.drawn has changed since" in failure.get("message")
 
 
 def test_check_shows_what_was_taken_for_granted(place, capsys):

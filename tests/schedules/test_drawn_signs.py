@@ -22,15 +22,18 @@ DOORS = HEADER + "b.drawn,ROOM,permanent-room,⠗⠕⠕⠍\na.drawn,STAFF,perman
 
 
 def svg_of(cells, more=""):
-    """Dots on a layer marked as braille, and one raised letter."""
+    """Dots on a layer marked as braille, and above them a raised letter for each cell."""
     circles = "".join(
         f'<circle cx="{x}" cy="{200 - y}" r="0.775"/>' for x, y in dot_centres([cells])
     )
-    letter = '<rect x="20" y="50" width="3" height="25"/>'
+    letters = "".join(
+        f'<rect x="{20 + 8 * number}" y="50" width="3" height="25"/>'
+        for number in range(len(cells))
+    )
     return (
         '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 200 200">'
         f'<g id="Dots" data-step="Braille">{circles}</g>'
-        f'<g id="Raised">{letter}{more}</g></svg>'
+        f'<g id="Raised">{letters}{more}</g></svg>'
     )
 
 

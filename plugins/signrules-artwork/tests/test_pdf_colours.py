@@ -6,7 +6,7 @@ import io
 
 import pikepdf
 import pytest
-from drawn import by_name, drawn, inked, only_layer, pdf_with, spot
+from drawn import MM, by_name, drawn, inked, only_layer, pdf_with, spot
 from pikepdf import Array, Dictionary, Name
 from signrules_artwork.pdf.reader import read_pdf
 
@@ -140,3 +140,23 @@ def test_patterns_count_as_solid_and_are_told():
     assert inked(only_layer(artwork)).area == pytest.approx(AREA, rel=1e-6)
     assert only_layer(artwork).name == "White"
     assert any("taken as a solid" in note for note in artwork.notes)
+
+
+def test_a_form_may_use_a_colour_space_that_only_its_page_has():
+    pdf = pikepdf.new()
+    form = pdf.make_stream(
+        f"/Dots cs 1 scn 0 0 {10 * MM} {10 * MM} re f".encode(),
+        Type=Name.XObject,
+        Subtype=Name.Form,
+        BBox=Array([0, 0, 100 * MM, 50 * MM]),
+        Resources=Dictionary(),
+    )
+    of_page = Dictionary(
+        ColorSpace=Dictionary(Dots=spot("Clear dots")), XObject=Dictionary(Form=form)
+    )
+    art = read_pdf("form.pdf", pdf_with(pdf, "/Form Do", of_page))
+    (layer,) = art.pages[0].layers
+    assert layer.colorants == ("Clear dots",)
+    # A square of 10 mm.
+    assert inked(layer).area == pytest.approx(100, abs=0.01)
+    assert any("colour space that only its page has" in note for note in art.notes)

@@ -35,7 +35,8 @@ def opened_picture(data: bytes, formats: tuple[str, ...], where: str) -> Any:
         if width * height > MOST_PIXELS:
             found = f"an image of {width:,} by {height:,} pixels"
             raise artwork_error(where, found, f"at most {MOST_PIXELS:,} pixels")
-        picture.load()
+        with own_limit():
+            picture.load()
     except (OSError, ValueError, SyntaxError, EOFError, Image.DecompressionBombError) as error:
         found = f"an image that cannot be read ({type(error).__name__})"
         raise artwork_error(where, found, f"a whole {' or '.join(formats)}") from None

@@ -162,7 +162,7 @@ def _picture(data: bytes, index: int, where: str) -> Any:
         with own_limit():
             picture = Image.open(io.BytesIO(data), formats=("TIFF",))
             picture.seek(index)
-        picture.load()
+            picture.load()
     except (OSError, ValueError, SyntaxError, EOFError, Image.DecompressionBombError) as error:
         found = f"an image that cannot be unpacked ({type(error).__name__})"
         expected = "a whole TIFF without packing, or packed by LZW, Deflate or as a fax"

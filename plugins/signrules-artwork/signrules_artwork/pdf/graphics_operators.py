@@ -171,11 +171,24 @@ def _set_space(walk: Walk, side: Side, space: ColourSpace) -> None:
 
 def _space_operator(which: str) -> Operator:
     def choose(walk: Walk, given: list[Any]) -> None:
-        spaces = entry(walk.resources, "/ColorSpace")
-        space = colour_space(given[0], spaces, walk.reading)
+        space = colour_space(given[0], _spaces_with(walk, given[0]), walk.reading)
         _set_space(walk, getattr(walk.state, which), space)
 
     return choose
+
+
+def _spaces_with(walk: Walk, name: Any) -> Any:
+    """The colour spaces in force; those of the page where a form names one that only the page has,
+    as common viewers do (common practice, no published source).
+    """
+    own, of_page = (
+        entry(resources, "/ColorSpace") for resources in (walk.resources, walk.page_resources)
+    )
+    if entry(own, name) is not None or entry(of_page, name) is None:
+        return own
+    if walk.open_forms:
+        walk.reading.note("a form uses a colour space that only its page has: taken from there")
+    return of_page
 
 
 def _colour_operator(which: str) -> Operator:

@@ -110,7 +110,7 @@ def walked_page(
     media = filled_region([moved_points(frame.to_mm, corners)], even_odd=False, reading=reading)
     state = first_state(frame.to_mm, Clip.of(media))
     resources = page.resources if "/Resources" in page.obj else entry(page.obj, "/Resources")
-    walk = Walk(OPERATORS, groups, reading, state, resources, OffPage(media.bounds))
+    walk = Walk(OPERATORS, groups, reading, state, resources, OffPage(media.bounds), resources)
     try:
         contents = entry(page.obj, "/Contents")
         streams = list(contents) if isinstance(contents, pikepdf.Array) else [contents]

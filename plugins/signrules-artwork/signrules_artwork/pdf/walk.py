@@ -48,6 +48,7 @@ class Walk:
     state: GraphicsState
     resources: Any
     off_page: OffPage
+    page_resources: Any
     not_followed: dict[str, list[Bounds]] = field(factory=lambda: defaultdict(list))
     painted: list[Painted] = field(factory=list)
     writings: list[Writing] = field(factory=list)
