@@ -170,8 +170,7 @@ def _moved_signs(order: WorkOrder, load: str, job: Job) -> Iterator[DocumentFaul
         if not _same_lengths(row.at, corner):
             wanted = f"{_pair_text(corner)} mm, {expected}"
             yield DocumentFault(f"{where}.at", f"{_pair_text(row.at)} mm", wanted)
-        lying = row.size[::-1] if row.lies == "turned" else row.size
-        if not _same_lengths(lying, size):
+        if not _same_lengths(row.size_as_it_lies, size):
             found = f"{_pair_text(row.size)} mm, {row.lies}"
             wanted = f"what takes {_pair_text(size)} mm, {expected}"
             yield DocumentFault(f"{where}.size", found, wanted)

@@ -205,10 +205,14 @@ class _Composer:
             if load.id or len(load.pieces) == 1:
                 found.append(load)
                 continue
-            parts = _by_thickness(load, self.stock)
-            better = self._with_less_setup(load, units)
-            if len(parts) == 1 or self._plan(better, units) is not None:
-                found.append(better)
+            parts = _by_thickness(load, self.sheets)
+            ways = self._ways_to_lie(load)
+            if len(parts) == len(ways) == 1:
+                found.append(load)
+                continue
+            best = self._with_least_setup(ways, units)
+            if best is not None or len(parts) == 1:
+                found.append(best or load)
                 continue
             self.notes.append(
                 f"sheets of {len(parts)} thicknesses have no safe order on one bed, so they are"
@@ -217,15 +221,21 @@ class _Composer:
             found += parts
         return found
 
-    def _with_less_setup(self, load: BedLoad, units: Mapping[str, Unit]) -> BedLoad:
-        """A load, its pieces spread along y where its plan then takes less set-up."""
+    def _ways_to_lie(self, load: BedLoad) -> list[BedLoad]:
+        """A load as it is, and with its pieces spread along y where the bed has room for that."""
         pieces = spread_load(load.pieces, self.sheets, self.head_length)
-        if pieces is None:
-            return load
-        spread = evolve(load, pieces=pieces)
-        plans = {each: self._plan(each, units) for each in (load, spread)}
-        safe = [each for each, plan in plans.items() if plan is not None]
-        return min(safe, key=lambda each: _cost_of_plan(plans[each]), default=load)
+        return [load] if pieces is None else [load, evolve(load, pieces=pieces)]
+
+    def _with_least_setup(
+        self, ways: Sequence[BedLoad], units: Mapping[str, Unit]
+    ) -> BedLoad | None:
+        """The first of those whose plan takes the least set-up; None where none has a plan."""
+        costs = []
+        for number, load in enumerate(ways):
+            plan = self._plan(load, units)
+            if plan is not None:
+                costs.append((plan.cost, number))
+        return ways[min(costs)[1]] if costs else None
 
     def _plan(self, load: BedLoad, units: Mapping[str, Unit]) -> Plan | None:
         (numbered,) = numbered_loads([load])
@@ -284,10 +294,6 @@ class _Composer:
                 self.notes.append(f"{load.id} has no safe order: {reason}")
 
 
-def _cost_of_plan(plan: Plan | None) -> tuple[int, float]:
-    return (0, 0.0) if plan is None else plan.cost
-
-
 def _evaluation_of(item: ManyResult[Evaluation]) -> Evaluation:
     """What came of a job. Raises its error where nothing did."""
     if item.error is not None:
@@ -322,10 +328,10 @@ def _by_standards(units: Sequence[Unit]) -> dict[tuple[str, ...], list[Unit]]:
     return found
 
 
-def _by_thickness(load: BedLoad, stock: Stock) -> list[BedLoad]:
+def _by_thickness(load: BedLoad, sheets: Sheets) -> list[BedLoad]:
     found: dict[str, list[LaidPiece]] = defaultdict(list)
     for laid in load.pieces:
-        found[str(stock.sheets[laid.piece.stock].get("thickness", ""))].append(laid)
+        found[sheets.thickness(laid.piece.stock)].append(laid)
     return [BedLoad(load.standards, tuple(pieces)) for pieces in found.values()]
 
 

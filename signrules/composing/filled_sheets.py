@@ -15,7 +15,7 @@ from attrs import evolve, field, frozen
 
 from signrules.composing.grouping import Grouping, Room, Spots, cost_of, grouped
 from signrules.composing.panels import Panels, Size, panels_of
-from signrules.composing.rectangles import UPRIGHT, Packed, Rectangle
+from signrules.composing.rectangles import Packed, Rectangle
 from signrules.composing.units import (
     Unit,
     frame_within,
@@ -25,6 +25,7 @@ from signrules.composing.units import (
     size_of_stock,
 )
 from signrules.documents.stock import Stock
+from signrules.model.work_order import UPRIGHT
 
 MOST_CHOICES = 64
 """So many ways to choose among the sheets that types allow are tried."""
@@ -122,6 +123,10 @@ class Sheets:
         panels = self.panels(id)
         return panels is not None and self.rectangle(unit, panels) is not None
 
+    def thickness(self, id: str) -> str:
+        """What a stock sheet states of its thickness; alike texts are one thickness."""
+        return str(self.stock.sheets[id].get("thickness", ""))
+
     def makes_for(self, unit: Unit) -> tuple[Make, ...]:
         """The makes of sheet that hold a sign, in the order in which its type names them."""
         held = (id for id in unit.stocks if self.holds(unit, id))
@@ -190,17 +195,23 @@ def _filled_in_turn(units: Sequence[Unit], stocks: Sequence[str], sheets: Sheets
         panels = sheets.panels(id)
         if panels is None:
             continue
-        own = {
-            unit.id: rectangle
-            for unit in left
-            if id in unit.stocks and (rectangle := sheets.rectangle(unit, panels)) is not None
-        }
+        own = rectangles_on(left, panels, sheets)
         found = grouped(list(own.values()), sheets.room(panels)) or Grouping()
         filled += (FilledSheet(panels, spots) for spots in found.bins)
         # Of one size alone, what a solver proves of it holds for all.
         at_least += -(-found.at_least // len(panels.corners))
         left = [unit for unit in left if unit.id not in own]
     return None if left else Filling(tuple(filled), at_least if len(stocks) == 1 else 0)
+
+
+def rectangles_on(units: Sequence[Unit], panels: Panels, sheets: Sheets) -> dict[str, Rectangle]:
+    """The signs that may be made of a panel and go onto it, by id."""
+    found = {}
+    for unit in units:
+        rectangle = sheets.rectangle(unit, panels)
+        if panels.stock in unit.stocks and rectangle is not None:
+            found[unit.id] = rectangle
+    return found
 
 
 def _on_a_smaller_sheet(
@@ -213,20 +224,13 @@ def _on_a_smaller_sheet(
         panels = sheets.panels(id)
         if panels is None or _area(panels) >= _area(filled.panels) or len(panels.corners) > 1:
             continue
-        if not all(id in unit.stocks for unit in own):
+        rectangles = rectangles_on(own, panels, sheets)
+        if len(rectangles) < len(own):
             continue
-        placed = _placed_on(own, panels, sheets)
+        placed = sheets.room(panels).place(list(rectangles.values()))
         if placed is not None:
             return FilledSheet(panels, placed)
     return filled
-
-
-def _placed_on(units: Sequence[Unit], panels: Panels, sheets: Sheets) -> Spots | None:
-    rectangles = [sheets.rectangle(unit, panels) for unit in units]
-    fitting = [each for each in rectangles if each is not None]
-    if len(fitting) < len(rectangles):
-        return None
-    return sheets.room(panels).place(fitting)
 
 
 def _fewest_sheets(units: Sequence[Unit], stocks: Sequence[str], sheets: Sheets) -> int:

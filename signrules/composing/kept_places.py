@@ -9,16 +9,16 @@ from itertools import chain
 
 from attrs import evolve, frozen
 
-from signrules.composing.filled_sheets import Sheets
+from signrules.composing.filled_sheets import Sheets, rectangles_on
 from signrules.composing.grouping import Settings
 from signrules.composing.load_jobs import BedLoad
 from signrules.composing.loads import LaidPiece, Piece
 from signrules.composing.panels import MICROMETRES, Panels, Size
-from signrules.composing.rectangles import TURNED, UPRIGHT, Frame, filled_up
+from signrules.composing.rectangles import Frame, filled_up
 from signrules.composing.units import Unit, micrometres_up
 from signrules.errors import DocumentFault, WorkOrderError
 from signrules.model.wording import shown_value
-from signrules.model.work_order import OrderedPiece, OrderedSign, WorkOrder
+from signrules.model.work_order import TURNED, UPRIGHT, OrderedPiece, OrderedSign, WorkOrder
 
 Box = tuple[int, int, int, int]
 """Left, lower, right and upper edge in micrometres."""
@@ -152,11 +152,10 @@ class _Filler:
     def _piece(self, laid: LaidPiece, left: Sequence[Unit]) -> LaidPiece:
         piece = laid.piece
         panels = Panels(piece.stock, piece.size, piece.cut, ())
-        open_units = [unit for unit in left if piece.stock in unit.stocks]
-        rectangles = [self.sheets.rectangle(unit, panels) for unit in open_units]
+        rectangles = rectangles_on(left, panels, self.sheets)
         (whole,) = self.sheets.room(panels).frames
         frames = free_frames(whole, [self._box(*sign) for sign in piece.signs])
-        spots = filled_up([each for each in rectangles if each is not None], frames)
+        spots = filled_up(list(rectangles.values()), frames)
         added = tuple((spot.rectangle.id, (spot.x, spot.y), spot.way) for spot in spots)
         settings = piece.settings.union(*(self.units[id].settings for id, _, _ in added))
         return evolve(laid, piece=evolve(piece, signs=(*piece.signs, *added), settings=settings))

@@ -11,10 +11,11 @@ from attrs import evolve, frozen
 
 from signrules.composing.loads import LaidPiece, lies_turned
 from signrules.composing.panels import MICROMETRES, Size
-from signrules.composing.rectangles import TURNED
 from signrules.composing.units import Unit, size_of_stock
 from signrules.documents.stock import Stock
 from signrules.model.work_order import (
+    TURNED,
+    UPRIGHT,
     OrderedLoad,
     OrderedPiece,
     OrderedSign,
@@ -174,11 +175,11 @@ def _pieces_of(load: BedLoad) -> Iterator[OrderedPiece]:
             _pair(_size_on_bed(laid)),
             _pair(laid.at),
             _pair(laid.piece.cut_at),
-            TURNED if turned else "upright",
+            TURNED if turned else UPRIGHT,
         )
 
 
 def _ordered_sign(unit: Unit, piece: str, laid: LaidPiece, corner: Size, way: str) -> OrderedSign:
-    lies = TURNED if lies_turned(laid, way) else "upright"
+    lies = TURNED if lies_turned(laid, way) else UPRIGHT
     type = unit.sign.filled.id
     return OrderedSign(unit.id, type, unit.row, piece, _pair(corner), unit.sign.size, lies)

@@ -14,8 +14,9 @@ from attrs import evolve, frozen
 from signrules.composing.filled_sheets import FilledSheet, Sheets, each_panel
 from signrules.composing.grouping import Likeness, Room, Settings, all_settings, grouped
 from signrules.composing.panels import Size
-from signrules.composing.rectangles import TURNED, UPRIGHT, Frame, Packed, Rectangle
+from signrules.composing.rectangles import Frame, Packed, Rectangle
 from signrules.composing.units import Unit, lying_on, micrometres_up
+from signrules.model.work_order import TURNED, UPRIGHT
 
 
 @frozen
@@ -152,8 +153,7 @@ def _from_below(laid: LaidPiece) -> tuple[int, int]:
 
 def _rectangle_of(number: int, piece: Piece, sheets: Sheets, gutter: int) -> Rectangle:
     width, height = piece.size
-    thickness = str(sheets.stock.sheets[piece.stock].get("thickness", ""))
-    likeness = Likeness(piece.settings, thickness)
+    likeness = Likeness(piece.settings, sheets.thickness(piece.stock))
     return Rectangle(f"{number:07}", width + gutter, height + gutter, piece.ways, likeness)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from attrs import frozen
 
-from signrules.composing.rectangles import TURNED, UPRIGHT
+from signrules.model.work_order import TURNED, UPRIGHT
 
 MICROMETRES = 1000
 MOST_PARTS = 20

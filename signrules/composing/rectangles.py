@@ -14,8 +14,8 @@ from typing import Any
 from attrs import define, field, frozen
 
 from signrules.errors import SignrulesError
+from signrules.model.work_order import TURNED, UPRIGHT
 
-UPRIGHT, TURNED = "upright", "turned"
 FEW = 8
 """Of up to so many rectangles all sequences are tried, `MOST_SEQUENCES` at the most."""
 

@@ -11,10 +11,11 @@ from attrs import frozen
 
 from signrules.composing.grouping import Likeness, Settings
 from signrules.composing.panels import MICROMETRES, Size
-from signrules.composing.rectangles import TURNED, UPRIGHT, Frame, Rectangle
+from signrules.composing.rectangles import Frame, Rectangle
 from signrules.documents.stock import Stock
 from signrules.errors import DocumentFault, ScheduleError
 from signrules.model.quantities import GUARD_MM
+from signrules.model.work_order import TURNED, UPRIGHT
 from signrules.schedules.jobs import ScheduledJob, ScheduledSign, stated_size
 
 

@@ -46,7 +46,7 @@ def signs_of_order(order: WorkOrder) -> tuple[BilledSign, ...]:
 
 
 def _ordered_sign(sign: OrderedSign, piece: OrderedPiece) -> BilledSign:
-    width, height = sign.size if sign.lies == "upright" else sign.size[::-1]
+    width, height = sign.size_as_it_lies
     area = Area(*sign.at, width, height)
     return BilledSign(piece.load, sign.id, sign.type, sign.row, piece.id, piece.stock_sheet, area)
 

@@ -27,7 +27,7 @@ from signrules.model.sign import Sign
 MOST_ROWS = 10_000_000
 """More than any schedule has."""
 
-LYING = ("upright", "turned")
+LYING = UPRIGHT, TURNED = ("upright", "turned")
 """How a sign lies on its sheet: as its type is drawn, or turned by a quarter to the left."""
 
 
@@ -49,9 +49,14 @@ class OrderedSign:
         metadata=declared_as(Media, "size", "along x and y, as its type is drawn")
     )
     lies: str = field(
-        default="upright",
+        default=UPRIGHT,
         metadata=one_word_of(LYING, "`turned`: by a quarter to the left, as seen from above"),
     )
+
+    @property
+    def size_as_it_lies(self) -> tuple[float, float]:
+        """Along x and y of its piece, in mm."""
+        return self.size if self.lies == UPRIGHT else self.size[::-1]
 
 
 @frozen
@@ -69,9 +74,14 @@ class OrderedPiece:
         metadata=two_lengths(plain_length(""), "lower corner on the stock sheet")
     )
     cut: str = field(
-        default="upright",
+        default=UPRIGHT,
         metadata=one_word_of(LYING, "`turned`: it lies on the stock sheet turned by a quarter"),
     )
+
+    @property
+    def size_on_stock(self) -> tuple[float, float]:
+        """Along x and y of the stock sheet, in mm."""
+        return self.size if self.cut == UPRIGHT else self.size[::-1]
 
 
 @frozen

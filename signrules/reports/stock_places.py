@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from signrules.model.passes import Area
-from signrules.model.work_order import OrderedPiece, OrderedSign, WorkOrder
+from signrules.model.work_order import TURNED, OrderedPiece, OrderedSign, WorkOrder
 
 Box = tuple[float, float, float, float]
 """x, y, width and height."""
@@ -14,7 +14,7 @@ Box = tuple[float, float, float, float]
 
 def piece_box(piece: OrderedPiece) -> Area:
     """What a piece takes of its sheet from stock."""
-    width, height = piece.size if piece.cut == "upright" else piece.size[::-1]
+    width, height = piece.size_on_stock
     return Area(*piece.cut_at, width, height)
 
 
@@ -25,8 +25,8 @@ def sign_box(sign: OrderedSign, piece: OrderedPiece) -> Area:
     to the left from the height of the piece.
     """
     x, y = sign.at
-    width, height = sign.size if sign.lies == "upright" else sign.size[::-1]
-    if piece.cut != "upright":
+    width, height = sign.size_as_it_lies
+    if piece.cut == TURNED:
         x, y, width, height = piece.size[1] - y - height, x, height, width
     return Area(piece.cut_at[0] + x, piece.cut_at[1] + y, width, height)
 

@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 from signrules.composing.exact_packing import packed_exactly
 from signrules.composing.grouping import Likeness, Room, all_settings, cost_of, grouped, likeness_of
 from signrules.composing.packing_bounds import fewest_bins
-from signrules.composing.rectangles import TURNED, UPRIGHT, Frame, Rectangle, sequences_of
+from signrules.composing.rectangles import Frame, Rectangle, sequences_of
+from signrules.model.work_order import TURNED, UPRIGHT
 
 WIDTH, HEIGHT = 12, 9
 FRAME = Frame(WIDTH, HEIGHT)
