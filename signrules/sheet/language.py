@@ -110,7 +110,7 @@ def language_of(tag: str, catalogues: Mapping[str, str] | None = None) -> Langua
         return _catalogue_language(tag, text)
     known = tuple(sorted({ENGLISH.tag, *SHIPPED, *brought}))
     raise SignrulesError(
-        f"language {tag!r}: found no catalogue of it, expected {expected_name(tag, known, '')}"
+        f"language {tag!r}: found no catalogue of it, expected {expected_name(tag, known, ', '.join(known))}"
     )
 
 
