@@ -9,6 +9,7 @@ from functools import cached_property
 from attrs import evolve
 
 from signrules.evaluation import Evaluation
+from signrules.model.media import Media
 from signrules.model.passes import Handling
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.flatness import thickness_of
@@ -26,6 +27,7 @@ from signrules.sheet.ticks import (
     cured,
     directions_register,
     gauge_fits,
+    lies_flat,
     put_back,
     scrap_alone,
     steps_on_ink,
@@ -66,22 +68,27 @@ class SetupBlocks:
 
     def sheets_of_load(self, load: str) -> list[SheetRow]:
         """The sheets of a load, with their thickness to measure."""
-        rows = []
-        for sheet in self.job.media:
-            if sheet.load == load:
-                corner = tuple(map(self.language.figure, sheet.at))
-                width, depth = map(self.language.figure, sheet.size)
-                size = self.language.unit(f"{width} \N{MULTIPLICATION SIGN} {depth}")
-                rows.append(
-                    SheetRow(
-                        clean_text(sheet.id),
-                        f"{corner[0]} / {corner[1]}",
-                        size,
-                        self._hold_words(sheet.hold),
-                        self._thickness_blank(sheet.id, thickness_of(sheet)),
-                    )
-                )
-        return rows
+        return [
+            SheetRow(
+                clean_text(sheet.id),
+                ", ".join(self._place_words(sheet)),
+                self._thickness_blank(sheet.id, thickness_of(sheet)),
+            )
+            for sheet in self.job.media
+            if sheet.load == load
+        ]
+
+    def _place_words(self, sheet: Media) -> Iterator[str]:
+        """Where a sheet lies, how large it is, how it is held and how flat it must lie."""
+        language = self.language
+        x, y = map(language.figure, sheet.at)
+        width, depth = map(language.figure, sheet.size)
+        yield language.say("lower corner at {x} / {y}", x=x, y=y)
+        yield language.unit(f"{width} \N{MULTIPLICATION SIGN} {depth}")
+        if sheet.hold is not None:
+            yield self._hold_words(sheet.hold)
+        if sheet.bow.high > 0:
+            yield language.say("at most {bow} off the bed", bow=language.mm(sheet.bow.high))
 
     def spacers_to_buy(self) -> Iterator[str]:
         """What would save raising the scrap, for each alignment to make."""
@@ -130,8 +137,9 @@ class SetupBlocks:
         users = self.rows.users(extra)
         where = (
             *setting.notes,
-            language.say("extra {extra} over the bare scrap", extra=language.mm(extra)),
-            language.say("for {users}", users=users),
+            language.say(
+                "{extra} over the scrap, for {users}", extra=language.mm(extra), users=users
+            ),
         )
         ticks = (
             stopped(language),
@@ -140,8 +148,8 @@ class SetupBlocks:
             cured(language),
         )
         blanks = (
-            Blank(f"alignment-{number}-step", language.say("Step entered")),
-            Blank(f"alignment-{number}-by", language.say("Initials")),
+            Blank(f"alignment-{number}-step", language.say("Entered")),
+            Blank(f"alignment-{number}-by", language.say("By")),
         )
         action = language.say("Align both directions, over flat scrap")
         return Block("align", number, action, setting.noun, setting.big, where, ticks, blanks)
@@ -175,13 +183,10 @@ class SetupBlocks:
                 language.mm(gauge.nominal),
                 self._gauge_limits(number, gauge),
             ),
-            Blank(f"spacer-{number}", language.say("Spacer used")),
-            Blank(f"gap-{number}-by", language.say("Initials")),
+            Blank(f"gap-{number}-by", language.say("By")),
         )
         action = language.say("Set the gap")
-        return Block(
-            "gap", number, action, setting.noun, setting.big, tuple(where), ticks, blanks
-        )
+        return Block("gap", number, action, setting.noun, setting.big, tuple(where), ticks, blanks)
 
     def _setting_and_gauge(self, step: Step, printing: Printing) -> tuple[Setting, Interval]:
         """What is set, and what a gauge under the head then shows."""
@@ -207,14 +212,13 @@ class SetupBlocks:
         low = math.ceil((gauge.low - room.down - GUARD_MM) / GAUGE_MM) * GAUGE_MM
         low_text = self.language.rounded(max(low, 0.0), 2)
         if math.isinf(room.up):
-            return self.language.unit(self.language.say("at least {low}", low=low_text))
+            return self.language.say("at least {low}", low=low_text)
         high = math.floor((gauge.high + room.up + GUARD_MM) / GAUGE_MM) * GAUGE_MM
         if high < low:
             return self.language.say("no more and no less")
-        ends = self.language.say(
+        return self.language.say(
             "{low} to {high}", low=low_text, high=self.language.rounded(high, 2)
         )
-        return self.language.unit(ends)
 
     def _passes_of_gap(self, number: int) -> list[int]:
         """The passes that print between a gap setting and the next step that is no print."""
@@ -230,7 +234,10 @@ class SetupBlocks:
     def _load(self, number: int, step: Step) -> Block:
         language, load = self.language, step.subject or ""
         backs = [back_lies_up(language, clean_text(name)) for name in step.back_up or ()]
-        ticks = (*self._before_reaching(number), *backs, thickness_fits(language))
+        flat = []
+        if any(sheet.load == load and sheet.bow.high > 0 for sheet in self.job.media):
+            flat.append(lies_flat(language))
+        ticks = (*self._before_reaching(number), *backs, thickness_fits(language), *flat)
         action = language.say("Load")
         bed_load = language.say("bed load {load}", load=clean_text(load))
         return Block("load", number, action, bed_load, ticks=ticks, picture=load)
@@ -242,7 +249,8 @@ class SetupBlocks:
             for key, label in (
                 ("good", language.say("Good")),
                 ("scrap", language.say("Scrap")),
-                ("unload-by", language.say("Initials")),
+                ("unload-by", language.say("By")),
+                ("remarks", language.say("Remarks")),
             )
         )
         bed_load = language.say("bed load {load}", load=load)
@@ -295,9 +303,7 @@ class SetupBlocks:
             "pause": self.language.say("Pause"),
         }[does]
 
-    def _hold_words(self, hold: str | None) -> str:
-        if hold is None:
-            return ""
+    def _hold_words(self, hold: str) -> str:
         if hold == "none":
             return self.language.say("not held")
         return self.language.say("held by {hold}", hold=self._hold_names[hold])
@@ -312,7 +318,10 @@ class SetupBlocks:
         }
 
     def _thickness_blank(self, sheet: str, thickness: Interval) -> Blank:
-        limits = "" if thickness.is_exact else self.language.interval(thickness)
+        limits = ""
+        if not thickness.is_exact:
+            low, high = map(self.language.figure, (thickness.low, thickness.high))
+            limits = self.language.say("{low} to {high}", low=low, high=high)
         return Blank(
             f"thickness-{clean_text(sheet)}",
             self.language.say("Thickness"),

@@ -74,10 +74,8 @@ class Block:
 
 @frozen
 class SheetRow:
-    """A sheet of a load: where it lies, how it is held, and its thickness to measure."""
+    """A sheet of a load: where and how it lies, in words, and its thickness to measure."""
 
     name: str
-    corner: str
-    size: str
-    hold: str
+    place: str
     thickness: Blank

@@ -39,9 +39,7 @@ LETTER = 5.6
 """The mean width of a letter in px, for what must fit."""
 
 
-def cross_section(
-    scene: Scene, scale: Scale, name: str, language: Language = ENGLISH
-) -> str:
+def cross_section(scene: Scene, scale: Scale, name: str, language: Language = ENGLISH) -> str:
     """The picture as SVG."""
     return svg_text(_Section(scene, scale, name).svg)
 

@@ -11,12 +11,13 @@ from signrules import __version__
 from signrules.evaluation import Evaluation
 from signrules.evaluation.cautions import CAUTIONS
 from signrules.evaluation.verdict import DO_NOT_PRINT, worst_reason
+from signrules.model.job import Job
 from signrules.reports.figure_lines import figure_lines
 from signrules.reports.text_report import not_settled
 from signrules.reports.unchecked_lines import lines_not_checked
 from signrules.rules.checks import Check
 from signrules.sheet.block_making import SetupBlocks
-from signrules.sheet.blocks import Block, PrintRow, Tick
+from signrules.sheet.blocks import Block, Tick
 from signrules.sheet.dots_form import signs_to_measure
 from signrules.sheet.language import ENGLISH, Language
 from signrules.sheet.page_head import head_contents
@@ -154,7 +155,7 @@ def _block_contents(result: Evaluation, language: Language) -> dict[str, Any]:
         "steps": steps,
         "loads": {load: made.sheets_of_load(load) for load in loads},
         "folded": len(prints) > MOST_WITH_PICTURES,
-        "same_plan": _same_as_before(prints),
+        "with_plan": _rows_with_plan(steps, result.job),
         "common": list(_common_ticks([*aligns, *steps])),
         "places": range(1, MOST_PLACES + 1),
         "step_table": steps_to_enter(language),
@@ -164,16 +165,24 @@ def _block_contents(result: Evaluation, language: Language) -> dict[str, Any]:
     }
 
 
-def _same_as_before(prints: Sequence[PrintRow]) -> set[int]:
-    """The numbers of the passes whose plan of the bed shows what the one before it shows."""
-    same: set[int] = set()
-    before = ""
-    for row in prints:
-        drawn = row.plan.partition("</desc>")[2]
-        if drawn == before:
-            same.add(row.number)
-        before = drawn
-    return same
+def _rows_with_plan(steps: Sequence[Block], job: Job) -> set[int]:
+    """The numbers of the passes beside which the bed is drawn on paper.
+
+    It is the first of each load; where several sheets lie on it, also each at which the bed looks
+    otherwise than at the one before.
+    """
+    shown: set[int] = set()
+    load, drawn_last = "", ""
+    for block in steps:
+        if block.kind == "load":
+            load, drawn_last = block.picture, ""
+        alone = sum(sheet.load == load for sheet in job.media) == 1
+        for row in block.prints:
+            drawn = row.plan.partition("</desc>")[2]
+            if not drawn_last or not (alone or drawn == drawn_last):
+                shown.add(row.number)
+            drawn_last = drawn
+    return shown
 
 
 def _common_ticks(blocks: Iterable[Block]) -> Iterator[Tick]:

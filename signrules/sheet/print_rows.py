@@ -14,11 +14,8 @@ from signrules.sheet.blocks import PrintRow, Tick
 from signrules.sheet.cross_section import cross_section
 from signrules.sheet.language import Language
 from signrules.sheet.scene import Scale, Scene, scale_of, scene_of_each
-from signrules.sheet.sheet_words import clean_text, sentence_text
-from signrules.sheet.ticks import band_alone, lies_flat
-
-MOST_BOWED = 6
-"""Sheets whose bow is asked about at one pass."""
+from signrules.sheet.sheet_words import clean_text, first_sentence, sentence_text
+from signrules.sheet.ticks import band_alone
 
 
 class PrintRows:
@@ -56,7 +53,7 @@ class PrintRows:
             tuple(self._facts(printing, item)),
             tuple(self._still(printing.pass_index)),
             tuple(self._ticks(scene)),
-            tuple(self.findings.get(f"passes.{item.id}", ())),
+            tuple(map(first_sentence, self.findings.get(f"passes.{item.id}", ()))),
             tuple(self._figures(printing, item)),
             self._artwork_words(item),
             cross_section(scene, self.scale, f"section-{number}", self.language),
@@ -122,9 +119,7 @@ class PrintRows:
         alignment = self.timeline.serving_alignment(printing)
         if alignment is None:
             return self.language.say("both ways, no alignment is known")
-        return self.language.say(
-            "both ways, aligned at {extra}", extra=self.language.mm(alignment)
-        )
+        return self.language.say("both ways, aligned at {extra}", extra=self.language.mm(alignment))
 
     def _artwork_words(self, item: Pass) -> str:
         source = item.artwork
@@ -248,7 +243,3 @@ class PrintRows:
         names = self.language.listed(scene.sheets)
         span = self.language.span(max(low, 0.0), min(high, bed_depth))
         yield band_alone(self.language, names, span)
-        bowed = [sheet for sheet in map(self.job.media_named, scene.sheets) if sheet.bow.high > 0]
-        for sheet in bowed[:MOST_BOWED]:
-            bow = self.language.mm(sheet.bow.high)
-            yield lies_flat(self.language, clean_text(sheet.id), bow)

@@ -17,7 +17,7 @@ def stopped(language: Language) -> Tick:
     """Asked before hands or tools go to the bed."""
     return Tick(
         language.say("Machine stopped so that it cannot start"),
-        language.say("Keep your hands off the bed until it is."),
+        language.say("Hands off the bed until it is."),
         language.say("stopped"),
     )
 
@@ -39,7 +39,7 @@ def bed_clear(language: Language, gap: Spacers | Dial) -> Tick:
     return Tick(
         label,
         language.say("Do not print: the head would hit them. Take them off."),
-        language.say("tools off the bed"),
+        language.say("tools off"),
     )
 
 
@@ -48,10 +48,10 @@ def gauge_fits(language: Language) -> Tick:
     return Tick(
         language.say("Gauge within its limits"),
         language.say(
-            "Set the gap again. If it stays outside, do not print: have the sheet measured and the"
-            " job changed."
+            "Set the gap again. If it stays outside, do not print: measure the sheet, change the"
+            " job."
         ),
-        language.say("gauge fits"),
+        language.say("fits"),
     )
 
 
@@ -59,7 +59,8 @@ def thickness_fits(language: Language) -> Tick:
     """Asked once the thickness of the sheets was measured."""
     return Tick(
         language.say("Thickness of each sheet within its limits"),
-        language.say("Do not print. Enter what was measured in the job and make a new sheet."),
+        language.say("Do not print. Enter it in the job and make a new run sheet."),
+        language.say("thickness fits"),
     )
 
 
@@ -68,6 +69,7 @@ def scrap_alone(language: Language) -> Tick:
     return Tick(
         language.say("Nothing on the bed but the scrap and what raises it"),
         language.say("Do not print: the head would hit it. Clear the bed."),
+        language.say("scrap alone"),
     )
 
 
@@ -76,9 +78,10 @@ def directions_register(language: Language) -> Tick:
     return Tick(
         language.say("Both directions register at the step entered"),
         language.say(
-            "Read the pattern again, at more places. If no step serves all of them, level bed and"
-            " head, or print one-way."
+            "Read it again, at more places. If no step serves all, level bed and head, or print"
+            " one-way."
         ),
+        language.say("registers"),
     )
 
 
@@ -86,15 +89,16 @@ def band_alone(language: Language, names: str, span: str) -> Tick:
     """Asked before a pass: what lies under the way of the head."""
     return Tick(
         language.say("Only {names} from y = {span}", names=names, span=span),
-        language.say("Take the rest away: the head passes over it."),
+        language.say("take the rest away"),
     )
 
 
-def lies_flat(language: Language, name: str, bow: str) -> Tick:
-    """Asked of a sheet with a bow, before a pass over it."""
+def lies_flat(language: Language) -> Tick:
+    """Asked of the sheets of a load of which one has a bow."""
     return Tick(
-        language.say("{name} at most {bow} off the bed", name=name, bow=bow),
-        language.say("Do not print. Hold it down flat, or leave it out."),
+        language.say("No sheet further off the bed than is told"),
+        language.say("Hold it down flat, or do not print."),
+        language.say("lies flat"),
     )
 
 
@@ -102,7 +106,7 @@ def back_lies_up(language: Language, name: str) -> Tick:
     """Asked of a sheet that goes on with its back up."""
     return Tick(
         language.say("{name} lies with its back up", name=name),
-        language.say("Turn it over before anything is printed."),
+        language.say("turn it over"),
     )
 
 
@@ -110,7 +114,7 @@ def put_back(language: Language, method: str) -> Tick:
     """Asked of a sheet that was moved and put back by a method."""
     return Tick(
         language.say("It touches {method} everywhere", method=method),
-        language.say("Take it off and put it back again, before anything is printed."),
+        language.say("put it back again before anything is printed"),
     )
 
 
