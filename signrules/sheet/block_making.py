@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from functools import cached_property
 
 from attrs import evolve
@@ -15,7 +15,7 @@ from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.flatness import thickness_of
 from signrules.physics.gauge_limits import gauge_room
 from signrules.physics.timeline import Printing, Step
-from signrules.sheet.blocks import Blank, Block, SheetRow, Tick
+from signrules.sheet.blocks import Blank, Block, PrintRow, SheetRow, Tick
 from signrules.sheet.gap_words import Setting, gap_setting, over_flat_scrap, spacer_to_buy
 from signrules.sheet.language import Language
 from signrules.sheet.print_rows import PrintRows
@@ -59,11 +59,17 @@ class SetupBlocks:
     def at_the_machine(self) -> list[Block]:
         """All other steps: each setting of the gap with the passes that it serves."""
         blocks: list[Block] = []
+        before: PrintRow | None = None
         for number, step in self._numbered():
             if step.kind == "print":
-                self._add_print(blocks, number, step)
+                assert step.printing is not None
+                row = self.rows.row(number, step.printing)
+                _add_print(blocks, said_once(row, before), self.language)
+                before = row
             elif step.kind != "align":
                 blocks.append(self._block(number, step))
+            if step.kind not in ("print", "gap"):
+                before = None
         return blocks
 
     def sheets_of_load(self, load: str) -> list[SheetRow]:
@@ -115,15 +121,6 @@ class SetupBlocks:
                 return self._handle(number, step)
             case _:
                 return self._unload(number, step)
-
-    def _add_print(self, blocks: list[Block], number: int, step: Step) -> None:
-        """A pass joins the gap that was set for it; one that needed none set is told so."""
-        assert step.printing is not None
-        row = self.rows.row(number, step.printing)
-        if not blocks or blocks[-1].kind != "gap":
-            same = self.language.say("The gap stays as it is set")
-            blocks.append(Block("gap", None, same))
-        blocks[-1] = evolve(blocks[-1], prints=(*blocks[-1].prints, row))
 
     def _before_reaching(self, number: int) -> tuple[Tick, ...]:
         return before_reaching(self.language, inked=number in self._on_ink)
@@ -330,10 +327,19 @@ class SetupBlocks:
         )
 
 
-def load_numbers(blocks: Iterable[Block]) -> dict[str, int]:
-    """The number of the step at which each load first goes on the bed."""
-    numbers: dict[str, int] = {}
-    for block in blocks:
-        if block.kind == "load" and block.number is not None:
-            numbers.setdefault(block.picture, block.number)
-    return numbers
+def said_once(row: PrintRow, before: PrintRow | None) -> PrintRow:
+    """A row without what the row before it says and asks in the same words."""
+    if before is None:
+        return row
+    return evolve(
+        row,
+        still=tuple(text for text in row.still if text not in before.still),
+        ticks=tuple(tick for tick in row.ticks if tick not in before.ticks),
+    )
+
+
+def _add_print(blocks: list[Block], row: PrintRow, language: Language) -> None:
+    """A pass joins the gap that was set for it; one for which none is set gets a block too."""
+    if not blocks or blocks[-1].kind != "gap":
+        blocks.append(Block("gap", None, language.say("The gap stays as it is set")))
+    blocks[-1] = evolve(blocks[-1], prints=(*blocks[-1].prints, row))

@@ -109,9 +109,8 @@ def language_of(tag: str, catalogues: Mapping[str, str] | None = None) -> Langua
         text = files("signrules.sheet").joinpath("languages", f"{tag}.po").read_text("utf-8")
         return _catalogue_language(tag, text)
     known = tuple(sorted({ENGLISH.tag, *SHIPPED, *brought}))
-    raise SignrulesError(
-        f"language {tag!r}: found no catalogue of it, expected {expected_name(tag, known, ', '.join(known))}"
-    )
+    expected = expected_name(tag, known, ", ".join(known))
+    raise SignrulesError(f"language {tag!r}: found no catalogue of it, expected {expected}")
 
 
 def _catalogue_language(tag: str, text: str) -> Language:

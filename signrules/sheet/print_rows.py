@@ -17,6 +17,9 @@ from signrules.sheet.scene import Scale, Scene, scale_of, scene_of_each
 from signrules.sheet.sheet_words import clean_text, first_sentence, sentence_text
 from signrules.sheet.ticks import band_alone
 
+MOST_PARTNERS = 3
+"""Passes to register with that are named; of more the first and how many."""
+
 
 class PrintRows:
     """Makes the rows of the passes of an evaluation that has a plan."""
@@ -97,21 +100,25 @@ class PrintRows:
             percent = language.unit(language.figure(item.coverage * 100), "%")
             ink += ", " + language.say("{percent} covered", percent=percent)
         yield ink
-        yield self._media_words(item)
+        if len(self.job.media) > 1 or self._is_turned(item):
+            yield self._media_words(item)
         yield self._direction_words(printing, item)
         if item.sheet_temperature is not None:
             degrees = language.unit(language.figure(item.sheet_temperature), "\N{DEGREE SIGN}C")
             yield language.say("sheet at {degrees}", degrees=degrees)
 
     def _media_words(self, item: Pass) -> str:
-        sheet = self.job.media_of(item)
-        name = clean_text(sheet.id)
-        turned = item.side == "back" or sheet.up == "back" or sheet.id in self.machine.turning
-        if not turned:
+        name = clean_text(self.job.media_of(item).id)
+        if not self._is_turned(item):
             return self.language.say("on {media}", media=name)
         if item.side == "back":
             return self.language.say("on {media}, its back up", media=name)
         return self.language.say("on {media}, its front up", media=name)
+
+    def _is_turned(self, item: Pass) -> bool:
+        """Whether the sheet of a pass lies with its back up at some time."""
+        sheet = self.job.media_of(item)
+        return item.side == "back" or sheet.up == "back" or sheet.id in self.machine.turning
 
     def _direction_words(self, printing: Printing, item: Pass) -> str:
         if item.directions == 1:
@@ -180,7 +187,7 @@ class PrintRows:
         partners = self.machine.partners(pass_index)
         earlier, later = self._earlier_and_later(pass_index, partners)
         if earlier:
-            yield language.say("Registers with {passes}.", passes=self._listed(earlier))
+            yield self._registers_with(earlier)
             yield from map(self._moved_since, self.timeline.moves_between(earlier[0], pass_index))
         if later:
             yield self._leave_alone(pass_index, later)
@@ -190,6 +197,15 @@ class PrintRows:
             yield language.say(
                 "Nothing holds {media}: it may shift with every pass.", media=clean_text(media.id)
             )
+
+    def _registers_with(self, earlier: list[int]) -> str:
+        if len(earlier) <= MOST_PARTNERS:
+            return self.language.say("Registers with {passes}.", passes=self._listed(earlier))
+        return self.language.say(
+            "Registers with the {count} passes from {first} on.",
+            count=len(earlier),
+            first=clean_text(self._with_step(earlier[0])),
+        )
 
     def _earlier_and_later(
         self, pass_index: int, partners: frozenset[int] | set[int] | tuple[int, ...]
