@@ -187,7 +187,7 @@ class PrintRows:
         partners = self.machine.partners(pass_index)
         earlier, later = self._earlier_and_later(pass_index, partners)
         if earlier:
-            yield self._registers_with(earlier)
+            yield self._registers_with(pass_index, earlier)
             yield from map(self._moved_since, self.timeline.moves_between(earlier[0], pass_index))
         if later:
             yield self._leave_alone(pass_index, later)
@@ -198,7 +198,11 @@ class PrintRows:
                 "Nothing holds {media}: it may shift with every pass.", media=clean_text(media.id)
             )
 
-    def _registers_with(self, earlier: list[int]) -> str:
+    def _registers_with(self, pass_index: int, earlier: list[int]) -> str:
+        positions = self.timeline.positions
+        printed = [each for each in self.number_of if positions[each] < positions[pass_index]]
+        if len(printed) == len(earlier) > 1:
+            return self.language.say("Registers with every pass before it.")
         if len(earlier) <= MOST_PARTNERS:
             return self.language.say("Registers with {passes}.", passes=self._listed(earlier))
         return self.language.say(
