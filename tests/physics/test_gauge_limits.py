@@ -15,6 +15,7 @@ import signrules
 from signrules.physics.gauge_limits import gauge_room
 
 NEAR = 2e-3
+"""A dial of 1 um steps sets what is tried."""
 RULES = {"clearance.strike", "clearance.margin", "throw.reach", "alignment.landing"}
 
 
@@ -27,7 +28,7 @@ def job_with(base_gap, extra, max_throw, tolerance, directions):
         "base_gap": base_gap,
         "max_throw": max_throw,
         "landing_tolerance": tolerance,
-        "gap": {"control": "dial", "max": "20 mm", "step": "0.0001 mm"},
+        "gap": {"control": "dial", "max": "5 mm", "step": "0.001 mm"},
         "head_work": "2026-01-01",
     }
     job["alignments"][0]["date"] = "2026-02-01"
@@ -38,7 +39,7 @@ def job_with(base_gap, extra, max_throw, tolerance, directions):
 def holds(job, shift):
     """Whether every limit is kept once the gap is set that much higher, the alignment as it was."""
     shifted = copy.deepcopy(job)
-    shifted["passes"][0]["gap"]["extra"] = round(job["passes"][0]["gap"]["extra"] + shift, 6)
+    shifted["passes"][0]["gap"]["extra"] = round(job["passes"][0]["gap"]["extra"] + shift, 3)
     result = signrules.evaluate(signrules.job_from_dict(shifted))
     if result.timeline.new_alignments:
         return False

@@ -74,10 +74,8 @@ def test_what_is_printed_and_what_must_not_move():
         f"clear, 24 layers, 30{NBSP}% covered",
         f"both ways, aligned at 1.065{NBSP}mm",
     )
-    assert dots.still == (
-        "Registers with ground (4).",
-        "Leave panel in place until ink-on-dots (8) is done.",
-    )
+    assert rows[0].still == ("Leave panel in place until ink-on-dots (8) is done.",)
+    assert dots.still == ("Registers with ground (4).",)
     # The band: 50 + 30 - 40 to 50 + 38 + 40.
     assert [tick.label for tick in dots.ticks] == [f"Only panel from y = 40 to 128{NBSP}mm"]
     figures = dict(dots.figures)
@@ -329,6 +327,7 @@ def test_of_many_partners_it_is_said_how_many():
         {"id": f"p{n}", "ink": "black", "after": [f"p{n - 1}"] if n else []} for n in range(6)
     ]
     job["passes"].append({"id": "alone", "ink": "black", "registers_to": [], "after": ["p2"]})
+    job["passes"][3]["after"] = ["alone"]
     rows = {row.name: row for row in rows_of(steps_of(job))}
     assert rows["p1"].still[0].startswith("Registers with p0 (")
     assert rows["p2"].still[0] == "Registers with every pass before it."

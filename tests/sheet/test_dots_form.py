@@ -51,7 +51,7 @@ def test_many_signs_share_one_table_and_one_range():
     page = sheet_of(many_signs(30))[1]
     (table,) = of_class(tree(page), "dots")
     rows = [seen(row.find("th")) for row in table.iter("tr")]
-    assert rows == [f"door-{n:02} 10 of 16" for n in range(1, 31)]
+    assert rows == [f"door-{n:02} 10 of 19" for n in range(1, 31)]
     assert section(page, "Dots, measured").count("Each must be") == 1
 
 
