@@ -277,7 +277,8 @@ class Timeline:
         if key not in self._serving:
             ranked = [
                 # False comes before True: alignments that serve are looked at first.
-                (*self._rank(printing, alignment), alignment) for alignment in self.alignments
+                (*self._rank(printing, alignment), alignment)
+                for alignment in self.alignments
             ]
             self._serving[key] = min(ranked, default=(False, 0.0, None))[2]
         return self._serving[key]
