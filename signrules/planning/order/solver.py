@@ -229,8 +229,8 @@ class Solver:
         levels: list[list[int]] = []
         for items_of_class in self.of_class:
             levels.append([])
-            # Whatever comes behind an item of another class that comes behind one of this class is in
-            # a later run, whatever the order.
+            # What comes behind an item of another class that comes behind one of this class is in a
+            # later run, whatever the order.
             level = items_of_class
             while level:
                 levels[-1].append(level)
