@@ -48,7 +48,7 @@ if TYPE_CHECKING:
     from signrules.plugins import Plugins
 
 _Rows = list[list[Any]]
-"""For each pass its id, and what it was read from."""
+"""For each pass its id, and the layers that it was read from."""
 
 STATUSES = (
     "Exit status: 0 nothing of level STOP is broken or doubtful; 1 something is, or no order works,"
@@ -268,7 +268,7 @@ def _data_of(result: Evaluation, *, strict: bool) -> tuple[int, dict[str, Any], 
 
 def _rows_of_passes(job: Job) -> _Rows:
     """The passes that were read from artwork, as plain data."""
-    return [[item.id, *astuple(item.artwork)] for item in read_passes(job)]
+    return [[item.id, [astuple(source) for source in item.artwork]] for item in read_passes(job)]
 
 
 def _passes_of_rows(rows: _Rows) -> tuple[ReadPass, ...]:
@@ -277,7 +277,9 @@ def _passes_of_rows(rows: _Rows) -> tuple[ReadPass, ...]:
     from signrules.artwork.fingerprints import ReadPass
     from signrules.model.passes import ArtworkSource
 
-    return tuple(ReadPass(id, ArtworkSource(*source)) for id, *source in rows)
+    return tuple(
+        ReadPass(id, tuple(ArtworkSource(*source) for source in sources)) for id, sources in rows
+    )
 
 
 def _text_of_result(

@@ -74,6 +74,7 @@ def _compose(options: argparse.Namespace) -> int:
             name=options.name or Path(options.job).stem,
             keep=read_work_order(options.keep) if options.keep else None,
             executor=executor,
+            folder=options.output,
         )
     write_composition(composition, options.output, replace=options.replace)
     print(plain_text("\n".join(_composition_lines(composition, Path(options.output)))))

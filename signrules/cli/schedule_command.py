@@ -75,6 +75,7 @@ def _write_jobs(options: argparse.Namespace) -> int:
         shop_of(options, plugins),
         columns=dict(options.column),
         plugins=plugins,
+        folder=options.output,
     )
     targets = _targets(_own_folder(options.output), made.jobs)
     write = write_document if options.replace else write_new_document

@@ -98,13 +98,14 @@ def compose(
     keep: WorkOrder | None = None,
     today: datetime.date | None = None,
     executor: Executor | None = None,
+    folder: str | os.PathLike[str] = "",
 ) -> Composition:
     """The signs of a door schedule on stock sheets, and these in bed loads, each a job.
 
-    `schedule`, `columns` and `plugins` are those of `jobs_from_schedule`; `[composition]` of the
-    shop says what is kept free and what signs are printed on. It takes as few stock sheets as it
-    finds, then as few bed loads, then as few gap settings. `today` is that of `evaluate`,
-    `executor` that of `order_of_jobs`.
+    `schedule`, `columns`, `plugins` and `folder` are those of `jobs_from_schedule`;
+    `[composition]` of the shop says what is kept free and what signs are printed on. It takes as
+    few stock sheets as it finds, then as few bed loads, then as few gap settings. `today` is that
+    of `evaluate`, `executor` that of `order_of_jobs`.
 
     Signs of an earlier work order, `keep`, stay where they lie as long as the schedule asks for
     them with the type and size that they had; the others are placed beside them and on new sheets.
@@ -113,7 +114,7 @@ def compose(
     or a blank not onto the bed.
     """
     plugins = load_plugins() if plugins is None else plugins
-    scheduled = jobs_from_schedule(schedule, shop, columns=columns, plugins=plugins)
+    scheduled = jobs_from_schedule(schedule, shop, columns=columns, plugins=plugins, folder=folder)
     composer = _Composer(shop, plugins, today, executor)
     return composer.composition(scheduled, name, keep)
 

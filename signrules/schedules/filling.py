@@ -24,7 +24,7 @@ from signrules.model.sign_types import DATA, SignType
 from signrules.model.wording import NOTHING
 from signrules.schedules.columns import LINE_END, ScheduleRow, ScheduleRows
 
-WORDED = ("sheet", "kind", "standards", "text", "cells")
+WORDED = ("sheet", "artwork", "kind", "standards", "text", "cells")
 """The keys of a sign type that hold words. Placeholders anywhere else may stand for numbers."""
 
 _LINE_MARK = re.compile(" */(?= |$) *|(?<= )/ *")
@@ -47,13 +47,16 @@ class FilledType:
     says.
 
     `shares` say how much of the area of letters gets ink, by feature, where they are set from a
-    font.
+    font. `sources` are the layers of artwork that passes were read from, by the id of the pass;
+    `read_notes` is what was taken for granted then.
     """
 
     id: str
     table: Mapping[str, Any]
     sign_type: SignType
     shares: Mapping[str, float] = field(factory=dict)
+    sources: Mapping[str, Mapping[str, Any]] = field(factory=dict)
+    read_notes: tuple[str, ...] = ()
 
     @property
     def path(self) -> str:

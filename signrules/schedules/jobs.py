@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from pathlib import Path
 from typing import Any
 
 from attrs import define, evolve, field, frozen
@@ -33,6 +34,7 @@ from signrules.schedules.columns import (
     schedule_rows,
     sought_headings,
 )
+from signrules.schedules.drawn_types import ArtworkShelf, with_artwork
 from signrules.schedules.filling import FilledType, RowFaults, filled_type
 from signrules.schedules.lettering import FontShelf, shelf_beside, with_letters
 from signrules.schedules.placing import (
@@ -94,15 +96,17 @@ def jobs_from_schedule(
     *,
     columns: Mapping[str, str] = NO_COLUMNS,
     plugins: object = None,
+    folder: str | os.PathLike[str] = "",
 ) -> ScheduledJobs:
     """A job for each row of a door schedule: one sign, on a blank of its size.
 
     `schedule` is a CSV file, a workbook (.xlsx, with the extra `schedules`), or the text of a CSV
     file where it holds a line end. Encoding, separator and decimal commas are recognised. `shop`
     has the sign types, and how schedules are read, in an attribute `stock`, as `read_shop` makes
-    it; its fonts are sought from where its file lies. `columns` are headings by the names that
-    placeholders call them, over those of the shop. `plugins` are those of `job_from_dict`; one of
-    them may translate.
+    it; its fonts and files of artwork are sought from where its file lies. `columns` are headings
+    by the names that placeholders call them, over those of the shop. `plugins` are those of
+    `job_from_dict`; they may translate and read artwork. `folder` is where the jobs will lie: from
+    there they name the files of artwork that they were read from.
 
     Raises ScheduleError with every fault of all rows; paths read `row 3, column Room No.`, with
     rows counted as a spreadsheet does; SignrulesError where a package of an extra is needed that
@@ -120,11 +124,13 @@ def jobs_from_schedule(
     numeric = names_of_numbers(stock.sign_types, stock.schedule)
     rows = schedule_rows(records, mapped, asked, numeric, stock.schedule.decimal)
     shelf = shelf_beside(shop)
-    maker = _Maker(stock, shop, plugins, rows, shelf)
+    drawings = ArtworkShelf(shelf.folder, Path(folder), plugins)
+    maker = _Maker(stock, shop, plugins, rows, shelf, drawings)
     made = tuple(maker.jobs())
     if maker.faults:
         raise ScheduleError(maker.faults, origin)
-    return ScheduledJobs(made, tuple(dict.fromkeys([*rows.notes, *maker.notes, *shelf.notes])))
+    notes = [*rows.notes, *maker.notes, *shelf.notes, *drawings.notes]
+    return ScheduledJobs(made, tuple(dict.fromkeys(notes)))
 
 
 @define
@@ -136,6 +142,7 @@ class _Maker:
     plugins: object
     rows: ScheduleRows
     shelf: FontShelf
+    drawings: ArtworkShelf
     faults: list[DocumentFault] = field(factory=list)
     notes: list[str] = field(factory=list)
     _told: set[DocumentFault] = field(factory=set)
@@ -210,6 +217,8 @@ class _Maker:
 
     def _sign(self, filled: FilledType, id: str) -> ScheduledSign:
         """The sign of a row. Raises Refused, with paths into the shop file."""
+        self._demand_sheets(filled)
+        filled = with_artwork(filled, self.drawings, self.stock, self._translate)
         size = self._size_of(filled)
         limited = self._limited_by(filled.sign_type.standards)
         filled = with_letters(filled, self.shelf, limited)
@@ -229,12 +238,15 @@ class _Maker:
         standards = filled.sign_type.standards
         return job_of_signs(sign.id, self.stock, printer, standards, [blank], [placed])
 
-    def _size_of(self, filled: FilledType) -> tuple[float, float]:
-        """The size of a sign: that of its type, else that of its sheet. Raises Refused."""
+    def _demand_sheets(self, filled: FilledType) -> None:
+        """Raises Refused for a sheet that the shop does not have."""
         for id in filled.sign_type.sheet:
             if id not in self.stock.sheets:
                 expected = f"one of the sheets of the shop: {listed_names(list(self.stock.sheets))}"
                 raise _refusal(filled, "sheet", shown_value(id), expected)
+
+    def _size_of(self, filled: FilledType) -> tuple[float, float]:
+        """The size of a sign: that of its type, else that of its sheet. Raises Refused."""
         of_sheet = stated_size(self.stock.sheets[filled.sign_type.sheet[0]])
         size = filled.sign_type.size or of_sheet
         if size is None:
@@ -346,6 +358,9 @@ def _of_type(faults: Sequence[DocumentFault], filled: FilledType) -> Iterator[Do
         inside = fault.path
         if inside.startswith("signs[0]"):
             inside = filled.path + inside.removeprefix("signs[0]")
+        elif inside.startswith("passes[") and filled.sign_type.artwork is not None:
+            found = f"{fault.found} at {inside} of the job"
+            fault, inside = evolve(fault, found=found), f"{filled.path}.artwork"
         elif inside.startswith("passes["):
             inside = f"{filled.path}.{inside}"
         yield evolve(fault, path=inside)

@@ -249,8 +249,7 @@ class Cards:
             yield "Directions", "one way", ""
         else:
             yield from self._both_ways(printing, item)
-        if item.artwork is not None:
-            source = item.artwork
+        for source in item.artwork:
             drawn_at = f"page {source.page}, layer {clean_text(source.layer)}"
             yield "Artwork", f"{clean_text(source.file)},", drawn_at
         if item.sheet_temperature is not None:

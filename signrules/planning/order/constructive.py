@@ -110,7 +110,7 @@ def _kinds_of_passes(machine: Machine) -> list[int]:
             after=(),
             registers_to=None,
             builds=(),
-            artwork=None,
+            artwork=(),
         )
         kinds.append(numbers.setdefault(kind, len(numbers)))
     return kinds
