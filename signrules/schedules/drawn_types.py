@@ -29,13 +29,14 @@ from signrules.model.passes import FEATURES
 from signrules.model.quantities import Interval
 from signrules.model.sign_types import SignType, TypePass
 from signrules.model.wording import NOTHING, counted_things, number_text, shown_value
+from signrules.rules.drawn_parts import Agreement
 from signrules.schedules.cells import Translate, shown_text
 from signrules.schedules.filling import FilledType
 from signrules.schedules.placing import DECIMALS
 
-AGREE_MM = 0.02
-"""A length that is stated may lie so far from the one that is drawn: as far as what lies within a
-cut edge may reach over it.
+AGREE_MM = Agreement().rounding
+"""A length that is stated may lie so far from the one that is drawn, as where rules hold the two
+against each other.
 """
 
 SECTIONS_DRAWN = ("braille", "raised", "visual", "pictogram")
