@@ -18,6 +18,7 @@ from signrules.cli.many_files import (
     files_of,
     judged_files,
     one_file,
+    unfit_work_orders,
 )
 from signrules.cli.mend_option import mend_file, refuse_early
 from signrules.cli.shared_options import (
@@ -34,6 +35,7 @@ from signrules.cli.shared_options import (
     print_json_line,
     print_xml,
     read_passes,
+    shop_of,
     status_of,
     status_of_changes,
 )
@@ -107,7 +109,8 @@ def _check_jobs(options: argparse.Namespace) -> int:
     plugins = plugins_of(options)
     files, errors = files_of(options.jobs, recursive=options.recursive)
     output, judged = _Output(options, plugins), False
-    for error in errors:
+    unfit = unfit_work_orders(files, options.jobs, plugins, shop_of(options, plugins))
+    for error in (*errors, *unfit):
         output.take_error(error.origin, error)
     results = judged_files(
         files,

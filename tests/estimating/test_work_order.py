@@ -370,6 +370,30 @@ def test_a_job_that_no_longer_fits_the_work_order_is_told(tmp_path, capsys):
     assert "as in the job of load-01" in capsys.readouterr().err
 
 
+@pytest.mark.parametrize("command", [["check"], ["check", "--format", "json"], ["queue"]])
+def test_every_command_that_takes_the_folder_holds_it_against_its_jobs(command, tmp_path, capsys):
+    folder = tmp_path / "day"
+    written_order(folder)
+    assert main([*command, str(folder)]) == 0
+    capsys.readouterr()
+    order = (folder / "work-order.toml").read_text("utf-8")
+    moved = order.replace("at = [0.0, 50.0]", "at = [7.0, 50.0]", 1)
+    assert moved != order
+    (folder / "work-order.toml").write_text(moved, "utf-8")
+    assert main([*command, str(folder)]) == 2
+    told = capsys.readouterr().err
+    assert "work-order.toml: 1 fault" in told
+    assert "found 7 x 50 mm, expected 0 x 50 mm, as in the job of load-01" in told
+    # A load that is named by itself is judged by itself, and one that is lost is told once.
+    assert main([*command, str(folder / "load-01.toml")]) == 0
+    (folder / "load-01.toml").unlink()
+    capsys.readouterr()
+    assert main([*command, str(folder)]) == 2
+    told = capsys.readouterr().err
+    assert "load-01.toml: 1 fault\n  the document: found no such file" in told
+    assert "work-order.toml" not in told
+
+
 def test_a_kept_gap_is_not_set_again():
     """Each load sets one gap of 2 minutes."""
     order, outcomes = judged_order()
