@@ -119,6 +119,15 @@ def test_the_report_keeps_to_its_schema(tmp_path, capsys):
         assert not REPORT.is_valid(told | {key: value}), key
 
 
+def test_no_two_parts_of_a_page_have_one_id():
+    page = tree(work_order_page(judged(changed=thin_dots)))
+    ids = [each.get("id") for each in page.iter() if each.get("id")]
+    assert {"h-stop", "h-causes-stop"} <= set(ids)
+    assert len(ids) == len(set(ids))
+    named = [each.get("aria-labelledby") for each in page.iter() if each.get("aria-labelledby")]
+    assert {id for each in named for id in each.split()} <= set(ids)
+
+
 def test_no_script_and_nothing_from_outside():
     page = tree(PAGE)
     assert "script" not in {each.tag for each in page.iter()}
