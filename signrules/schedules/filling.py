@@ -112,6 +112,44 @@ class RowFaults:
             self.add(place, fault.found, fault.expected)
 
 
+_OF_ROW = re.compile(r"row ([0-9]+)(.*)", re.DOTALL)
+
+
+def grouped_by_rows(faults: Iterable[DocumentFault]) -> list[DocumentFault]:
+    """Faults of rows, those that are the same in several rows as one with all of its rows."""
+    rows: dict[tuple[str, str, str], list[int]] = {}
+    for fault in faults:
+        match = _OF_ROW.fullmatch(fault.path)
+        number, place = (int(match[1]), match[2]) if match else (0, fault.path)
+        rows.setdefault((place, fault.found, fault.expected), []).append(number)
+    return [
+        DocumentFault(_rows_in_words(numbers) + place, found, expected)
+        for (place, found, expected), numbers in rows.items()
+    ]
+
+
+def _rows_in_words(numbers: Iterable[int]) -> str:
+    """Rows as a path names them: "row 3", "rows 3 and 5 to 9"; nothing for the number 0."""
+    every = sorted(set(numbers))
+    if every == [0]:
+        return ""
+    runs: list[list[int]] = []
+    for number in every:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    words = [word for run in runs for word in _run_in_words(run)]
+    if len(words) == 1:
+        return f"row {words[0]}" if len(every) == 1 else f"rows {words[0]}"
+    return f"rows {', '.join(words[:-1])} and {words[-1]}"
+
+
+def _run_in_words(run: list[int]) -> list[str]:
+    """Rows that follow each other, two of them as two."""
+    return [f"{run[0]} to {run[-1]}"] if len(run) > 2 else [str(number) for number in run]
+
+
 def _value_at(table: Mapping[str, Any], where: str, path: str) -> object:
     """What a table says at a path within it; None where the path leads past what is stated."""
     value: Any = table

@@ -35,7 +35,7 @@ from signrules.schedules.columns import (
     sought_headings,
 )
 from signrules.schedules.drawn_types import ArtworkShelf, with_artwork
-from signrules.schedules.filling import FilledType, RowFaults, filled_type
+from signrules.schedules.filling import FilledType, RowFaults, filled_type, grouped_by_rows
 from signrules.schedules.lettering import FontShelf, shelf_beside, with_letters
 from signrules.schedules.placing import (
     SignPlace,
@@ -51,6 +51,9 @@ SHEET = "sheet"
 """The id of the only sheet of a job."""
 
 NO_COLUMNS: Mapping[str, str] = {}
+
+TRANSLATES = "signrules_translate_braille"
+"""The hook by which plugins translate."""
 
 
 @frozen
@@ -128,8 +131,10 @@ def jobs_from_schedule(
     maker = _Maker(stock, shop, plugins, rows, shelf, drawings)
     made = tuple(maker.jobs())
     if maker.faults:
-        raise ScheduleError(maker.faults, origin)
-    notes = [*rows.notes, *maker.notes, *shelf.notes, *drawings.notes]
+        raise ScheduleError(grouped_by_rows(maker.faults), origin)
+    # Sorted, so that rows in another sequence are told alike.
+    of_types = sorted({*maker.type_notes, *shelf.notes, *drawings.notes})
+    notes = [*rows.notes, *maker.notes, *of_types]
     return ScheduledJobs(made, tuple(dict.fromkeys(notes)))
 
 
@@ -145,6 +150,7 @@ class _Maker:
     drawings: ArtworkShelf
     faults: list[DocumentFault] = field(factory=list)
     notes: list[str] = field(factory=list)
+    type_notes: list[str] = field(factory=list)
     _told: set[DocumentFault] = field(factory=set)
     _ids: dict[str, int] = field(factory=dict)
     _ranges: dict[tuple[str, ...], Together | None] = field(factory=dict)
@@ -198,6 +204,9 @@ class _Maker:
             faults.add("", f"the id {shown_value(id)}", expected)
         if type is None:
             return
+        if not quantity and not faults.found:
+            self.notes.append(f"row {row.number}: the quantity is 0, so no job is made")
+            return
         filled = filled_type(type, types[type], row, faults)
         if filled is None or faults.found:
             return
@@ -210,10 +219,7 @@ class _Maker:
         except JobError as error:
             faults.of_type(list(_of_type(error.faults, filled)), types[type], filled.path)
         else:
-            if quantity:
-                yield ScheduledJob(row.number, type, quantity, job, document, sign)
-            else:
-                self.notes.append(f"row {row.number}: the quantity is 0, so no job is made")
+            yield ScheduledJob(row.number, type, quantity, job, document, sign)
 
     def _sign(self, filled: FilledType, id: str) -> ScheduledSign:
         """The sign of a row. Raises Refused, with paths into the shop file."""
@@ -279,7 +285,7 @@ class _Maker:
             names = ", ".join(laid.from_standard)
             standards = ", ".join(sign_type.standards)
             where = f"{filled.path}.braille"
-            self.notes.append(f"{where}: {names} in the middle of what {standards} allows")
+            self.type_notes.append(f"{where}: {names} in the middle of what {standards} allows")
         return laid.braille
 
     def _cells(self, filled: FilledType, braille: Braille, ranges: Together | None) -> str:
@@ -287,16 +293,26 @@ class _Maker:
         sign_type = filled.sign_type
         cells = cells_of(sign_type, braille, self._translate, ranges)
         if cells is None or not cells.replace(BLANK, " ").strip():
-            language = braille.language
-            expected = (
-                f"cells for {shown_text(sign_type.text)!r}: a column for the key cells of the"
-                f" type, or a plugin that translates {language!r} and knows these words"
-            )
-            raise _refusal(filled, "braille.cells", NOTHING, expected)
+            raise _refusal(filled, "braille.cells", NOTHING, self._cells_expected(filled, braille))
         if not is_braille(cells):
             expected = "Unicode braille patterns (U+2800 to U+28FF)"
             raise _refusal(filled, "cells", shown_value(cells), expected)
         return cells
+
+    def _cells_expected(self, filled: FilledType, braille: Braille) -> str:
+        """What is asked for where a sign has no cells; the same for all rows without any plugin
+        that translates.
+        """
+        expected = "a column for the key cells of the type, or a plugin that translates"
+        implementing = getattr(self.plugins, "implementing", None)
+        if implementing is not None and any(True for _ in implementing(TRANSLATES)):
+            text = shown_text(filled.sign_type.text)
+            return f"cells for {text!r}: {expected} {braille.language!r} and knows these words"
+        not_loaded = getattr(self.plugins, "not_loaded", ())
+        if not_loaded:
+            expected += f" {braille.language!r}; installed and not loaded"
+            return f"{expected}: {', '.join(not_loaded)}: load_plugins(entry_points=True)"
+        return f"{expected} {braille.language!r}"
 
     def _ranges_of(self, standards: tuple[str, ...]) -> Together | None:
         """What some standards allow together; None without any. Raises SignrulesError for one that
@@ -330,7 +346,7 @@ class _Maker:
         if translate is None:
             return None
         cells, failed = translate(line, grade, language)
-        self.notes += [f"a translator failed: {each}" for each in failed]
+        self.type_notes += [f"a translator failed: {each}" for each in failed]
         return cells if isinstance(cells, str) else None
 
 

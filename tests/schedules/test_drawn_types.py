@@ -182,8 +182,8 @@ def test_a_file_that_is_not_there(folder):
 
 
 def test_a_file_that_no_plugin_reads(folder):
-    ((where, found, _),) = faults_of(folder, type={**TYPE, "artwork": "exit.pdf"})[:1]
-    assert where == "row 2, sign_types.door.artwork"
+    ((where, found, _),) = faults_of(folder, type={**TYPE, "artwork": "exit.pdf"})
+    assert where == "rows 2 and 3, sign_types.door.artwork"
     assert found == "exit.pdf: the suffix '.pdf', which no plugin reads"
 
 
