@@ -111,9 +111,9 @@ def jobs_from_schedule(
     `job_from_dict`; they may translate and read artwork. `folder` is where the jobs will lie: from
     there they name the files of artwork that they were read from.
 
-    Raises ScheduleError with every fault of all rows; paths read `row 3, column Room No.`, with
-    rows counted as a spreadsheet does; SignrulesError where a package of an extra is needed that
-    is not installed.
+    Raises ScheduleError with every fault of all rows; paths read `row 3, column Room No.`, or
+    `rows 3 and 5 to 9` for what these have in common, with rows counted as a spreadsheet does;
+    SignrulesError where a package of an extra is needed that is not installed.
     """
     stock: Stock = getattr(shop, "stock", NO_STOCK)
     mapped = {**dict(stock.schedule.columns), **columns}
