@@ -14,9 +14,13 @@ from signrules.rules.checks import Check, Level
 Outcomes = Mapping[str, Evaluation | SignrulesError]
 """What came of each load, by its id: its evaluation, or why there is none."""
 
+NOTHING_TO_PRINT = "NOTHING TO PRINT: no loads"
+
 
 def order_verdict(outcomes: Outcomes) -> str:
     """How many loads are not to be printed, how many signs fail, and what was not looked at."""
+    if not outcomes:
+        return NOTHING_TO_PRINT
     judged = [outcome for outcome in outcomes.values() if isinstance(outcome, Evaluation)]
     bad = sum(not result.ok for result in judged)
     lost = len(outcomes) - len(judged)

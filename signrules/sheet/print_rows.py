@@ -20,6 +20,9 @@ from signrules.sheet.ticks import band_alone
 MOST_PARTNERS = 3
 """Passes to register with that are named; of more the first and how many."""
 
+MOST_SOURCES = 3
+"""Layers of artwork of a pass that are named; of more the first and how many."""
+
 
 class PrintRows:
     """Makes the rows of the passes of an evaluation that has a plan."""
@@ -129,15 +132,20 @@ class PrintRows:
         return self.language.say("both ways, aligned at {extra}", extra=self.language.mm(alignment))
 
     def _artwork_words(self, item: Pass) -> str:
-        source = item.artwork
-        if source is None:
-            return ""
-        return self.language.say(
-            "{file}, page {page}, layer {layer}",
-            file=clean_text(source.file),
-            page=source.page,
-            layer=clean_text(source.layer),
-        )
+        """The layers that a pass was read from; of very many the first."""
+        words = [
+            self.language.say(
+                "{file}, page {page}, layer {layer}",
+                file=clean_text(source.file),
+                page=source.page,
+                layer=clean_text(source.layer),
+            )
+            for source in item.artwork[:MOST_SOURCES]
+        ]
+        if len(item.artwork) > MOST_SOURCES:
+            more = len(item.artwork) - MOST_SOURCES
+            words.append(self.language.say("{count} more", count=more))
+        return "; ".join(words)
 
     # --- why --------------------------------------------------------------------------------------
 

@@ -300,6 +300,21 @@ def test_a_sign_that_goes_onto_no_sheet():
     assert fault.found == "a sign of 300 mm by 120 mm (row 2)"
 
 
+def test_a_sheet_without_a_size_is_told_by_its_size():
+    table = own_shop()
+    del table["sheets"]["panel"]["size"]
+    with pytest.raises(WorkOrderError) as caught:
+        composed(["A.1,Store,room,1\n", "A.2,Store,notice,1\n"], table)
+    (fault,) = caught.value.faults
+    assert (fault.path, fault.found) == ("sheets.panel.size", "nothing")
+
+
+def test_permuted_rows_are_told_alike():
+    rows = rows_of(9)
+    one, other = (composed(some) for some in (rows, rows[::-1]))
+    assert one.notes == other.notes
+
+
 def test_a_load_without_a_safe_order_says_why():
     table = own_shop()
     # A layer so thick that the least gap leaves no room for what it is printed over.
