@@ -295,6 +295,8 @@ def test_plans_show_the_band_and_the_areas_to_scale(name):
             continue
         (svg,) = (each for each in root.iter("svg") if each.get("id") == f"plan-{number}")
         scale = float(svg.get("data-scale"))
+        for swatch in of_class(svg, "swatch-box"):
+            svg.remove(swatch)
         bed, band = of_class(svg, "bed")[0], of_class(svg, "band")[0]
         left, top = float(bed.get("x")), float(bed.get("y"))
 
