@@ -8,7 +8,6 @@ numbers mean.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import ceil
 from xml.etree.ElementTree import Element
 
 from attrs import frozen
@@ -23,7 +22,7 @@ from signrules.sheet.bed_drawing import (
     sheets_of,
     signs_on,
 )
-from signrules.sheet.free_room import Box, FreeRoom, overlap
+from signrules.sheet.free_room import Box, FreeRoom
 from signrules.sheet.label_places import BASELINE, LINE, words_width, wrapped_lines
 from signrules.sheet.language import ENGLISH, Language
 from signrules.sheet.scene import Scene
@@ -47,9 +46,6 @@ MOST_SIGNS = 400
 
 MOST_LISTED = 6
 MOST_LETTERS = 40
-
-GAP, APART = 3.0, 7.0
-"""How far a name stands from the sheet beside which it is written, and at least from others."""
 
 
 @frozen
@@ -181,44 +177,18 @@ class _Plan:
 
     def _named(self, text: str, sheet: Media) -> bool:
         """Write a name or number into a sheet, else beside it, if there is room."""
-        inside = self.frame.box(*sheet.at, *sheet.size)
-        return self._written(text, inside) or self._written_beside(text, inside)
+        width, inside = words_width(text), self.frame.box(*sheet.at, *sheet.size)
+        place = self.room.place(width, LINE, inside, inside.middle)
+        if place is None:
+            place = self.room.place_beside(width, LINE, inside, self.sheet_boxes)
+        if place is None:
+            return False
+        put_words(self.svg, "label", place.x, place.y + BASELINE, text)
+        self.room.take(place)
+        return True
 
     def _and_more(self, count: int) -> str:
         return self.language.say_count("and {count} more sheet", "and {count} more sheets", count)
-
-    def _written(self, text: str, inside: Box) -> bool:
-        """Write a text into a box, if there is room."""
-        place = self.room.place(words_width(text), LINE, inside, inside.middle)
-        if place is None:
-            return False
-        self._write(text, place.x, place.y)
-        return True
-
-    def _written_beside(self, text: str, sheet: Box) -> bool:
-        """Write a text beside a sheet, if there is room that no other sheet comes near."""
-        width = ceil(words_width(text))
-        x, y = sheet.middle
-        spots = (
-            (sheet.right + GAP, y - LINE / 2),
-            (x - width / 2, sheet.y - GAP - LINE),
-            (x - width / 2, sheet.bottom + GAP),
-            (sheet.x - GAP - width, y - LINE / 2),
-        )
-        for left, top in spots:
-            around = Box(left - APART, top - APART, width + 2 * APART, LINE + 2 * APART)
-            if any(overlap(around, other) for other in self.sheet_boxes if other != sheet):
-                continue
-            exact = Box(left - 1, top - 1, width + 2, LINE + 2)
-            place = self.room.place(width, LINE, exact, exact.middle)
-            if place is not None and not overlap(place, sheet):
-                self._write(text, place.x, place.y)
-                return True
-        return False
-
-    def _write(self, text: str, x: float, y: float) -> None:
-        put_words(self.svg, "label", x, y + BASELINE, text)
-        self.room.take(Box(x, y, words_width(text), LINE))
 
     def _put_notes(self, meanings: list[_Note]) -> None:
         """What stands beneath the bed, line by line; makes the picture as high as they need."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from math import ceil, floor
 
 from attrs import frozen
@@ -37,6 +38,12 @@ def overlap(one: Box, other: Box) -> bool:
     across = min(one.right, other.right) - max(one.x, other.x)
     along = min(one.bottom, other.bottom) - max(one.y, other.y)
     return across > 0 and along > 0
+
+
+GAP, APART = 3.0, 7.0
+"""How far words stand from what they name, where they stand beside it, and at least from others of
+its kind.
+"""
 
 
 class FreeRoom:
@@ -81,6 +88,32 @@ class FreeRoom:
             x = self._nearest_start(row, wide, high, (first, last), wanted)
             if x is not None:
                 return Box(x, row, wide, high)
+        return None
+
+    def place_beside(
+        self, width: float, height: float, box: Box, others: Iterable[Box]
+    ) -> Box | None:
+        """A free box of a size right of a box, above, below or left of it.
+
+        None where there is none that the other boxes of its kind do not come near.
+        """
+        wide = ceil(width)
+        x, y = box.middle
+        spots = (
+            (box.right + GAP, y - height / 2),
+            (x - wide / 2, box.y - GAP - height),
+            (x - wide / 2, box.bottom + GAP),
+            (box.x - GAP - wide, y - height / 2),
+        )
+        near = [other for other in others if other != box]
+        for left, top in spots:
+            around = Box(left - APART, top - APART, wide + 2 * APART, height + 2 * APART)
+            if any(overlap(around, other) for other in near):
+                continue
+            exact = Box(left - 1, top - 1, wide + 2, height + 2)
+            place = self.place(wide, height, exact, exact.middle)
+            if place is not None and not overlap(place, box):
+                return place
         return None
 
     def _nearest_start(
