@@ -70,6 +70,8 @@ def changed_artwork(
     found = []
     for file, by_fingerprint in stated.items():
         now = ask(file)
+        # Passes of one file may have been read from it at different times: only the older ones are
+        # stale.
         ids = [id for then, ids in by_fingerprint.items() if then != now for id in ids]
         if ids:
             found.append(ChangedArtwork(file, tuple(ids), lost=now is None))

@@ -90,6 +90,7 @@ class Composition:
     @property
     def proven(self) -> bool:
         """Whether stock sheets and bed loads are as few as the bounds."""
+        # Both counts at their bounds at once: fewer sheets with more loads would not be better.
         counts = PlacingBounds(len(self.order.stock_sheets), len(self.order.loads))
         return counts == self.order.at_least
 
@@ -150,6 +151,8 @@ class _Composer:
         self.notes += scheduled.notes
         if not scheduled.jobs:
             return self._without_signs(name)
+        # All rows are printed by the one printer of the shop file, so the first job tells its bed
+        # and head.
         first = scheduled.jobs[0]
         self.printer = str(first.document["printer"])
         sheets = self.sheets = Sheets(self.stock, _bed_size(first.job))
@@ -160,6 +163,7 @@ class _Composer:
         _demand_room(kept.left, sheets)
         at_least = _bounds_of(kept)
         loads = list(kept.loads)
+        # A job has one list of standards for all its signs, so signs of two lists share no load.
         for standards, some in _by_standards(kept.left).items():
             filling = filled_sheets(some, sheets)
             pieces = pieces_of(filling.sheets, some, sheets)
@@ -198,6 +202,7 @@ class _Composer:
         first: dict[str, ScheduledJob] = {}
         for each in sorted(jobs, key=lambda job: job.sign.id):
             first.setdefault(each.type, each)
+        # Signs of one type differ in words alone, and words change no height.
         return {type: _settings_of(self._evaluated(each.job)) for type, each in first.items()}
 
     def _evaluated(self, job: Job) -> Evaluation:
@@ -210,14 +215,21 @@ class _Composer:
         """The loads, those of several thicknesses taken apart that have no safe order together."""
         found: list[BedLoad] = []
         for load in loads:
+            # A load with an id was there before and stays as it was promised; one piece stands in
+            # no way.
             if load.id or len(load.pieces) == 1:
                 found.append(load)
                 continue
+            # Packing knows sizes and gaps and no heights. Whether the heads clear is for the
+            # planner to say.
             parts = _by_thickness(load, self.sheets)
             ways = self._ways_to_lie(load)
             if len(parts) == len(ways) == 1:
                 found.append(load)
                 continue
+            # A plane that is set for a thick sheet may be too high for the thin one in its band:
+            # spread out, the pieces do not meet under one head. That can cost settings too, so both
+            # are planned.
             best = self._with_least_setup(ways, units)
             if best is not None or len(parts) == 1:
                 found.append(best or load)
@@ -267,6 +279,7 @@ class _Composer:
             executor=self.executor,
         )
         left_out = (item.number for item in sequence.left_out)
+        # Loads without a safe order come last: nothing can be carried on from what is not printed.
         numbered = numbered_loads([loads[number] for number in (*sequence.order, *left_out)])
         composed = tuple(self._composed(numbered, units, name))
         order = work_order(

@@ -68,6 +68,7 @@ def signs_of_check(check: Check, job: Job) -> tuple[str, ...]:
     built = {sign for item in printed for sign in item.built_signs}
     if built:
         return tuple(sign.id for sign in job.signs if sign.id in built)
+    # A thick sheet or a strike over it spoils whatever lies there, also signs that no pass names.
     sheets = set(_ids_of(check, "media", (sheet.id for sheet in job.media)))
     sheets |= {job.media_of(item).id for item in printed}
     return tuple(sign.id for sign in job.signs if job.media_of(sign).id in sheets)

@@ -11,7 +11,7 @@ from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.landing import landing_error
 from signrules.physics.timeline import Timeline
 
-FINEST_MM = 1e-4
+FINEST_MM = 1e-7
 FURTHEST_MM = 100.0
 """No room is looked for further away: a gap is not misread by as much."""
 

@@ -9,7 +9,7 @@ from signrules.documents.job_fingerprints import job_fingerprint, short_fingerpr
 from signrules.evaluation import Evaluation
 from signrules.model.job import Job
 from signrules.sheet.language import Language
-from signrules.sheet.sheet_words import clean_text, clipped_words
+from signrules.sheet.sheet_words import NBSP, clean_text, clipped_words
 
 LONGEST_NAME = 160
 MOST_FILES = 6
@@ -68,9 +68,8 @@ def _summary(result: Evaluation, language: Language) -> Iterator[str]:
     alignments = len(result.timeline.new_alignments)
     yield language.say_count("{count} new alignment", "{count} new alignments", alignments)
     if plan.setup_minutes is not None:
-        yield language.say_count(
-            "{count} minute of set-up", "{count} minutes of set-up", plan.setup_minutes
-        )
+        minutes = language.say_count("{count} minute", "{count} minutes", plan.setup_minutes)
+        yield language.say("{minutes} of set-up", minutes=minutes.replace(" ", NBSP))
     if not plan.judged:
         cheapest = language.say("the cheapest order that was found")
         yield language.say("no order costs less") if plan.optimal else cheapest

@@ -24,7 +24,8 @@ def many_signs(count: int = 30) -> dict[str, Any]:
     template = job["signs"][0]
     corners = places(count)
     job["signs"] = [
-        deepcopy(template) | {"id": f"door-{number:02}"} for number in range(1, count + 1)
+        deepcopy(template) | {"id": f"door-{number:02}", "area": [*corner, WIDE, DEEP]}
+        for number, corner in enumerate(corners, start=1)
     ]
     for row in job["signs"]:
         del row["raised"]["depth"]
