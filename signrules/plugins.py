@@ -33,7 +33,7 @@ from signrules.plugin_demands import (
     tables_of,
 )
 from signrules.plugin_loading import Brought, Loaded, bring_plugin
-from signrules.plugin_sources import GROUP, Failed, module_from, name_of, pack_plugin, unpack_plugin
+from signrules.plugin_sources import GROUP, Failed, Recipe, name_of
 from signrules.reader_ranks import readers_ranked
 from signrules.rules.containment import Contained, call_contained
 from signrules.rules.declaration import Rule, RuleSet
@@ -45,18 +45,6 @@ from signrules.standards.looser_tables import compared_tables
 __all__ = ["BUILT_IN", "GROUP", "Failed", "Loaded", "Plugins", "load_plugins"]
 
 BUILT_IN = "signrules"
-
-
-@frozen(eq=False)
-class Recipe:
-    """What was asked of `load_plugins`, so that another process can do the same: the files with
-    their whole paths.
-    """
-
-    entry_points: bool = False
-    files: tuple[tuple[str, Path], ...] = ()
-    objects: tuple[object, ...] = ()
-    block: tuple[str, ...] = ()
 
 
 @frozen(eq=False)
@@ -83,7 +71,7 @@ class Plugins:
 
     def __reduce__(self) -> tuple[object, ...]:
         recipe = self._recipe
-        objects = tuple(pack_plugin(plugin) for plugin in recipe.objects)
+        objects = tuple(plugin_sources.pack_plugin(plugin) for plugin in recipe.objects)
         return _loaded_alike, (
             recipe.entry_points,
             recipe.files,
@@ -271,7 +259,7 @@ def _loaded_from(recipe: Recipe) -> Plugins:
         for name, version, load in plugin_sources.installed_plugins():
             asked.append((name, version, plugin_sources.INSTALLED, load))
     for file, path in recipe.files:
-        asked.append((path.stem, "", file, partial(module_from, path, file)))
+        asked.append((path.stem, "", file, partial(plugin_sources.module_from, path, file)))
     for plugin in recipe.objects:
         asked.append((name_of(plugin), "", "object", partial(_the_plugin_itself, plugin)))
     demand_known_names(block, tuple(dict.fromkeys(one[0] for one in asked)))
@@ -306,7 +294,9 @@ def _loaded_alike(
 ) -> Plugins:
     """What `Plugins` are when they arrive in another process."""
     plugins = _loaded_from(
-        Recipe(entry_points, files, tuple(unpack_plugin(*one) for one in packed), block)
+        Recipe(
+            entry_points, files, tuple(plugin_sources.unpack_plugin(*one) for one in packed), block
+        )
     )
     here = plugins._brought()
     other = sorted(name for name in {*here, *brought} if here.get(name) != brought.get(name))
