@@ -7,14 +7,14 @@ of like gaps belong together where that costs no bin.
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import chain, combinations
 
 from attrs import evolve, field, frozen
 
 from signrules.composing.exact_packing import packed_exactly
-from signrules.composing.packing_bounds import fewest_bins
+from signrules.composing.packing_bounds import fewest_bins, fewest_bins_of_bands
 from signrules.composing.rectangles import (
     FEW,
     Admits,
@@ -68,7 +68,10 @@ class Room:
         """A bound below which the number of bins cannot go."""
         if len(self.frames) > 1:
             return min(1, len(rectangles))
-        return fewest_bins(rectangles, self.frames[0])
+        bands: dict[str, list[Rectangle]] = defaultdict(list)
+        for each in rectangles:
+            bands[likeness_of(each).band].append(each)
+        return fewest_bins_of_bands(list(bands.values()), self.frames[0], self.between_bands)
 
     @property
     def area(self) -> int:

@@ -166,7 +166,8 @@ def test_a_bed_without_room_between_them_takes_two_loads():
     # 450 + 450 mm of sheets and 40 mm of head between them.
     table = own_shop()
     table["printers"]["flatbed"]["bed"] = ["700 mm", "939 mm"]
-    assert len(composed(["A.1,Store,room,1\n", "A.2,Lobby,thick,1\n"], table).loads) == 2
+    apart = composed(["A.1,Store,room,1\n", "A.2,Lobby,thick,1\n"], table)
+    assert (len(apart.loads), apart.proven) == (2, True)
     table["printers"]["flatbed"]["bed"] = ["700 mm", "940 mm"]
     assert len(composed(["A.1,Store,room,1\n", "A.2,Lobby,thick,1\n"], table).loads) == 1
 
