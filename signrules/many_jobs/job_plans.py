@@ -84,6 +84,11 @@ class JobPlans:
         enough_trials = self._trials_made < share * self._trials
         return enough_trials and self._steps_made < share * MOST_STEPS
 
+    @property
+    def steps_left(self) -> int:
+        """How many jobs may still be put behind others, if nothing is kept back."""
+        return MOST_STEPS - self._steps_made
+
     def after(self, kind: int, left: int) -> tuple[Cost, int]:
         """What a job of a kind costs behind others, by the number of what these have left, and what
         is left then.
@@ -98,8 +103,10 @@ class JobPlans:
             self._steps[key] = self._step_anew(kind, self._left[left])
         return self._steps[key]
 
-    def left_behind(self, number: int) -> LeftBehind:
-        """What is left, by its number."""
+    def left_after(self, kind: int, left: LeftBehind) -> LeftBehind:
+        """What is left after a job of a kind that finds `left`, whatever the trials it takes."""
+        self.kept_back = None
+        _, number = self.after(kind, self._number_of(left))
         return self._left[number]
 
     def _step_anew(self, kind: int, left: LeftBehind) -> tuple[Cost, int]:

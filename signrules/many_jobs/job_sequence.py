@@ -16,10 +16,11 @@ from signrules.many_jobs.any_job import (
     demand_several,
 )
 from signrules.many_jobs.carrying import Carried, JobRow, Judge
-from signrules.many_jobs.evaluating import Executor, ManyResult, evaluate_many
+from signrules.many_jobs.evaluating import evaluate_many
 from signrules.many_jobs.order_search import order_of_kinds
 from signrules.many_jobs.row_setup import Setup, sum_of_costs, total_setup
 from signrules.many_jobs.setup_kinds import setup_kind
+from signrules.many_jobs.workers import Executor, ManyResult
 from signrules.model.job import Job
 from signrules.model.printer import Printer
 from signrules.plain import rounded_number
@@ -250,12 +251,10 @@ def _ordered_queue(
 ) -> tuple[list[PlacedJob], Cost]:
     """The jobs of one printer in their order, and what any order of them costs at the least."""
     kinds = [each.kind for each in queue.waiting]
-    found, least = order_of_kinds(queue.of_kind, kinds, trial, today, trials)
-    placed = [_placed_job(queue.waiting[at], row) for at in found.order]
+    ordered = order_of_kinds(queue.of_kind, kinds, trial, today, trials)
+    placed = [_placed_job(queue.waiting[at], row) for at in ordered.order]
     cost = sum_of_costs(each.setup.cost for each in placed)
-    # What was proven holds for the plans that it was proven with.
-    proven = found.least if cost == found.cost else least
-    return placed, min(proven, cost)
+    return placed, ordered.least_beside(cost)
 
 
 def _placed_job(waiting: _Waiting, row: JobRow) -> PlacedJob:

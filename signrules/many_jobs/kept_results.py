@@ -39,9 +39,9 @@ class KeptResults:
     folder: Path
     way: str
 
-    def path_of(self, job: Job) -> Path:
-        """Where the result of a job is, or will be."""
-        return self.folder / f"{fingerprint(self.way, job)}{SUFFIX}"
+    def path_of(self, job: Job, *beside: Any) -> Path:
+        """Where the result of a job is, or will be; `beside` it is what else it depends on."""
+        return self.folder / f"{fingerprint(self.way, job, *beside)}{SUFFIX}"
 
     def result_at(self, path: Path) -> Any:
         """The result that is kept there. Raises LookupError where there is none that is whole."""

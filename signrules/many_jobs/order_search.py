@@ -19,7 +19,7 @@ from attrs import frozen
 
 from signrules.evaluation import Evaluation
 from signrules.many_jobs.carrying import Judge
-from signrules.many_jobs.job_plans import MOST_STEPS, NOTHING_LEFT, JobPlans, OutOfTrials
+from signrules.many_jobs.job_plans import NOTHING_LEFT, JobPlans, OutOfTrials
 from signrules.many_jobs.least_setup import least_of_row
 from signrules.many_jobs.row_setup import sum_of_costs
 from signrules.planning.setup_cost import Cost
@@ -50,14 +50,36 @@ class FoundOrder:
     least: Cost
 
 
+@frozen(eq=False)
+class OrderedKinds:
+    """What was found of jobs of some kinds: an order, the plans that it was found with, and what
+    any order costs at the least whatever the plans.
+    """
+
+    found: FoundOrder
+    plans: JobPlans
+    least_of_any: Cost
+
+    @property
+    def order(self) -> Order:
+        """The jobs in order."""
+        return self.found.order
+
+    def least_beside(self, cost: Cost) -> Cost:
+        """What any order costs at the least, where the one that was found came to cost so much."""
+        # What was proven holds for the plans that it was proven with.
+        proven = self.found.least if cost == self.found.cost else self.least_of_any
+        return min(proven, cost)
+
+
 def order_of_kinds(
     alone: Mapping[str, Evaluation],
     kinds: Sequence[str],
     judge: Judge,
     today: datetime.date,
     trials: int,
-) -> tuple[FoundOrder, Cost]:
-    """The best order found of jobs of some kinds, and what `least_of_row` says of them.
+) -> OrderedKinds:
+    """The best order found of jobs of some kinds.
 
     `alone` has one of each kind evaluated by itself, with a safe order.
     """
@@ -67,7 +89,7 @@ def order_of_kinds(
     some = [alone[kind] for kind in numbers]
     least = least_of_row(some, [counts[kind] for kind in numbers], judge)
     plans = JobPlans(some, [numbers[kind] for kind in kinds], judge, today, trials)
-    return best_order(plans, least), least
+    return OrderedKinds(best_order(plans, least), plans, least)
 
 
 def best_order(plans: JobPlans, least: Cost) -> FoundOrder:
@@ -175,9 +197,9 @@ def _changed_orders(order: Kinds) -> Iterator[Kinds]:
 def _exact_order(plans: JobPlans) -> tuple[Cost, Order] | None:
     """The cheapest of all orders; None where the planner would have to be asked too often."""
     jobs = _jobs_of_kinds(plans)
-    if prod(len(some) + 1 for some in jobs) > MOST_STEPS:
-        return None
     plans.kept_back = 0.0
+    if _fewest_steps([len(some) for some in jobs]) > plans.steps_left:
+        return None
     ways: Ways = {(tuple(0 for _ in jobs), NOTHING_LEFT): (NOTHING, ())}
     try:
         for _ in plans.kinds:
@@ -185,6 +207,14 @@ def _exact_order(plans: JobPlans) -> tuple[Cost, Order] | None:
     except OutOfTrials:
         return None
     return min(ways.values())
+
+
+def _fewest_steps(counts: Sequence[int]) -> int:
+    """How often a job is put behind others, if each set of jobs leaves the same behind whatever its
+    order: each set is followed by a job of every kind that it does not hold in full.
+    """
+    sets = prod(count + 1 for count in counts)
+    return sum(sets // (count + 1) * count for count in counts)
 
 
 def _one_job_further(plans: JobPlans, ways: Ways, jobs: Sequence[Sequence[int]]) -> Ways:

@@ -95,8 +95,8 @@ def test_every_sign_is_made_once_and_judged_in_the_job_of_its_load():
     made = [sign.id for load in composition.loads for sign in load.job.signs]
     assert sorted(made) == sorted(sign.id for sign in composition.order.signs)
     assert [row.id for row in composition.order.loads] == [load.id for load in composition.loads]
-    assert all(load.evaluation.plan is not None for load in composition.loads)
-    assert all(load.evaluation.ok for load in composition.loads)
+    assert all(load.evaluate().plan is not None for load in composition.loads)
+    assert all(load.ok for load in composition.loads)
 
 
 def test_where_a_sign_lies_in_its_job_is_where_the_work_order_says():
@@ -208,7 +208,7 @@ def test_signs_on_blanks_of_their_own():
         cut[piece.stock_sheet].append((x, y, x + width, y + height))
     for boxes in cut.values():
         demand_apart(boxes, 4.0)
-    assert all(load.evaluation.ok for load in composition.loads)
+    assert all(load.ok for load in composition.loads)
 
 
 @pytest.mark.parametrize(("axis", "lies"), [("x", "upright"), ("y", "turned")])
@@ -239,11 +239,11 @@ def test_signs_with_both_sides_are_turned_over_once_a_sheet():
     composition = composed(rows_of(3, types=("notice",)), table)
     (load,) = composition.loads
     assert [item.does for item in load.job.handling] == ["flip"]
-    assert load.evaluation.plan is not None
+    assert load.evaluate().plan is not None
     table["sign_types"]["notice"] = type_with(NOTICE, passes=[{**NOTICE["passes"][0], **back}])
     (load,) = composed(rows_of(3, types=("notice",)), table).loads
     assert [sheet.up for sheet in load.job.media] == ["back"]
-    assert load.evaluation.plan is not None
+    assert load.evaluate().plan is not None
 
 
 def test_pieces_lie_apart_where_that_spares_set_up():
@@ -260,7 +260,7 @@ def test_pieces_lie_apart_where_that_spares_set_up():
     tight = copy.deepcopy(dict(load.document))
     tight["media"][1]["at"] = [0.0, 152.0]
     plan = evaluate(job_from_dict(tight, shop=shop_from_dict(table), plugins=PLUGINS)).plan
-    assert load.evaluation.plan.cost < plan.cost
+    assert load.evaluate().plan.cost < plan.cost
     assert high.at[1] - low.at[1] == pytest.approx(150 + load.job.printer.head_length)
 
 
@@ -310,7 +310,7 @@ def test_a_load_without_a_safe_order_says_why():
     table["sign_types"]["room"] = type_with(ROOM, passes=passes)
     composition = composed(["A.1,Store,room,1\n"], table)
     (load,) = composition.loads
-    assert load.evaluation.plan is None
+    assert load.evaluate().plan is None
     assert any(note.startswith("load-01 has no safe order: ") for note in composition.notes)
 
 
@@ -397,7 +397,7 @@ def test_placements_that_are_kept_stay(seed, more, blanks):
         if load.id in kept:
             was = {sheet.id: sheet.at for sheet in kept[load.id].job.media}
             assert {sheet.id: sheet.at for sheet in load.job.media} == was
-    assert all(load.evaluation.plan is not None for load in both.loads)
+    assert all(load.evaluate().plan is not None for load in both.loads)
 
 
 def test_room_beside_kept_signs_is_used_first():
@@ -431,7 +431,7 @@ def test_loads_come_in_the_order_that_takes_the_least_set_up():
     loads, weight = composition.least_setup
     assert composition.setup.loads == loads == len(composition.loads)
     assert composition.setup.weight >= weight
-    alone = sum(load.evaluation.plan.setup_minutes for load in composition.loads)
+    alone = sum(load.evaluate().plan.setup_minutes for load in composition.loads)
     assert composition.setup.minutes <= alone
 
 
@@ -477,7 +477,7 @@ def test_worker_processes_give_the_same_bytes():
     def in_bytes(**options):
         composition = composed(rows_of(25), today=date(2027, 3, 1), **options)
         jobs = [load.document for load in composition.loads]
-        reports = [load.evaluation.to_dict(remedies=False) for load in composition.loads]
+        reports = [load.evaluate().to_dict(remedies=False) for load in composition.loads]
         order = work_order_to_dict(composition.order)
         return json.dumps([order, jobs, reports, composition.least_setup]).encode()
 
