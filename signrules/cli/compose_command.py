@@ -49,6 +49,11 @@ def add_command(commands: Commands) -> None:
     add_column_option(compose)
     add_workers_option(compose)
     compose.add_argument(
+        "--kept-in",
+        metavar="FOLDER",
+        help="keep the judgement of each load there, and go on where an earlier run stopped",
+    )
+    compose.add_argument(
         "--replace", action="store_true", help="in place of the work order that is there"
     )
     add_plugin_options(compose)
@@ -75,6 +80,7 @@ def _compose(options: argparse.Namespace) -> int:
             name=options.name or Path(options.job).stem,
             keep=read_work_order(options.keep) if options.keep else None,
             executor=executor,
+            kept_in=options.kept_in,
         )
     write_composition(composition, options.output, replace=options.replace)
     print(plain_text("\n".join(_composition_lines(composition, Path(options.output)))))
