@@ -100,8 +100,9 @@ def compose(
     plugins = load_plugins() if plugins is None else plugins
     scheduled = jobs_from_schedule(schedule, shop, columns=columns, plugins=plugins)
     today = today or datetime.date.today()
-    judging = Judging(shop, plugins, today, executor, None if kept_in is None else Path(kept_in))
-    return _Composer(judging).composition(scheduled, name, keep)
+    folder = None if kept_in is None else Path(kept_in)
+    composer = _Composer(Judging(shop, plugins, today), executor, folder)
+    return composer.composition(scheduled, name, keep)
 
 
 @define
@@ -109,6 +110,8 @@ class _Composer:
     """Composes for one shop."""
 
     judging: Judging
+    executor: Executor | None
+    kept_in: Path | None
     printer: str = ""
     head_length: int = 0
     sheets: Sheets = field(init=False)
@@ -234,7 +237,9 @@ class _Composer:
         numbered = numbered_loads([loads[number] for number in sequence.order])
         in_bytes = [as_bytes(document) for document in self._documents(numbered, units, name)]
         names = [load.id for load in numbered]
-        composed = tuple(self.judging.composed(sequence, names, in_bytes))
+        composed = tuple(
+            self.judging.composed(sequence, names, in_bytes, self.executor, self.kept_in)
+        )
         for load in composed:
             if load.summary.why_not:
                 self.notes.append(f"{load.id} has no safe order: {load.summary.why_not}")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from functools import cached_property
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -101,13 +101,11 @@ class LoadSequence:
 
 @frozen(eq=False)
 class Judging:
-    """How bed loads are judged, and by whom."""
+    """How bed loads are judged."""
 
     shop: Shop
     plugins: Plugins
     today: datetime.date
-    executor: Executor | None = None
-    kept_in: Path | None = None
 
     def job(self, document: Mapping[str, Any]) -> Job:
         """The job of a document."""
@@ -117,24 +115,19 @@ class Judging:
         """A job judged by itself."""
         return evaluate(job, plugins=self.plugins, shop=self.shop, today=self.today)
 
-    @cached_property
-    def _trial(self) -> Live:
-        return Live(plugins=self.plugins, shop=self.shop, audited=False)
-
-    def _tried(self, job: Job) -> Evaluation:
-        return self._trial.evaluate(job, today=self.today)
-
     def sequence(self, jobs: Iterable[Job]) -> LoadSequence:
         """The order of loads that takes the least set-up, as far as it was found.
 
         Loads that need the same set-up are of one kind, of which one is evaluated for all.
         """
+        live = Live(plugins=self.plugins, shop=self.shop, audited=False)
+        judge = partial(live.evaluate, today=self.today)
         alone: dict[str, Evaluation] = {}
         kinds = []
         for job in jobs:
-            kind = setup_kind(self._trial.machine(job))
+            kind = setup_kind(live.machine(job))
             if kind not in alone:
-                alone[kind] = self._tried(job)
+                alone[kind] = judge(job)
             kinds.append(kind)
         safe = {kind: result for kind, result in alone.items() if result.order_is_safe}
         taking_part = [number for number, kind in enumerate(kinds) if kind in safe]
@@ -142,7 +135,7 @@ class Judging:
         if not taking_part:
             return LoadSequence(tuple(left_out), (None,) * len(left_out), None)
         those = [kinds[number] for number in taking_part]
-        ordered = order_of_kinds(safe, those, self._tried, self.today, TRIALS)
+        ordered = order_of_kinds(safe, those, judge, self.today, TRIALS)
         in_order = [ordered.plans.kinds[at] for at in ordered.order]
         return LoadSequence(
             (*(taking_part[at] for at in ordered.order), *left_out),
@@ -151,12 +144,17 @@ class Judging:
         )
 
     def composed(
-        self, sequence: LoadSequence, names: Sequence[str], documents: Sequence[bytes]
+        self,
+        sequence: LoadSequence,
+        names: Sequence[str],
+        documents: Sequence[bytes],
+        executor: Executor | None,
+        kept_in: Path | None,
     ) -> Iterator[ComposedLoad]:
         """The loads in that order, each judged in its place when it is asked for."""
         plans = None if sequence.ordered is None else sequence.ordered.plans
         in_place = JobsInPlace(names, documents, sequence.kinds, plans)
         how = How(self.plugins, self.shop, self.today)
-        summaries = summaries_in_place(in_place, how, self.executor, self.kept_in)
+        summaries = summaries_in_place(in_place, how, executor, kept_in)
         for name, document, summary in zip(names, documents, summaries, strict=True):
             yield ComposedLoad(name, summary, document, self)
