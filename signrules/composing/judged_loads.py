@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import json
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import partial
 from pathlib import Path
@@ -26,6 +27,9 @@ from signrules.shop import Shop
 
 TRIALS = 100
 """So many plans are made at the most to find the order of the loads."""
+
+MOST_TRIED = 3
+"""Of a kind so many loads are tried for a safe order: a plugin may fail on one of them alone."""
 
 
 @frozen(eq=False)
@@ -122,14 +126,18 @@ class Judging:
         """
         live = Live(plugins=self.plugins, shop=self.shop, audited=False)
         judge = partial(live.evaluate, today=self.today)
-        alone: dict[str, Evaluation] = {}
+        safe: dict[str, Evaluation] = {}
+        tried: Counter[str] = Counter()
         kinds = []
         for job in jobs:
             kind = setup_kind(live.machine(job))
-            if kind not in alone:
-                alone[kind] = judge(job)
             kinds.append(kind)
-        safe = {kind: result for kind, result in alone.items() if result.order_is_safe}
+            if kind in safe or tried[kind] == MOST_TRIED:
+                continue
+            tried[kind] += 1
+            result = judge(job)
+            if result.order_is_safe:
+                safe[kind] = result
         taking_part = [number for number, kind in enumerate(kinds) if kind in safe]
         left_out = [number for number, kind in enumerate(kinds) if kind not in safe]
         if not taking_part:
