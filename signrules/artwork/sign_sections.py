@@ -78,6 +78,8 @@ def sign_sections(
         _demand_solid(layers)
     raised = _letters_of(drawing.raised, stated_text)
     visual = _letters_of(drawing.visual, stated_text)
+    # What the file holds goes before what is stated: it is what is printed. Another text is an
+    # error below.
     text = raised.text or visual.text or stated_text
     if raised.from_outlines and raised.height is not None:
         raised = evolve(raised, case=_case_of_outlines(raised, stated_text))
@@ -220,6 +222,7 @@ def _cells_of(reading: BrailleReading) -> list[str]:
         for start, line in zip(block.starts, block.lines, strict=True)
     ]
     rows: list[list[tuple[Point, str]]] = []
+    # Two words with a wide gap between them are two blocks, and still one line to a reader.
     for start, line in sorted(placed, key=lambda each: -each[0][1]):
         if rows and rows[-1][0][0][1] - start[1] < SAME_LINE_MM:
             rows[-1].append((start, line))
@@ -249,6 +252,7 @@ def _braille_keys(
     bottom = min(dot.y for dot in dots) - radius
     if raised.baseline is not None:
         below = raised.baseline - top
+        # Text and braille side by side have no gap one below the other.
         if below >= 0:
             keys["below_text"] = _figure(Interval.exact(below), mapped)
         keys["position"] = _position(top, bottom, raised)
@@ -273,6 +277,7 @@ def _letter_keys(name: str, letters: LetterMeasures, mapped: MappedLayer) -> dic
             keys[each] = _figure(value, mapped)
     if letters.style is not None:
         keys["style"] = letters.style
+    # The job document has no case of visual characters.
     if letters.case is not None and name == "raised":
         keys["case"] = letters.case
     return keys

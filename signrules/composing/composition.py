@@ -18,14 +18,20 @@ from signrules.composing.kept_places import Kept, kept_loads
 from signrules.composing.load_jobs import BedLoad, job_document, numbered_loads, work_order
 from signrules.composing.loads import LaidPiece, Piece, bed_loads, pieces_of, spread_load
 from signrules.composing.panels import MICROMETRES, Size
-from signrules.composing.units import Unit, micrometres_down, micrometres_up, units_of
+from signrules.composing.units import (
+    Unit,
+    micrometres_down,
+    micrometres_up,
+    size_of_stock,
+    units_of,
+)
 from signrules.documents.stock import Stock
 from signrules.errors import DocumentFault, WorkOrderError
 from signrules.evaluation import Evaluation
 from signrules.many_jobs import Executor
 from signrules.many_jobs.row_setup import Setup, total_setup
 from signrules.model.job import Job
-from signrules.model.wording import listed_names, number_text
+from signrules.model.wording import NOTHING, listed_names, number_text
 from signrules.model.work_order import PlacingBounds, WorkOrder
 from signrules.planning.plan import Plan
 from signrules.plugins import Plugins, load_plugins
@@ -64,6 +70,7 @@ class Composition:
     @property
     def proven(self) -> bool:
         """Whether stock sheets and bed loads are as few as the bounds."""
+        # Both counts at their bounds at once: fewer sheets with more loads would not be better.
         counts = PlacingBounds(len(self.order.stock_sheets), len(self.order.loads))
         return counts == self.order.at_least
 
@@ -78,13 +85,15 @@ def compose(
     keep: WorkOrder | None = None,
     today: datetime.date | None = None,
     executor: Executor | None = None,
+    folder: str | os.PathLike[str] = "",
     kept_in: str | os.PathLike[str] | None = None,
 ) -> Composition:
     """The signs of a door schedule on stock sheets, and these in bed loads, each a job.
 
-    `schedule`, `columns` and `plugins` are those of `jobs_from_schedule`; `[composition]` of the
-    shop says what is kept free and what signs are printed on. It takes as few stock sheets as it
-    finds, then as few bed loads, then as few gap settings. `today` is that of `evaluate`.
+    `schedule`, `columns`, `plugins` and `folder` are those of `jobs_from_schedule`;
+    `[composition]` of the shop says what is kept free and what signs are printed on. It takes as
+    few stock sheets as it finds, then as few bed loads, then as few gap settings. `today` is that
+    of `evaluate`.
 
     An `executor`, as that of `evaluate_many`, judges the loads in their places; the rest is done
     here. `kept_in` is a folder in which the judgement of each load is kept, to be read there
@@ -98,10 +107,10 @@ def compose(
     a worker died.
     """
     plugins = load_plugins() if plugins is None else plugins
-    scheduled = jobs_from_schedule(schedule, shop, columns=columns, plugins=plugins)
+    scheduled = jobs_from_schedule(schedule, shop, columns=columns, plugins=plugins, folder=folder)
     today = today or datetime.date.today()
-    folder = None if kept_in is None else Path(kept_in)
-    composer = _Composer(Judging(shop, plugins, today), executor, folder)
+    kept_folder = None if kept_in is None else Path(kept_in)
+    composer = _Composer(Judging(shop, plugins, today), executor, kept_folder)
     return composer.composition(scheduled, name, keep)
 
 
@@ -129,6 +138,8 @@ class _Composer:
         self.notes += scheduled.notes
         if not scheduled.jobs:
             return self._without_signs(name)
+        # All rows are printed by the one printer of the shop file, so the first job tells its bed
+        # and head.
         first = scheduled.jobs[0]
         self.printer = str(first.document["printer"])
         sheets = self.sheets = Sheets(self.stock, _bed_size(first.job))
@@ -139,6 +150,7 @@ class _Composer:
         _demand_room(kept.left, sheets)
         at_least = _bounds_of(kept)
         loads = list(kept.loads)
+        # A job has one list of standards for all its signs, so signs of two lists share no load.
         for standards, some in _by_standards(kept.left).items():
             filling = filled_sheets(some, sheets)
             pieces = pieces_of(filling.sheets, some, sheets)
@@ -171,11 +183,13 @@ class _Composer:
     def _settings_by_type(self, jobs: Sequence[ScheduledJob]) -> dict[str, Settings]:
         """The heights of the head above the bed at which the signs of each type are printed.
 
-        They are those of the plan of the first sign of the type alone, nothing where it has none.
+        They are those of the plan of one sign of the type alone, the first by its id; nothing where
+        it has none.
         """
         first: dict[str, ScheduledJob] = {}
-        for each in jobs:
+        for each in sorted(jobs, key=lambda job: job.sign.id):
             first.setdefault(each.type, each)
+        # Signs of one type differ in words alone, and words change no height.
         return {
             type: _settings_of(self.judging.evaluated(each.job)) for type, each in first.items()
         }
@@ -184,14 +198,21 @@ class _Composer:
         """The loads, those of several thicknesses taken apart that have no safe order together."""
         found: list[BedLoad] = []
         for load in loads:
+            # A load with an id was there before and stays as it was promised; one piece stands in
+            # no way.
             if load.id or len(load.pieces) == 1:
                 found.append(load)
                 continue
+            # Packing knows sizes and gaps and no heights. Whether the heads clear is for the
+            # planner to say.
             parts = _by_thickness(load, self.sheets)
             ways = self._ways_to_lie(load)
             if len(parts) == len(ways) == 1:
                 found.append(load)
                 continue
+            # A plane that is set for a thick sheet may be too high for the thin one in its band:
+            # spread out, the pieces do not meet under one head. That can cost settings too, so both
+            # are planned.
             best = self._with_least_setup(ways, units)
             if best is not None or len(parts) == 1:
                 found.append(best or load)
@@ -301,9 +322,16 @@ def _demand_room(units: Sequence[Unit], sheets: Sheets) -> None:
         if sheets.makes_for(unit):
             continue
         filled = unit.sign.filled
+        unsized = [id for id in unit.stocks if size_of_stock(sheets.stock.sheets[id]) is None]
+        for id in unsized:
+            path = f"sheets.{id}.size"
+            expected = f"the size of the sheet, from which signs of {filled.path} are cut"
+            faults.setdefault(path, DocumentFault(path, NOTHING, expected))
+        if unsized:
+            continue
         width, height = (number_text(side) for side in unit.sign.size)
         expected = (
-            f"a sheet with a size that holds it within the margins of [composition], lying as"
+            f"a sheet that holds it within the margins of [composition], lying as"
             f" turning and grain allow, and that lies on the bed: {listed_names(list(unit.stocks))}"
         )
         found = f"a sign of {width} mm by {height} mm (row {unit.row})"

@@ -145,6 +145,7 @@ class Judging:
         those = [kinds[number] for number in taking_part]
         ordered = order_of_kinds(safe, those, judge, self.today, TRIALS)
         in_order = [ordered.plans.kinds[at] for at in ordered.order]
+        # Loads without a safe order come last: nothing can be carried on from what is not printed.
         return LoadSequence(
             (*(taking_part[at] for at in ordered.order), *left_out),
             (*in_order, *(None for _ in left_out)),

@@ -148,6 +148,7 @@ def evaluate_many(
 def _with_progress(
     results: Results, progress: Callable[[int, int | None], object], total: int | None
 ) -> Results:
+    # Whoever leaves the loop closes this generator, and with it the one that holds the futures.
     with closing(results):
         for item in results:
             progress(item.number + 1, total)

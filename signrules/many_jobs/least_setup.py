@@ -37,6 +37,7 @@ def least_of_row(alone: Sequence[Evaluation], counts: Sequence[int], judge: Judg
     free = [_least_cost(_with_free_alignments(result, judge)) for result in alone]
     spans = {span for each in bounds for span in each.spans.values()}
     by_alignments = _plus_weight(_repeated(free, counts), costs.weight(0, 0, fewest_planes(spans)))
+    # One job must have all alignments that it needs by itself, whoever makes them.
     by_one_job = max(
         sum_of_costs([*_repeated(free, _less_one(counts, kind)), _least_cost(result)])
         for kind, result in enumerate(alone)
@@ -70,6 +71,7 @@ def _least_cost(result: Evaluation) -> Cost:
 def _with_free_alignments(result: Evaluation, judge: Judge) -> Evaluation:
     """The job where no landing error counts: what is left of its set-up are loads and settings."""
     job = result.job
+    # Without a tolerance no pass asks for an alignment, in any order.
     free = evolve(job.printer, landing_tolerance=None, resolution=None)
     return judge(evolve(job, printer=free))
 
@@ -117,6 +119,7 @@ def most_gaps_kept(ends: Sequence[_Ends], counts: Sequence[int]) -> int:
         ]
         for earlier, each in enumerate(kinds)
     ]
+    # The first job follows none, and a matching may be a circle.
     return min(matched_pairs(followers, totals), sum(counts) - 1)
 
 

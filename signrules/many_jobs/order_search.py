@@ -132,6 +132,7 @@ def _jobs_in_order(plans: JobPlans, kinds: Kinds) -> Order:
 
 
 def _told_order(plans: JobPlans, least: Cost) -> ToldOrder:
+    # The given order is looked at however many plans that takes: no answer may be dearer than it.
     plans.kept_back = None
     best: ToldOrder = cost_of_order(plans, plans.kinds), plans.kinds
     plans.kept_back = KEPT_BACK
@@ -229,6 +230,7 @@ def _one_job_further(plans: JobPlans, ways: Ways, jobs: Sequence[Sequence[int]])
             if count == len(some):
                 continue
             more, following = plans.after(kind, left)
+            # Of ways of one cost the one nearer to the given order is the smaller tuple, and stays.
             key = (*done[:kind], count + 1, *done[kind + 1 :]), following
             way = sum_of_costs((cost, more)), (*order, some[count])
             if key not in found or way < found[key]:

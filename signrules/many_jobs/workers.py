@@ -79,6 +79,7 @@ def in_order(
     Raises PluginError or SignrulesError at once for work that cannot be sent to another process.
     """
     carrier = _Carrier(work)
+    # Threads share what there is, so plugins that cannot be sent still work there.
     if not isinstance(executor, ThreadPoolExecutor):
         carrier.check()
     return _submitted_in_order(jobs, executor, carrier, ahead or _how_far_ahead(executor))
@@ -93,6 +94,7 @@ def _submitted_in_order(
     more = True
     try:
         while more or waiting:
+            # Filled up before anything is waited for, so that all workers have something to do.
             while more and len(waiting) < ahead:
                 try:
                     number, job = next(source)
@@ -176,6 +178,8 @@ class _Carrier:
             ) from None
 
     def __reduce__(self) -> tuple[object, ...]:
+        # Pickled once as bytes: each task would pickle rules and plugins again, which takes longer
+        # than to judge a small job.
         return _Arrived, (self.data,)
 
 
