@@ -101,6 +101,7 @@ class Finder:
 
     def found(self, check: Check | None) -> Found:
         """The remedies of a check, or of the conflict for None, with a budget of its own."""
+        # By words and not by the check: a finding that came back from a worker is another object.
         key = _case_key(check)
         if key not in self._found:
             search = Search(self, self._trials())
@@ -119,6 +120,7 @@ class Finder:
         from scratch, so what was asked for before makes no difference.
         """
         checks = tuple(checks)
+        # Text, JSON and run sheet of one evaluation ask for the same report.
         if self._last is None or self._last[0] != checks:
             self._last = checks, self._report(checks, progress)
         return self._last[1]
@@ -305,6 +307,8 @@ class Search:
 
     def _start(self) -> int:
         """Sets what a case may take; gives back how many trials have not been made so far."""
+        # A part of what is left, so that a hopeless case cannot starve those after it. Rounded up,
+        # so that there is always one.
         self._until = self.trials.spent + -(-self.trials.left // PART_OF_A_CASE)
         self._refused = self.trials.refused
         return self.trials.untried
@@ -364,8 +368,11 @@ class Search:
     def _trial(self, changed: Job, wanted: tuple[Check, ...]) -> Judged | None:
         """A changed job judged; where it is only about a safe order, any such order will do."""
         trial = self.trials.evaluated(changed)
+        # Any safe plan meets a check of level STOP that decides, also one of a planner that gave
+        # up.
         if trial is None and all(check.level is Level.STOP for check in wanted):
             trial = self.trials.with_some_order(changed)
+            # It was counted as not made, and now it has been.
             self.trials.untried -= trial is not None
         return trial
 
@@ -392,7 +399,9 @@ class Search:
 
     def _remedy(self, steps: tuple[Change, ...], trial: Judged) -> Remedy:
         job = self.judged.job
+        # From the two documents and not from the steps, so the patch is what was judged.
         patch = patch_between(self.finder.document, job_to_dict(trial.job))
+        # Said of the job as it was: the reader has not made the steps before.
         words = " ".join(step.words(job) for step in lasting_changes(job, steps))
         return Remedy(words, tuple(patch), extra_minutes(self.judged, trial))
 
