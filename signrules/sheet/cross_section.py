@@ -10,6 +10,7 @@ from __future__ import annotations
 from signrules.model.quantities import GUARD_MM
 from signrules.physics.flatness import thickness_of
 from signrules.physics.machine import clears_head
+from signrules.sheet.language import ENGLISH, Language
 from signrules.sheet.scene import Column, Scale, Scene, ink_height, sheet_columns
 from signrules.sheet.sheet_words import (
     clean_text,
@@ -38,7 +39,7 @@ LETTER = 5.6
 """The mean width of a letter in px, for what must fit."""
 
 
-def cross_section(scene: Scene, scale: Scale, name: str) -> str:
+def cross_section(scene: Scene, scale: Scale, name: str, language: Language = ENGLISH) -> str:
     """The picture as SVG."""
     return svg_text(_Section(scene, scale, name).svg)
 
