@@ -307,8 +307,6 @@ class Search:
 
     def _start(self) -> int:
         """Sets what a case may take; gives back how many trials have not been made so far."""
-        # A part of what is left, so that a hopeless case cannot starve those after it. Rounded up,
-        # so that there is always one.
         self._until = self.trials.spent + -(-self.trials.left // PART_OF_A_CASE)
         self._refused = self.trials.refused
         return self.trials.untried
@@ -372,7 +370,6 @@ class Search:
         # up.
         if trial is None and all(check.level is Level.STOP for check in wanted):
             trial = self.trials.with_some_order(changed)
-            # It was counted as not made, and now it has been.
             self.trials.untried -= trial is not None
         return trial
 
