@@ -120,7 +120,6 @@ class Finder:
         from scratch, so what was asked for before makes no difference.
         """
         checks = tuple(checks)
-        # Text, JSON and run sheet of one evaluation ask for the same report.
         if self._last is None or self._last[0] != checks:
             self._last = checks, self._report(checks, progress)
         return self._last[1]
@@ -398,7 +397,6 @@ class Search:
         job = self.judged.job
         # From the two documents and not from the steps, so the patch is what was judged.
         patch = patch_between(self.finder.document, job_to_dict(trial.job))
-        # Said of the job as it was: the reader has not made the steps before.
         words = " ".join(step.words(job) for step in lasting_changes(job, steps))
         return Remedy(words, tuple(patch), extra_minutes(self.judged, trial))
 

@@ -98,6 +98,7 @@ def _hashable(value: object) -> Hashable:
         return tuple((key, _hashable(value[key])) for key in sorted(value))
     if isinstance(value, list | tuple):
         return tuple(_hashable(each) for each in value)
+    # With the type: 1 and "1" and True are different things to a document.
     return (type(value).__name__, str(value))
 
 
@@ -130,6 +131,7 @@ def _pass_row(shared: _SharedPass, ids: Mapping[tuple[str, Hashable], str]) -> d
     row["id"] = ids[shared.media, shared.likeness]
     row["media"] = shared.media
     row["areas"] = [area_row(area) for part in parts for area in part.areas]
+    # That of one sign; for all of them it is worked out anew, by area.
     row.pop("coverage", None)
     inked = sum(total_area(part.areas) * part.share for part in parts)
     share = round(inked / sum(total_area(part.areas) for part in parts), DECIMALS)
