@@ -179,6 +179,7 @@ def filled_type(
     filled = dict(_filled_keys(table, row, faults, path))
     if len(faults.found) > before or row.spoiled:
         return None
+    # After filling, since a figure may hold a placeholder as well.
     figures = split_figures(filled, SignType, path)
     try:
         sign_type: SignType = read_table(figures.document, SignType)
@@ -196,6 +197,7 @@ def _filled_keys(
     table: Mapping[str, Any], row: ScheduleRow, faults: RowFaults, path: str
 ) -> Iterator[tuple[str, Any]]:
     """The keys of a table of a sign type and what they hold once it is filled."""
+    # In texts alone does a slash part lines; elsewhere it is one, as in a fraction of an inch.
     lines = {name: _LINE_MARK.sub(LINE_END, word) for name, word in row.words.items()}
     for key, value in table.items():
         where = joined_path(path, key)
