@@ -33,7 +33,7 @@ LAYERS = [
         "hook_answers",
         "plugin_sources",
     },
-    {"reader_ranks"},
+    {"reader_ranks", "plugin_demands"},
     {"plugins"},
     {"remedies"},
     {"evaluation"},
