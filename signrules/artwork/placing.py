@@ -6,11 +6,11 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from attrs import evolve, frozen
 
+from signrules.artwork.beside_letters import without_borders
 from signrules.artwork.cut_lines import cut_edges
 from signrules.artwork.drawing import ArtworkLayer, Point, Shape, TextRun
 from signrules.artwork.geometry import turned
 from signrules.artwork.letter_regions import shapes_by_letter
-from signrules.artwork.letters import without_borders
 from signrules.artwork.libraries import numpy_library
 from signrules.artwork.mapping import MappedLayer, layers_that_mark
 from signrules.errors import ArtworkError, DocumentFault

@@ -11,16 +11,15 @@ from typing import Any
 
 from attrs import evolve, field, frozen
 
+from signrules.artwork.beside_letters import BesideLetters, Speck, beside_letters
 from signrules.artwork.braille_blocks import BrailleReading, read_braille
 from signrules.artwork.dots import DotFault
 from signrules.artwork.drawing import Point, Shape
 from signrules.artwork.geometry import least_distance, union_of
 from signrules.artwork.letters import (
     LetterMeasures,
-    Speck,
     case_of,
     measured_letters,
-    without_borders,
 )
 from signrules.artwork.libraries import shapely_part
 from signrules.artwork.mapping import MappedLayer
@@ -100,9 +99,11 @@ def sign_sections(
         found.kept_notes.extend(_notes_on_figures(name, letters, layers[0]))
         if keys := _letter_keys(name, letters, layers[0]):
             found.keys[name] = keys
-    clear = _border_clearance(drawing.raised)
-    if clear is not None and "raised" in found.keys:
+    beside = _beside_raised(drawing.raised)
+    if beside.clearance is not None and "raised" in found.keys:
+        clear = Interval.exact(beside.clearance)
         found.keys["raised"]["clear_space"] = _figure(clear, drawing.raised[0])
+    found.kept_notes.extend(_notes_on_ornaments(beside, drawing.raised))
     if drawing.pictogram:
         found.keys["pictogram"] = _pictogram_keys(drawing.pictogram)
         found.kept_notes.extend(_notes_on_pictogram(drawing))
@@ -169,6 +170,11 @@ def _letters_of(layers: Sequence[MappedLayer], stated_text: Sequence[str]) -> Le
     shapes = [shape for each in layers for shape in each.layer.shapes]
     texts = [run for each in layers for run in each.layer.texts]
     return measured_letters(shapes, texts, stated_text)
+
+
+def _beside_raised(layers: Sequence[MappedLayer]) -> BesideLetters:
+    shapes = [shape for each in layers for shape in each.layer.shapes]
+    return beside_letters(shapes, [run for each in layers for run in each.layer.texts])
 
 
 def _shapes_of(layers: Iterable[MappedLayer]) -> list[Shape]:
@@ -278,14 +284,6 @@ def _letter_keys(name: str, letters: LetterMeasures, mapped: MappedLayer) -> dic
     return keys
 
 
-def _border_clearance(layers: Sequence[MappedLayer]) -> Interval | None:
-    """How far raised characters stay from raised borders; None without any."""
-    letters, borders = without_borders(_shapes_of(layers))
-    if not letters or not borders:
-        return None
-    return Interval.exact(least_distance(union_of(letters), borders))
-
-
 def _pictogram_keys(layers: Sequence[MappedLayer]) -> dict[str, Any]:
     left, low, right, high = union_of(_shapes_of(layers)).bounds
     return {
@@ -346,6 +344,17 @@ def _notes_on_figures(name: str, letters: LetterMeasures, mapped: MappedLayer) -
         yield (
             f"{unknown}; those of {letters.word_spacing.low:.3f} mm and more are taken for such."
             " State the text of each line"
+        )
+
+
+def _notes_on_ornaments(beside: BesideLetters, layers: Sequence[MappedLayer]) -> Iterable[str]:
+    """That shapes beside a text are none of its letters."""
+    if beside.ornaments:
+        x, y = middle_of(beside.ornaments[:1])
+        yield (
+            f"{layers[0].words}: shapes beside the text, {len(beside.ornaments)} in all, the first"
+            f" at {x:.1f}, {y:.1f} mm, are taken for borders or ornaments. The clear space of the"
+            " raised characters is that to the nearest"
         )
 
 

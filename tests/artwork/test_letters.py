@@ -7,8 +7,9 @@ from itertools import permutations
 import pytest
 from drawn_artwork import circle, rectangle, ring_shape
 
+from signrules.artwork.beside_letters import without_borders
 from signrules.artwork.drawing import FontMeasures, Shape, TextRun
-from signrules.artwork.letters import measured_letters, without_borders
+from signrules.artwork.letters import measured_letters
 
 WITHIN_MM = 0.002
 HEIGHT, STROKE = 25.0, 3.0
