@@ -18,9 +18,9 @@ from drawn_artwork import (
 )
 
 import signrules
+from signrules.artwork.choices import ArtworkChoices, SignChoice
 from signrules.artwork.drawing import Artwork, ArtworkPage, FontMeasures, Shape, TextRun
 from signrules.artwork.job_making import (
-    ArtworkChoices,
     document_from_artwork,
     job_from_artwork,
 )
@@ -290,6 +290,61 @@ def test_outlines_are_given_their_text():
     two = evolve(art, pages=(*art.pages, evolve(art.pages[0], number=2)))
     with pytest.raises(ArtworkError, match="2 signs"):
         document_from_artwork(two, shop_with(), ArtworkChoices(text=("ROOM",)))
+
+
+def sheet_of_two(right="⠗⠕⠕⠍"):
+    """Two signs beside each other, whose letters are outlines."""
+    edges = layer_of(
+        "Cut",
+        rectangle(10, 60, 80, 90),
+        rectangle(110, 60, 80, 90),
+        step="Structural",
+        step_type="Cutting",
+    )
+    bars = [rectangle(x + 7 * at, 110, 3, 25) for x in (20, 120) for at in range(4)]
+    centres = dot_centres(["⠓⠁⠇⠇"], at=(20.0, 90.0)) + dot_centres([right], at=(120.0, 90.0))
+    dots = layer_of("Dots", *dot_shapes(centres), step="Braille")
+    return artwork_of(layer_of("Raised letters", *bars), dots, edges)
+
+
+TWO_TEXTS = {
+    "sign-1": SignChoice(("HALL",), "stairs"),
+    "sign-2": SignChoice(("ROOM",), "permanent-room"),
+}
+
+
+def test_each_sign_of_a_sheet_is_given_its_text():
+    made = document_from_artwork(sheet_of_two(), shop_with(), ArtworkChoices(signs=TWO_TEXTS))
+    left, right = made.document["signs"]
+    assert (left["text"], left["kind"]) == (["HALL"], "stairs")
+    assert (right["text"], right["kind"]) == (["ROOM"], "permanent-room")
+    assert not any("nobody has said" in note for note in made.notes)
+
+
+def test_signs_without_a_text_are_told():
+    made = document_from_artwork(sheet_of_two(), shop_with())
+    [note] = [note for note in made.document["read_notes"] if "nobody has said" in note]
+    assert "'sign-1', 'sign-2'" in note
+
+
+def test_the_mirrored_one_of_two_signs_is_told():
+    """The cells of ROOM as they lie where left and right are changed."""
+    art = sheet_of_two(right="⠩⠪⠪⠺")
+    with pytest.raises(ArtworkError) as refused:
+        document_from_artwork(art, shop_with(), ArtworkChoices(signs=TWO_TEXTS))
+    [fault] = refused.value.faults
+    assert fault.path.startswith("signs.sign-2, page 1, layer 'Dots'")
+    assert "mirrored from left to right" in fault.found
+
+
+def test_every_sign_is_chosen_for_and_none_that_is_not_there():
+    signs = {"sign-1": SignChoice(("HALL",)), "sign-3": SignChoice(("ROOM",))}
+    with pytest.raises(ArtworkError) as refused:
+        document_from_artwork(sheet_of_two(), shop_with(), ArtworkChoices(signs=signs))
+    assert [(fault.path, fault.found) for fault in refused.value.faults] == [
+        ("signs.sign-3", "no sign 'sign-3'"),
+        ("signs", "nothing for 'sign-2'"),
+    ]
 
 
 @pytest.mark.parametrize(
