@@ -13,7 +13,8 @@ __version__ = "0.1.0"
 
 _HOMES = {
     "artwork.areas": ("AreaLimits", "CoveredAreas", "covering_areas"),
-    "artwork.braille_blocks": ("BrailleBlock", "BrailleReading", "read_braille"),
+    "artwork.braille_blocks": ("BrailleBlock",),
+    "artwork.braille_reading": ("BrailleReading", "read_braille"),
     "artwork.choices": ("ArtworkChoices", "SignChoice"),
     "artwork.dot_drawing": ("DotDrawing", "DrawnSign", "dots_svg", "drawn_dots"),
     "artwork.dots": ("Dot", "DotFault"),

@@ -4,8 +4,8 @@ from signrules.artwork.areas import AreaLimits as AreaLimits
 from signrules.artwork.areas import CoveredAreas as CoveredAreas
 from signrules.artwork.areas import covering_areas as covering_areas
 from signrules.artwork.braille_blocks import BrailleBlock as BrailleBlock
-from signrules.artwork.braille_blocks import BrailleReading as BrailleReading
-from signrules.artwork.braille_blocks import read_braille as read_braille
+from signrules.artwork.braille_reading import BrailleReading as BrailleReading
+from signrules.artwork.braille_reading import read_braille as read_braille
 from signrules.artwork.choices import ArtworkChoices as ArtworkChoices
 from signrules.artwork.choices import SignChoice as SignChoice
 from signrules.artwork.dot_drawing import DotDrawing as DotDrawing

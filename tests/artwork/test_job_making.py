@@ -553,3 +553,41 @@ def test_a_stated_text_that_is_not_the_one_drawn_is_refused():
     assert job_from_artwork(SIGN, shop_with(), ArtworkChoices(text=("ROOM",))).signs[0].text == (
         "ROOM",
     )
+
+
+def flat_dots(share):
+    """The dots of ROOM, lower than they are wide."""
+    centres = dot_centres(["⠗⠕⠕⠍"], at=(40.0, 90.0))
+    return [
+        Shape(tuple((px, y + (py - y) * share) for px, py in shape.outline))
+        for shape, (_, y) in zip(dot_shapes(centres), centres, strict=True)
+    ]
+
+
+def test_dots_that_are_ovals_are_told():
+    def notes_of(share):
+        dots = layer_of("Dots", *flat_dots(share), step="Braille")
+        return document_from_artwork(artwork_of(dots), shop_with()).notes
+
+    assert any("up to 1.053 times as long as wide" in note for note in notes_of(0.95))
+    assert not any("ovals" in note for note in notes_of(1.0))
+
+
+def test_what_is_no_dot_is_told_with_its_size():
+    dots = layer_of("Dots", *dot_shapes(dot_centres(["⠗⠕⠕⠍"])), rectangle(90, 90, 2, 1.5))
+    art = artwork_of(evolve(dots, step="Braille"))
+    with pytest.raises(ArtworkError, match=r"2\.000 x 1\.500 mm, and not round") as refused:
+        document_from_artwork(art, shop_with())
+    assert "too coarse" not in str(refused.value)
+    with pytest.raises(ArtworkError, match="too coarse for it, with 150 pixels to the inch"):
+        document_from_artwork(evolve(art, pixel=25.4 / 150), shop_with())
+
+
+def test_soft_pixels_at_the_edges_of_an_image_are_no_shapes():
+    pixel = 25.4 / 600
+    soft = rectangle(90, 90, pixel, 3 * pixel, tint=0.02)
+    dots = layer_of("Dots", *dot_shapes(dot_centres(["⠗⠕⠕⠍"])), soft, step="Braille")
+    [sign] = job_from_artwork(artwork_of(dots, pixel=pixel), shop_with()).signs
+    assert sign.braille.cells == "⠗⠕⠕⠍"
+    with pytest.raises(ArtworkError, match="1 shape in a tint"):
+        job_from_artwork(artwork_of(dots), shop_with())
