@@ -36,6 +36,7 @@ from signrules.artwork.mapping import (
 from signrules.artwork.placing import (
     SignFrame,
     SplitLayer,
+    demand_edges_for_all,
     demand_within_edges,
     notes_on_bleed,
     notes_on_frames,
@@ -154,6 +155,7 @@ class _Maker:
         demand_one_text(self.choices, self.ids, self.file)
         split = [split_layer(each, frames) for each in mapped]
         demand_within_edges(split, frames)
+        demand_edges_for_all(split, frames)
         self._add_passes(split, ids, row)
         for at, (frame, id) in enumerate(zip(frames, ids, strict=True)):
             parts = [moved_to(each.mapped, each.parts[at]) for each in split]
@@ -245,13 +247,6 @@ class _Maker:
         mapped, several = split.mapped, len(signs) > 1
         if not mapped.use.builds:
             return {"": mapped}
-        if split.outside:
-            expected = "shapes within a cut edge"
-            faults = [
-                DocumentFault(mapped.place, f"a shape at {x:.1f}, {y:.1f} mm", expected)
-                for x, y in split.outside
-            ]
-            raise ArtworkError(faults, mapped.artwork.file)
         return {
             f"{sign}.{feature}": part
             for sign, layer in zip(signs, split.parts if several else [mapped.layer], strict=True)

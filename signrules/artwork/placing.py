@@ -158,6 +158,30 @@ def _cut_through(mapped: MappedLayer, part: ArtworkLayer, edge: Area) -> Iterato
         yield DocumentFault(mapped.place, f"{found}, the first at {x:.1f}, {y:.1f} mm", expected)
 
 
+def demand_edges_for_all(split: Sequence[SplitLayer], frames: Sequence[SignFrame]) -> None:
+    """Raises ArtworkError where ink that builds part of a sign lies in no cut edge: each sign needs
+    one.
+    """
+    faults = []
+    for each in split:
+        if not each.mapped.use.builds or not each.outside:
+            continue
+        features = " and ".join(each.mapped.use.builds)
+        found = f"{features} ink in no cut edge, {_places_in_words(each.outside)}"
+        drawn = counted_things(len(frames), "edge")
+        expected = f"a cut edge around each sign; of {drawn} drawn none lies there"
+        faults.append(DocumentFault(each.mapped.place, found, expected))
+    if faults:
+        raise ArtworkError(faults, split[0].mapped.artwork.file)
+
+
+def _places_in_words(places: Sequence[Point]) -> str:
+    across, along = zip(*places, strict=True)
+    first = f"{min(across):.1f}, {min(along):.1f}"
+    last = f"{max(across):.1f}, {max(along):.1f}"
+    return f"at {first} mm" if first == last else f"from {first} to {last} mm"
+
+
 def _reach_over(shape: Shape, area: Area) -> float:
     """How far a shape reaches over a rectangle in mm; below 0 where it lies within."""
     corners = _corners_around([shape])

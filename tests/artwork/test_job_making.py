@@ -157,7 +157,7 @@ def test_several_cut_edges_are_several_signs():
     ink = len(dots.shapes) * math.pi / 4 * 1.55**2
     assert dots_pass.coverage * covered == pytest.approx(ink, rel=1e-2)
     outside = evolve(dots, shapes=(*dots.shapes, *dot_shapes([(50, 20)])))
-    with pytest.raises(ArtworkError, match=r"a shape at 50\.0, 20\.0"):
+    with pytest.raises(ArtworkError, match=r"braille ink in no cut edge, at 50\.0, 20\.0 mm"):
         job_from_artwork(artwork_of(GROUND, outside, edges), shop_with())
 
 
@@ -504,7 +504,8 @@ def test_edges_without_an_area_and_text_outside_of_them():
         step_type="Cutting",
     )
     away = layer_of("Raised", texts=(letters(at=(40.0, 20.0)), TextRun("X", (5, 5), 9)))
-    with pytest.raises(ArtworkError, match=r"a shape at 5\.0, 5\.0"):
+    said = r"raised ink in no cut edge, from 5\.0, 5\.0 to 52\.0, 32\.6 mm, .* of 2 edges drawn"
+    with pytest.raises(ArtworkError, match=said):
         job_from_artwork(artwork_of(away, edges), shop_with())
     within = layer_of("Raised", Shape(()), texts=(letters(at=(20.0, 120.0)),))
     signs = job_from_artwork(artwork_of(within, edges), shop_with()).signs
