@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import PurePath
 from typing import Any
@@ -338,13 +339,25 @@ class _Maker:
         kept = list(dict.fromkeys([*self.kept_notes, *self._notes_on_texts()]))
         if kept:
             document["read_notes"] = kept
-        own = [f"{each.file}: {note}" for each in self.drawings for note in each.notes]
+        taken = set(self.page_numbers())
+        own = [
+            f"{each.file}: {note}"
+            for each in self.drawings
+            for note in each.notes
+            if _page_of(note) in {None, *taken}
+        ]
         return ArtworkJob(document, tuple(dict.fromkeys([*own, *self.notes, *kept])))
 
 
 def _of_sign(id: str, fault: DocumentFault) -> DocumentFault:
     """A fault of one of several signs."""
     return evolve(fault, path=f"signs.{id}, {fault.path}")
+
+
+def _page_of(note: str) -> int | None:
+    """The page that a note of a reader starts with; None for one on the whole file."""
+    found = re.match(r"page (\d+)[:,]", note)
+    return int(found[1]) if found else None
 
 
 def _drawn_of(feature: str, mapped: Sequence[MappedLayer]) -> list[MappedLayer]:

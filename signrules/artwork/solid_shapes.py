@@ -31,7 +31,10 @@ def demand_solid(layers: Sequence[MappedLayer]) -> None:
             found = (
                 f"{shapes} in a tint, of {tint:.0f} % at least, the first at {x:.1f}, {y:.1f} mm"
             )
-            expected = "solid ink, since the height is that of solid layers: 100 %, not transparent"
+            expected = (
+                "solid ink, since the height is that of solid layers: 100 % of a spot colour, not"
+                " transparent, not a pale mix of process colours"
+            )
             raise ArtworkError([DocumentFault(mapped.place, found, expected)], mapped.artwork.file)
 
 

@@ -126,6 +126,7 @@ def test_every_command_on_a_job_says_when_artwork_has_changed(place, capsys):
         ("order", "new.toml"),
         ("estimate", "new.toml"),
         ("draw", "new.toml", "-o", "dots.svg"),
+        ("queue", "new.toml"),
     ]
     for command in commands:
         capsys.readouterr()

@@ -174,6 +174,20 @@ def test_pages_are_sheets_of_their_own():
         job_from_artwork(art, shop_with(), ArtworkChoices(pages=(3,)))
 
 
+def test_notes_on_pages_that_are_not_taken_are_left_out():
+    first = SIGN.pages[0]
+    notes = ("page 1: the first", "page 2, layer 'Dots': the second", "the file")
+    art = evolve(SIGN, pages=(first, evolve(first, number=2)), notes=notes)
+
+    def told(**choices):
+        return " ".join(document_from_artwork(art, shop_with(), ArtworkChoices(**choices)).notes)
+
+    assert "the first" not in told(pages=(2,))
+    assert "the second" in told(pages=(2,))
+    assert "the file" in told(pages=(2,))
+    assert "the first" in told()
+
+
 def test_drawings_lie_on_each_other():
     ground = artwork_of(GROUND, file="ground.png", pixel=0.1)
     dots = artwork_of(braille_layer(), file="dots.png")
