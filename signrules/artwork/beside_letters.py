@@ -92,11 +92,13 @@ def without_borders(shapes: Sequence[Shape]) -> tuple[list[Shape], list[Shape]]:
 
     A border has a hole in which others lie, or reaches over nearly all that is drawn.
     """
+    if not any(shape.holes for shape in shapes):
+        return list(shapes), []
     regions = [region_of(shape) for shape in shapes]
     kept: list[Shape] = []
     borders: list[Shape] = []
     shapely = shapely_part()
-    everything = shapely.total_bounds(regions).tolist() if regions else []
+    everything = shapely.total_bounds(regions).tolist()
     tree = shapely.STRtree([region.centroid for region in regions])
     for at, (shape, region) in enumerate(zip(shapes, regions, strict=True)):
         holes = [shapely.Polygon(ring) for ring in shape.holes if len(ring) > 2]

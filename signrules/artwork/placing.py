@@ -146,9 +146,12 @@ def demand_within_edges(split: Sequence[SplitLayer], frames: Sequence[SignFrame]
 
 def _cut_through(mapped: MappedLayer, part: ArtworkLayer, edge: Area) -> Iterator[DocumentFault]:
     """A fault where shapes of a sign reach over its edge, but for borders."""
-    shapes, _ = without_borders([shape for shape in part.inked() if shape.outline])
-    over = [(_reach_over(shape, edge), shape) for shape in shapes]
-    cut = [(reach, shape) for reach, shape in over if reach > CUT_MM]
+    shapes = [shape for shape in part.inked() if shape.outline]
+    over = {id(shape): _reach_over(shape, edge) for shape in shapes}
+    if max(over.values(), default=0.0) <= CUT_MM:
+        return
+    cut = [(over[id(shape)], shape) for shape in without_borders(shapes)[0]]
+    cut = [(reach, shape) for reach, shape in cut if reach > CUT_MM]
     if cut:
         most = max(reach for reach, _ in cut)
         x, y = middle_of([cut[0][1]])
