@@ -19,6 +19,13 @@ SAME_LINE_MM = 0.5
 """Blocks whose lines start at heights nearer than this are parts of one line."""
 
 
+SEEN_ON = {
+    "front": "on the front of the sign",
+    "back": "with the back up: what is on the back is not drawn as it is seen through the sheet",
+}
+"""How layers of a side are to be drawn, in words."""
+
+
 def _no_dot(shape: Shape, pixel: float | None) -> DotFault:
     x, y = middle_of([shape])
     width, height = sides_of(shape)
@@ -73,9 +80,8 @@ def demand_upright(
     turned = text and turned_over(cells_of(reading), text, translate)
     if turned:
         found = f"braille {turned}: turned back it says {' / '.join(text)!r}"
-        fault = DocumentFault(
-            mapped.place, found, "braille as a reader finds it on the front of the sign"
-        )
+        expected = f"braille as a reader finds it {SEEN_ON[mapped.use.side]}"
+        fault = DocumentFault(mapped.place, found, expected)
         raise ArtworkError([fault], mapped.artwork.file)
 
 

@@ -22,7 +22,13 @@ from signrules.artwork.letters import (
 from signrules.artwork.libraries import shapely_part
 from signrules.artwork.mapping import MappedLayer
 from signrules.artwork.placing import middle_of
-from signrules.artwork.sign_braille import braille_of, cells_of, demand_upright, notes_on_braille
+from signrules.artwork.sign_braille import (
+    SEEN_ON,
+    braille_of,
+    cells_of,
+    demand_upright,
+    notes_on_braille,
+)
 from signrules.artwork.solid_shapes import demand_solid, solid_outlines, solid_shapes
 from signrules.braille.styles import Translates
 from signrules.documents.lengths import format_toleranced
@@ -125,8 +131,8 @@ def _case_of_outlines(letters: LetterMeasures, stated_text: Sequence[str]) -> st
 def _demand_readable_letters(letters: LetterMeasures, layers: Sequence[MappedLayer]) -> None:
     """Raises ArtworkError for raised letters that are turned over, missing or touching."""
     faults = []
-    if letters.turned_over is not None and layers[0].use.side == "front":
-        expected = "raised characters as they are read on the front of the sign"
+    if letters.turned_over is not None:
+        expected = f"raised characters as they are read {SEEN_ON[layers[0].use.side]}"
         faults.append(DocumentFault(layers[0].place, letters.turned_over, expected))
     if letters.lost_letters is not None:
         expected = "all letters of the text, each apart from the others"

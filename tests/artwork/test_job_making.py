@@ -606,3 +606,21 @@ def test_soft_pixels_at_the_edges_of_an_image_are_no_shapes():
     assert sign.braille.cells == "⠗⠕⠕⠍"
     with pytest.raises(ArtworkError, match="1 shape in a tint"):
         job_from_artwork(artwork_of(dots), shop_with())
+
+
+@pytest.mark.parametrize("side", ["front", "back"])
+def test_what_is_felt_is_drawn_as_it_is_seen_on_its_side(side):
+    rows = [SHOP["layers"][0] | {"side": side}, {**SHOP["layers"][1], "over": [], "side": side}]
+    shop = shop_with(layers=rows)
+    words = "with the back up" if side == "back" else "on the front"
+    mirrored = evolve(letters(), altered=("mirrored",))
+    with pytest.raises(ArtworkError, match=f"raised characters as they are read {words}"):
+        job_from_artwork(artwork_of(layer_of("Raised", texts=(mirrored,))), shop)
+    turned = evolve(braille_layer(), shapes=tuple(map(mirrored_shape, braille_layer().shapes)))
+    art = artwork_of(layer_of("Raised", texts=(letters(),)), turned)
+    with pytest.raises(ArtworkError, match=f"braille as a reader finds it {words}"):
+        job_from_artwork(art, shop)
+
+
+def mirrored_shape(shape):
+    return Shape(tuple((150 - x, y) for x, y in shape.outline))
