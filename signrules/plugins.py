@@ -116,6 +116,13 @@ class Plugins:
         """The names of all plugins, those that failed too."""
         return (*(one.name for one in self.loaded), *(one.name for one in self.failed))
 
+    @property
+    def not_loaded(self) -> tuple[str, ...]:
+        """The names of plugins that are installed and were not asked for."""
+        if self._recipe.entry_points:
+            return ()
+        return tuple(sorted({name for name, _, _ in plugin_sources.installed_plugins()}))
+
     def rule_named(self, name: str) -> Rule:
         """The rule of that name.
 

@@ -5,13 +5,21 @@ from __future__ import annotations
 import datetime
 import os
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import suppress
 
 from attrs import evolve, field, frozen
 
 from signrules.artwork.fingerprints import ChangedArtwork
 from signrules.artwork_files import changed_files
+from signrules.documents.reading import read_job
 from signrules.documents.work_orders import FILE_NAME, read_work_order
-from signrules.errors import DocumentFault, NotEvaluated, SignrulesError, WorkOrderError
+from signrules.errors import (
+    DocumentFault,
+    JobError,
+    NotEvaluated,
+    SignrulesError,
+    WorkOrderError,
+)
 from signrules.estimating import Rates, WorkOrderEstimate, estimate_jobs, estimate_work_order
 from signrules.evaluation import Evaluation
 from signrules.evaluation.order_verdict import order_verdict
@@ -157,23 +165,41 @@ def judge_work_order(
     by_load = dict(zip(files, items, strict=True))
     outcomes = {load: _outcome_of(item) for load, item in by_load.items()}
     for load, outcome in outcomes.items():
-        faults = list(_faults_of_load(order, load, outcome))
-        if faults:
-            outcomes[load] = WorkOrderError(faults, os.path.join(folder, FILE_NAME))
+        if isinstance(outcome, Evaluation):
+            outcomes[load] = _unfit_load(order, load, outcome.job, folder) or outcome
     carried = {load: item.carried for load, item in by_load.items() if item.carried is not None}
     changed = _changes_of(files, outcomes)
     return JudgedOrder(order.name, order, files, outcomes, carried, changed)
 
 
-def _faults_of_load(
-    order: WorkOrder, load: str, outcome: Evaluation | SignrulesError
-) -> Iterator[DocumentFault]:
+def unfit_loads(
+    folder: str | os.PathLike[str], *, plugins: Plugins | None = None, shop: Shop | None = None
+) -> Iterator[WorkOrderError]:
+    """What the work order in a folder says otherwise than the jobs of its loads, an error for each
+    load. Loads whose job cannot be read are left out, and so is a work order that cannot.
+    """
+    with suppress(WorkOrderError):
+        order = read_work_order(folder)
+        for load in order.loads:
+            with suppress(JobError):
+                job = read_job(os.path.join(folder, load.file), plugins=plugins, shop=shop)
+                error = _unfit_load(order, load.id, job, folder)
+                if error is not None:
+                    yield error
+
+
+def _unfit_load(
+    order: WorkOrder, load: str, job: Job, folder: str | os.PathLike[str]
+) -> WorkOrderError | None:
+    """What a work order in a folder says otherwise than the job of a load; None if they agree."""
+    faults = list(_faults_of_load(order, load, job))
+    return WorkOrderError(faults, os.path.join(folder, FILE_NAME)) if faults else None
+
+
+def _faults_of_load(order: WorkOrder, load: str, job: Job) -> Iterator[DocumentFault]:
     """Signs and pieces that only one has of a work order and the job of a load: one is outdated."""
-    if not isinstance(outcome, Evaluation):
-        return
     pieces = [piece.id for piece in order.pieces if piece.load == load]
     signs = [sign.id for sign in order.signs if sign.piece in set(pieces)]
-    job = outcome.job
     for table, listed, there in (
         ("pieces", pieces, [sheet.id for sheet in job.media]),
         ("signs", signs, [sign.id for sign in job.signs]),

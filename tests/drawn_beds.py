@@ -9,6 +9,7 @@ from typing import Any
 
 from attrs import evolve
 from benchmarks.beds import ganged_bed
+from effort import FULL
 from hypothesis import Phase, assume, note
 from hypothesis import strategies as st
 
@@ -28,6 +29,9 @@ FAR_MM = 1_000.0
 
 BESIDE_MM = 1_000.0
 """So far from each other copies lie along x."""
+
+MOST_PASSES = 60 if FULL else 30
+"""So many passes a drawn bed has at the most; those of the quick run are sooner planned."""
 
 NOT_SHRUNK = (Phase.explicit, Phase.generate)
 """For laws of whole beds: to shrink one takes minutes, and its parameters, which are noted, say
@@ -61,7 +65,7 @@ OPEN: Mapping[str, st.SearchStrategy[Any]] = {
 
 @st.composite
 def drawn_beds(
-    draw: st.DrawFn, *, stated: bool = True, least: int = 4, most: int = 60, **fixed: Any
+    draw: st.DrawFn, *, stated: bool = True, least: int = 4, most: int = MOST_PASSES, **fixed: Any
 ) -> Job:
     """Ganged beds of `least` to `most` passes; `fixed` are parameters of `ganged_bed` that are not
     drawn.

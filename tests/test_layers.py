@@ -23,6 +23,7 @@ LAYERS = [
     {"standards"},
     {"job_graphs", "braille"},
     {"rules", "artwork"},
+    {"artwork_files"},
     {"hookspecs", "planning", "schedules", "shop"},
     {
         "builtin",
@@ -36,7 +37,7 @@ LAYERS = [
     {"plugins"},
     {"remedies"},
     {"evaluation"},
-    {"artwork_files", "estimating", "many_jobs", "measuring", "schemas", "whatif"},
+    {"estimating", "many_jobs", "measuring", "schemas", "whatif"},
     {"work_order_files"},
     {"composing", "reports"},
     {"sheet"},

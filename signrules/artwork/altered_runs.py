@@ -65,6 +65,8 @@ def measured_as_drawn(run: TextRun) -> DrawnRun:
     return DrawnRun(
         tuple(letters),
         height,
+        # Bowls and diagonals are drawn thinner or thicker than stems, so stems tell where there are
+        # any.
         stroke_of(stemmed_letters(known) or letters),
         tuple(widths_of_o(known)),
         _style_of(run, slants=style_of_known(known) == "italic"),
@@ -79,6 +81,8 @@ def _style_of(run: TextRun, *, slants: bool) -> str | None:
     """
     if slants:
         return "italic"
+    # A serif stays one when it is stretched. That the font is plain says nothing of what was drawn:
+    # a stroke around its letters may have made them decorative.
     style = None if run.font is None else style_of_font(run.font)
     return None if style == "sans-serif" else style
 
@@ -111,6 +115,7 @@ def without_twins(runs: Sequence[TextRun]) -> list[TextRun]:
     """Runs with those that are written twice in about one place as one, of the shapes of both."""
     kept: list[TextRun] = []
     for run in runs:
+        # Drawing programs fake a bold weight or a shadow so: the text once more, a little aside.
         at = next((at for at, other in enumerate(kept) if _are_twins(other, run)), None)
         if at is None:
             kept.append(run)
@@ -137,6 +142,8 @@ def _joined_twins(one: TextRun, other: TextRun) -> TextRun:
 
 def lowest_of(run: TextRun, drawn: DrawnRun) -> float:
     """How low the letters of a run stand: on its baseline, or where they are drawn lower."""
+    # The foot is taken along y in the frame of the run, which is that of the page where it runs
+    # level.
     if drawn.foot is None or abs(run.angle) > LEVEL_DEGREES:
         return run.baseline[1]
     return min(run.baseline[1], drawn.foot)

@@ -51,6 +51,8 @@ def best_cut(ink: Any, near: Any, area: Area) -> Cut | None:
     if not cuts:
         return None
     best = min(cuts, key=lambda cut: cut.empty)
+    # A frame around a sign loses nothing by one cut: both halves still span what it encloses. A
+    # clean strip cut off it is a step towards the four rectangles that do.
     if best.empty < (1 - CLEAN_SHARE) * grid.sums[-1, -1]:
         return best
     cleanest = max(cuts, key=lambda cut: cut.clean)
@@ -84,6 +86,8 @@ class _Grid:
         numpy, shapely = numpy_library(), shapely_part()
         step = max(area.width, area.height) / GRID_CELLS
         corners = shapely.get_coordinates(ink)
+        # Cuts along straight sides of the ink are exact; an even grid alone would miss them by up
+        # to a step, and leave slivers to be cut off again.
         xs = _steps(area.x, area.width, step, _side_places(corners, 0, step))
         ys = _steps(area.y, area.height, step, _side_places(corners, 1, step))
         left, low = numpy.meshgrid(xs[:-1], ys[:-1], indexing="ij")
@@ -92,8 +96,11 @@ class _Grid:
         inked = _cells_by_boxes(ink, xs, ys)
         sides = (each[inked] for each in (left, low, right, high))
         shapely.prepare(ink)
+        # Boxes first: intersecting is what costs, and most cells of a line of text lie in no box.
         inked[inked] = shapely.intersects(ink, shapely.box(*sides))
         shapely.prepare(near)
+        # The middle of a cell speaks for all of it. That only guides the choice of a cut: the
+        # excess that counts is computed exactly from the patches.
         is_near = shapely.contains_xy(near, *middles)
         empty = numpy.where(is_near, 0.0, (right - left) * (high - low))
         sums = numpy.zeros((len(xs), len(ys)))
@@ -124,6 +131,7 @@ class _Grid:
         """What is not near ink in rectangles; and their area where that is next to nothing."""
         first, last, low, high = extents.first, extents.last, extents.low, extents.high
         sums = self.sums
+        # A summed-area table: what a rectangle holds is four look-ups, however many cells it has.
         empty = sums[last, high] - sums[first, high] - sums[last, low] + sums[first, low]
         across = self.edges[last] - self.edges[first]
         area = across * (self.other_edges[high] - self.other_edges[low])
@@ -176,6 +184,7 @@ class _InkExtents:
 def _cells_by_boxes(ink: Any, xs: Any, ys: Any) -> Any:
     """Which cells the boxes around the parts of ink reach into."""
     numpy, shapely = numpy_library(), shapely_part()
+    # A box that ends on an edge touches the cell beyond it, so that one counts too.
     boxes = shapely.bounds(shapely.get_parts(ink))
     first = (numpy.searchsorted(xs, boxes[:, 0]) - 1).clip(0).tolist()
     low = (numpy.searchsorted(ys, boxes[:, 1]) - 1).clip(0).tolist()

@@ -102,6 +102,8 @@ def covering_areas(
     ink = inked.region
     if ink.area <= 0:
         return NO_AREAS
+    # Rectangles are laid around the grown ink and judged by the ink as drawn: to cover is a
+    # promise, excess is a measure of how well.
     grown = _grown_ink(inked_shapes, tolerance, everywhere)
     if frame is not None:
         grown = part_within(grown, frame)
@@ -159,6 +161,8 @@ def _near_ink(ink: Any, reach: float) -> Any:
     """What lies nearer to ink than a reach, with few chords of its curves."""
     shapely = shapely_part()
     parts = shapely.get_parts(ink).tolist()
+    # A buffer takes time by the corners of its input, and letters have hundreds; what is lost is a
+    # small share of the reach. Not to preserve topology is faster, and a buffer mends what crosses.
     simpler = shapely.simplify(parts, reach * NEAR_SLACK, preserve_topology=False).tolist()
     pairs = zip(parts, simpler, strict=True)
     kept = [part if simple.is_empty else simple for part, simple in pairs]
@@ -207,6 +211,8 @@ class _Patch:
 
 def _rounded_area(left: float, low: float, right: float, high: float) -> Area:
     """The rectangle between four sides, rounded outwards to whole micrometres."""
+    # Without the slack a side at 3.000 that is 2.9999999 in binary would be pushed out by a
+    # micrometre.
     x, y = (math.floor(side / FINEST_MM + 1e-6) * FINEST_MM for side in (left, low))
     x_end, y_end = (math.ceil(side / FINEST_MM - 1e-6) * FINEST_MM for side in (right, high))
     x, y = round(x, 3), round(y, 3)
@@ -217,6 +223,8 @@ def _rounded_area(left: float, low: float, right: float, high: float) -> Area:
 
 def _divided_patches(whole: _Patch, limits: AreaLimits) -> list[_Patch]:
     """Patches that hold the ink of one, cut until their excess is within the limits."""
+    # Patches have no order of their own; the running number keeps the heap from comparing them, and
+    # makes the same file give the same rectangles.
     numbers = count()
     waiting = [(-whole.excess, next(numbers), whole)]
     done: list[_Patch] = []
@@ -227,6 +235,8 @@ def _divided_patches(whole: _Patch, limits: AreaLimits) -> list[_Patch]:
         _, _, patch = heapq.heappop(waiting)
         cut = best_cut(patch.ink, patch.near, patch.area)
         halves = patch.halves(cut) if cut is not None else []
+        # All of the ink lies on one side, or no line is left to cut along: more cuts gain nothing
+        # here.
         if len(halves) < 2:
             done.append(patch)
             continue

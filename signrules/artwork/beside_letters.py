@@ -103,6 +103,7 @@ def without_borders(shapes: Sequence[Shape]) -> tuple[list[Shape], list[Shape]]:
     for at, (shape, region) in enumerate(zip(shapes, regions, strict=True)):
         holes = [shapely.Polygon(ring) for ring in shape.holes if len(ring) > 2]
         inside = {int(each) for hole in holes for each in tree.query(hole, "contains")}
+        # A hole with something in it is not enough: a letter may stand in a circle of its own.
         around = inside - {at} and _reaches_over(region, everything)
         (borders if around else kept).append(shape)
     return kept, borders
@@ -126,6 +127,7 @@ def without_specks(
     boxes = [region_of(shape).bounds for shape in shapes]
     known = [region_of(shape).bounds for shape in letters] or boxes
     heights = [high - low for _, low, _, high in known]
+    # Left in, a speck would count as a letter, and no line would have as many as its text any more.
     least = SPECK_SHARE * max((height for height in heights if height > 0), default=0.0)
     kept: list[Shape] = []
     specks: list[Speck] = []

@@ -117,6 +117,7 @@ def _fit_of(marks: Sequence[Mark]) -> tuple[_Fit, list[Mark]]:
     found = cell_step(columns, dot)
     if found is not None and not found[1]:
         assumed.append(f"other distances of cells than {found[0]:.2f} mm would serve as well")
+    # Nothing tells the distance where no line has two cells near each other. Any usual one will do.
     cell = USUAL_CELL_STEPS[0] if found is None else found[0]
     placed = [placed_columns(each, cell, dot) for each in columns]
     for each in placed:
@@ -153,6 +154,8 @@ def _settled_rows(lines: Sequence[Line], step: float) -> tuple[list[Line], bool]
     for at, line in enumerate(lines):
         shift = 0
         if fixed and len(line.shifts) > 1:
+            # The nearest line that is sure: what rounding and a slight turn add grows with the
+            # distance.
             nearest = min(fixed, key=lambda each: abs(each - at))
             shift = _shift_of(line, lines[nearest].top, nearest - at, spacing, step)
         settled.append(line.shifted(shift, step))
@@ -205,6 +208,7 @@ def _side_like(placed: PlacedColumns, starts: Sequence[float], steps: Steps) -> 
 def _start_of(placed: PlacedColumns, steps: Steps) -> float:
     """Where the left column of the first cell of a line lies."""
     cell = steps.cell or 0.0
+    # Each column says where the line starts. The median, since a stray one must not pull it along.
     places = [each.column.at - each.cell * cell - each.side * steps.dot for each in placed.on]
     return median(places) if places else 0.0
 
@@ -217,6 +221,8 @@ def _fitted_without_outliers(lines: Sequence[Sequence[Placed]], steps: Steps) ->
     """The steps that fit best, columns left aside that one by one would spoil the fit."""
     kept = [list(line) for line in lines]
     fitted = fitted_steps(kept, steps)
+    # Least squares share one misplaced column among all, so that several would look wrong. Left out
+    # one at a time, the one that is at fault shows itself: without it the rest fits.
     worst = _worst_misfit(kept, fitted)
     while worst > OUTLIER_MM:
         tries: list[tuple[float, int, list[list[Placed]], Steps]] = []
@@ -226,6 +232,7 @@ def _fitted_without_outliers(lines: Sequence[Sequence[Placed]], steps: Steps) ->
                 again = fitted_steps(fewer, steps)
                 tries.append((_worst_misfit(fewer, again), len(tries), fewer, again))
         best = min(tries)
+        # No single column is to blame: the spacing itself is uneven, and all columns tell of it.
         if best[0] > NOTHING_MISSING * worst:
             break
         worst, _, kept, fitted = best
@@ -294,6 +301,7 @@ def _cells_of(nodes: dict[tuple[int, int, int], Mark]) -> str:
     cells: dict[int, list[int]] = {}
     for cell, side, row in nodes:
         cells.setdefault(cell, []).append(1 + 3 * side + row)
+    # Cells without dots inside of a line are spaces between words.
     filled = range(min(cells), max(cells) + 1)
     return "".join(cell_of_dots(cells[at]) if at in cells else BLANK for at in filled)
 

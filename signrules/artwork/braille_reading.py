@@ -38,6 +38,7 @@ class BrailleReading:
 def read_braille(shapes: Iterable[Shape]) -> BrailleReading:
     """The braille that shapes draw."""
     found = found_dots(shapes)
+    # A block is read even where dots are at fault: whoever mends the file wants to know all of it.
     faults = list(found.faults)
     blocks = []
     for dots in blocks_of(found.dots) if len(found.dots) <= MOST_DOTS else ():
@@ -57,6 +58,8 @@ def _read_block(dots: Sequence[Dot]) -> tuple[BrailleBlock, list[DotFault]]:
     block, strays = block_at(dots, degrees)
     if not strays and _has_wide_lines(block):
         return _with_its_size(block), []
+    # A turn is told by straight rows, and columns are straight too, so the braille may run up the
+    # page. What look like lines are then columns of cells, which stand nearer than lines ever do.
     upended, others = block_at(dots, turn_of(dots) + 90)
     if not others and _has_wide_lines(upended):
         first = upended.dots[0]

@@ -66,6 +66,7 @@ def cut_edges(shapes: Iterable[Shape], page: Area, place: str) -> CutEdges:
                 edges.append(_closed_edge(part, page))
     joined, loose = _joined_pieces(pieces)
     outermost = _outermost([*edges, *joined])
+    # After the outermost were sought: a small hole for a screw lies in its sign and is no fault.
     kept = [edge for edge in outermost if not _is_tiny(edge)]
     stray = [area for area in loose if not any(_lies_in(area, edge) for edge in kept)]
     faults = [
@@ -81,6 +82,8 @@ def _line_width(region: Any) -> float:
     straight or with corners, its width; of anything else, an estimate.
     """
     half = region.length / 2
+    # Sides a and b with a + b = half of the girth and a * b = the area: roots of one quadratic. A
+    # region rounder than any strip has a negative discriminant; 0 takes it for a square.
     root = max(half * half - 4 * region.area, 0.0)
     return float((half - math.sqrt(root)) / 2)
 
@@ -126,10 +129,14 @@ def _joined_pieces(pieces: Sequence[Any]) -> tuple[list[Area], list[Area]]:
     """
     shapely = shapely_part()
     grow = JOINED_MM / 2
+    # Half of the distance on either side makes ends meet that lie the whole of it apart; square
+    # ends and mitres, so that they do so at corners too.
     grown = [piece.buffer(grow, join_style="mitre", cap_style="square") for piece in pieces]
     edges: list[Area] = []
     loose: list[Area] = []
     for part in shapely.get_parts(shapely.union_all(grown)):
+        # Joining has lost which pieces made a part, and each lies in the one that it was grown
+        # into.
         members = [piece for piece in pieces if part.contains(piece)]
         width = max(map(_line_width, members))
         holes = [hole.bounds for hole in _holes_of(part)]
@@ -154,6 +161,7 @@ def _area_of(bounds: Sequence[float]) -> Area:
 def _outermost(edges: Iterable[Area]) -> list[Area]:
     """Edges that lie in no other, each once: what lies inside is a hole in the sign."""
     kept: list[Area] = []
+    # The largest first, so whatever an edge lies in has been looked at before it.
     for edge in sorted(edges, key=lambda each: -each.width * each.height):
         if not any(_lies_in(edge, other) for other in kept):
             kept.append(edge)

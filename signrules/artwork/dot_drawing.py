@@ -94,6 +94,7 @@ def _drawn_sign(job: Job, sign: Sign, media: Media, ranges: Together | None) -> 
     assert sign.braille.cells is not None
     room, place = _room_of(job, sign, media)
     lengths = {name: _length_of(sign, sign.braille, name, ranges) for name in LENGTHS}
+    # Laid out twice: the extents of the dots are known only then, and centring needs them.
     free = braille_layout(sign.braille.cells, at=(0.0, 0.0), **lengths)
     around = free.extents
     if around is None:
@@ -119,6 +120,7 @@ def _room_of(job: Job, sign: Sign, media: Media) -> tuple[Area, str]:
     feature = f"{sign.id}.braille"
     for item in job.passes:
         if feature in item.builds and item.areas is not None:
+            # One pass may build the dots of many signs, and only the areas of this one count.
             own = areas_building(job, item, feature) or item.areas
             return area_around(own), f"the areas of passes.{item.id} are"
     if sign.area is not None:
@@ -157,6 +159,7 @@ def dots_svg(drawing: DotDrawing) -> str:
         f'<g id="{LAYER}" data-step="{LAYER}" fill="#000000">',
     ]
     for (x, y), diameter in drawing.dots:
+        # SVG counts y downwards from the top of its page.
         place = f'cx="{_number(x)}" cy="{_number(drawing.height - y)}"'
         lines.append(f'<circle {place} r="{_number(diameter / 2)}"/>')
     return "\n".join([*lines, "</g>", "</svg>", ""])

@@ -29,6 +29,7 @@ def dots_pdf(drawing: DotDrawing) -> bytes:
     group = pdf.make_indirect(
         dictionary(Type=name("/OCG"), Name=pikepdf.String(LAYER), GTS_Metadata=step)
     )
+    # What a viewer shows in place of the spot colour: black, so that dots are seen on a screen.
     tint = dictionary(FunctionType=2, Domain=[0, 1], C0=[0, 0, 0, 0], C1=[0, 0, 0, 1], N=1)
     spot = array([name("/Separation"), name(f"/{LAYER}"), name("/DeviceCMYK"), tint])
     resources = dictionary(Properties=dictionary(Layer=group), ColorSpace=dictionary(Spot=spot))
@@ -42,6 +43,7 @@ def dots_pdf(drawing: DotDrawing) -> bytes:
     pdf.pages.append(pikepdf.Page(page))
     pdf.Root.OCProperties = _layers_of(pikepdf, group)
     stream = io.BytesIO()
+    # The same drawing gives the same bytes, so its fingerprint stays that of the job read from it.
     pdf.save(stream, deterministic_id=True)
     return stream.getvalue()
 

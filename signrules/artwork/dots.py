@@ -101,6 +101,7 @@ def dot_of(shape: Shape) -> Dot | None:
         return None
     corners = numpy_library().array(ring)
     area, centre, moments = _moments(corners)
+    # Size before shape: it is cheap, and leaves out most of what a layer of letters holds.
     if not math.pi / 4 * SMALLEST_DOT**2 <= area <= math.pi / 4 * LARGEST_DOT**2:
         return None
     long, short = _half_axes(moments, area)
@@ -137,6 +138,7 @@ def _moments(corners: Any) -> tuple[float, Point, tuple[float, float, float]]:
         sign * (yy_sum - area * y_mean**2),
         sign * (xy_sum - area * x_mean * y_mean),
     )
+    # The sign of the area tells which way round the ring runs, which files do not agree on.
     return abs(area), (start_x + x_mean, start_y + y_mean), central
 
 
@@ -151,6 +153,8 @@ def _diameter(corners: Any, centre: Point, area: float) -> float:
     """The diameter of the circle on which the corners of a ring lie, or else of its area."""
     radii = numpy_library().hypot(*(corners - centre).T)
     radius = float(radii.mean())
+    # Chords cut a circle short, so its polygon has less area than the disc it stands for: by 4.5 %
+    # of 12 corners. Where all corners lie on a circle, that circle is what was drawn.
     if float(radii.max() - radii.min()) <= 2 * SAME_RADIUS * radius:
         return 2 * radius
     return 2 * math.sqrt(area / math.pi)
@@ -218,6 +222,7 @@ def _touching(dots: Sequence[Dot]) -> Iterator[DotFault]:
 def _odd_sizes(dots: Sequence[Dot]) -> Iterator[DotFault]:
     if not dots:
         return
+    # The median and not the mean: a few large dots would make the small ones look odd too.
     usual = median(dot.diameter for dot in dots)
     for dot in dots:
         if abs(dot.diameter - usual) > ODD_SIZE * usual:

@@ -39,6 +39,7 @@ def feature_parts(mapped: MappedLayer) -> dict[str, MappedLayer]:
     Raises ArtworkError where dots and letters share it and a shape could be either.
     """
     builds = mapped.use.builds
+    # Nothing to tell apart: all of the layer is the one feature, whatever its shapes look like.
     if len(builds) < 2:
         return dict.fromkeys(builds, mapped)
     dots, letters, faults = _told_apart(mapped.layer)
@@ -92,6 +93,8 @@ def _sorted_shapes(shapes: Iterable[Shape]) -> tuple[list[Shape], list[Shape]]:
     found = found_dots(shape for shape, _ in rounds)
     odd = {fault.at for fault in found.faults if fault.kind in ("odd size", "hollow")}
     dots = [shape for shape, dot in rounds if (dot.x, dot.y) not in odd]
+    # A ring may be the letter O and a larger disc a full stop; dots of one sign are all of one
+    # size.
     others += [shape for shape, dot in rounds if (dot.x, dot.y) in odd]
     return dots, others
 
@@ -100,6 +103,7 @@ def _unsure_lines(block: BrailleBlock) -> Iterator[DotFault]:
     """Lines of so few dots, or in one row alone, that letters may have them too."""
     for start, line in zip(block.starts, block.lines, strict=True):
         dots = [dot for cell in line for dot in dots_of(cell)]
+        # An ellipsis lies in one row as well, at about the distance of dots.
         rows = {(dot - 1) % 3 for dot in dots}
         if len(dots) < FEWEST_DOTS or len(rows) < 2:
             text = (
@@ -114,6 +118,7 @@ def _small_shapes(dots: Sequence[Shape], letters: Iterable[Shape]) -> Iterator[D
     shapely = shapely_part()
     tree = shapely.STRtree([shapely.Point(middle_of([dot])) for dot in dots])
     for shape in letters:
+        # Larger than any dot, it is sure to be part of a letter.
         if not shape.outline or _widest(shape) > LARGEST_DOT:
             continue
         place = middle_of([shape])

@@ -22,7 +22,7 @@ class ReadPass:
     """What is asked of a pass here: its id, and what it was read from."""
 
     id: str
-    artwork: ArtworkSource
+    artwork: tuple[ArtworkSource, ...]
 
 
 @frozen
@@ -63,12 +63,15 @@ def changed_artwork(
     ask = fingerprints.get if isinstance(fingerprints, Mapping) else fingerprints
     stated: dict[str, dict[str, list[str]]] = {}
     for item in passes:
-        if item.artwork is not None:
-            of_file = stated.setdefault(item.artwork.file, {})
-            of_file.setdefault(item.artwork.fingerprint, []).append(item.id)
+        for source in item.artwork:
+            of_fingerprint = stated.setdefault(source.file, {}).setdefault(source.fingerprint, [])
+            if item.id not in of_fingerprint:
+                of_fingerprint.append(item.id)
     found = []
     for file, by_fingerprint in stated.items():
         now = ask(file)
+        # Passes of one file may have been read from it at different times: only the older ones are
+        # stale.
         ids = [id for then, ids in by_fingerprint.items() if then != now for id in ids]
         if ids:
             found.append(ChangedArtwork(file, tuple(ids), lost=now is None))

@@ -66,6 +66,7 @@ def font_uses(font: FontMeasures, standards: Iterable[Standard]) -> tuple[FontUs
 
 def _use_of(font: FontMeasures, standard: Standard, section: str) -> FontUse:
     clauses = tuple(_clauses(font, standard, section))
+    # All rows bind at once, so the sizes that meet them are where their ranges overlap.
     least = max((each.least for each in clauses if each.least is not None), default=None)
     most = min((each.most for each in clauses if each.most is not None), default=None)
     possible = all(each.outcome != BROKEN for each in clauses)
@@ -76,6 +77,7 @@ def _use_of(font: FontMeasures, standard: Standard, section: str) -> FontUse:
 
 def _clauses(font: FontMeasures, standard: Standard, section: str) -> Iterator[FontClause]:
     for row in standard.rows:
+        # What a row asks of one kind of sign alone says nothing of the font as such.
         if row.only_for:
             continue
         if row.quantity == f"{section}.style":
@@ -136,6 +138,7 @@ def _size_clause(share: float | None, standard: Standard, row: Row) -> FontClaus
     most = None if row.most is None else row.most.number / share
     found = f"{exact_text(round(100 * share, 1))} % of the em"
     if row.bands:
+        # The height depends on the distance of reading, which is not a matter of the font.
         least = min(band.base.number for band in row.bands) / share
         found += "; the least there is, more from further away"
     return FontClause(standard.id, row, MET, found, least, most)

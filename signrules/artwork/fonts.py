@@ -95,6 +95,7 @@ def opened_font(data: bytes) -> OpenFont:
     """A font of a whole file, or a bare CFF font. Raises whatever fontTools does for any other."""
     if data[:1] == b"\x01":
         return _opened_cff(data)
+    # Lazy: a handful of letters is measured, and a whole font may hold tens of thousands.
     font = fonttools_part("ttLib").TTFont(io.BytesIO(data), fontNumber=0, lazy=True)
     characters = (font.getBestCmap() or {}) if "cmap" in font else {}
     em = float(font["head"].unitsPerEm)
@@ -114,6 +115,7 @@ def _outlines_of(font: OpenFont, glyphs: Mapping[str, str | int]) -> dict[str, l
     found = {}
     for letter in dict.fromkeys(f"{FLAT_CAPITALS}{STEMS}Ox"):
         named = glyphs.get(letter, font.characters.get(ord(letter), letter))
+        # A PDF that embeds a part of a font keeps numbers of glyphs and may drop their names.
         if isinstance(named, int):
             named = font.order[named]
         if named in font.glyph_set:
@@ -125,6 +127,7 @@ def measures_of(name: str, font: OpenFont, glyphs: Mapping[str, str | int]) -> F
     """What an open font says of its letters; `glyphs` as those of `measure_font`."""
     outlines = _outlines_of(font, glyphs)
     sizes = {letter: _size_of(rings) for letter, rings in outlines.items() if rings}
+    # Round letters reach over the line (overshoot), so that they look as tall: flat ones tell.
     height = next((sizes[each][1] for each in FLAT_CAPITALS if each in sizes), None)
     stem = next((each for each in STEMS if each in sizes), None)
     stroke = _stroke_of(outlines[stem], font.tables) if stem else None
@@ -150,6 +153,7 @@ def _size_of(rings: list[list[Point]]) -> tuple[float, float]:
 def _stroke_of(rings: list[list[Point]], tables: Mapping[str, Any]) -> float:
     """How wide the stem of a letter is at half its height, square to itself."""
     lowest = min(y for ring in rings for _, y in ring)
+    # Half way up, where no foot, serif or crossbar of I, L or T reaches.
     across = _inked_length(rings, lowest + _size_of(rings)[1] / 2)
     angle = float(tables["post"].italicAngle) if "post" in tables else 0.0
     return across * math.cos(math.radians(angle))
@@ -166,6 +170,8 @@ def glyph_rings(outline: Any, glyph_set: Any) -> list[list[Point]]:
         elif operator == "lineTo":
             rings[-1].append(points[0])
         elif operator in ("curveTo", "qCurveTo"):
+            # How the pen marks a closed curve without a start: TrueType needs no point on the line
+            # itself.
             if operator == "qCurveTo" and points[-1] is None:
                 rings.append(_ring_of_curves(points[:-1]))
             else:
@@ -211,6 +217,8 @@ def _inked_length(rings: list[list[Point]], height: float) -> float:
     crossings: list[tuple[float, int]] = []
     for ring in rings:
         for (x, y), (next_x, next_y) in zip(ring, ring[1:] + ring[:1], strict=True):
+            # An end on the line counts as below it, so that a corner on the line is crossed once or
+            # twice, never by half.
             if (y > height) != (next_y > height):
                 at = x + (height - y) / (next_y - y) * (next_x - x)
                 crossings.append((at, 1 if next_y > y else -1))
@@ -225,6 +233,8 @@ def _inked_length(rings: list[list[Point]], height: float) -> float:
 def _is_serif(tables: Mapping[str, Any]) -> bool | None:
     if "OS/2" not in tables:
         return None
+    # The family class is asked first; Panose only where the class tells of neither (from memory:
+    # both are set by hand, and editors fill Panose in).
     of_class = tables["OS/2"].sFamilyClass >> 8
     if of_class in SERIF_CLASSES:
         return True
@@ -246,6 +256,8 @@ def _is_slanted(tables: Mapping[str, Any]) -> bool | None:
         said.append(bool(tables["head"].macStyle & MAC_ITALIC))
     if "OS/2" in tables:
         said.append(bool(tables["OS/2"].fsSelection & (SELECTED_ITALIC | SELECTED_OBLIQUE)))
+    # The tables are set by hand and may disagree. One that says slanted is believed: a standard
+    # forbids slanted letters, and to miss them costs more than to ask.
     return any(said) if said else None
 
 

@@ -36,6 +36,7 @@ def region_of(shape: Shape) -> Any:
     least, most = -MOST_DISTANT_MM, MOST_DISTANT_MM
     for ring in (shape.outline, *shape.holes):
         for x, y in ring:
+            # Written so that NaN fails it too, which is neither more nor less than anything.
             if not (least <= x <= most and least <= y <= most):
                 expected = f"places within {MOST_DISTANT_MM:,.0f} mm of the page"
                 raise ArtworkError([DocumentFault(shape.place, f"a point at {x}, {y}", expected)])
@@ -45,6 +46,8 @@ def region_of(shape: Shape) -> Any:
     holes = [shapely.linearrings(ring) for ring in shape.holes if len(ring) >= 3]
     region = shapely.polygons(shapely.linearrings(shape.outline), holes or None)
     if not region.is_valid:
+        # Outlines that cross themselves are common in drawings, and every union of an invalid one
+        # raises.
         region = only_areas(shapely.make_valid(region))
     return region
 
@@ -86,6 +89,7 @@ def _touched_ones(regions: Sequence[Any]) -> set[int]:
     for start in range(0, len(regions), TRIED_AT_ONCE):
         some = regions[start : start + TRIED_AT_ONCE]
         ones, others = tree.query(some).tolist()
+        # Where nearly all touch, to sort out the few that do not gains nothing.
         if len(ones) > CROWDED * len(some):
             return set(range(len(regions)))
         pairs = zip(ones, others, strict=True)
@@ -124,6 +128,7 @@ def inked_region(shapes: Iterable[Shape], within: Any = None) -> InkedRegion:
     for shape in shapes:
         by_tint[min(shape.tint, 1.0)].append(shape)
     taken, total = shapely_part().Polygon(), 0.0
+    # The darkest first, so that what comes after counts only where nothing darker lies.
     for tint in sorted(by_tint, reverse=True):
         region = union_of(by_tint[tint])
         if within is not None:

@@ -191,6 +191,8 @@ class _Maker:
         edge = frames[0].edge
         if len(frames) == 1 and edge is not None:
             row["size"] = [edge.width, edge.height]
+            # One sign on a page: what is printed on is the blank, and the page around it holds crop
+            # marks.
             return row, (edge.x, edge.y)
         page = mapped[0].page if mapped else self.drawings[0].pages[0]
         row["size"] = [round(page.width, 3), round(page.height, 3)]
@@ -235,7 +237,10 @@ class _Maker:
                 row["builds"] = [feature for feature, part in built.items() if part.areas]
                 parts_built.append(BuiltParts(each, built))
             rows.append((row, each))
+        # Only now: a feature may be built by several passes, and its place is the rectangle around
+        # all.
         self.places |= feature_places(parts_built)
+        # A layer may be printed over one that the file draws later, so ids must all be known first.
         for row, each in rows:
             for key in ("over", "after"):
                 names = [name for use in getattr(each.use, key) for name in made_by.get(use, ())]
@@ -258,6 +263,8 @@ class _Maker:
         """The rectangles of a layer on its sheet, with notes on what they leave out or add."""
         artwork = mapped.artwork
         pixel = artwork.pixel
+        # An edge of an image is known to half a pixel wherever it lies, also where it looks
+        # straight.
         tolerance = artwork.chord_tolerance if pixel is None else pixel / 2
         shapes = list(mapped.layer.inked())
         width, height = (parse_length(each) for each in size)
@@ -377,11 +384,13 @@ def _pass_row(
         "areas": areas,
         "layers": use.layers,
     }
+    # A speck on a large rectangle would round to none, and no pass prints a share of nothing.
     coverage = max(round(covered.coverage, SHARE_DECIMALS), 10**-SHARE_DECIMALS)
     if coverage < 1:
         row["coverage"] = coverage
     if use.gap is not None:
         row["gap"] = write_table(use.gap)
+    # What is as usual is left out, so that a row shows what is particular about its pass.
     for key, usual in (("side", "front"), ("directions", 2), ("crisp_on", "lowest")):
         if getattr(use, key) != usual:
             row[key] = getattr(use, key)

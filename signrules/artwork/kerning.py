@@ -52,6 +52,8 @@ class Kerning:
 
 def kerning_of(tables: Mapping[str, Any]) -> Kerning:
     """The kerning of a font by its tables: that of GPOS, else that of kern."""
+    # Fonts that have both repeat themselves in the older table for programs that know no GPOS.
+    # Adding the two would kern twice.
     found = list(_kern_lookups(tables["GPOS"].table)) if "GPOS" in tables else []
     if found:
         subtables = [tuple(map(_unfolded, lookup.SubTable)) for lookup in found]
@@ -76,6 +78,7 @@ def _kern_lookups(gpos: Any) -> Iterator[Any]:
         for index in system.FeatureIndex if system else ():
             if features[index].FeatureTag == FEATURE:
                 wanted.update(features[index].Feature.LookupListIndex)
+    # Lookups apply in the order of their list, whichever feature names them.
     yield from (gpos.LookupList.Lookup[index] for index in sorted(wanted))
 
 
@@ -112,6 +115,8 @@ def _listed_value(table: Any, left: str, right: str) -> Any:
     if table.Format == BY_PAIR:
         pairs = table.PairSet[table.Coverage.glyphs.index(left)].PairValueRecord
         found = [record for record in pairs if record.SecondGlyph == right]
+        # A pair that is listed without a value still ends the search: later tables must not move
+        # it.
         return (found[0].Value1 or NO_VALUE) if found else None
     one = table.ClassDef1.classDefs.get(left, 0)
     other = table.ClassDef2.classDefs.get(right, 0)

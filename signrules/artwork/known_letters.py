@@ -72,6 +72,7 @@ def style_of_known(letters: Iterable[KnownLetter]) -> str | None:
     """
     telling = [letter for letter in letters if letter.char in UPRIGHT]
     stems = [stem for letter in telling if (stem := stem_of(letter.region)) is not None]
+    # One that leans is enough: what is italic breaks the clause wherever in the text it stands.
     if any(abs(stem.lean) > LEAST_SLANT for stem in stems):
         return "italic"
     feet = (letter.region for letter in telling if letter.char in FREE_FEET)
@@ -116,6 +117,7 @@ def all_show_capitals(lines: Iterable[Sequence[KnownLetter]]) -> bool:
 def differ_as_no_capitals(line: Iterable[KnownLetter]) -> bool:
     """Whether letters that are to be capitals and digits differ in height as those do not."""
     letters = [letter for letter in line if letter.char.isalnum()]
+    # Small letters of one line differ in height by nature, and tell nothing of a mistake.
     if any(letter.char.islower() for letter in letters):
         return False
     boxes = [letter.region.bounds for letter in letters if letter.char not in HANGING]
@@ -124,6 +126,7 @@ def differ_as_no_capitals(line: Iterable[KnownLetter]) -> bool:
 
 
 def _of_both_kinds(line: Iterable[KnownLetter]) -> bool:
+    # Asked of the small forms: had the line been drawn in them, these would be of two heights.
     small = {letter.char.lower() for letter in line if letter.char.isalpha()}
     beside_digits = any(letter.char.isdigit() for letter in line)
     return bool(small - TALL_SMALL_LETTERS) and (bool(small & TALL_SMALL_LETTERS) or beside_digits)

@@ -62,6 +62,7 @@ def blocks_of(dots: Sequence[Dot]) -> list[list[Dot]]:
     number = {id(dot): at for at, dot in enumerate(dots)}
     first = list(range(len(dots)))
 
+    # Union-find with halved paths: blocks are chains of near dots, and may be long.
     def root(at: int) -> int:
         while first[at] != at:
             first[at] = first[first[at]]
@@ -83,11 +84,14 @@ def turn_of(dots: Sequence[Dot]) -> float:
     angles = []
     for one, other in near_pairs(dots, ALIGNED_REACH):
         angle = math.degrees(math.atan2(other.y - one.y, other.x - one.x))
+        # Along a line and across it tell the same turn, so angles are folded into a quarter circle.
         folded = (angle + 45) % 90 - 45
         if abs(folded) <= MOST_TURNED:
             angles.append(folded)
     if not angles:
         return 0.0
+    # Dots at a slant within cells scatter over all angles, those in line pile up at one. Quarters
+    # of a degree are coarse enough for a pile, and its neighbours catch what the rounding split.
     steps = Counter(round(angle * 4) for angle in angles)
     fullest = max(steps, key=lambda step: sum(steps[step + off] for off in (-1, 0, 1)))
     return median(angle for angle in angles if abs(angle - fullest / 4) <= 0.375)
@@ -195,6 +199,8 @@ def lines_of(marks: Sequence[Mark], step: float) -> tuple[list[Line], list[Mark]
     lines: list[Line] = []
     strays: list[Mark] = []
     while left:
+        # Fullest first: rows of two lines can be taken for one of three, and it has fewer dots
+        # then.
         line = max((_line_from(row, left, step) for row in left), key=_fullness)
         taken = {row.at for row in line.rows.values()}
         left = [row for row in left if row.at not in taken]
@@ -237,6 +243,7 @@ def cell_step(lines: Sequence[Sequence[Row]], step: float) -> tuple[float, bool]
         for one, other in pairwise(columns):
             for candidate in _cell_steps_of(other.at - one.at, step):
                 votes[round(candidate, 2)] += 1
+    # A vote says what one gap allows. What counts is on which distance most dots lie together.
     scored = [
         (sum(len(placed_columns(columns, each, step).on) for columns in lines), each)
         for each, _ in votes.most_common(40)
@@ -295,11 +302,13 @@ def placed_columns(columns: Sequence[Row], cell: float, step: float) -> PlacedCo
 
     Each is placed from the last one that is, so that small errors do not add up.
     """
+    # The first columns may be strays, or lie on either side of their cells.
     tries = [
         _placed_from(columns, start, side, cell, step)
         for start in range(min(3, len(columns)))
         for side in (0, 1)
     ]
+    # Left before right where both fit as many: see the head of `braille_blocks`.
     return max(tries, key=lambda each: each.score, default=PlacedColumns())
 
 
@@ -312,6 +321,7 @@ def _placed_from(
         gap = column.at - last.column.at + last.side * step
         left, right = round(gap / cell), round((gap - step) / cell)
         missed, missed_right = abs(gap - left * cell), abs(gap - step - right * cell)
+        # A column is taken for the side to which it lies nearer.
         cells, side = left, 0
         if missed_right < missed:
             missed, cells, side = missed_right, right, 1
@@ -344,10 +354,13 @@ def fitted_steps(lines: Sequence[Sequence[Placed]], steps: Steps) -> Steps:
             places += _centred([placed.column.at for placed in line])
     cc, ss, cs = _product(cells, cells), _product(sides, sides), _product(cells, sides)
     cp, sp = _product(cells, places), _product(sides, places)
+    # The normal equations of two unknowns. Starts of lines are gone by centring, which is what
+    # eliminating one unknown for each line comes to.
     determinant = cc * ss - cs * cs
     if determinant > 1e-9:
         dot = (sp * cc - cp * cs) / determinant
         return Steps(dot, (cp * ss - sp * cs) / determinant)
+    # Cells and sides that vary together, or not at all, tell one step only.
     if cc > 0:
         return evolve(steps, cell=cp / cc)
     if ss > 0:

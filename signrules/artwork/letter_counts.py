@@ -35,6 +35,8 @@ def miscount(drawn: Sequence[int], text: Sequence[str]) -> Miscount | None:
     said = [len(line) for line in lines]
     if not text or list(drawn) == said:
         return None
+    # An i is two shapes where its dot is not joined to it, and a quotation mark as many as it has
+    # strokes: counts of such texts prove nothing.
     certain = ONE_SHAPE_EACH.issuperset("".join(lines))
     by_line = list(zip(drawn, said, strict=False))
     more = len(drawn) > len(said) or any(there > line for there, line in by_line)

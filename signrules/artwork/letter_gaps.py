@@ -45,6 +45,7 @@ def _told_ends(gaps: Sequence[float], text: str) -> set[int]:
     ends = _ends_of_words(text)
     if len(gaps) + 1 == len("".join(text.split())):
         return ends
+    # Letters cannot be counted off then, and ends of words are still its widest gaps.
     widest = sorted(range(len(gaps)), key=lambda at: -gaps[at])
     return set(widest[: len(ends)])
 
@@ -63,6 +64,7 @@ def _wide_gaps(gaps: Sequence[float], height: float) -> set[int]:
 
     They fall into two groups, clearly apart; where they do not, no gap is one between words.
     """
+    # The first jump in width parts letters from words, and all that is wider is one between words.
     for narrow, wide in pairwise(sorted(gaps)):
         if wide > WORD_GAP * height and wide > TIMES_AS_WIDE * narrow:
             return {at for at, gap in enumerate(gaps) if gap >= wide}

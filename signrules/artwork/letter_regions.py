@@ -46,12 +46,14 @@ def _share_width(group: Sequence[Any], region: Any) -> bool:
 def height_of_line(letters: Sequence[Any]) -> float:
     """The height of letters with flat ends: the least of those that are about the tallest."""
     heights: list[float] = [letter.bounds[3] - letter.bounds[1] for letter in letters]
+    # O and S overshoot the flat letters at both ends; the height that standards limit is that of I.
     return min(each for each in heights if each >= (1 - ROUND_OVERSHOOT) * max(heights))
 
 
 def foot_of_line(letters: Sequence[Any], height: float) -> float:
     """Where letters with flat ends stand: the highest foot of those that stand about alike."""
     feet: list[float] = [letter.bounds[1] for letter in letters]
+    # The median leaves out what hangs below the line, such as the tail of Q.
     usual = median(feet)
     return max(foot for foot in feet if foot - usual <= ROUND_OVERSHOOT * height)
 
@@ -66,6 +68,8 @@ def lines_of_shapes(shapes: Sequence[Shape]) -> list[list[Any]]:
     for region in regions:
         low, high = region.bounds[1], region.bounds[3]
         for line_low, line_high, members in lines:
+            # Lines begin with their tallest letter, so that a hyphen or a dot finds one to belong
+            # to.
             if min(high, line_high) - max(low, line_low) > SAME_LINE * (high - low):
                 members.append(region)
                 break
@@ -89,6 +93,7 @@ def _region_groups(regions: Sequence[Any]) -> list[list[Any]]:
     """Regions by the letter that they are parts of, from left to right."""
     groups: list[list[Any]] = []
     solid = [region for region in regions if region.area > 0]
+    # Only the letter before can share a width with it, since letters come from left to right.
     for region in sorted(solid, key=lambda each: each.bounds[0]):
         if groups and _share_width(groups[-1], region):
             groups[-1].append(region)

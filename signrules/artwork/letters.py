@@ -122,6 +122,8 @@ def _measured_text(written: Sequence[TextRun]) -> LetterMeasures:
     places = [line_start(line[0])[1] for line in lines]
     text = tuple(" ".join(run.text.strip() for run in line) for line in lines)
     tops = [y for run in runs for shape in run.shapes for _, y in shape.outline]
+    # Of altered runs the numbers of the font are those of other letters: they are measured as
+    # drawn.
     heights = [run.em * run.font.cap_height for run in plain if run.font and run.font.cap_height]
     widths = [width for each in drawn for width in each.widths]
     strokes = [*_shares(plain, "stroke_share"), *_drawn_strokes(plain)]
@@ -197,6 +199,7 @@ def _lines_of_runs(runs: Sequence[TextRun]) -> list[list[TextRun]]:
     lines: list[list[TextRun]] = []
     for run in sorted(runs, key=lambda run: (-line_start(run)[1], line_start(run)[0])):
         above = lines[-1][0] if lines else None
+        # Programs write a line in several runs, one for each change of font, colour or kerning.
         if above and abs(line_start(above)[1] - line_start(run)[1]) < SAME_BASELINE * run.em:
             lines[-1].append(run)
         else:
@@ -228,6 +231,8 @@ def _style_of(found: Iterable[str | None]) -> str | None:
     """
     styles = set(found)
     if None in styles:
+        # One letter that is ornate breaks the clause, whatever the unknown ones are; one that is
+        # plain says nothing of them.
         styles &= {"script", "decorative", "italic", "serif"}
     return next((style for style in STYLES_BY_RANK if style in styles), None)
 
@@ -244,6 +249,7 @@ def _measured_outlines(shapes: Sequence[Shape], stated_text: Sequence[str]) -> L
         return LetterMeasures(from_outlines=True)
     heights = [height_of_line(line) for line in lines]
     told: Sequence[str | None] = [None] * len(lines)
+    # Otherwise nothing tells which line of the text is which of those drawn.
     if len(stated_text) == len(lines):
         told = stated_text
     gaps = SortedGaps()
@@ -257,6 +263,7 @@ def _measured_outlines(shapes: Sequence[Shape], stated_text: Sequence[str]) -> L
         for line, known_ones in zip(lines, known, strict=True)
     ]
     all_known = [letter for known_ones in known for letter in known_ones]
+    # From foot to foot, since the outlines of a line hold no baseline.
     feet = sorted(
         (foot_of_line(line, height) for line, height in zip(lines, heights, strict=True)),
         reverse=True,

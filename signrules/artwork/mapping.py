@@ -105,6 +105,8 @@ def mapped_layers(
 
 def use_of(layer: ArtworkLayer, stock: Stock) -> LayerUse | None:
     """What the shop, or else its processing step, makes of a layer."""
+    # A processing step is marked on purpose; a name may fit a pattern of the shop by chance. The
+    # sort is stable, so rows of one kind keep their order.
     rows = sorted(stock.layers, key=lambda row: row.step is None)
     return next((row for row in rows if _fits(layer, row)), None) or _use_of_step(layer, stock)
 
@@ -128,6 +130,7 @@ def _use_of_step(layer: ArtworkLayer, stock: Stock) -> LayerUse | None:
     """What a processing step tells by itself. How many layers dots take it does not."""
     role = ROLE_OF_STEP.get(layer.step or "")
     inks = _inks_of_role(role, stock.inks)
+    # With two whites in the shop nothing says which is meant, and a row must.
     if role is not None and len(inks) == 1:
         return LayerUse(step=layer.step, ink=inks[0])
     if (layer.step, layer.step_type) == (STRUCTURAL, CUTTING):

@@ -60,6 +60,8 @@ def turned_over(lines: Sequence[str], text: Sequence[str], translate: Translates
 
 
 def _says_undone(lines: Sequence[str], text: Sequence[str], translate: Translates) -> bool:
+    # Undone, the dots may lie low or to the right in their cells, where reading took them for upper
+    # left ones: so they are pushed there before they are compared.
     raised = [_pushed_up_left(line) for line in lines]
     return _says(lines, text, translate) or _says(raised, text, translate)
 
@@ -75,6 +77,7 @@ def _in_places(line: str, places: dict[int, int]) -> str:
 def _pushed_up_left(line: str) -> str:
     """A line whose dots lie in two rows or on one side alone, with them in the upper left."""
     dots = {dot for cell in line for dot in dots_of(cell)}
+    # A row at a time, at most twice, until the upper row has a dot.
     while dots and not dots & {1, 4}:
         line = _in_places(line, {2: 1, 3: 2, 5: 4, 6: 5})
         dots = {dot for cell in line for dot in dots_of(cell)}

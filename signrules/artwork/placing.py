@@ -48,6 +48,8 @@ def sign_frames(mapped: Sequence[MappedLayer]) -> list[SignFrame]:
     found = cut_edges(shapes, page, first.place)
     if found.faults:
         raise ArtworkError(list(found.faults), first.artwork.file)
+    # Rounded to whole mm: signs of one row drawn by hand differ by a hair, and would be numbered by
+    # it.
     ordered = sorted(found.edges, key=lambda edge: (-round(edge.y + edge.height), edge.x))
     frames = [SignFrame(number, edge) for number, edge in enumerate(ordered, 1)]
     return frames or [SignFrame(1)]
@@ -115,6 +117,7 @@ def split_layer(mapped: MappedLayer, frames: Sequence[SignFrame]) -> SplitLayer:
         elif shape.outline:
             outside.append(place)
     for run in _split_runs(layer, frames):
+        # Text whose letters the reader could not draw still stands somewhere.
         place = middle_of(run.shapes) if run.shapes else run.baseline
         at = _frame_at(place, frames)
         if at is None:
@@ -135,6 +138,8 @@ def demand_within_edges(split: Sequence[SplitLayer], frames: Sequence[SignFrame]
     """
     faults: list[DocumentFault] = []
     for each in split:
+        # Flat ink is meant to bleed over the edge, so that no bare rim is left where the knife is
+        # off.
         if not {"braille", "raised"} & set(each.mapped.use.builds):
             continue
         for part, frame in zip(each.parts, frames, strict=True):
@@ -205,6 +210,7 @@ def split_run(run: TextRun, frames: Sequence[SignFrame]) -> list[TextRun]:
         return [run]
     letters = shapes_by_letter(run)
     words = run.text.split()
+    # Where they do not match, nothing tells which letters are those of a word.
     if sum(map(len, words)) != len(letters):
         return [run]
     pieces: list[tuple[int | None, list[str], list[Shape]]] = []
@@ -262,6 +268,7 @@ def _frames_at(places: Sequence[Point], frames: Sequence[SignFrame]) -> list[int
         return []
     x, y = numpy.array(places).T
     found = numpy.full(len(places), -1)
+    # Backwards, so that the first of several edges around a place is written last and stays.
     for at in reversed(range(len(frames))):
         edge = frames[at].edge
         if edge is None:

@@ -214,10 +214,13 @@ def inked_by_winding(rings: Sequence[Sequence[Point]]) -> Any:
     """
     shapely = shapely_part()
     lines = [shapely.LineString([*ring, ring[0]]) for ring in rings]
+    # Taken as a polygon with holes, a letter would be bare where two of its strokes overlap.
     faces = shapely.get_parts(shapely.polygonize([shapely.union_all(lines)]))
     inside = shapely.point_on_surface(faces)
     inked = [
         face
+        # No line runs through a face, so one point of it tells how often the lines wind around all
+        # of it.
         for face, point in zip(faces, inside, strict=True)
         if sum(_winding_of(ring, (point.x, point.y)) for ring in rings)
     ]

@@ -93,6 +93,7 @@ def cells_of(reading: BrailleReading) -> list[str]:
         for start, line in zip(block.starts, block.lines, strict=True)
     ]
     rows: list[list[tuple[Point, str]]] = []
+    # Two words with a wide gap between them are two blocks, and still one line to a reader.
     for start, line in sorted(placed, key=lambda each: -each[0][1]):
         if rows and rows[-1][0][0][1] - start[1] < SAME_LINE_MM:
             rows[-1].append((start, line))

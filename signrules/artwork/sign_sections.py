@@ -77,6 +77,8 @@ def sign_sections(
         demand_solid(layers)
     raised = _letters_of(drawing.raised, stated_text)
     visual = _letters_of(drawing.visual, stated_text)
+    # What the file holds goes before what is stated: it is what is printed. Another text is an
+    # error below.
     text = raised.text or visual.text or stated_text
     if raised.from_outlines and raised.height is not None:
         raised = evolve(raised, case=_case_of_outlines(raised, stated_text))
@@ -173,6 +175,7 @@ def _braille_keys(
     bottom = min(dot.y for dot in dots) - radius
     if raised.baseline is not None:
         below = raised.baseline - top
+        # Text and braille side by side have no gap one below the other.
         if below >= 0:
             keys["below_text"] = _figure(Interval.exact(below), mapped)
         keys["position"] = _position(top, bottom, raised)
@@ -197,6 +200,7 @@ def _letter_keys(name: str, letters: LetterMeasures, mapped: MappedLayer) -> dic
             keys[each] = _figure(value, mapped)
     if letters.style is not None:
         keys["style"] = letters.style
+    # The job document has no case of visual characters.
     if letters.case is not None and name == "raised":
         keys["case"] = letters.case
     return keys

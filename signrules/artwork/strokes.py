@@ -71,6 +71,8 @@ def stem_of(letter: Any) -> Stem | None:
     pieces = sorted(_pieces_of_stems(letter, height), key=lambda piece: -piece.thick)
     for piece in pieces:
         length = sum(each.length for each in pieces if _is_alike(each.thick, piece.thick))
+        # Pieces, because crossbars cut a stem of E or H in parts. A piece wider than all of them
+        # are long is a bar, not a stem.
         if length >= max(piece.thick, LEAST_STEM * height):
             return evolve(piece, length=length)
     return None
@@ -108,6 +110,8 @@ def _pieces_of_stems(letter: Any, height: float) -> Iterator[Stem]:
             if abs(left.lean - right.lean) > SAME_LEAN:
                 continue
             line = shapely.LineString([(left.at(middle), middle), (right.at(middle), middle)])
+            # Two sides may face each other across a counter: between them must be ink and nothing
+            # else.
             if letter.intersection(line).length > across * (1 - SAME_STROKE):
                 lean = (left.lean + right.lean) / 2
                 square = math.cos(math.atan(lean))
@@ -119,6 +123,7 @@ def _upright_sides(letter: Any, least: float) -> tuple[list[_Side], list[_Side]]
     shapely = shapely_part()
     left_sides: list[_Side] = []
     right_sides: list[_Side] = []
+    # Chords and stray corners on a straight side would cut it into pieces too short to count.
     outline = shapely.orient_polygons(shapely.simplify(letter, FLAT_MM))
     for part in shapely.get_parts(outline):
         for ring in (part.exterior, *part.interiors):
@@ -171,6 +176,7 @@ def _most_common(lengths: Sequence[float]) -> float | None:
         alike = [each for each in lengths[at:] if each <= length * (1 + SAME_STROKE)]
         if len(alike) > len(best):
             best = alike
+    # One that comes once may be that of a bowl or of a crossbar, and no stroke.
     return best[len(best) // 2] if len(best) > 1 else None
 
 

@@ -18,6 +18,7 @@ from signrules.cli.many_files import (
     files_of,
     judged_files,
     one_file,
+    unfit_work_orders,
 )
 from signrules.cli.mend_option import mend_file, refuse_early
 from signrules.cli.shared_options import (
@@ -34,6 +35,7 @@ from signrules.cli.shared_options import (
     print_json_line,
     print_xml,
     read_passes,
+    shop_of,
     status_of,
     status_of_changes,
 )
@@ -48,7 +50,7 @@ if TYPE_CHECKING:
     from signrules.plugins import Plugins
 
 _Rows = list[list[Any]]
-"""For each pass its id, and what it was read from."""
+"""For each pass its id, and the layers that it was read from."""
 
 STATUSES = (
     "Exit status: 0 nothing of level STOP is broken or doubtful; 1 something is, or no order works,"
@@ -107,7 +109,8 @@ def _check_jobs(options: argparse.Namespace) -> int:
     plugins = plugins_of(options)
     files, errors = files_of(options.jobs, recursive=options.recursive)
     output, judged = _Output(options, plugins), False
-    for error in errors:
+    unfit = unfit_work_orders(files, options.jobs, plugins, shop_of(options, plugins))
+    for error in (*errors, *unfit):
         output.take_error(error.origin, error)
     results = judged_files(
         files,
@@ -268,7 +271,7 @@ def _data_of(result: Evaluation, *, strict: bool) -> tuple[int, dict[str, Any], 
 
 def _rows_of_passes(job: Job) -> _Rows:
     """The passes that were read from artwork, as plain data."""
-    return [[item.id, *astuple(item.artwork)] for item in read_passes(job)]
+    return [[item.id, [astuple(source) for source in item.artwork]] for item in read_passes(job)]
 
 
 def _passes_of_rows(rows: _Rows) -> tuple[ReadPass, ...]:
@@ -277,7 +280,9 @@ def _passes_of_rows(rows: _Rows) -> tuple[ReadPass, ...]:
     from signrules.artwork.fingerprints import ReadPass
     from signrules.model.passes import ArtworkSource
 
-    return tuple(ReadPass(id, ArtworkSource(*source)) for id, *source in rows)
+    return tuple(
+        ReadPass(id, tuple(ArtworkSource(*source) for source in sources)) for id, sources in rows
+    )
 
 
 def _text_of_result(

@@ -74,6 +74,7 @@ def _compose(options: argparse.Namespace) -> int:
             name=options.name or Path(options.job).stem,
             keep=read_work_order(options.keep) if options.keep else None,
             executor=executor,
+            folder=options.output,
         )
     write_composition(composition, options.output, replace=options.replace)
     print(plain_text("\n".join(_composition_lines(composition, Path(options.output)))))
@@ -95,7 +96,11 @@ def _composition_lines(composition: Composition, folder: Path) -> Iterator[str]:
 def _setup_lines(composition: Composition) -> Iterator[str]:
     setup = composition.setup
     planned = all(load.carried.setup is not None for load in composition.loads)
-    if setup.minutes is None or not composition.loads or not planned:
+    if not composition.loads or not planned:
+        return
+    if setup.minutes is None:
+        printer = f"printers.{composition.order.printer}"
+        yield f"  minutes of set-up are not known: {printer} does not state all of its minutes"
         return
     bound = composition.least_setup[1]
     proof = "which is the least for these loads"

@@ -16,7 +16,13 @@ from signrules.composing.kept_places import Kept, kept_loads
 from signrules.composing.load_jobs import BedLoad, job_document, numbered_loads, work_order
 from signrules.composing.loads import LaidPiece, Piece, bed_loads, pieces_of, spread_load
 from signrules.composing.panels import MICROMETRES, Size
-from signrules.composing.units import Unit, micrometres_down, micrometres_up, units_of
+from signrules.composing.units import (
+    Unit,
+    micrometres_down,
+    micrometres_up,
+    size_of_stock,
+    units_of,
+)
 from signrules.documents.reading import job_from_dict
 from signrules.documents.stock import Stock
 from signrules.errors import DocumentFault, NotEvaluated, WorkOrderError
@@ -24,7 +30,7 @@ from signrules.evaluation import Evaluation, evaluate, why_not_safe
 from signrules.many_jobs import Carried, Executor, ManyResult, evaluate_many, order_of_jobs
 from signrules.many_jobs.row_setup import Setup, total_setup
 from signrules.model.job import Job
-from signrules.model.wording import listed_names, number_text
+from signrules.model.wording import NOTHING, listed_names, number_text
 from signrules.model.work_order import PlacingBounds, WorkOrder
 from signrules.planning.plan import Plan
 from signrules.plugins import Plugins, load_plugins
@@ -84,6 +90,7 @@ class Composition:
     @property
     def proven(self) -> bool:
         """Whether stock sheets and bed loads are as few as the bounds."""
+        # Both counts at their bounds at once: fewer sheets with more loads would not be better.
         counts = PlacingBounds(len(self.order.stock_sheets), len(self.order.loads))
         return counts == self.order.at_least
 
@@ -98,13 +105,14 @@ def compose(
     keep: WorkOrder | None = None,
     today: datetime.date | None = None,
     executor: Executor | None = None,
+    folder: str | os.PathLike[str] = "",
 ) -> Composition:
     """The signs of a door schedule on stock sheets, and these in bed loads, each a job.
 
-    `schedule`, `columns` and `plugins` are those of `jobs_from_schedule`; `[composition]` of the
-    shop says what is kept free and what signs are printed on. It takes as few stock sheets as it
-    finds, then as few bed loads, then as few gap settings. `today` is that of `evaluate`,
-    `executor` that of `order_of_jobs`.
+    `schedule`, `columns`, `plugins` and `folder` are those of `jobs_from_schedule`;
+    `[composition]` of the shop says what is kept free and what signs are printed on. It takes as
+    few stock sheets as it finds, then as few bed loads, then as few gap settings. `today` is that
+    of `evaluate`, `executor` that of `order_of_jobs`.
 
     Signs of an earlier work order, `keep`, stay where they lie as long as the schedule asks for
     them with the type and size that they had; the others are placed beside them and on new sheets.
@@ -113,7 +121,7 @@ def compose(
     or a blank not onto the bed.
     """
     plugins = load_plugins() if plugins is None else plugins
-    scheduled = jobs_from_schedule(schedule, shop, columns=columns, plugins=plugins)
+    scheduled = jobs_from_schedule(schedule, shop, columns=columns, plugins=plugins, folder=folder)
     composer = _Composer(shop, plugins, today, executor)
     return composer.composition(scheduled, name, keep)
 
@@ -143,6 +151,8 @@ class _Composer:
         self.notes += scheduled.notes
         if not scheduled.jobs:
             return self._without_signs(name)
+        # All rows are printed by the one printer of the shop file, so the first job tells its bed
+        # and head.
         first = scheduled.jobs[0]
         self.printer = str(first.document["printer"])
         sheets = self.sheets = Sheets(self.stock, _bed_size(first.job))
@@ -153,6 +163,7 @@ class _Composer:
         _demand_room(kept.left, sheets)
         at_least = _bounds_of(kept)
         loads = list(kept.loads)
+        # A job has one list of standards for all its signs, so signs of two lists share no load.
         for standards, some in _by_standards(kept.left).items():
             filling = filled_sheets(some, sheets)
             pieces = pieces_of(filling.sheets, some, sheets)
@@ -185,11 +196,13 @@ class _Composer:
     def _settings_by_type(self, jobs: Sequence[ScheduledJob]) -> dict[str, Settings]:
         """The heights of the head above the bed at which the signs of each type are printed.
 
-        They are those of the plan of the first sign of the type alone, nothing where it has none.
+        They are those of the plan of one sign of the type alone, the first by its id; nothing where
+        it has none.
         """
         first: dict[str, ScheduledJob] = {}
-        for each in jobs:
+        for each in sorted(jobs, key=lambda job: job.sign.id):
             first.setdefault(each.type, each)
+        # Signs of one type differ in words alone, and words change no height.
         return {type: _settings_of(self._evaluated(each.job)) for type, each in first.items()}
 
     def _evaluated(self, job: Job) -> Evaluation:
@@ -202,14 +215,21 @@ class _Composer:
         """The loads, those of several thicknesses taken apart that have no safe order together."""
         found: list[BedLoad] = []
         for load in loads:
+            # A load with an id was there before and stays as it was promised; one piece stands in
+            # no way.
             if load.id or len(load.pieces) == 1:
                 found.append(load)
                 continue
+            # Packing knows sizes and gaps and no heights. Whether the heads clear is for the
+            # planner to say.
             parts = _by_thickness(load, self.sheets)
             ways = self._ways_to_lie(load)
             if len(parts) == len(ways) == 1:
                 found.append(load)
                 continue
+            # A plane that is set for a thick sheet may be too high for the thin one in its band:
+            # spread out, the pieces do not meet under one head. That can cost settings too, so both
+            # are planned.
             best = self._with_least_setup(ways, units)
             if best is not None or len(parts) == 1:
                 found.append(best or load)
@@ -259,6 +279,7 @@ class _Composer:
             executor=self.executor,
         )
         left_out = (item.number for item in sequence.left_out)
+        # Loads without a safe order come last: nothing can be carried on from what is not printed.
         numbered = numbered_loads([loads[number] for number in (*sequence.order, *left_out)])
         composed = tuple(self._composed(numbered, units, name))
         order = work_order(
@@ -342,9 +363,16 @@ def _demand_room(units: Sequence[Unit], sheets: Sheets) -> None:
         if sheets.makes_for(unit):
             continue
         filled = unit.sign.filled
+        unsized = [id for id in unit.stocks if size_of_stock(sheets.stock.sheets[id]) is None]
+        for id in unsized:
+            path = f"sheets.{id}.size"
+            expected = f"the size of the sheet, from which signs of {filled.path} are cut"
+            faults.setdefault(path, DocumentFault(path, NOTHING, expected))
+        if unsized:
+            continue
         width, height = (number_text(side) for side in unit.sign.size)
         expected = (
-            f"a sheet with a size that holds it within the margins of [composition], lying as"
+            f"a sheet that holds it within the margins of [composition], lying as"
             f" turning and grain allow, and that lies on the bed: {listed_names(list(unit.stocks))}"
         )
         found = f"a sign of {width} mm by {height} mm (row {unit.row})"

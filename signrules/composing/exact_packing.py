@@ -51,8 +51,11 @@ def packed_exactly(rectangles: Sequence[Rectangle], frame: Frame, bins: int) -> 
             by_bin[place.bin].append(place)
     for inside in by_bin.values():
         along_x, along_y = [each.along_x for each in inside], [each.along_y for each in inside]
+        # Bins are independent planes; a rectangle lies in one of them because its intervals are
+        # optional.
         model.add_no_overlap_2d(along_x, along_y)
     solver = cp_model.CpSolver()
+    # Several workers race, and which answer comes first differs from run to run.
     solver.parameters.num_workers = 1
     solver.parameters.max_deterministic_time = EFFORT
     status = solver.solve(model)

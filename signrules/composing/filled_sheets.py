@@ -65,6 +65,7 @@ def stock_sheets_of(sheets: Iterable[FilledSheet]) -> int:
     counts: dict[Panels, int] = defaultdict(int)
     for sheet in sheets:
         counts[sheet.panels] += 1
+    # Rounded up: a sheet that is cut for one panel more is a whole sheet of stock.
     return sum(-(-count // len(panels.corners)) for panels, count in counts.items())
 
 
@@ -153,6 +154,7 @@ def filled_sheets(units: Sequence[Unit], sheets: Sheets) -> Filling:
         chosen = dict(zip(open_makes, choice, strict=True))
         found.append(_filled_by_make(units, {id: chosen[own] for id, own in makes.items()}, sheets))
     best = min(found, key=lambda filling: filling.cost)
+    # The bound is the least of all choices. With one that was not looked at, nothing is known.
     complete = len(choices) <= MOST_CHOICES
     return evolve(best, at_least=min(each.at_least for each in found) if complete else 0)
 
@@ -173,10 +175,12 @@ def _filled_of_make(units: Sequence[Unit], make: Make, sheets: Sheets) -> Fillin
         {id for unit in units for id in unit.stocks if sheets.make(id) == make},
         key=lambda id: (-_area(sheets.panels(id)), id),
     )
+    # Largest first is mostly best, and where a small sheet alone holds the rest it is not.
     turns = islice(permutations(stocks), MOST_STOCKS_IN_TURN)
     fillings = [_filled_in_turn(units, turn, sheets) for turn in turns]
     best = min((each for each in fillings if each is not None), key=lambda each: each.cost)
     smaller = tuple(_on_a_smaller_sheet(each, stocks, units, sheets) for each in best.sheets)
+    # Panels of a large sheet come several at a time, so to take small ones instead may cost sheets.
     if stock_sheets_of(smaller) <= stock_sheets_of(best.sheets):
         best = evolve(best, sheets=smaller)
     return evolve(best, at_least=max(best.at_least, _fewest_sheets(units, stocks, sheets)))
@@ -222,6 +226,7 @@ def _on_a_smaller_sheet(
     own = [unit for unit in units if unit.id in ids]
     for id in reversed(stocks):
         panels = sheets.panels(id)
+        # A sheet that is cut into several would leave panels over that nobody asked for.
         if panels is None or _area(panels) >= _area(filled.panels) or len(panels.corners) > 1:
             continue
         rectangles = rectangles_on(own, panels, sheets)
@@ -242,6 +247,7 @@ def _fewest_sheets(units: Sequence[Unit], stocks: Sequence[str], sheets: Sheets)
         UPRIGHT,
         (),
     )
+    # Grains are left aside: what they forbid can only take more sheets, and a bound may say less.
     free = [rectangle_of(unit, lying_on(sheets.stock, ""), sheets.gutter) for unit in units]
     room = sheets.room(largest)
     panels_needed = room.fewest([each for each in free if each is not None])

@@ -26,6 +26,7 @@ def write_composition(
     place = Path(folder)
     _make_folder(place)
     earlier = _earlier_files(place, replace)
+    # Writing anew refuses a file that is there: it may be a job that somebody changed by hand.
     write = write_document if replace else write_new_document
     paths = []
     for row, load in zip(composition.order.loads, composition.loads, strict=True):
@@ -36,6 +37,7 @@ def write_composition(
         if path not in paths:
             path.unlink(missing_ok=True)
     order_path = place / FILE_NAME
+    # Last, so that an order that is there has all of its jobs, whatever stopped the writing.
     write_work_order(composition.order, order_path)
     return *paths, order_path
 
@@ -62,4 +64,5 @@ def _earlier_files(place: Path, replace: bool) -> list[Path]:
         # What cannot be read names no files.
         return []
     files = [place / row.file for row in earlier.loads]
+    # An order that names files elsewhere must not have them removed.
     return [file for file in files if file.resolve().parent == place.resolve()]

@@ -67,6 +67,7 @@ class Room:
     def fewest(self, rectangles: Sequence[Rectangle]) -> int:
         """A bound below which the number of bins cannot go."""
         if len(self.frames) > 1:
+            # The bounds know one frame and not the free corners of a sheet that is filled already.
             return min(1, len(rectangles))
         return fewest_bins(rectangles, self.frames[0])
 
@@ -116,7 +117,9 @@ def _lowest_strip(rectangles: Sequence[Rectangle], frame: Frame) -> Spots | None
         if found is None or len(found) != 1:
             return best
         best = found[0]
+        # A micrometre less than what was needed, so each round must find a lower way or end.
         height = max(spot.top for spot in best) - frame.y - 1
+        # No strip is lower than the lowest way in which its tallest piece can lie.
         if height < max(min(each.size(way)[1] for way in each.ways) for each in rectangles):
             return best
 
@@ -156,6 +159,7 @@ def grouped(rectangles: Sequence[Rectangle], room: Room) -> Grouping | None:
     # Of ways that cost the same the first counts: what need not turn lies upright.
     ways = [*_tried_ways(_upright(rectangles), room), *_tried_ways(rectangles, room)]
     best = min(ways, key=cost_of)
+    # Each gap of all items is set at least once, so nothing can be cheaper than this.
     if cost_of(best) == (at_least, len(all_settings(chain.from_iterable(best)))):
         return Grouping(best, at_least)
     if len(rectangles) <= FEW and len(best) > 1:
@@ -199,6 +203,7 @@ def _with_fewer_bins(grouping: Grouping, rectangles: Sequence[Rectangle], room: 
 
 def _same_band(held: Sequence[Spot], rectangle: Rectangle) -> bool:
     band = likeness_of(rectangle).band
+    # All in a bin are of one band, so the first speaks for them.
     return all(likeness_of(spot.rectangle).band == band for spot in held[:1])
 
 
@@ -250,6 +255,7 @@ def _pairs_to_merge(bins: Sequence[Spots], room: Room) -> list[tuple[int, int]]:
         for one, other in combinations(loose, 2)
         if areas[one] + areas[other] <= room.area
     ]
+    # Bins that share their settings save most when they become one.
     return sorted(pairs, key=lambda pair: len(settings[pair[0]] ^ settings[pair[1]]))
 
 
@@ -282,6 +288,7 @@ class _Splitter:
     def _ways(self, left: int) -> Iterable[Packed]:
         first = left & -left
         others = left ^ first
+        # From all others down to none, so that full bins are met before half empty ones.
         chosen = others
         while True:
             spots = self._bin(first | chosen)

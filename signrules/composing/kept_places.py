@@ -41,6 +41,7 @@ def kept_loads(keep: WorkOrder, units: Sequence[Unit], sheets: Sheets) -> Kept:
     """
     _demand_known_sheets(keep, sheets)
     by_id = {unit.id: unit for unit in units}
+    # A sign of another size or type would not fit its place, though its door is the same.
     same = {row.id for row in keep.signs if row.id in by_id and _is_same(row, by_id[row.id])}
     left = {unit.id: unit for unit in units if unit.id not in same}
     filler = _Filler(by_id, sheets)
@@ -121,6 +122,8 @@ def _laid_piece(
         placed,
         settings,
     )
+    # The order states places as they lie on the bed; which way the piece was turned once is
+    # history.
     return LaidPiece(piece, _whole_micrometres(row.at), UPRIGHT)
 
 
@@ -139,6 +142,7 @@ class _Filler:
     def load(self, load: BedLoad, left: Collection[Unit]) -> tuple[BedLoad, set[str]]:
         """A load with further signs on its sheets, and the ids of these."""
         used: set[str] = set()
+        # What is left of a sheet from which blanks were cut lies in the scrap, not on the bed.
         if self.sheets.stock.composition.print_on == "blanks":
             return load, used
         fitting = [unit for unit in left if unit.standards == load.standards]
@@ -176,6 +180,8 @@ def free_frames(whole: Frame, boxes: Sequence[Box]) -> list[Frame]:
     edge to edge; stretches above each other that are free alike are one frame.
     """
     top = whole.y + whole.height
+    # Between two neighbouring heights nothing begins or ends, so one look at a stretch tells it
+    # all.
     heights = {whole.y, top, *chain.from_iterable((low, high) for _, low, _, high in boxes)}
     levels = sorted(height for height in heights if whole.y <= height <= top)
     open_frames: dict[tuple[int, int], int] = {}

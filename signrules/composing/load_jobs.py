@@ -57,6 +57,8 @@ def numbered_loads(loads: Sequence[BedLoad]) -> list[BedLoad]:
     that are there already stay.
     """
     new = [load for load in loads if not load.id]
+    # Ids are written on offcuts and folders, so a new load never takes one that an earlier order
+    # gave.
     taken = {id for load in loads for id in (load.id, *load.piece_ids, *load.sheet_ids)}
     load_ids = _new_ids("load", len(loads), taken)
     piece_ids = _new_ids("piece", sum(len(load.pieces) for load in loads), taken)
@@ -80,6 +82,8 @@ def numbered_loads(loads: Sequence[BedLoad]) -> list[BedLoad]:
 def _sheet_keys(load: BedLoad) -> Iterator[tuple[object, ...]]:
     """What tells the stock sheet of each piece apart from others."""
     for laid in load.pieces:
+        # Numbers of stock sheets count within one list of standards, so that list is a part of the
+        # key.
         yield laid.piece.stock, load.standards, laid.piece.stock_number
 
 
@@ -167,6 +171,7 @@ def work_order(
 
 def _pieces_of(load: BedLoad) -> Iterator[OrderedPiece]:
     for id, sheet, laid in load.each_piece():
+        # Turned twice, once when it was cut and once on the bed, it lies as it lay in stock.
         turned = (laid.piece.cut == TURNED) != (laid.way == TURNED)
         yield OrderedPiece(
             id,

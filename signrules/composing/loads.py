@@ -110,7 +110,9 @@ def bed_loads(pieces: Sequence[Piece], sheets: Sheets, head_length: int) -> Load
     """
     use = sheets.stock.composition
     margin, gutter = micrometres_up(use.bed_margin), micrometres_up(use.bed_gutter)
+    # Each piece brings its gutter, and so does the last one of a row, where nothing needs it.
     width, height = (side + gutter for side in sheets.bed_room)
+    # The gutter above the lower band is there already. At least 1, because 0 stands for no bands.
     room = Room((Frame(width, height, margin, margin),), max(head_length - gutter, 1))
     rectangles = [
         _rectangle_of(number, piece, sheets, gutter) for number, piece in enumerate(pieces)
@@ -154,6 +156,7 @@ def _from_below(laid: LaidPiece) -> tuple[int, int]:
 def _rectangle_of(number: int, piece: Piece, sheets: Sheets, gutter: int) -> Rectangle:
     width, height = piece.size
     likeness = Likeness(piece.settings, sheets.thickness(piece.stock))
+    # Seven digits, so that ids sort as the numbers do.
     return Rectangle(f"{number:07}", width + gutter, height + gutter, piece.ways, likeness)
 
 
@@ -164,6 +167,7 @@ def _laid_pieces(bins: Packed, pieces: Sequence[Piece]) -> tuple[tuple[LaidPiece
             LaidPiece(pieces[int(spot.rectangle.id)], (spot.x, spot.y), spot.way) for spot in spots
         )
         loads.append(tuple(sorted(laid, key=_from_below)))
+    # By the stock sheet that is needed first: it is cut once, and its parts come one after another.
     return tuple(sorted(loads, key=lambda load: _first_number(load)))
 
 

@@ -33,6 +33,7 @@ def fewest_bins(rectangles: Sequence[Rectangle], frame: Frame) -> int:
     """
     if not rectangles:
         return 0
+    # A smaller bin makes every area a larger share of it, and the bound sharper.
     used = _frame_that_is_used(rectangles, frame)
     counts = Counter(_sizes_that_fit(each, frame) for each in rectangles)
     whole = SCALE * used.width * SCALE * used.height
@@ -70,12 +71,14 @@ def _least_area(counts: Counter[Sizes], widths: dict[int, int], heights: dict[in
 
 def _shares(counts: Counter[Sizes], frame: Frame, axis: int) -> Iterator[Share]:
     """The dual feasible functions along an axis."""
+    # The plain length: with it along both axes the bound is that of the areas.
     yield lambda side, length: SCALE * side
     for parts in (1, 2, 3, 4):
         yield _rounded_to_parts(parts)
     length = (frame.width, frame.height)[axis]
     sides = {size[axis] for sizes in counts for size in sizes}
     small = sorted((side for side in sides if 2 * side <= length), reverse=True)
+    # A limit between two sides says no more than the next side does.
     for limit in small[:MOST_LIMITS]:
         yield _without_small(limit)
 
@@ -85,6 +88,8 @@ def _rounded_to_parts(parts: int) -> Share:
 
     def rounded(side: int, length: int) -> int:
         number, rest = divmod(side * (parts + 1), length)
+        # Of exactly one (parts + 1)-th, parts + 1 fit beside each other: counted as a parts-th
+        # each, they would be more than the bin.
         if rest == 0:
             return SCALE * side
         return SCALE * length * number // parts
@@ -118,6 +123,7 @@ def _largest_sum(sides: Collection[int], limit: int) -> int:
     if len(sides) > MOST_SIDES:
         return limit
     sums = {0}
+    # Large sides first keep the set small for longest: they have few multiples within the limit.
     for side in sorted(sides, reverse=True):
         sums |= {
             start + times * side

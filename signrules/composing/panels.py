@@ -37,6 +37,7 @@ def panels_of(stock: str, sheet: Size, bed: Size, gutter: int) -> Panels | None:
     found = list(_ways_to_cut(sheet, bed, gutter))
     if not found:
         return None
+    # Each cut is work and a gutter lost, so few panels go before upright ones.
     across, along, cut = min(found, key=lambda way: (way[0] * way[1], way[2] == TURNED, way))
     width, height = _part(sheet[0], across, gutter), _part(sheet[1], along, gutter)
     corners = tuple(

@@ -113,6 +113,7 @@ class _Bin:
         if not found:
             self._too_large.add(size)
             return False
+        # Compared without the way, so that of two that fit as well the first, upright, is kept.
         _, number, way = min(found, key=lambda fit: fit[:2])
         placed = self.spaces[number].add_rect(*rectangle.size(way))
         frame = self.frames[number]
@@ -129,6 +130,7 @@ class _Bin:
 
 
 def _new_bin(frames: Sequence[Frame], algorithm: Any) -> _Bin:
+    # Which ways a sign may lie is ours to say: rectpack turns all or nothing.
     spaces = [algorithm(frame.width, frame.height, rot=False) for frame in frames]
     return _Bin(frames, spaces)
 
@@ -191,6 +193,7 @@ def packed(
         return ()
     best: Packed | None = None
     sequences = islice(sequences_of(rectangles), most_sequences)
+    # A bound on rectangles placed and not on trials, so that many signs take no longer than few.
     trials = islice(product(sequences, _algorithms()), max(1, MOST_PLACINGS // len(rectangles)))
     for sequence, algorithm in trials:
         found = packed_in_turn(sequence, frames, algorithm=algorithm, admits=admits)

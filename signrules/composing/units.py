@@ -21,7 +21,7 @@ from signrules.schedules.jobs import ScheduledJob, ScheduledSign, stated_size
 
 @frozen
 class Unit:
-    """One sign to be made; `number` tells those of one row apart."""
+    """One sign to be made. Signs of one row differ in their ids alone."""
 
     id: str
     row: int
@@ -41,6 +41,8 @@ class Unit:
 
 def micrometres_up(length_mm: float) -> int:
     """A length in whole micrometres, none of it lost."""
+    # Without the guard 100 mm that came out as 100.00000000000001 would be a micrometre more, and a
+    # sign that fits by the drawing would not.
     return math.ceil((length_mm - GUARD_MM) * MICROMETRES)
 
 
@@ -91,6 +93,8 @@ class Lying:
         """The ways in which a sign may lie; none where it would have to turn and may not."""
         sign_type = unit.sign.filled.sign_type
         back = any(item.side == "back" for item in sign_type.passes)
+        # Places on the back are mirrored along x; those of a turned sign would be along y, which no
+        # table of a sign type says.
         allowed = (UPRIGHT,) if back or not self.may_turn else (UPRIGHT, TURNED)
         if self.grain is None:
             return allowed
@@ -106,17 +110,18 @@ def lying_on(stock: Stock, sheet: str, cut: str = UPRIGHT) -> Lying:
     return Lying(stock.composition.turning == "allowed", grain)
 
 
-def rectangle_of(unit: Unit, lying: Lying, gutter: int, band: str = "") -> Rectangle | None:
+def rectangle_of(unit: Unit, lying: Lying, gutter: int) -> Rectangle | None:
     """A sign with the gutter to its right and above it; None where it may not lie at all."""
     ways = lying.ways(unit)
     if not ways:
         return None
     width, height = (micrometres_up(side) + gutter for side in unit.sign.size)
-    return Rectangle(unit.id, width, height, ways, Likeness(unit.settings, band))
+    return Rectangle(unit.id, width, height, ways, Likeness(unit.settings))
 
 
 def frame_within(size: Size, margin: int, gutter: int) -> Frame:
     """The room of a sheet within its margins; the gutter of the last one may reach beyond."""
+    # Each sign is packed with a gutter at its right and top; along the far edges no saw cuts there.
     width, height = (side - 2 * margin + gutter for side in size)
     return Frame(max(width, 0), max(height, 0), margin, margin)
 

@@ -83,6 +83,7 @@ def _hanging(
     judge: Judge | None,
 ) -> tuple[tuple[str, str], ...]:
     ends = _ends_of(result.job, path, origin)
+    # An evaluation that came from another process cannot judge: then nothing may be called settled.
     if ends and judge is None:
         return tuple(sorted(outcomes))
     hanging: set[tuple[str, str]] = set()
@@ -93,12 +94,15 @@ def _hanging(
             continue  # The job cannot hold it, so the figure cannot be that.
         assert judge is not None
         others = _stop_outcomes(judge(changed).checks)
+        # Checks that come or go count too: where one is no longer made, its verdict hung on the
+        # figure.
         hanging |= {key for key in {*outcomes, *others} if outcomes.get(key) != others.get(key)}
     return tuple(sorted(hanging))
 
 
 def _ends_of(job: Job, path: str, origin: Origin) -> tuple[float | int | Interval, ...]:
     """The ends of what a figure may be; none where it is not in doubt."""
+    # What was measured last may already lie outside of the uncertainty that was stated once.
     if origin.newest is not None:
         return _newest_ends(job, path, origin.newest)
     if origin.low is not None and origin.high is not None:

@@ -57,6 +57,7 @@ def _same_around(before: Job, job: Job) -> bool:
 
 def _member_stays(earlier: Pass, changed: Pass, is_member: bool) -> bool:
     if is_member:
+        # An open gap, or one over the build-up, may come to lie higher with more ink elsewhere.
         return earlier == changed and earlier.gap is not None and earlier.gap.above != "build-up"
     return (
         earlier == changed

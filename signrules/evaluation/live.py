@@ -79,6 +79,7 @@ class Live:
         plugins, seconds = self._plugins, self._seconds
         today = datetime.date.today() if today is None else today
         standards = standards_of(job, plugins)
+        # Before any rule or hook: they are given instances of the data, which must be sound.
         demand_sound_data(job, plugins)
         pairs, hook_faults = plugins.precedence(job, seconds)
         planned = self._plan(job, pairs)
@@ -189,6 +190,7 @@ class Live:
         `knowing` makes the planner start from the plan that there is.
         """
         fork = self._fork()
+        # Not audited: what a trial finds is evaluated once more before anybody sees it.
         fork._audited, fork._budget, fork._tries, fork._knowing = False, most, True, knowing
         return fork
 
@@ -300,6 +302,7 @@ def _with_finder(result: Evaluation, again: _Again) -> Evaluation:
     finder = Finder(result, again)
     checks = list(result.checks)
     for place, check in enumerate(checks):
+        # Only what is bad has remedies, and most checks are met.
         if check.is_bad:
             checks[place] = evolve(check, finder=finder)
     return evolve(result, checks=tuple(checks), finder=finder, again=again)

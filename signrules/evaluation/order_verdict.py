@@ -14,12 +14,16 @@ from signrules.rules.checks import Check, Level
 Outcomes = Mapping[str, Evaluation | SignrulesError]
 """What came of each load, by its id: its evaluation, or why there is none."""
 
+NOTHING_TO_PRINT = "NOTHING TO PRINT: no loads"
+
 
 def order_verdict(outcomes: Outcomes, outdated: Collection[str] = ()) -> str:
     """How many loads are not to be printed, how many signs fail, and what was not looked at.
 
     `outdated` are the loads whose artwork has changed since their jobs were read from it.
     """
+    if not outcomes:
+        return NOTHING_TO_PRINT
     judged = [outcome for outcome in outcomes.values() if isinstance(outcome, Evaluation)]
     bad = sum(
         not outcome.ok or load in outdated
@@ -73,6 +77,7 @@ def signs_of_check(check: Check, job: Job) -> tuple[str, ...]:
     built = {sign for item in printed for sign in item.built_signs}
     if built:
         return tuple(sign.id for sign in job.signs if sign.id in built)
+    # A thick sheet or a strike over it spoils whatever lies there, also signs that no pass names.
     sheets = set(_ids_of(check, "media", (sheet.id for sheet in job.media)))
     sheets |= {job.media_of(item).id for item in printed}
     return tuple(sign.id for sign in job.signs if job.media_of(sign).id in sheets)

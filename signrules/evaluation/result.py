@@ -102,6 +102,8 @@ class Evaluation:
 
         A sequence that the job brought along is replayed whatever came of it.
         """
+        # With a rule that failed nobody knows whether its order is safe. A sequence is the author's
+        # own, and shown so that it can be discussed.
         judged = self.found_plan is not None and self.found_plan.judged
         return self.found_plan if self.complete or judged else None
 

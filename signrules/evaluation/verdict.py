@@ -20,6 +20,7 @@ CHECKS_PASS, DO_NOT_PRINT = "CHECKS PASS", "DO NOT PRINT"
 
 def verdict_of(result: Evaluation) -> str:
     """What was decided; of what passes, how much is to review, unchecked, or accepted as absent."""
+    # One reason, the worst: a list would be read as a ranking of what may be ignored.
     reason = worst_reason(result)
     if reason:
         return f"{DO_NOT_PRINT}: {reason}"
@@ -118,6 +119,7 @@ def _worst_finding(broken: Sequence[Check]) -> str:
     for finds, words in WORST_FIRST:
         findings = [check for check in broken if finds(check)]
         if findings:
+            # One that is broken makes it certain, however many others are only doubtful.
             certain = [check for check in findings if check.outcome is Outcome.BROKEN]
             would = "would" if certain else "might"
             return words.format(would=would, rule=(certain or findings)[0].rule)

@@ -60,6 +60,7 @@ def failure_result(error: BaseException, origin: str) -> SignrulesError:
             " another"
         )
         return NotEvaluated(f"{origin} was not evaluated: {why}")
+    # On one line: it becomes a line of a report.
     what = " ".join(f"{type(error).__name__}: {error}".split())
     return NotEvaluated(
         f"{origin} was not evaluated: {what}", "".join(traceback.format_exception(error))

@@ -68,6 +68,7 @@ class LeftBehind:
 
     def after_plan(self, made: tuple[Alignment, ...], last_height: float) -> LeftBehind:
         """What is left after a plan that makes some alignments and leaves the head at a height."""
+        # Made again at the same extra, an alignment keeps the day that it was made first.
         by_extra = {one.extra: one for one in (*made, *self.alignments)}
         ascending = tuple(by_extra[extra] for extra in sorted(by_extra))
         return LeftBehind(ascending, last_height)
@@ -99,6 +100,8 @@ def judge_after(job: Job, left: LeftBehind, judge: Judge) -> tuple[Evaluation, C
     """
     alignments = _fresh_alignments(job, left)
     result = judge(_with_alignments(job, alignments))
+    # A planner that gives up may do worse with more to choose from. What a job would get alone it
+    # must get in a row.
     if alignments and not _is_proven(result):
         alone = judge(job)
         if _rank(alone) < _rank(result):

@@ -180,6 +180,7 @@ def evaluate_many(
         results = (_evaluated_job(how, number, job, row) for number, job in enumerate(jobs))
     else:
         carrier = _Carrier(how)
+        # Threads share what there is, so plugins that cannot be sent still work there.
         if not isinstance(executor, ThreadPoolExecutor):
             carrier.check()
         results = _in_order(jobs, executor, carrier, ahead or _how_far_ahead(executor))
@@ -192,6 +193,7 @@ def evaluate_many(
 def _with_progress(
     results: _Results, progress: Callable[[int, int | None], object], total: int | None
 ) -> _Results:
+    # Whoever leaves the loop closes this generator, and with it the one that holds the futures.
     with closing(results):
         for item in results:
             progress(item.number + 1, total)
@@ -212,6 +214,7 @@ def _in_order(
     more = True
     try:
         while more or waiting:
+            # Filled up before anything is waited for, so that all workers have something to do.
             while more and len(waiting) < ahead:
                 try:
                     number, job = next(source)
@@ -374,6 +377,8 @@ class _Carrier:
             ) from None
 
     def __reduce__(self) -> tuple[object, ...]:
+        # Pickled once as bytes: each task would pickle rules and plugins again, which takes longer
+        # than to judge a small job.
         return _Arrived, (self.data,)
 
 

@@ -116,12 +116,14 @@ class JobPlans:
         alignments = tuple(one for one in left.alignments if _lies_within(one.extra, spans))
         key = self.kinds[at], alignments
         if key not in self._planned:
+            # Plans are counted and not time, so that the answer is the same on every machine.
             self._trials_made += 1
             self._planned[key] = self._plan_anew(self.alone[at], LeftBehind(alignments))
         return self._planned[key]
 
     def _plan_anew(self, alone: Evaluation, left: LeftBehind) -> _Planned:
         result, _ = judge_after(alone.job, left, self._judge)
+        # A plugin may fail on what is carried: then the job is printed as it would be alone.
         plan = result.plan if result.order_is_safe else alone.plan
         assert plan is not None
         return _Planned(
@@ -134,6 +136,7 @@ class JobPlans:
 
 def _served_spans(job: Job) -> tuple[Reach, ...]:
     """Between which extras over a bare sheet alignments may serve some pass of a job, in mm."""
+    # Without its own records, since spans are those of passes that none of these serves.
     machine = Machine(Heights(evolve(job, alignments=())))
     everything = frozenset(range(len(machine.items)))
     serving = Serving(machine, plane_reaches(machine), everything)
@@ -147,6 +150,7 @@ def _lies_within(extra: float, spans: Iterable[Reach]) -> bool:
 def _kinds_of_jobs(jobs: Sequence[Job]) -> tuple[int, ...]:
     """A number for each job, by what its document says but for its name."""
     documents = [_nameless_document(job) for job in jobs]
+    # Sorted, so that numbers depend on what the jobs are and not on their order.
     numbers = {document: number for number, document in enumerate(sorted(set(documents)))}
     return tuple(numbers[document] for document in documents)
 

@@ -32,6 +32,7 @@ def least_of_row(alone: Sequence[Evaluation], judge: Judge) -> Cost:
     free = [_least_cost(_with_free_alignments(result, judge)) for result in alone]
     spans = {span for each in bounds for span in each.spans.values()}
     by_alignments = _plus_weight(free, costs.weight(0, 0, fewest_planes(spans)))
+    # One job must have all alignments that it needs by itself, whoever makes them.
     by_one_job = max(
         sum_of_costs([*free[:at], _least_cost(result), *free[at + 1 :]])
         for at, result in enumerate(alone)
@@ -56,6 +57,7 @@ def _least_cost(result: Evaluation) -> Cost:
 def _with_free_alignments(result: Evaluation, judge: Judge) -> Evaluation:
     """The job where no landing error counts: what is left of its set-up are loads and settings."""
     job = result.job
+    # Without a tolerance no pass asks for an alignment, in any order.
     free = evolve(job.printer, landing_tolerance=None, resolution=None)
     return judge(evolve(job, printer=free))
 
@@ -96,4 +98,5 @@ def _most_gaps_kept(ends: Sequence[_Ends]) -> int:
         return False
 
     matched = sum(finds_partner(at, set()) for at in range(len(ends)))
+    # The first job follows none, and a matching may be a circle.
     return min(matched, len(ends) - 1)

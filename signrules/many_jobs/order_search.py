@@ -66,6 +66,7 @@ def cost_of_order(plans: JobPlans, order: Sequence[int]) -> Cost:
 
 def _told_order(plans: JobPlans, least: Cost) -> Way:
     given = tuple(range(len(plans.alone)))
+    # The given order is looked at however many plans that takes: no answer may be dearer than it.
     plans.kept_back = None
     best: Way = cost_of_order(plans, given), given
     plans.kept_back = KEPT_BACK
@@ -95,6 +96,7 @@ def _nearest_neighbours(plans: JobPlans, start: int) -> Way:
     order, costs = [start], [cost]
     waiting = [at for at in range(len(plans.alone)) if at != start]
     while waiting:
+        # By kind before place, so that the order in which jobs are given decides nothing but twins.
         _, _, nearest = min((plans.after(at, left)[0], plans.kinds[at], at) for at in waiting)
         waiting.remove(nearest)
         cost, left = plans.after(nearest, left)
@@ -162,6 +164,7 @@ def _one_job_further(plans: JobPlans, ways: Ways, earlier_twins: Sequence[int]) 
                 continue
             more, following = plans.after(at, left)
             key = done | 1 << at, following
+            # Of ways of one cost the one nearer to the given order is the smaller tuple, and stays.
             way = sum_of_costs((cost, more)), (*order, at)
             if key not in found or way < found[key]:
                 found[key] = way

@@ -65,6 +65,8 @@ def total_setup(setups: Iterable[Setup]) -> Setup:
             total.gap_settings + each.gap_settings,
             total.alignments + each.alignments,
             round(total.weight + each.weight, 9),
+            # One job without minutes makes the sum one of counts and minutes, which is no time any
+            # more.
             total.in_minutes and each.in_minutes,
         )
     return total

@@ -131,6 +131,12 @@ class Job:
         default=(), metadata=rows_of(Waiver, "findings that someone answers for")
     )
     name: str = field(default="", metadata=any_text("what the report calls the job"))
+    revision: str | None = field(
+        default=None, metadata=short_name("which state of the job this is; the run sheet shows it")
+    )
+    revised: datetime.date | None = field(
+        default=None, metadata=calendar_day("the day of this revision; the run sheet shows it")
+    )
     read_notes: tuple[str, ...] = field(
         default=(),
         metadata=list_of(

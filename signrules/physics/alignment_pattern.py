@@ -150,6 +150,7 @@ def _best_step(readings: Sequence[float]) -> int:
     def badness(step: int) -> tuple[float, float, int, int]:
         differences = [abs(reading - step) for reading in readings]
         return (
+            # Rounded, so that two steps that are alike by symmetry stay alike in binary floats.
             round(max(differences), 9),
             round(sum(difference * difference for difference in differences), 9),
             abs(step),
@@ -183,12 +184,15 @@ def _tilt_of_group(
         weight * best_step for weight, (_, best_step) in zip(weights, group, strict=True)
     )
     uncertainty_of_rise = uncertainty * sum(abs(weight) for weight in weights)
+    # The error at one end is set to 0: only the difference counts, since what is the same cancels.
     rise = tilt_from_errors(0.0, difference * step_mm, carriage_speed, drop_speed).rise
     return Tilt(rise, tilt_from_errors(0.0, uncertainty_of_rise, carriage_speed, drop_speed).rise)
 
 
 def _mean_tilt(tilts: Sequence[Tilt]) -> Tilt:
     rises = [tilt.rise for tilt in tilts]
+    # Groups lie on one head, so the tilt is the same for all: by how much they differ is reading
+    # error.
     half_spread = (max(rises) - min(rises)) / 2
     return Tilt(sum(rises) / len(rises), max(tilts[0].uncertainty, half_spread))
 
@@ -205,6 +209,7 @@ def _reading_warning(
     deviations = ", ".join(
         f"{_residual_text(residual)} at {place_mm:g} mm" for place_mm, residual in residuals.items()
     )
+    # The readings themselves are within tolerance; it is their uncertainty that may not be.
     if worst <= tolerance + GUARD_MM:
         head = f"This step may not serve everywhere: with the reading off by {uncertainty:.3f} mm"
     else:

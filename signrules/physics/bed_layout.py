@@ -98,6 +98,8 @@ class SideLayout:
 def _stretches(zone: Zone) -> list[tuple[float, float]]:
     """The stretches of y that a zone takes, those that touch as one."""
     stretches: list[tuple[float, float]] = []
+    # The carriage travels along x over all of a sheet, so where along x ink stands makes no
+    # difference.
     for low, high in sorted((piece.y0, piece.y1) for piece in zone.pieces):
         if stretches and low <= stretches[-1][1]:
             stretches[-1] = (stretches[-1][0], max(high, stretches[-1][1]))
@@ -121,6 +123,7 @@ class Layout:
     def zones(self, media: str, side: str) -> tuple[Zone, ...]:
         """The zones of one side of a sheet; pieces in mm from the sheet's corner."""
         if (media, side) not in self._zones:
+            # Sorted, so that covers come out the same whatever the order of the set.
             areas = {
                 pass_index: self.areas[pass_index]
                 for pass_index in sorted(self.passes_on[media, side])
@@ -153,6 +156,8 @@ class Layout:
                 sides[sign].add(item.side)
         face_of_sign = dict.fromkeys(sides, "front")
         for sign, signs_there in sides.items():
+            # A sign built on both sides is read from its front: the back of a clear sheet carries
+            # its colour.
             if signs_there == {"back"}:
                 face_of_sign[sign] = "back"
         return face_of_sign
@@ -220,6 +225,7 @@ class Layout:
 
     def slots_in_band(self, pass_index: int, media: str, side: str) -> Slots:
         """The stacks of one side of a sheet over which the head passes in a pass."""
+        # Passes of one row of a bed have one band, so they share the answer.
         key = (media, side, self.bands[pass_index])
         slots = self._slots.get(key)
         if slots is None:

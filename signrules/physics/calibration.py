@@ -76,6 +76,7 @@ def flight_from_sweep(
             "expected as many errors as carriage speeds, at two different speeds at least"
         )
     mean_speed, mean_error = sum(carriage_speeds) / count, sum(errors) / count
+    # The usual normal equations, centred so that large speeds lose no digits.
     spread = sum((speed - mean_speed) ** 2 for speed in carriage_speeds)
     pairs = zip(carriage_speeds, errors, strict=True)
     slope = sum((speed - mean_speed) * (error - mean_error) for speed, error in pairs) / spread
@@ -92,6 +93,7 @@ class Tilt:
     @property
     def is_certain(self) -> bool:
         """Whether it is more than reading may feign."""
+        # With exact readings the uncertainty is 0, and a rise in the last bit is still none.
         return abs(self.rise) > self.uncertainty + 1e-12
 
 
@@ -109,6 +111,7 @@ def tilt_from_errors(
     factor = positive_number("drop_speed", drop_speed, "mm/s") / (
         2 * positive_number("carriage_speed", carriage_speed, "mm/s")
     )
+    # Both readings may be off, in opposite directions.
     return Tilt(factor * (right - left), factor * 2 * uncertainty)
 
 

@@ -29,6 +29,8 @@ def stroke_count(height: float, swath: float, swath_passes: int) -> int:
         raise ValueError(f"swath_passes: expected at least 1, got {swath_passes!r}")
     advance = positive_number("swath", swath, "mm") / swath_passes
     return (
+        # The first and the last advances are covered by fewer passes, so as many strokes come on
+        # top.
         max(1, math.ceil((positive_number("height", height, "mm") - GUARD_MM) / advance))
         + swath_passes
         - 1
@@ -91,6 +93,7 @@ def inked_stretches(areas: Sequence[Area], swath: float) -> Iterator[list[Area]]
     stretch: list[Area] = []
     reaches = -math.inf
     for area in sorted(areas, key=lambda area: area.y):
+        # Over a narrower gap every stroke still prints at one edge of it, so none is saved.
         if stretch and area.y - reaches > swath + GUARD_MM:
             yield stretch
             stretch = []
@@ -115,6 +118,7 @@ def printing_minutes(job: Job) -> dict[str, float]:
     """
     times = {item.id: pass_time(job, item) for item in job.passes}
     known_minutes = {pass_id: time / 60 for pass_id, time in times.items() if time is not None}
+    # A sum that leaves a pass out would look like a time and be none.
     if len(known_minutes) < len(times):
         return {}
     return {"printing_minutes": math.fsum(known_minutes.values())} | {

@@ -40,6 +40,8 @@ def farthest_distance(
     """
     farthest = 0.0
     for axis, side in enumerate(size):
+        # The distance to a point is largest at an end of where that may be, so both ends are
+        # enough.
         fixed = (0.0, side) if point is None else (point[axis],)
         for area in areas:
             start, length = ((area.x, area.width), (area.y, area.height))[axis]
@@ -58,6 +60,7 @@ def common_areas(mine: Sequence[Area], its: Sequence[Area]) -> tuple[Area, ...]:
             height = min(area.y + area.height, other.y + other.height) - y
             if width > GUARD_MM and height > GUARD_MM:
                 common.append(Area(x, y, width, height))
+    # Passes that nowhere overlap still have to keep their distance, such as dots beside their text.
     return tuple(common) or (*mine, *its)
 
 
@@ -104,6 +107,7 @@ def estimated_warmths(
     constant = thermal.cooling_time_constant(cooling, heat.density, heat.heat_capacity, thick)
     warmth = 0.0
     warmths = {}
+    # In the order of printing: what came before has warmed the sheet.
     for item_index in timeline.order:
         if not timeline.machine.is_pass(item_index) or heights.media[item_index].id != media:
             continue
@@ -116,6 +120,7 @@ def estimated_warmths(
                 warmth, warming, job.passes[item_index].layers, period, constant
             ),
         )
+        # A sheet that is warmer than this pass keeps it cools while the pass prints.
         low, high = sorted((job.temperature + start, job.temperature + warmth))
         warmths[item_index] = Warmth(Interval.between(low, high), estimated=True)
     return warmths

@@ -63,6 +63,7 @@ def thickness_of(sheet: Media) -> Interval:
     The low end stays above a hundredth of the nominal thickness: no sheet is thinner than nothing.
     """
     nominal = sheet.thickness.nominal
+    # A thickness with a tolerance was measured or ordered so, and says more than the kind of sheet.
     if sheet.sheet_type is None or not assumes_tolerance(sheet):
         return sheet.thickness
     deviation = thickness_tolerance(sheet.sheet_type, nominal)

@@ -122,6 +122,7 @@ class Drop:
         Closed form of du/dt = -(1 + 0.15 Re**0.687) u / relaxation. With w = u**-0.687 the equation
         is linear. Raises ValueError for a time below 0.
         """
+        # With w = u**-0.687 the slope of w is linear in w, so w is an exponential plus a constant.
         share_left = math.exp(-EXPONENT * not_negative("time", time, "s") / self.relaxation)
         return self.speed * math.pow(
             share_left / (1 + self._start * (1 - share_left)), 1 / EXPONENT
@@ -167,15 +168,18 @@ def _stop_distance(drop: Drop) -> float:
 
 @lru_cache(maxsize=4096)
 def _flight_time(drop: Drop, throw: float) -> float:
+    # Near the end the drop creeps, and Newton would divide by a speed of next to nothing.
     if throw >= drop.stop_distance * _ALMOST:
         raise ValueError(
             f"throw: expected less than the stop distance of {drop.stop_distance:.4g} mm, got"
             f" {throw!r}"
         )
+    # At the speed of the start: no drop is there sooner.
     time = throw / drop.speed
     for _ in range(200):  # pragma: no branch - a handful of steps is enough
         step = (throw - drop.distance_after(time)) / drop.speed_after(time)
         time += step
+        # Converged: a further step would be below what floats resolve.
         if step <= 1e-13 * time:
             break
     return time

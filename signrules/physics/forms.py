@@ -47,6 +47,7 @@ class Form:
         terms = dict(self.terms)
         for unknown, count in other.terms.items():
             total = terms.get(unknown, 0) + sign * count
+            # A term that cancels is dropped, so that equal heights have equal terms.
             if total:
                 terms[unknown] = total
             else:

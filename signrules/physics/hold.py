@@ -36,6 +36,7 @@ def friction_force(friction: float, pressing: float, mass: float) -> float:
 
     Coulomb's law of friction. Raises ValueError for a value below 0.
     """
+    # The mass presses the sheet down and is what the bed must take along: both count.
     weight = not_negative("mass", mass, "kg") * GRAVITY
     return not_negative("friction", friction, "") * (
         not_negative("pressing", pressing, "N") + weight

@@ -45,6 +45,7 @@ def layer_thickness(
         * positive_number("resolution_y", resolution_y, "dpi")
         / INCH_MM**2
     )
+    # What leaves on curing leaves upwards: the film is held by what it lies on.
     share_left = 1 - share_of_one("shrinkage", shrinkage)
     return (
         drops
@@ -60,9 +61,11 @@ def layers_for(height: float, layer: float) -> int:
 
     Raises ValueError unless both are above 0, and for a layer of which no number reaches it.
     """
+    # Less the guard, so that 24 layers that reach a height exactly are not made 25 by rounding.
     count = max(0.0, positive_number("height", height, "mm") - GUARD_MM) / positive_number(
         "layer", layer, "mm"
     )
+    # A layer of 1e-320 mm is a float above 0, and a division by it overflows.
     if math.isinf(count):
         raise ValueError(
             f"layer: expected one of which some number reaches {height!r} mm, got {layer!r}"

@@ -18,6 +18,7 @@ def ink_ml(heights: Heights) -> dict[str, float]:
     area = [0.0] * len(job.passes)
     for sheet in job.media:
         for side in SIDES:
+            # By zones and not by areas: rectangles that overlap would count their ink twice.
             for zone in heights.zones(sheet.id, side):
                 zone_area = sum(
                     (piece.x1 - piece.x0) * (piece.y1 - piece.y0) for piece in zone.pieces

@@ -63,10 +63,12 @@ def landing_error(printer: Printer, extra: Interval, aligned_at: float) -> Inter
 
 def still_air_error(printer: Printer, extra: Interval, aligned_at: float) -> Interval:
     """The landing error in mm in air at rest, which is that at constant drop speed."""
+    # Twice, since each of the two directions is off to its own side.
     factor = 2 * printer.carriage_speed / printer.drop_speed
     low, nominal, high = (
         factor * (value - aligned_at) for value in (extra.low, extra.nominal, extra.high)
     )
+    # The alignment lies within the throws, so at one of them the two directions meet.
     if low <= 0 <= high:
         return Interval(0.0, abs(nominal), max(-low, high))
     return Interval(min(abs(low), abs(high)), abs(nominal), max(abs(low), abs(high)))
@@ -95,6 +97,7 @@ def _flight_seconds(drop: Drop, throw: float) -> float:
     Extras may be negative, and throws beyond what drops can fly: over both the flight goes on at
     constant speed, so that errors keep growing with the difference of throws.
     """
+    # The functions must grow without a jump: windows are computed by going there and back.
     if throw <= 0:
         return throw / drop.speed
     near_stop = drop.stop_distance * _NEARLY_STOPPED
@@ -136,9 +139,12 @@ def alignment_window(printer: Printer, extra: Interval, tolerance: float) -> Win
     """The alignments that serve a pass; its throw is that of an extra in mm over a bare sheet."""
     drop = drop_of(printer)
     if drop is None:
+        # The longest throw sets the low end, the shortest one the high end: both must be served.
         reach = tolerance * printer.drop_speed / (2 * printer.carriage_speed)
         low, high = extra.high - reach, extra.low + reach
     else:
+        # In air that moves along, errors are differences of flight times, so the window is one of
+        # times.
         base, time_apart = printer.base_gap.high, tolerance / (2 * printer.carriage_speed)
         low = _throw_after(drop, _flight_seconds(drop, base + extra.high) - time_apart) - base
         high = _throw_after(drop, _flight_seconds(drop, base + extra.low) + time_apart) - base
@@ -163,6 +169,7 @@ def fewest_alignments(
     throws: dict[Window, list[Interval]] = {}
     for window, all_along in wanted:
         throws.setdefault(window, []).append(all_along)
+    # What is on record costs nothing, so only the windows that it leaves count.
     unserved = [window for window in throws if not any(window.holds(extra) for extra in on_record)]
     waiting = sorted(unserved, key=lambda window: (window.high, window.low))
     alignments: list[float] = []

@@ -72,6 +72,7 @@ class Machine:
         self.pass_count = len(self.job.passes)
         self.items = self.job.items
         self.index = {item.id: item_index for item_index, item in enumerate(self.items)}
+        # The same edge may be declared twice, as when a pass lies over what it also comes after.
         self.precedence = tuple(dict.fromkeys((*self._declared(), *extra)))
 
     def _declared(self) -> Iterable[Precedence]:
@@ -139,6 +140,7 @@ class Machine:
 
         None where the precedence has a cycle.
         """
+        # Keys that are alike but for the item itself, so the first declared comes first.
         order = self._sorted([(0, item_index) for item_index in range(len(self.items))])
         return tuple(order) if len(order) == len(self.items) else None
 
@@ -160,6 +162,7 @@ class Machine:
         The last part of each key is the item itself. Kahn's algorithm (1962) with a heap.
         """
         missing = [len(earlier_items) for earlier_items in self.before]
+        # The heap makes the order depend on the keys alone and not on how edges are listed.
         ready = [keys[item_index] for item_index, count in enumerate(missing) if not count]
         heapify(ready)
         order = []
@@ -273,6 +276,7 @@ class Machine:
         for item_index in items:
             flipped = self.flips(item_index)
             if flipped is not None:
+                # Turned over twice it lies as before.
                 back_up ^= {flipped}
         return back_up
 
@@ -284,6 +288,7 @@ class Machine:
 
     def loose(self, pass_index: int, other: int) -> bool:
         """Whether two passes cannot register because nothing holds one of their sheets."""
+        # A sheet that nothing holds need not lie where it lay when the other pass was printed.
         return any(self.heights.media[index].hold == "none" for index in (pass_index, other))
 
     def may_keep_after(self, pass_index: int) -> tuple[HeadSetting, str] | None:

@@ -59,6 +59,7 @@ def measured_dots(
         raise ValueError(f"expected a range with its lower end first, got {least!r} to {most!r}")
     values = tuple(heights)
     low, high = min(values), max(values)
+    # Rounding may put the mean of alike heights beside all of them.
     mean = min(max(math.fsum(values) / len(values), low), high)
     outside = sum(_is_outside(value, least, most) for value in values) / len(values)
     deviation = _spread_of(values)
@@ -91,6 +92,7 @@ def normal_outside(mean: float, deviation: float, least: float | None, most: flo
         raise ValueError(f"deviation: expected a number above 0, got {deviation!r}")
     below = above = 0.0
     if least is not None:
+        # erfc and not 1 - erf, which keeps no digits of the small shares that are asked for here.
         below = math.erfc((mean - least) / (deviation * math.sqrt(2))) / 2
     if most is not None:
         above = math.erfc((most - mean) / (deviation * math.sqrt(2))) / 2

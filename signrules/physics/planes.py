@@ -58,6 +58,8 @@ class HeadPlane:
         """Whether two planes have the same nominal height, so that the change costs nothing."""
         if other is None:
             return False
+        # What the machine is set to are nominal heights: tolerances change the clearance, not the
+        # dial.
         return abs(self.height.nominal - other.height.nominal) <= GUARD_MM
 
     def above(self, surface: Form) -> Interval:
@@ -72,6 +74,7 @@ class HeadPlane:
     def less(self, unknown: Unknown) -> HeadPlane:
         """The plane lower by one unknown, the same object each time."""
         if unknown not in self._lower:
+            # One object each time, since it keeps what has been asked of it.
             forms = tuple(form - Form.of(unknown) for form in self.forms)
             self._lower[unknown] = HeadPlane(forms, self.gap, self.media)
         return self._lower[unknown]

@@ -36,6 +36,8 @@ def feature_relief(
     if areas is not None:
         inside = list(_zones_within(inside, areas))
     tops = [zone.cover for zone in inside]
+    # Dots are drawn as the rectangle around them, so their face lies between them, in the same
+    # zones.
     if any(passes[pass_index].coverage < 1 for pass_index in builders):
         beside = {top: {heights.full(top)} for top in tops}
         faces = set[Cover]().union(*beside.values())
@@ -85,6 +87,8 @@ def _rises_of_part(
         top = part
         # Where the face is taken bare of partial ink, so is the ground of the feature.
         if face == heights.full(face):
+            # Partial ink lies under both or under neither: see the decision on relief judged part
+            # by part.
             top = tuple(pass_index for pass_index in part if pass_index in firm)
         yield from _rises_over_faces(heights, [top], [face])
 
@@ -102,6 +106,7 @@ def _passes_under_all(heights: Heights, builders: Collection[int]) -> set[int]:
         if pass_index in builders or item.coverage >= 1
     }
     landing = {passes[pass_index].id for pass_index in builders}
+    # What lands on what landed counts too, so it goes on until a round adds nothing.
     has_grown = True
     while has_grown:
         on_them = {
@@ -143,6 +148,7 @@ def _finished_parts(inside: list[Zone], builders: Collection[int]) -> list[Cover
     for zone in inside:
         own_builders = builders_of_cover[zone.cover]
         higher = [other for other in inside if own_builders < builders_of_cover[other.cover]]
+        # A ring wider than a shoulder reaches is felt as a part of its own.
         if not higher or not all(_is_shoulder(piece, higher) for piece in zone.pieces):
             finished.append(zone.cover)
     return finished
@@ -194,6 +200,8 @@ def _faces_beside(
         for piece in zone.pieces:
             for key, start, end in _edges_of_piece(piece):
                 for low, high, cover in edges.get(key, ()):
+                    # Pieces that meet at a corner alone share no edge, and are not felt beside each
+                    # other.
                     if min(end, high) > max(start, low):
                         beside[zone.cover] |= {cover, heights.full(cover)}
     return beside

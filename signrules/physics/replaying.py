@@ -43,6 +43,7 @@ class _Run:
     def __init__(self, machine: Machine, choices: Mapping[int, HeadSetting | None]) -> None:
         self.machine, self.heights, self.choices = machine, machine.heights, choices
         self.standing = machine.heights.standing()
+        # Kept while a load is off the bed: whoever puts a sheet back puts it as it lay.
         self.turned = set(machine.job.loaded_back_up)
         self.load: str | None = None
         self.plane: HeadPlane | None = None
@@ -99,6 +100,8 @@ class _Run:
         before = standing.landing(pass_index)
         plane = self._printed(pass_index)
         after = standing.landing(pass_index)
+        # Compared with the plane of the pass before, whatever lay between: the head stays where it
+        # was set.
         paid = bool(settings_between(self.plane, plane))
         first_extras = standing.crisp_extras(before, plane)
         last_extras = standing.crisp_extras(standing.under_last_layer(before, pass_index), plane)
@@ -131,6 +134,8 @@ class _Run:
         self.steps.append(Step("print", item.id, printing=printing))
         self.printings[pass_index] = printing
         self.plane = plane
+        # An open gap in between ends what was stated, so that the next pass over the build-up sets
+        # anew.
         self.stated = None if item.gap is None else (item.gap, media, plane)
 
     def _printed(self, pass_index: int) -> HeadPlane:

@@ -24,6 +24,7 @@ class Stacks:
 
     def __init__(self, job: Job) -> None:
         self._inks = {ink.id: number for number, ink in enumerate(job.inks)}
+        # One unknown for an ink and not for a pass: a bottle that cures thin does so in every pass.
         self._layers = [Unknown(f"inks.{ink.id}.layer", ink.layer) for ink in job.inks]
         self._ink_of = [self._inks[item.ink] for item in job.passes]
         self._layers_of = [item.layers for item in job.passes]
@@ -88,6 +89,7 @@ class Stacks:
 
     def lowest(self, stacks: Collection[int]) -> Ends:
         """The ends of the lowest of some stacks."""
+        # Each end by itself: which stack is lowest may differ between the bad ends of their inks.
         low, nominal, high = [
             min([of[stack] for stack in stacks]) for of in (self.lows, self.nominals, self.highs)
         ]

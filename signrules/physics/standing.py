@@ -50,6 +50,7 @@ class Side:
         # Ink only grows, so that beside the last answer only places printed on since then count.
         change_count = len(self.changed)
         seen, ends = self._highest.get(slots, (0, None))
+        # When more has changed than there are places, to look at all of them again is cheaper.
         if ends is None or change_count - seen > len(slots):
             ends = stacks.highest(self.under(slots))
         elif change_count > seen:
@@ -67,6 +68,7 @@ class Ground:
         self._thickness: dict[str, Unknown] = {}
         self._bow: dict[str, Unknown] = {}
         for sheet in job.media:
+            # From 0: a sheet may lie flat at one place and stand off by all of its bow at another.
             name, bow = f"media.{sheet.id}", Interval(0, 0, sheet.bow.high)
             self._thickness[sheet.id] = Unknown(f"{name}.thickness", thickness_of(sheet))
             self._bow[sheet.id] = Unknown(f"{name}.bow", bow)
@@ -80,6 +82,8 @@ class Ground:
             if bowed:
                 parts.append(self._bow[media])
             if lift:
+                # Nothing over bare face, all of it over the highest ink: so it is an unknown from
+                # 0.
                 parts.append(Unknown(f"media.{media}.lift", Interval(0, 0, lift)))
             self._known[key] = Form.of(*parts)
         return self._known[key]
@@ -156,6 +160,7 @@ class Standing:
         full_stacks = stacks
         if side.full is not side.all:
             full_stacks = frozenset([side.full[place] for place in places])
+        # The highest surface counts all ink, the lowest none that may be missing just there.
         return media, self.lift(media, name), stacks, full_stacks
 
     def tops_on(self, media: str, side: str) -> tuple[int, ...]:
@@ -168,6 +173,7 @@ class Standing:
 
     def lift(self, media: str, up: str) -> float:
         """By how much in mm the ink underneath may lift a sheet, anywhere on it."""
+        # A sheet lies on what was printed on the side that is down.
         under = OTHER_SIDE[up]
         if not self.layout.passes_on[media, under]:
             return 0.0
@@ -181,6 +187,8 @@ class Standing:
         Reference surface + base gap + extra; from the bed, the extra alone.
         """
         media = self.layout.media[pass_index].id
+        # Several stacks may be the highest, depending on how thick the inks come out, so a plane
+        # over the build-up is the highest of several forms.
         tops: tuple[int, ...] = (BARE,)
         if gap.above == "build-up":
             tops = self.tops_on(media, self.job.passes[pass_index].side)

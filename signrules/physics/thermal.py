@@ -72,6 +72,7 @@ def warmth_of_sheet(
     if not time_constant > 0:
         raise ValueError(f"time_constant: expected a number of s above 0, got {time_constant!r}")
     rate = not_negative("period", period, "s") / time_constant
+    # The series is q + q + ... with q = 1, where its closed form divides 0 by 0.
     if rate == 0:
         return start + per_layer * layers
     # `expm1` keeps its digits where the warmth hardly falls from layer to layer.
@@ -88,6 +89,7 @@ def cooling_time(warmth_now: float, allowed: float, time_constant: float) -> flo
     is above 0.
     """
     positive_number("time_constant", time_constant, "s")
+    # An exponential never reaches the room itself, so to ask for that takes for ever.
     if warmth_now <= max(allowed, 0.0):
         return 0.0
     if allowed <= 0:

@@ -132,6 +132,7 @@ class Timeline:
 
     def earliest_partner(self, pass_index: int) -> int | None:
         """Of the passes that register with one and come before it, the one printed first."""
+        # Whatever moved the sheet since a later partner moved it since the earliest one too.
         others = set(self.machine.named_partners[pass_index])
         if pass_index in self.machine.group_of:
             others.add(self._first_of_group[self.machine.group_of[pass_index]])
@@ -198,6 +199,7 @@ class Timeline:
         if job.printer.absorbed_dose:
             return pass_index
         item = job.passes[pass_index]
+        # Without temperatures nothing grows, so places on the sheet need not tell passes apart.
         return stay, item.sheet_temperature, self._has_temperatures and item.areas
 
     @cached_property
@@ -274,7 +276,9 @@ class Timeline:
         key = (printing.crisp, printing.crisp_at_end)
         if key not in self._serving:
             ranked = [
-                (*self._rank(printing, alignment), alignment) for alignment in self.alignments
+                # False comes before True: alignments that serve are looked at first.
+                (*self._rank(printing, alignment), alignment)
+                for alignment in self.alignments
             ]
             self._serving[key] = min(ranked, default=(False, 0.0, None))[2]
         return self._serving[key]

@@ -16,6 +16,7 @@ def upright_area(area: Area, top: str) -> Area:
     """The area as it lies once the sheet is turned so that a side of the bed, `top`, is far."""
     x, y, width, height = area.x, area.y, area.width, area.height
     if top == "near":
+        # About the corner of the sheet and not about the sign: see the head of the module.
         return Area(-x - width, -y - height, width, height)
     if top == "left":
         return Area(y, -x - width, height, width)
@@ -36,6 +37,7 @@ def bounding_area(areas: Iterable[Area]) -> Area:
 def tallest_stretch(areas: Iterable[Area]) -> float:
     """The longest stretch of y that areas take without a break: nothing in one piece is taller."""
     longest, start, end = 0.0, 0.0, -float("inf")
+    # A gap within the guard is none: areas are drawn edge to edge.
     for low, high in sorted((area.y, area.y + area.height) for area in areas):
         if low > end + GUARD_MM:
             start = low

@@ -51,6 +51,7 @@ def zones_of(
         for area in areas_of_pass:
             corners = (area.x, area.y, area.x + area.width, area.y + area.height)
             passes_in.setdefault(corners, []).append(index)
+    # Edges a hair apart would cut slivers that no printer prints, each with a stack of its own.
     edges_x, edges_y = {0.0, size[0]}, {0.0, size[1]}
     for x0, y0, x1, y1 in passes_in:
         edges_x |= {x0, x1}
@@ -61,6 +62,7 @@ def zones_of(
         changes.setdefault(snap_y[y0], []).append((snap_x[x0], snap_x[x1], passes, +1))
         changes.setdefault(snap_y[y1], []).append((snap_x[x0], snap_x[x1], passes, -1))
     line = _SweepLine(snap_x[0.0], snap_x[size[0]], snap_y[0.0])
+    # All that begins and ends at one y is done before anything is drawn there, in any order.
     for y in sorted(changes):
         ends: set[float] = set()
         for x0, x1, passes, change in changes[y]:

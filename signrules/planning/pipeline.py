@@ -119,6 +119,7 @@ class Pipeline:
             self._search,
         )
         for stage in stages:
+            # Checked before each stage and not within: stages know nothing of each other.
             if self.deadlock is None and not self._is_proven():
                 stage()
         if self.best is not None:
@@ -169,6 +170,7 @@ class Pipeline:
         self._searched += runs.states
         if runs.stuck:
             self._has_none(deadlock_of_stuck(self.machine, problem, runs.stuck, self.budget))
+        # The core may prove more settings than the bounds see, also where it found no order.
         if runs.settings is not None:
             self.least = max(self.least, self.bounds.of_everything(runs.settings))
         if runs.order is not None:
@@ -202,6 +204,7 @@ class Pipeline:
 
     def _attempt(self, order: Order) -> None:
         """Try an order with the gaps first to hand; if none is safe yet, ask for room at all."""
+        # Without ways: a first look costs a hundredth of a close one and mostly finds as much.
         self._take(self.attempts.of_order(order, ways=0))
         self._tried.append(order)
         if self.best is None and self.deadlock is None:
@@ -287,6 +290,7 @@ class Pipeline:
         if roomy is None:
             return
         problem = reduced_problems(roomy)
+        # With several loads a stuck set proves nothing: loads may be put on again.
         if problem is None or problem.groups > 1:
             return
         stuck = Solver(problem.loose).stuck(all_of(self.machine.pass_count))
@@ -297,6 +301,7 @@ class Pipeline:
         """Where no order was found, see whether what is done to one of several sheets has any."""
         if self.best is not None or self._is_large or len(self.machine.job.media) == 1:
             return
+        # A share only, since the search for all sheets together must still have its turn.
         share = self._states_left() // SHEETS_SHARE
         deadlock, states = deadlock_of_one_sheet(self.machine, share)
         self._searched += states
@@ -316,6 +321,8 @@ class Pipeline:
     def _search_comes_to_an_order(self) -> bool:
         """Whether the budget suffices for a search that never takes a wrong turn."""
         items = len(self.machine.items)
+        # A search that never errs still tries every item that is left at each step: n + (n - 1) +
+        # ... states. With fewer to spend it cannot reach the end.
         return not self._is_large and items * items // 2 <= self._states_left()
 
     def _states_left(self) -> int:
@@ -343,6 +350,8 @@ class Pipeline:
         # Only where all gaps were tried that can matter is it proven that nothing is cheaper.
         proves = thorough and search.next_items.open_gaps.are_all
         if proves and searched.bound is not None:
+            # A search that ended proves its limit, which is the cost of the best; nothing can cost
+            # more than that at the least.
             self.least = max(self.least, min(searched.bound, self.best.cost))
 
     def _take_found(self, order: Order, choices: Choices) -> None:

@@ -60,6 +60,7 @@ class Plan:
     @property
     def steps(self) -> tuple[Step, ...]:
         """What the operator does: alignments on scrap first, then loads, gaps, prints, handling."""
+        # Before any load: an alignment is printed on scrap, which lies where the sheets are to lie.
         aligns = (Step("align", extra=extra) for extra in self.timeline.new_alignments)
         return (*aligns, *self.timeline.steps)
 

@@ -44,6 +44,7 @@ def plan_job(machine: Machine, budget: int = BUDGET, known: Outcome | None = Non
 
     `known` is what came of a job with the same items: its order is tried among the first.
     """
+    # So many items are only ordered greedily, and to sort them would take a tenth of that again.
     view = canonical_machine(machine) if len(machine.items) <= LARGE else as_declared(machine)
     declared = view.from_origin(machine.declared_order())
     pipeline = Pipeline(view.machine, declared, budget)
@@ -55,6 +56,7 @@ def plan_job(machine: Machine, budget: int = BUDGET, known: Outcome | None = Non
         judged = _judged_sequence(machine, order, chosen_plan)
         return Outcome(judged, None, judged.timeline, pipeline.states)
     if best is None:
+        # Rules other than the order can still be judged, on the order that the author had in mind.
         timeline = replay_order(machine, machine.declared_order())
         conflict = _conflict_of(view, pipeline)
         return Outcome(None, conflict, timeline, pipeline.states)
@@ -83,6 +85,7 @@ def _known_orders(machine: Machine, known: Outcome | None) -> Iterator[Order]:
         yield tuple(machine.index[name] for name in machine.job.sequence)
     if known is not None and known.plan is not None:
         names = known.plan.order
+        # A pass that came or went since then leaves nothing to try.
         if set(names) == machine.index.keys():
             yield tuple(machine.index[name] for name in names)
 
@@ -100,6 +103,7 @@ def _plan_of(view: Canonical, pipeline: Pipeline, best: Attempt) -> Plan:
         timeline = replay_items(machine, order, choices)
     costs = Costs.of(machine.job.printer.minutes)
     cost = costs.of_timeline(timeline)
+    # Bound and cost are sums of floats made in two ways; the bound must not come out above.
     least_cost = min(pipeline.least, cost)
     return Plan(timeline, cost, least_cost, cost <= pipeline.least, costs.stated)
 

@@ -31,6 +31,8 @@ class Before:
         for item_index in order:
             for earlier in machine.before[item_index]:
                 if earlier in self._active:
+                    # One or for each edge: all that comes before the earlier item is in its mask
+                    # already.
                     masks[item_index] |= masks[earlier] | 1 << earlier
         return masks
 

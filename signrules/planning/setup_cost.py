@@ -25,12 +25,14 @@ class Costs:
     @classmethod
     def of(cls, minutes: Minutes) -> Costs:
         """The printer's own figures; if one is missing, each setting and alignment weighs one."""
+        # All or none: two stated figures beside a made-up one would weigh minutes against counts.
         if minutes.load is None or minutes.gap is None or minutes.alignment is None:
             return cls(0.0, 1.0, 1.0, stated=False)
         return cls(minutes.load, minutes.gap, minutes.alignment, stated=True)
 
     def weight(self, loads: int, gap_settings: int, alignments: int) -> float:
         """Set-up minutes, or settings and alignments counted where minutes are not stated."""
+        # Rounded, so that equal set-ups compare as equal however their minutes are written.
         return round(loads * self.load + gap_settings * self.gap + alignments * self.alignment, 9)
 
     def of_timeline(self, timeline: Timeline) -> Cost:

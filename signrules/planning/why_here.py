@@ -50,6 +50,7 @@ def _placing(plan: Plan, position: int, declared: dict[int, int]) -> Placing:
             return Placing(name, "edge", edge.said)
     # Nothing declared keeps them in this order, so what an exchange would bring is looked at.
     exchanged = (*order[: position - 1], own_item, before, *order[position + 1 :])
+    # With gaps of its own: those of the plan were chosen for the plan's order.
     timeline = replay_items(machine, exchanged, cheapest_gaps(machine, exchanged))
     trouble = trouble_of_steps(machine, timeline)
     if trouble:

@@ -16,6 +16,7 @@ from signrules.physics.timeline import Step, Timeline
 from signrules.planning.plan import Plan
 from signrules.reports.colour import painted_text
 from signrules.reports.figure_lines import figure_lines
+from signrules.reports.unchecked_lines import lines_not_checked
 from signrules.rules.check_messages import quantity_text
 from signrules.rules.checks import Check, Level, Outcome
 from signrules.rules.engine import Fault
@@ -83,7 +84,7 @@ def _report_lines(result: Evaluation, everything: bool, colour: bool) -> Iterato
     yield from sections.titled("Taken for granted when artwork was read", result.job.read_notes)
     if result.plan is not None:
         yield from sections.titled(_plan_title(result), _numbered_steps(result.plan.steps, result))
-    yield from sections.titled("Not checked", map(not_checked, result.unassessed))
+    yield from sections.titled("Not checked", lines_not_checked(result.unassessed, result.job))
     yield from sections.titled("Figures from elsewhere", figure_lines(result))
     if result.ok and not result.settled:
         yield from ("", not_settled(result))
@@ -162,14 +163,6 @@ def on_terms(accepted: Iterable[tuple[Fault, str]], shop: Shop) -> Iterator[tupl
 def in_full(fault: Fault, reason: str) -> str:
     """A failure that the shop accepts, with its reason."""
     return f"{str(fault).removesuffix('.')}. Accepted: {reason}"
-
-
-def not_checked(check: Check) -> str:
-    """A check that could not be made, its level, and why."""
-    lacking = check.missing or ""
-    is_path = " " not in lacking.partition(".")[0]
-    why = f"{lacking} is not stated" if is_path else f"it needs {lacking}"
-    return f"[{check.level.value}] {check.rule} on {check.subjects[0]}: {check.told or why}"
 
 
 def not_judged(checks: Iterable[Check]) -> Iterator[str]:

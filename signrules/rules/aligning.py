@@ -74,6 +74,7 @@ def alignment_through(
         return
     at_last = f"landing error at the last of {item.layers} layers"
     tolerance = printer.allowed_landing_error
+    # Met and not silent: were the check gone, printing one-way would mend it by taking it away.
     if item.directions == 1:
         what = f"{at_last}, printed one-way,"
         yield check(what, measured=0.0, most=tolerance or 0.0, unit="mm")
@@ -150,6 +151,8 @@ def alignment_stale(item: Job) -> Iterator[Draft]:
     if head_work is None:
         return
     for position, alignment in enumerate(item.alignments):
+        # By the day alone: nobody notes the hour, so work of the same day is taken to have come
+        # first.
         days = alignment.stale_by(head_work)
         name = f"the alignment at an extra of {number_text(alignment.extra)} mm"
         if days is None or alignment.date is None:
@@ -211,6 +214,7 @@ def _air_beyond_tolerance(
     if drop_of(printer) is None:
         return ""
     still = number_text(still_air_error(printer, extra, alignment).high)
+    # The number as it is printed, so that the sentence never contradicts what stands in it.
     if float(still) <= tolerance:
         moving = number_text(error.high)
         return (
@@ -228,6 +232,7 @@ def _what_instead(
     tolerance: float,
 ) -> str:
     """What printing one-way, or in two passes, would gain."""
+    # The larger half decides, since its last layer lies farther from its first.
     more_layers = -(-item.layers // 2)
     fewer_layers = item.layers - more_layers
     parts = (

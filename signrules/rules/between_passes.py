@@ -51,6 +51,7 @@ class SheetGrowth:
             thermal.thermal_growth(self.expansion, self.distance, kelvin)
             for kelvin in (self.warmer.low, self.warmer.nominal, self.warmer.high)
         )
+        # Each end with the end of the coefficient that makes it worst.
         return Interval(least.low, meant.nominal, most.high)
 
 
@@ -103,6 +104,8 @@ def all_between(
     """
     intervals = []
     sweeps: Sweeps = {}
+    # Moves that nothing bridges are for `registration.frame` to stop; there is no sum to make of
+    # them.
     for other in timeline.telling_partners(pass_index):
         moves = tuple(timeline.moves_between(other, pass_index))
         if all(move.bridges for move in moves):
@@ -131,6 +134,7 @@ def _between_passes(
     warmths = {pass_index: own_warmth, other: other_warmth}
     growths = []
     for sheet, printed, warmer in _warmer_sheets(timeline, warmths):
+        # Both passes at one temperature: nothing grows, and no coefficient is asked for.
         if warmer.high <= 0:
             continue
         expansion = known_of_sheet(sheet, materials, "expansion")

@@ -59,10 +59,12 @@ def _binds(row: Row, sign: Sign, standard: Standard) -> bool:
     words = {sign.kind}
     if is_repeated_visually(sign):
         words.add(SEPARATE_VISUAL)
+    # Let go goes before bound: an exemption is what a table states last, and for a reason.
     if words & {*row.not_for}:
         return False
     if not row.only_for or words & {*row.only_for}:
         return True
+    # A kind that the table does not know may be any of its kinds, so the row is held to it.
     known_words = {word for kind_row in kind_rows(standard) for word in kind_row.words}
     return SEPARATE_VISUAL not in row.only_for and sign.kind not in known_words
 

@@ -54,6 +54,7 @@ def braille_dot_height(item: Sign, standards: Standards, heights: Heights) -> It
     """
     forgotten = list(forgotten_builders(item, standards, heights, "braille"))
     yield from forgotten
+    # With a pass that lost its `builds` the declared height would hide what is printed.
     if forgotten:
         return
     measured = () if item.measured is None else item.measured.dot_height
@@ -201,6 +202,7 @@ def braille_position(
         return
     implied = None if braille.below_text is None else "below"
     position = braille.position or implied
+    # The drawing tells then, and `drawing.braille-below` judges it.
     if position is None and is_built(item, passes, "braille") and is_built(item, passes, "raised"):
         return
     what = "the place of the braille, seen from its text,"

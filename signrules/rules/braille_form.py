@@ -65,6 +65,7 @@ def braille_grade(item: Sign, standards: Standards, translate: Translate) -> Ite
     if braille is None or braille.cells is None or not words_of(item.text):
         return
     found_grade = grade_of_cells(braille, item.text, partial(translated_line, translate, braille))
+    # The statement has been judged; what the cells say counts beside it where it is something else.
     if found_grade is not None and found_grade != braille.grade:
         what = "the grade of the braille, as its cells read,"
         for standard, row in rows_binding(item, standards, "braille.grade"):
@@ -147,6 +148,8 @@ def braille_text_clearance(item: Sign, standards: Standards) -> Iterator[Draft]:
         return
     what, advice = "the gap from the text to the braille below it", "Move the braille down."
     for standard, row in rows_binding(item, standards, "braille.clear_space"):
+        # A row on this very gap is stricter or looser on purpose, and takes the place of the
+        # general one.
         if not standard.rows_for("braille.below_text"):
             yield judge_value(item, standard, row, what, braille.below_text, advice)
     if braille.clear_space is not None:
@@ -166,6 +169,7 @@ def _least_gap_below(item: Sign, clear_space: float) -> float:
     raised = item.raised
     gaps = () if raised is None else (raised.spacing, raised.word_spacing)
     aside = max((gap.high / 2 for gap in gaps if gap is not None), default=0.0)
+    # Pythagoras: a dot below the middle of a gap lies half of it aside from either letter.
     return math.sqrt(max(clear_space**2 - aside**2, 0.0))
 
 
@@ -196,6 +200,7 @@ def braille_spread(item: Sign, standards: Standards) -> Iterator[Draft]:
     """
     heights = () if item.measured is None else item.measured.dot_height
     mean = math.fsum(heights) / len(heights) if heights else 0.0
+    # One dot has no spread, and heights of 0 have no mean to divide by.
     if len(heights) < 2 or mean <= 0:
         return
     spread = Interval.exact(100.0 * (max(heights) - min(heights)) / mean)

@@ -124,8 +124,9 @@ def _clear_room_around(
     for pass_index in sorted(layout.passes_on[sheet, dots.side]):
         builder = layout.job.passes[pass_index]
         # What was read from artwork was measured there, on the letters and not on rectangles.
-        if builder.artwork is not None and all(item.artwork is not None for item in dots.passes):
+        if builder.artwork and all(item.artwork for item in dots.passes):
             continue
+        # Of every sign on the sheet: letters of a neighbour crowd the dots as the own ones do.
         for areas, unstated in _raised_areas(layout.job, builder):
             if unstated is not None:
                 yield missing(unstated, what)
@@ -168,6 +169,7 @@ def clear_space_check(
 
 def apart_on_side(item: Sign, areas: Iterable[Area], others: Iterable[Area]) -> float:
     """The distance in mm between areas of a sign, upright, and others as they lie on the sheet."""
+    # The sign's own areas are upright already; both must be turned alike to be compared.
     turned = [upright_area(area, item.top) for area in others]
     return min(area_distance(area, other) for area in areas for other in turned)
 
@@ -181,6 +183,7 @@ def _nearest_beside(
         (apart_on_side(item, dots.areas, neighbour.areas), neighbour) for neighbour in beside
     ]
     if distances:
+        # The nearest stands for all: what keeps clear of it keeps clear of the others.
         distance, nearest = min(distances, key=lambda pair: pair[0])
         what = "the distance from the braille to what else stands up beside it"
         source = stated_by_the_job(path_of(item, "braille.clear_space"))

@@ -78,6 +78,7 @@ def braille_text(item: Sign, standards: Standards, translate: Translate) -> Iter
         return
     stated = (braille.grade,) if braille.grade else ()
     wanted = (word for _, row in rows_limiting(standards, "braille.grade") for word in row.words)
+    # What the sign states goes before what tables ask: `braille.grade` judges whether it may.
     for grade in dict.fromkeys(stated or wanted):
         what = f"the {grade} braille"
         if braille.cells is None:
@@ -107,6 +108,7 @@ def _compared_cells(
     if draft.outcome is Outcome.MET:
         return _evenly_spaced(draft, cells)
     difference = _cell_difference(found_cells, allowed[0])
+    # This decides between STOP and REVIEW: cells that say another text must never hang.
     if says_the_text(braille, item.text, translated):
         advice = f"It is the right text in another style. {difference} Have a proofreader decide."
         return evolve(draft, level=Level.REVIEW, advice=advice)
@@ -125,6 +127,7 @@ def _why_untranslated(
     A missing translator is no fault of the job; an unknown character can be changed in its text.
     """
     what, line = f"the {grade} braille", " ".join(words_of(item.text))
+    # Asked before: a translator that is there and does not know a character gives nothing either.
     unknown = named_characters(unknown_characters(line, translate))
     if unknown or translate(line.lower()) is not None:
         unknown = unknown or "a character of the text"
@@ -273,6 +276,7 @@ def braille_numbers(item: Sign, standards: Standards) -> Iterator[Draft]:
     if braille is None:
         return
     wanted, written_numbers = numbers_of(item.text), numbers_in(braille.cells or "")
+    # Numbers in cells without any in the text are as wrong as the other way round.
     if wanted or written_numbers:
         what = "the number that the cells write"
         draft = _why_unread(item, braille, what) or _compared_numbers(what, written_numbers, wanted)

@@ -74,10 +74,12 @@ class Memory:
 def _is_unchanged(name: str, before: Facts, now: Facts) -> bool:
     if name in OF_THE_REPLAY:
         return before.timeline is now.timeline
+    # By value: a form that writes a job anew gives equal parts that are other objects.
     return bool(getattr(before, name) == getattr(now, name))
 
 
 def _are_alike(one: Printing | None, other: Printing | None) -> bool:
+    # Field by field and not as a whole: planes are compared by what they consist of.
     if one is other or one is None or other is None:
         return one is other
     return (

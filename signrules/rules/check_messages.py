@@ -21,6 +21,7 @@ def check_message(subject: str, draft: Draft) -> str:
     if outcome is Outcome.UNASSESSED:
         why = draft.told or draft.advice or f"the job does not state {draft.missing}"
         return f"{subject}: {draft.what} cannot be assessed: {why}."
+    # A check that holds shows its numbers; words on what is wrong are for one that does not.
     if draft.told and outcome is Outcome.BROKEN:
         return f"{subject}: {draft.told}. {draft.advice}".rstrip()
     text = f"{subject}: {draft.what} {_comparison_text(draft, outcome)}."
@@ -51,6 +52,7 @@ def _comparison_text(draft: Draft, outcome: Outcome) -> str:
                 " end"
             )
         return f"{text} at one end of the tolerance and misses by {short} at the other"
+    # The margin is the lesser of two differences, so equality tells which of them it came from.
     below = draft.least is not None and draft.measured.low - draft.least == draft.margin
     return f"is {measured} ({limit}): {short} too {'little' if below else 'much'}"
 

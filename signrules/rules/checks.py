@@ -126,6 +126,8 @@ class Draft:
 
     def _guarded_limits(self) -> tuple[float, float]:
         """The limits, a nanometre wider where they include what lies on them, and else narrower."""
+        # Where the limit itself is allowed the guard lets it pass; where it is not, the guard keeps
+        # it out.
         guard = -GUARD_MM if self.strictly else GUARD_MM
         least = float("-inf") if self.least is None else self.least - guard
         most = float("inf") if self.most is None else self.most + guard
@@ -176,6 +178,7 @@ def check(
             raise ValueError(f"expected a finite limit, got {limit!r}")
     if least is not None and most is not None and least > most:
         raise ValueError(f"{what}: least={least!r} is above most={most!r}")
+    # A number is a count as often as a length, and a wrong unit would be printed without a sound.
     if unit is None and not isinstance(measured, Interval):
         raise ValueError(
             f"{what}: a plain number needs its unit, such as unit='mm', or unit='' for a count"

@@ -36,8 +36,7 @@ def call_contained(call: Callable[[], T], seconds: float | None = None) -> T:
     the keyboard; see `interrupt_in`.
 
     What it writes to standard output goes to standard error. With `seconds` it is stopped when
-    these have passed, see
-    `within`. Left out, nothing depends on time.
+    these have passed, see `call_within`. Left out, nothing depends on time.
     """
     with _ASIDE:
         try:
@@ -45,6 +44,7 @@ def call_contained(call: Callable[[], T], seconds: float | None = None) -> T:
         except Overdue:
             assert seconds is not None
             raise Contained(f"stopped: it took longer than {seconds:.3g} s") from None
+        # The end of the time of a call around this one is not for this one to swallow.
         except OutOfTime:
             raise
         except BaseException as error:
@@ -61,6 +61,7 @@ def interrupt_in(error: BaseException) -> KeyboardInterrupt | None:
     """
     cause: BaseException | None = error
     seen: set[int] = set()
+    # Causes may form a circle, since code can set them to anything.
     while cause is not None and id(cause) not in seen:
         if isinstance(cause, KeyboardInterrupt) and not _is_raised_by_code(cause):
             return cause
@@ -72,6 +73,7 @@ def interrupt_in(error: BaseException) -> KeyboardInterrupt | None:
 def _is_raised_by_code(error: KeyboardInterrupt) -> bool:
     """Whether the innermost frame raised it, and no frame is that of the handler of the signal."""
     handler: object = signal.getsignal(signal.SIGINT)
+    # A handler may be a partial or a bound method: what it runs is the function within.
     for wrapped in ("func", "__func__"):
         handler = getattr(handler, wrapped, handler)
     of_handler = getattr(handler, "__code__", None)
@@ -81,6 +83,7 @@ def _is_raised_by_code(error: KeyboardInterrupt) -> bool:
         if traceback.tb_frame.f_code is of_handler:
             return False
         innermost, traceback = traceback, traceback.tb_next
+    # Never raised at all, so no frame says anything of it.
     if innermost is None:
         return False
     return innermost.tb_frame.f_code.co_code[innermost.tb_lasti] == _RAISES

@@ -88,6 +88,7 @@ def contrast_reflectance(item: Sign, standards: tuple[Standard, ...]) -> Iterato
         if formula != "weber":
             what += f" ({formula})"
 
+        # As a default, since the loop goes on before the function is called.
         def contrast(characters: float, background: float, formula: str = formula) -> Interval:
             return Interval.exact(CONTRASTS[formula](characters, background))
 
@@ -175,6 +176,7 @@ def contrast_lighter(item: Sign, standards: tuple[Standard, ...]) -> Iterator[Dr
             continue
         own_rows = standard.rows_for(LIGHTER)
         by_share = any(row.contrast == "weber" for row in standard.rows_for(CONTRAST))
+        # A share says nothing of two blacks, so a table without a floor of its own borrows one.
         for row in own_rows or (_lighter_floors() if by_share else ()):
             yield from _compared_reflectances(item, standard, row, what, _lighter_of, advice)
 

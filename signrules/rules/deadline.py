@@ -61,10 +61,12 @@ class _Alarm:
         self._seconds = 0.0
         self._thread = threading.get_ident()
         self._going_on = threading.Lock()
+        # A daemon, so that a program that ends does not wait for it.
         self._ringer = threading.Thread(target=self._ring, daemon=True)
 
     def start(self, seconds: float) -> None:
         """Ring when so many seconds have passed."""
+        # A lock refuses to wait for longer than this, which is centuries.
         self._seconds = min(max(0.0, seconds), threading.TIMEOUT_MAX)
         self._going_on.acquire()
         self._ringer.start()
@@ -102,6 +104,7 @@ def _await_alarm(thread: int) -> None:
 
 def _raise_in(thread: int) -> None:
     """Have OutOfTime raised in a thread, in place of an exception that waits there."""
+    # Loaded here, since few callers ever give a time.
     import ctypes
 
     ctypes.pythonapi.PyThreadState_SetAsyncExc(ctypes.c_ulong(thread), ctypes.py_object(OutOfTime))

@@ -214,6 +214,7 @@ def _check_settings(name: str, settings: type[Any] | None, reads: tuple[str, ...
 def _example(name: str, settings: type[Any] | None, changes: Changes | None) -> Changes | None:
     if changes is None:
         return None
+    # A copy that nobody can change: rules are shared by all evaluations.
     example = MappingProxyType(dict(changes))
     if of_settings := settings_in(example):
         if settings is None:
@@ -256,6 +257,7 @@ def _reads(name: str, each: str, function: RuleFunction) -> tuple[str, ...]:
         if parameter.kind in (parameter.VAR_POSITIONAL, parameter.VAR_KEYWORD):
             raise RuleError(f"rule {name}: expected plain parameters, got {parameter}")
         reads.append(parameter.name)
+    # Nothing else is printed once.
     if "printing" in reads and each != "pass":
         raise RuleError(f"rule {name}: 'printing' is there for each='pass' alone")
     return tuple(reads)
@@ -263,6 +265,7 @@ def _reads(name: str, each: str, function: RuleFunction) -> tuple[str, ...]:
 
 def _documentation(name: str, function: RuleFunction) -> tuple[str, tuple[tuple[str, str], ...]]:
     text = inspect.getdoc(function) or ""
+    # The group in the pattern keeps the headings, so that they alternate with their texts.
     parts = re.split(rf"^({'|'.join(HEADINGS)}):", text, flags=re.MULTILINE)
     summary = " ".join(parts[0].split())
     sections = tuple(

@@ -103,6 +103,7 @@ def _slips_of_default(declared: Declared, default: Any, where: str) -> Iterator[
 
 
 def _is_frozen(cls: type) -> bool:
+    # Tried and not looked up: attrs keeps no public word on whether a class is frozen.
     instance: object = object.__new__(cls)
     try:
         for field in attrs.fields(cls):

@@ -48,6 +48,8 @@ def judge_length(
         else:
             length = Interval.exact(value) if isinstance(value, int | float) else value
             draft = judge_value(sign, standard, row, what, length, advice)
+            # Judged again with other words, because the engine composes the message from the
+            # advice.
             if too_little and _is_too_little(draft):
                 draft = judge_value(sign, standard, row, what, length, too_little)
             yield draft
@@ -95,6 +97,7 @@ def judge_value(
         lacking = f"{what} against {in_words(row.of)}"
         if reference is None:
             return lacking_check(sign, standard, row, row.of, lacking)
+        # A share of a length that may be 0 is a share of nothing.
         if reference.low <= GUARD_MM:
             draft = lacking_check(sign, standard, row, row.of, lacking)
             return evolve(draft, advice=f"{in_words(row.of)} that is stated may be 0")
@@ -147,9 +150,11 @@ def ratio_of_lengths(value: Interval, reference: Interval, row: Row) -> Interval
     limits = [bound.number / scale for bound in (row.least, row.most) if bound is not None]
 
     def over(length: float, other: float) -> float:
+        # The guard is one of lengths. In a share it would be another for each reference.
         on_limit = (limit for limit in limits if abs(length - limit * other) <= GUARD_MM)
         return scale * next(on_limit, length / other)
 
+    # The least share is that of the least length in the largest reference, and the other way round.
     low, high = over(value.low, reference.high), over(value.high, reference.low)
     low, high = min(low, high), max(low, high)
     return Interval(low, min(max(over(value.nominal, reference.nominal), low), high), high)

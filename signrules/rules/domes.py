@@ -53,6 +53,7 @@ def braille_dome(item: Sign, heights: Heights) -> Iterator[Draft]:
     if base.low <= 0:
         return
     for how, height in dots_measured:
+        # The lowest dot on the widest base is still too steep.
         certain = height.low > cap_limit(base.high) + GUARD_MM
         yield check(
             f"the {how} dot height{_less_than_dome(base)} to that of a plain dome on a base of"

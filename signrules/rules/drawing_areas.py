@@ -67,6 +67,7 @@ def drawing_braille_below(
     One that meets it: the same letters, and dots from 42 to 50 mm.
     """
     for standard, row in rows_binding(item, standards, "braille.position"):
+        # Where a table allows other places too, no drawing is certain to break it.
         if row.words != ("below",):
             continue
         for text, dots in text_and_braille(item, heights.job):
@@ -82,6 +83,7 @@ def _below_in_drawing(item: Sign, text: Drawn, dots: Drawn, note: str) -> Draft:
     if unstated is not None:
         return missing(unstated, what)
     gap = gap_below(item, text, dots)
+    # The areas overlap upright, so the braille may lie below and may not.
     if gap.low < -GUARD_MM and gap.high >= -GUARD_MM:
         names = ", ".join(text.paths + dots.paths)
         lacking = f"areas of {names} that do not overlap upright"
@@ -142,6 +144,7 @@ def _possible_places(below: Interval, above: Interval) -> tuple[str, ...]:
     fits = {
         "below": below.high >= -GUARD_MM,
         "above": above.high >= -GUARD_MM,
+        # Beside takes an overlap; below and above are possible where the most room allows them.
         "beside": below.low < -GUARD_MM and above.low < -GUARD_MM,
     }
     return tuple(place for place in POSITIONS if fits[place])

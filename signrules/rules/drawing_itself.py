@@ -100,6 +100,7 @@ def _text_passes(item: Sign, heights: Heights) -> tuple[tuple[Pass, ...], str]:
         for job_pass in job.passes
         if job.media_of(job_pass).id == sheet
         and job_pass.id not in dots
+        # Colour that lands on the dots goes where they are, and tells nothing of the text.
         and not dots & {*job_pass.over}
     )
     return tuple(remaining), "the other print of the sheet"
@@ -198,6 +199,8 @@ def _drawn_span(item: Sign, text: Drawn, dots: Drawn) -> Interval:
     lowest_text = text.box.y + line_steps(item, item.raised)
     foot_height = foot_of_cells(item.braille)
     top = dots.box.y + dots.box.height - _rows_height(item)
+    # The least: the text as low and the cells as high as their areas let them; the most is the
+    # reverse.
     low, high = lowest_text - top, highest - (dots.box.y - foot_height)
     return Interval.between(min(low, high), max(low, high))
 

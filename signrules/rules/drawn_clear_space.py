@@ -154,6 +154,7 @@ def _least_sizes(
     if feature == "raised":
         areas = areas_holding_text(item, drawn)
         width = letters_width(item) or 0.0
+        # Of several areas nobody knows which line each holds, so no size is certain in any of them.
         size = (width, text_height(item)) if len(areas) == 1 else (0.0, 0.0)
         yield from ((area, size) for area in areas)
         return
@@ -165,6 +166,7 @@ def _least_sizes(
 
 def _corners_within(area: Area, width: float, height: float) -> tuple[Area, ...]:
     """A rectangle at each corner of an area; one that is larger is cut to it."""
+    # What does not fit is for `drawing.raised-height` to say; here it fills its area.
     width, height = min(width, area.width), min(height, area.height)
     across = (area.x, area.x + area.width - width)
     along = (area.y, area.y + area.height - height)

@@ -83,6 +83,7 @@ def stated_against_drawn(
     A statement agrees where its tolerance reaches what is allowed, or comes as near as rounding.
     """
     if most is not None:
+        # By the tolerance towards the limit: the statement agrees if any value within it does.
         most = most + (stated.nominal - stated.low) + rounding
     return check(
         what,
@@ -280,6 +281,7 @@ def letters_width(sign: Sign) -> float | None:
     if part is None or part.stroke is None or part.spacing is None or not lines:
         return None
     widths = [_line_width(part, line, part.stroke.low, part.spacing.low) for line in lines]
+    # With visual characters too, any line may be theirs; the shortest is the least that is raised.
     return min(widths) if sign.visual is not None else max(widths)
 
 
@@ -333,6 +335,7 @@ def foot_of_cells(braille: Braille) -> float:
         bits |= max(0, ord(cell) - _FIRST_CELL)
     if bits & _BOTTOM_ROW:
         return 0.0
+    # Cells are laid out by their dots, and a line without any in its lower rows ends higher.
     empty_rows = 1 if bits & _MIDDLE_ROW else 2
     return empty_rows * braille.dot_spacing.high
 

@@ -75,6 +75,7 @@ def next_sign(item: Sign, layout: Layout, side: str, rounding: float) -> Iterato
         unstated = _unstated_places(item, layout.job, side)
         yield from (missing(path, what) for path in unstated)
         return
+    # The nearest stands for all: whatever keeps clear of it keeps clear of those behind it.
     nearest = min(others, key=lambda sign_id: distance_apart(own_place, others[sign_id]))
     distance = distance_apart(own_place, others[nearest])
     draft = check(
@@ -119,6 +120,8 @@ def _sign_under(
         if name == item.id or distance >= -rounding:
             continue
         other = _sign_with(name, layout.job)
+        # A stated area is somebody's word. Without it a rectangle around parts may reach where no
+        # sign is.
         if other.area is not None or _belongs_to(other, item, layout.job, drawn, feature):
             return other
     return None

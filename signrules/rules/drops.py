@@ -44,6 +44,7 @@ def throw_slowing(printing: Printing, printer: Printer) -> Iterator[Draft]:
     if drop is None:
         field = "drop_volume" if printer.drop_volume is None else "drop_density"
         yield missing(f"printer.{field}", "how much air slows the drops")
+    # Near the stop distance the time of flight grows without bound, and its ratio says nothing.
     elif farthest.high >= 0.999 * drop.stop_distance:
         yield check(
             "the largest throw to where air stops the drops",

@@ -104,6 +104,7 @@ class Facts:
     def copied(self) -> Facts:
         """These facts over copies of the job, its replay, the standards and the materials."""
         given = (self.job, self.timeline, self.standards, dict(self.materials))
+        # Together, so that what they share is shared in the copies; and faster than a deep copy.
         job, timeline, standards, materials = pickle.loads(pickle.dumps(given))
         return Facts(
             job,
@@ -203,6 +204,7 @@ class Facts:
             case _:  # "pair"
                 for pass_index, item in enumerate(self.job.passes):
                     for other in self.machine.partners(pass_index):
+                        # Each pair once, at the pass that is declared first.
                         if pass_index < other:
                             yield f"passes.{item.id}", (item, self.job.passes[other])
 
@@ -237,6 +239,7 @@ def run_rules(
     `MOST_CHECKS`, nothing counts.
     """
     memory = Memory() if memory is None else memory
+    # By name, so that reports do not depend on the order in which plugins were found.
     placed_rules = sorted(rules, key=lambda placed: placed.rule.name)
     kept_by_rule = {
         placed.rule.name: _found_by_rule(placed, facts, memory, facts)
@@ -363,6 +366,7 @@ def _drafts_of_subject(placed: PlacedRule, item: Any, facts: Facts, most: int) -
     rule = placed.rule
     given = facts.given_to(rule, item)
     if rule.settings is not None:
+        # A new instance for each call, so that what a rule does to it reaches no other subject.
         given["settings"] = rule.settings() if placed.settings is None else evolve(placed.settings)
     steps = nothing_returned(rule(**given))
     try:
@@ -373,6 +377,7 @@ def _drafts_of_subject(placed: PlacedRule, item: Any, facts: Facts, most: int) -
         steps.close()
     data_classes = classes_of_plugin(rule, facts.own_data)
     for draft in drafts:
+        # Built-in rules are held to this by their tests; to ask it of each draft takes time.
         if placed.foreign:
             demand_sound(draft, facts.job, data_classes)
         elif not isinstance(draft, Draft):
@@ -389,6 +394,7 @@ def _judged_check(placed: PlacedRule, subject: str, draft: Draft) -> Check:
         rule.name,
         (subject, *draft.others),
         draft.outcome,
+        # The shop has the last word, then the draft, then the rule.
         placed.level or draft.level or rule.level,
         draft.measured,
         (draft.least, draft.most),

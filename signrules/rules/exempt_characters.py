@@ -69,6 +69,7 @@ def binding_tables(sign: Sign, standards: Standards, quantity: str) -> Standards
     for standard in standards:
         rows = standard.rows_for(quantity)
         binding = [_with_note(row) for row in rows if not (is_exempt and row.exempt_if_raised)]
+        # The rows on kinds stay, since which rows bind a sign is asked of the table.
         bound.append(evolve(standard, rows=(*kind_rows(standard), *binding)))
     return tuple(bound)
 

@@ -173,6 +173,7 @@ def _layer_checks(ink: Ink, printer: Printer) -> Iterator[Draft]:
             pitch = MM_IN_AN_INCH / resolution
             yield _compared(
                 f"{path}, in drops of printer.drop_volume on each dot of printer.resolution,",
+                # A film of the layer over the square of one dot, in drops.
                 layer.scaled(pitch**2 * PL_IN_A_CUBIC_MM / volume),
                 least=LEAST_DROPS,
                 most=MOST_DROPS,
@@ -190,6 +191,7 @@ def _bow_checks(sheets: Iterable[Media]) -> Iterator[Draft]:
             if bow.high > 0:
                 most_bow = MOST_BOW_OF.get(sheet.material or "", MOST_BOW) * max(size)
                 alike[bow, most_bow].append(f"media.{sheet.id}")
+    # One check for all alike: fifty sheets of one delivery have one figure, and one slip.
     for (bow, most_bow), places in alike.items():
         yield _compared(
             f"{named_places([f'{place}.bow' for place in places])}, beside the size of the sheet,",

@@ -65,6 +65,7 @@ def _suspects(sign: Sign, heights: Heights, feature: str) -> tuple[list[Pass], s
         return [], ""
     sheet = job.media_of(sign).id
     printed = [item for item in job.passes if job.media_of(item).id == sheet]
+    # A pass that builds something else is not asked: its author knew of `builds`.
     idle = [item for item in printed if not item.builds]
     suspects = [item for item in idle if _may_hold(item, sign, heights, feature)]
     if suspects:
@@ -72,6 +73,8 @@ def _suspects(sign: Sign, heights: Heights, feature: str) -> tuple[list[Pass], s
         builds = f"{sign.id}.{feature}"
         verb = "prints" if len(suspects) == 1 else "print"
         return suspects, f"{names} {verb} relief and no pass builds {builds}: state which one does"
+    # Neighbours on the sheet have theirs printed, so this one is more likely forgotten than made
+    # elsewhere.
     others = [item.id for item in printed if item.builds_any(feature)]
     if others:
         return [], f"{others[0]} prints that of another sign on the sheet, and no pass its own"

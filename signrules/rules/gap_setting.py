@@ -38,6 +38,7 @@ def gap_settable(
     A job that breaks it: an extra of 1 mm where there are spacers of 0.8 mm and 1.2 mm.
     One that meets it: an extra of 0.8 mm, or none.
     """
+    # A height above the bed is driven to and not set by spacers or a dial.
     if not isinstance(item.gap, Gap):
         return
     stated = item.gap.extra.nominal
@@ -86,6 +87,7 @@ def _what_it_does(
     timeline: Timeline,
 ) -> str:
     """What a head does that runs so many mm higher: the room it has, and where drops land."""
+    # The head runs higher by the difference, so all distances below it grow by just that.
     clearance, least_clearance = printing.clearance.low + difference, printer.min_clearance
     if clearance <= GUARD_MM:
         return f"would hit by {number_text(max(-clearance, 0.0))} mm"

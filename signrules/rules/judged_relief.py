@@ -152,6 +152,7 @@ def _predicted_reliefs(
         yield from (_Relief("measured", Interval.exact(value)) for value in dict.fromkeys(measured))
         return
     built_reliefs = [_predicted_relief(heights, group, feature) for group in groups]
+    # With no pass that builds it `all` is true as well: then the statement is all there is.
     if declared is not None and all(relief.covers_the_sheet for relief in built_reliefs):
         yield _Relief("declared", declared)
     else:
@@ -162,6 +163,7 @@ def _predicted_relief(heights: Heights, group: tuple[int, ...], feature: str) ->
     """The relief of a feature that passes on one side of a sheet build."""
     job = heights.job
     builders = [job.passes[pass_index] for pass_index in group]
+    # All areas of these passes are the feature's, so nothing needs to tell them apart.
     if all(len(item.builds) == 1 for item in builders):
         return _Relief("predicted", feature_relief(heights, group), group)
     areas: list[Area] = []
@@ -269,6 +271,7 @@ def _relief_advice(row: Row, relief: _Relief, heights: Heights) -> str:
     if not relief.builders:
         unit = "more layers" if low < least_relief - GUARD_MM else "fewer layers"
         return f"Print {unit}, or measure again." if relief.how == "measured" else f"Print {unit}."
+    # The last builder: layers added there lie on top and change nothing of what is below.
     item = heights.job.passes[relief.builders[-1]]
     layer = heights.job.ink_of(item).layer
     count = _layers_to_add(low, high, least_relief, most_relief, layer)
@@ -312,6 +315,7 @@ def layers_over(height: float, layer: float) -> int:
     """How many layers it takes for a height; where no pass can have as many, one more
     than it can.
     """
+    # Less a little, so that 24 layers that reach the height exactly are not made 25 by rounding.
     return math.ceil(min(height / layer, MOST_LAYERS + 1) - 1e-9)
 
 
@@ -322,6 +326,7 @@ def _layers_to_add(
     where none does.
     """
     if low < least - GUARD_MM:
+        # At the thin end of the layer, since the low end of the relief must come up.
         count = layers_over(least - GUARD_MM - low, layer.low)
         return count if high + count * layer.high <= most + GUARD_MM else None
     count = layers_over(high - most - GUARD_MM, layer.high)

@@ -39,6 +39,7 @@ def least_width(letter: str, *, o_width: float, height: float, stroke: float) ->
 
     `o_width` and `height` are those of the capitals O and I, in mm.
     """
+    # An accent stands above its letter and makes it no wider.
     plain = unicodedata.normalize("NFD", letter)[:1]
     share = SHARES.get(plain, 0.0)
     if share < 1.0 and o_width > ROUND_O * height:

@@ -103,6 +103,8 @@ class Slip:
         nobody would have typed the number.
         """
         typed = _in_short(figure.value.nominal / self.written)
+        # Converted back to the unit that was written: an odd number there was not typed but
+        # computed.
         if self.digits == 1.0 and typed != float(f"{typed:.{TYPED_DIGITS}g}"):
             return None
         number = typed * self.digits

@@ -100,6 +100,7 @@ def _spread_of_sample(
     if len(values) < 2:
         return
     for standard, row in rows_binding(item, standards, quantity):
+        # A share of another length has no range in mm to hold a sample against.
         if row.of is not None:
             continue
         least_value, most_value = (

@@ -28,6 +28,8 @@ def judge_tactile_height(
 ) -> Iterator[Draft]:
     """A check of a height of what is tactile; a sign that has no such part need not state it."""
     stated = sign.mounting is not None and getattr(sign.mounting, name) is not None
+    # What is stated is judged though the sign need not be tactile: it is there, and somebody
+    # reaches for it.
     if not stated:
         standards = tuple(standard for standard in standards if is_tactile(sign, passes, standard))
     yield from judge_length(sign, standards, f"mounting.{name}", what, advice)

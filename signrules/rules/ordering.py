@@ -36,6 +36,7 @@ def order_sequence(item: Pass | Handling, timeline: Timeline) -> Iterator[Draft]
         if timeline.positions[other] > own_position
     ]
     names = ", ".join(machine.items[other].id for other in late_items)
+    # A set, since one plugin often gives the same reason for many passes.
     reasons = {
         reason for other in late_items for reason in machine.reasons.get((other, item_index), ())
     }

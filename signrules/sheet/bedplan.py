@@ -5,6 +5,7 @@ of the head.
 from __future__ import annotations
 
 from signrules.model.passes import Area
+from signrules.sheet.language import ENGLISH, Language
 from signrules.sheet.scene import Scene
 from signrules.sheet.sheet_words import (
     clean_text,
@@ -24,7 +25,7 @@ MOST_AREAS = 400
 """Above so many rectangles only the one around them is drawn."""
 
 
-def bed_plan(scene: Scene, name: str) -> str:
+def bed_plan(scene: Scene, name: str, language: Language = ENGLISH) -> str:
     """The picture as SVG: y upwards, so that the bed's lower corner is at the lower left."""
     job, layout, pass_index = scene.job, scene.heights.layout, scene.printing.pass_index
     item, own_sheet = job.passes[pass_index], layout.media[pass_index]

@@ -2,48 +2,87 @@
 
 from __future__ import annotations
 
+from attrs import frozen
+
 from signrules.model.printer import Dial, Spacers, nearest_extra
 from signrules.model.quantities import GUARD_MM
-from signrules.sheet.sheet_words import mm_text, span_text
+from signrules.sheet.language import Language
 
 GapControl = Spacers | Dial
 
 
-def gap_setting(control: GapControl, extra: float) -> str:
+@frozen
+class Setting:
+    """What is set: `noun` names the tool, `big` its number, `notes` say the rest."""
+
+    noun: str
+    big: str
+    notes: tuple[str, ...] = ()
+
+
+def gap_setting(control: GapControl, extra: float, language: Language) -> Setting:
     """What gives an extra in mm over the base gap, or that nothing does."""
     if abs(extra - nearest_extra(control, extra)) > GUARD_MM:
-        tools = "spacers do" if isinstance(control, Spacers) else "dial does"
-        return f"{mm_text(extra)}, which this printer's {tools} not give"
+        note = language.say("no spacer of this printer gives it")
+        if isinstance(control, Dial):
+            note = language.say("the dial of this printer does not give it")
+        return Setting(language.say("extra"), language.mm(extra), (note,))
     if isinstance(control, Dial):
-        return f"dial at {mm_text(extra)}"
-    return f"spacer of {mm_text(extra)}" if extra > GUARD_MM else "no spacer"
+        return Setting(language.say("dial"), language.mm(extra))
+    if extra <= GUARD_MM:
+        return Setting("", language.say("no spacer"))
+    return Setting(language.say("spacer"), language.mm(extra))
 
 
-def over_flat_scrap(control: GapControl, extra: float, low: float, high: float) -> str:
+def over_flat_scrap(
+    control: GapControl, extra: float, low: float, high: float, language: Language
+) -> Setting:
     """What to set so that the head runs an extra over flat scrap, from `low` to `high` in mm."""
     settable = control.extras()
     within = [setting for setting in settable if low - GUARD_MM <= setting <= high + GUARD_MM]
     if within:
-        return gap_setting(
-            control, min(within, key=lambda setting: (abs(setting - extra), setting))
-        )
+        nearest = min(within, key=lambda setting: (abs(setting - extra), setting))
+        return gap_setting(control, nearest, language)
     above = [setting for setting in settable if setting > extra]
-    thickness = _spacer_to_buy(control, low, high)
+    instead = _spacer_to_buy(control, low, high, language)
     if not above:
-        instead = f"{thickness} would do" if thickness else "ask whoever stated this job"
-        return f"the gap control does not reach that far: {instead}"
-    setting, best = gap_setting(control, above[0]), mm_text(above[0] - extra)
-    least_throw, most_throw = above[0] - high, above[0] - low
-    if most_throw - least_throw <= GUARD_MM:
-        return f"{setting}, the scrap raised by {best}"
-    instead = f"; or {thickness}" if thickness else ""
-    raised = span_text(max(least_throw, 0.0), most_throw)
-    return f"{setting}, the scrap raised by {raised}, best by {best}{instead}"
+        ask = language.say("ask whoever stated this job")
+        notes = (language.say("the gap control does not reach that far"), instead or ask)
+        return Setting(language.say("extra"), language.mm(extra), notes)
+    setting = gap_setting(control, above[0], language)
+    return Setting(
+        setting.noun, setting.big, tuple(_raised_scrap(above[0], extra, low, high, language))
+    )
 
 
-def _spacer_to_buy(control: GapControl, low: float, high: float) -> str:
-    """Which spacer would serve without any scrap, where none of the shop's does; else nothing."""
+def _raised_scrap(
+    setting: float, extra: float, low: float, high: float, language: Language
+) -> list[str]:
+    """By how much to raise the scrap under a setting that is too large, and what else would do."""
+    best = language.mm(setting - extra)
+    least, most = setting - high, setting - low
+    if most - least <= GUARD_MM:
+        return [language.say("raise the scrap by {best}", best=best)]
+    span = language.span(max(least, 0.0), most)
+    return [language.say("raise the scrap by {best} ({span} will do)", best=best, span=span)]
+
+
+def spacer_to_buy(
+    control: GapControl, extra: float, low: float, high: float, language: Language
+) -> str:
+    """Which spacer would serve without raised scrap, where none of the shop's does; else nothing.
+
+    It is advice for the shop, not a step for the operator.
+    """
+    settable = control.extras()
+    serves = any(low - GUARD_MM <= setting <= high + GUARD_MM for setting in settable)
+    if serves or not any(setting > extra for setting in settable):
+        return ""
+    return _spacer_to_buy(control, low, high, language)
+
+
+def _spacer_to_buy(control: GapControl, low: float, high: float, language: Language) -> str:
     can_be_bought = high - low > GUARD_MM and low > 0
     if not isinstance(control, Spacers) or not can_be_bought:
         return ""
-    return f"a spacer of {span_text(low, high)}"
+    return language.say("a spacer of {span} would do without", span=language.span(low, high))

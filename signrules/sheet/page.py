@@ -8,33 +8,28 @@ from typing import Any
 from attrs import frozen
 
 from signrules import __version__
-from signrules.braille.cells import dots_of
 from signrules.evaluation import Evaluation
 from signrules.evaluation.cautions import CAUTIONS
 from signrules.evaluation.verdict import DO_NOT_PRINT, worst_reason
-from signrules.model.sign import Sign
+from signrules.model.job import Job
 from signrules.reports.figure_lines import figure_lines
-from signrules.reports.text_report import not_checked, not_settled
+from signrules.reports.text_report import not_settled
+from signrules.reports.unchecked_lines import lines_not_checked
 from signrules.rules.checks import Check
-from signrules.sheet.hands import before_reaching
+from signrules.sheet.block_making import SetupBlocks
+from signrules.sheet.blocks import Block, Tick
+from signrules.sheet.dots_form import signs_to_measure
+from signrules.sheet.language import ENGLISH, Language
+from signrules.sheet.page_head import head_contents
 from signrules.sheet.scene import Scale
-from signrules.sheet.sheet_words import (
-    NBSP,
-    clean_text,
-    clipped_words,
-    count_text,
-    figure_text,
-    mm_text,
-    sentence_text,
-)
-from signrules.sheet.step_cards import Cards
+from signrules.sheet.sheet_words import clipped_words, sentence_text
+from signrules.sheet.step_table import MOST_PLACES, steps_to_enter
 from signrules.sheet.templates import rendered_page
-from signrules.standards.written_numbers import exact_text
+from signrules.sheet.ticks import before_reaching
 
-LONGEST_NAME = 160
 MOST_FINDINGS = 200
-DOTS_TO_MEASURE = 10
-"""Dots to measure of each sign, or all if there are fewer. Common practice, no published source."""
+MOST_WITH_PICTURES = 6
+"""Of more passes the pictures are folded in: they are there on a screen, and not on paper."""
 
 MEANINGS = (
     ("DANGER", "kills or injures badly unless it is avoided"),
@@ -62,32 +57,25 @@ def first_of(findings: Iterable[Any]) -> Findings:
     return Findings(all_findings[:MOST_FINDINGS], max(len(all_findings) - MOST_FINDINGS, 0))
 
 
-@frozen
-class Measuring:
-    """What to measure on one sign.
-
-    It says how many dots, also in words, the range that holds, and what was measured already.
-    """
-
-    sign: str
-    path: str
-    blanks: int
-    dots: str
-    allowed: str
-    known: str
-
-
-def run_sheet(result: Evaluation, *, changed: Sequence[str] = ()) -> str:
-    """The run sheet of an evaluated job: an HTML page without script or anything from outside.
+def run_sheet(
+    result: Evaluation,
+    *,
+    changed: Sequence[str] = (),
+    language: Language = ENGLISH,
+    reasons: bool = False,
+) -> str:
+    """The run sheet of an evaluated job: an HTML page with nothing from outside.
 
     `changed` says in words which artwork is not as it was when the job was read from it: the page
-    then says not to print. The same evaluation gives the same text each time. Raises SignrulesError
-    where jinja2 is not installed.
+    then says not to print. With `reasons`, what lies behind the sheet is unfolded, and so printed.
+    The same evaluation gives the same text each time. Raises SignrulesError where jinja2 is not
+    installed.
     """
-    contents = page_contents(result)
+    contents = page_contents(result, language)
     if changed:
         contents |= _changed_contents(result, changed)
-    return rendered_page("page.html.j2", contents)
+    contents["unfolded"] = reasons or not contents["ok"]
+    return rendered_page("run_sheet.html.j2", contents, language)
 
 
 def _changed_contents(result: Evaluation, changed: Sequence[str]) -> dict[str, Any]:
@@ -105,36 +93,20 @@ def _changed_contents(result: Evaluation, changed: Sequence[str]) -> dict[str, A
     return contents
 
 
-def page_contents(result: Evaluation) -> dict[str, Any]:
-    """Everything that the page says, as plain text and cards."""
+def page_contents(result: Evaluation, language: Language) -> dict[str, Any]:
+    """Everything that the page says, as plain text and blocks."""
     return {
-        **_head_contents(result),
+        **head_contents(result, language),
         **_verdict_contents(result),
-        **_card_contents(result),
-        **_quantity_contents(result),
+        **_block_contents(result, language),
+        **_quantity_contents(result, language),
+        "shop": first_of(map(sentence_text, result.shop.in_words())),
+        "version": __version__,
         "cautions": CAUTIONS,
         "meanings": [
             pair for pair in MEANINGS if pair[0] in {caution.signal for caution in CAUTIONS}
         ],
-        "reaching": before_reaching(inked=True),
-    }
-
-
-def _head_contents(result: Evaluation) -> dict[str, Any]:
-    """What the head and the foot of the page say of the job, the printer and the shop."""
-    job = result.job
-    full_name = ""
-    if len(job.name) > LONGEST_NAME:
-        full_name = clipped_words(job.name, 4 * LONGEST_NAME)
-    return {
-        "name": clipped_words(job.name, LONGEST_NAME) or "job",
-        "full_name": full_name,
-        "name_length": len(job.name),
-        "printer": clipped_words(job.printer.name or "", LONGEST_NAME),
-        "min_clearance": mm_text(job.printer.min_clearance),
-        "summary": _page_summary(result),
-        "shop": first_of(map(sentence_text, result.shop.in_words())),
-        "version": __version__,
+        "language": language,
     }
 
 
@@ -157,38 +129,99 @@ def _verdict_contents(result: Evaluation) -> dict[str, Any]:
         "against": first_of(_reasons_against(result)),
         "conflict_head": conflict_head,
         "violations": first_of(map(_finding_entry, result.violations)),
-        "not_checked": first_of(sentence_text(not_checked(check)) for check in result.unassessed),
+        "not_checked": first_of(
+            map(sentence_text, lines_not_checked(result.unassessed, result.job))
+        ),
         "figures": first_of(sentence_text(line) for line in figure_lines(result)),
         "waived": first_of(map(_waived_entry, waived)),
         "accepted": first_of(accepted),
     }
 
 
-def _card_contents(result: Evaluation) -> dict[str, Any]:
+def _block_contents(result: Evaluation, language: Language) -> dict[str, Any]:
     """The steps of the plan, if it is shown."""
     plan = result.plan
     # An order that a rule forbids is shown only where it is the one that someone brought along to
     # have judged.
     if plan is None or not (result.order_is_safe or plan.judged):
-        return {"cards": None, "aligns": [], "steps": [], "on_record": [], "scale": None}
-    cards = Cards(result)
+        return {"made": None, "aligns": [], "steps": [], "scale": None, "common": [], "loads": {}}
+    made = SetupBlocks(result, language)
+    aligns, steps = made.before_the_load(), made.at_the_machine()
+    prints = [row for block in steps for row in block.prints]
+    loads = dict.fromkeys(block.picture for block in steps if block.kind == "load")
     return {
-        "cards": cards,
-        "aligns": cards.before_the_load(),
-        "steps": cards.at_the_machine(),
-        "on_record": _on_record(result, cards),
-        "scale": cards.scale and _scale_text(cards.scale),
+        "made": made,
+        "aligns": aligns,
+        "steps": steps,
+        "loads": {load: made.sheets_of_load(load) for load in loads},
+        "folded": len(prints) > MOST_WITH_PICTURES,
+        "with_plan": _rows_with_plan(steps, result.job),
+        "common": list(_common_ticks([*aligns, *steps])),
+        "places": range(1, MOST_PLACES + 1),
+        "step_table": steps_to_enter(language),
+        "to_buy": list(made.spacers_to_buy()),
+        "on_record": list(_on_record(result, made, language)),
+        "scale": made.rows.scale and _scale_text(made.rows.scale, language),
     }
 
 
-def _quantity_contents(result: Evaluation) -> dict[str, Any]:
+def _rows_with_plan(steps: Sequence[Block], job: Job) -> set[int]:
+    """The numbers of the passes beside which the bed is drawn on paper.
+
+    It is the first of each load; where several sheets lie on it, also each at which the bed looks
+    otherwise than at the one before.
+    """
+    shown: set[int] = set()
+    load, drawn_last = "", ""
+    for block in steps:
+        if block.kind == "load":
+            load, drawn_last = block.picture, ""
+        alone = sum(sheet.load == load for sheet in job.media) == 1
+        for row in block.prints:
+            drawn = row.plan.partition("</desc>")[2]
+            if not drawn_last or not (alone or drawn == drawn_last):
+                shown.add(row.number)
+            drawn_last = drawn
+    return shown
+
+
+def _common_ticks(blocks: Iterable[Block]) -> Iterator[Tick]:
+    """What is asked by a short word at several steps, each once."""
+    yield from dict.fromkeys(tick for block in blocks for tick in block.ticks if tick.short)
+
+
+def _on_record(
+    result: Evaluation, made: SetupBlocks, language: Language
+) -> Iterator[tuple[str, str, str]]:
+    usable = set(result.job.usable_alignments)
+    for alignment in result.job.alignments:
+        made_on = language.say("not stated")
+        if alignment.date is not None:
+            made_on = alignment.date.isoformat()
+        use = language.say("void: the heads were worked on after it")
+        if alignment in usable:
+            use = made.rows.users(alignment.extra)
+        yield language.mm(alignment.extra), made_on, use
+
+
+def _quantity_contents(result: Evaluation, language: Language) -> dict[str, Any]:
     """What to measure and what the job takes; nothing for a job that is not to be printed."""
     if not result.ok:
-        return {"measuring": [], "quantities": [], "not_settled": ""}
+        return {
+            "measuring": [],
+            "allowed": "",
+            "quantities": [],
+            "not_settled": "",
+            "reaching": (),
+        }
+    measuring = list(signs_to_measure(result, language))
+    limits = {sign.allowed for sign in measuring}
     return {
-        "measuring": list(signs_to_measure(result)),
-        "quantities": list(_quantity_lines(result)),
+        "measuring": measuring,
+        "allowed": limits.pop() if len(limits) == 1 else "",
+        "quantities": list(_quantity_lines(result, language)),
         "not_settled": "" if result.settled else not_settled(result),
+        "reaching": before_reaching(language, inked=True),
     }
 
 
@@ -197,23 +230,6 @@ def _reasons_against(result: Evaluation) -> Iterator[str]:
     if result.conflict is not None:
         yield from map(sentence_text, result.conflict.reasons)
     yield from (clipped_words(str(fault), 1000) for fault in result.faults)
-
-
-def _page_summary(result: Evaluation) -> list[str]:
-    plan = result.plan
-    if plan is None:
-        return []
-    summary = [
-        count_text(plan.loads, "bed load"),
-        count_text(result.timeline.gap_settings, "gap setting"),
-    ]
-    summary.append(count_text(len(result.timeline.new_alignments), "new alignment"))
-    if plan.setup_minutes is not None:
-        summary.append(f"{count_text(plan.setup_minutes, 'minute')} of set-up")
-    if not plan.judged:
-        best = "no order costs less" if plan.optimal else "the cheapest order that was found"
-        summary.append(best)
-    return summary
 
 
 def _finding_entry(check: Check) -> tuple[str, str, str]:
@@ -233,94 +249,27 @@ def _waived_entry(check: Check) -> tuple[str, str, str, str]:
     )
 
 
-def _on_record(result: Evaluation, cards: Cards) -> list[tuple[str, str, str]]:
-    usable = set(result.job.usable_alignments)
-    rows = []
-    for alignment in result.job.alignments:
-        made_on = "not stated" if alignment.date is None else alignment.date.isoformat()
-        use = "void: the heads were worked on after it"
-        if alignment in usable:
-            use = cards.users(alignment.extra)
-        rows.append((mm_text(alignment.extra), made_on, use))
-    return rows
+def _scale_text(scale: Scale, language: Language) -> dict[str, str]:
+    cut = language.mm(scale.cut) if scale.cut else ""
+    return {"factor": language.figure(scale.factor), "cut": cut}
 
 
-def _scale_text(scale: Scale) -> dict[str, str]:
-    cut = mm_text(scale.cut) if scale.cut else ""
-    return {"factor": figure_text(scale.factor), "cut": cut}
-
-
-def signs_to_measure(result: Evaluation) -> Iterator[Measuring]:
-    """The signs whose dots are to be measured: those with braille that has any."""
-    limits: dict[str, list[Check]] = {}
-    for check in result.checks:
-        if check.rule == "braille.dot-height":
-            limits.setdefault(check.subjects[0], []).append(check)
-    for sign in result.job.signs:
-        if sign.braille is not None:
-            total = _count_of_dots(sign.braille.cells)
-            if total != 0:
-                yield _measuring_form(limits.get(f"signs.{sign.id}", []), sign, total)
-
-
-def _count_of_dots(cells: str | None) -> int | None:
-    """How many dots cells have; None where they are not stated."""
-    if cells is None:
-        return None
-    return sum(len(dots_of(cell)) for cell in cells if cell != "\n")
-
-
-def _measuring_form(limits: list[Check], sign: Sign, total: int | None) -> Measuring:
-    blanks = DOTS_TO_MEASURE
-    if total is not None:
-        blanks = min(total, DOTS_TO_MEASURE)
-    dots = count_text(blanks, "dot")
-    if total is not None:
-        dots += f" of {total}"
-    known_heights: Iterable[float] = ()
-    if sign.measured is not None:
-        known_heights = sign.measured.dot_height[:60]
-    allowed = dict.fromkeys(filter(None, map(_range_text, limits)))
-    return Measuring(
-        clean_text(sign.id),
-        f"signs.{clean_text(sign.id)}.measured.dot_height",
-        blanks,
-        dots,
-        "; ".join(allowed),
-        ", ".join(map(mm_text, known_heights)),
-    )
-
-
-def _range_text(check: Check) -> str:
-    """The range of a limit with its source; nothing where there is none.
-
-    Limits are written exactly: a rounded one would be another limit.
-    """
-    low, high = check.limit
-    if low is not None and high is not None:
-        text = f"{exact_text(low)} to {exact_text(high)}"
-    elif low is not None:
-        text = f"at least {exact_text(low)}"
-    elif high is not None:
-        text = f"at most {exact_text(high)}"
-    else:
-        return ""
-    return f"{text}{NBSP}mm ({sentence_text(str(check.source))})"
-
-
-_NAMES = {
-    "bed_loads": ("Bed loads", ""),
-    "gap_settings": ("Gap settings", ""),
-    "new_alignments": ("New alignments", ""),
-    "setup_minutes": ("Set-up", "minutes"),
-    "printing_minutes": ("Printing", "minutes"),
-    "ink_ml": ("Cured ink", "mL"),
-}
-
-
-def _quantity_lines(result: Evaluation) -> Iterator[tuple[str, str]]:
+def _quantity_lines(result: Evaluation, language: Language) -> Iterator[tuple[str, str]]:
+    minutes, millilitres = language.say("minutes"), "mL"
+    names = {
+        "bed_loads": (language.say("Bed loads"), ""),
+        "gap_settings": (language.say("Gap settings"), ""),
+        "new_alignments": (language.say("New alignments"), ""),
+        "setup_minutes": (language.say("Set-up"), minutes),
+        "printing_minutes": (language.say("Printing"), minutes),
+        "ink_ml": (language.say("Cured ink"), millilitres),
+    }
     for key, value in result.quantities.items():
         kind, _, subject = key.partition(".")
-        label, unit = _NAMES.get(kind, (kind.replace("_", " "), ""))
-        about = f" of {clean_text(subject)}" if subject else ""
-        yield f"{label}{about}", f"{figure_text(round(value, 3))}{NBSP}{unit}".rstrip()
+        label, unit = names.get(kind, (kind.replace("_", " "), ""))
+        if subject:
+            label = language.say(
+                "{what}: {name}", what=label, name=clipped_words(subject, MOST_FINDINGS)
+            )
+        figure = language.figure(round(value, 3))
+        yield label, language.unit(figure, unit) if unit else figure

@@ -79,6 +79,12 @@ def sentence_text(text: str, most: int = 2000) -> str:
     return _MINUS.sub(MINUS, _BEFORE_UNIT.sub(NBSP, clipped_words(text, most)))
 
 
+def first_sentence(text: str) -> str:
+    """What a message says first; what would help stands behind the sheet."""
+    head, mark, _ = text.partition(". ")
+    return f"{head}." if mark else head
+
+
 def count_text(value: float, thing: str) -> str:
     """So many things."""
     return counted_things(figure_text(value), thing).replace(" ", NBSP, 1)

@@ -7,11 +7,20 @@ from importlib.resources import files
 from typing import Any
 
 from signrules.errors import SignrulesError
+from signrules.sheet.language import ENGLISH, Language
 
-_SOURCES = ("page.html.j2", "order_page.html.j2", "page.css", "order_page.css")
+_SOURCES = (
+    "run_sheet.html.j2",
+    "run_sheet_steps.html.j2",
+    "run_sheet.css",
+    "pictures.css",
+    "order_page.html.j2",
+    "page.css",
+    "order_page.css",
+)
 
 
-def rendered_page(template: str, contents: Mapping[str, Any]) -> str:
+def rendered_page(template: str, contents: Mapping[str, Any], language: Language = ENGLISH) -> str:
     """A page of a template; the same contents give the same text each time.
 
     Raises SignrulesError where jinja2 is not installed.
@@ -33,4 +42,5 @@ def rendered_page(template: str, contents: Mapping[str, Any]) -> str:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    environment.globals.update(_=language.say, say_count=language.say_count)
     return environment.get_template(template).render(contents) + "\n"

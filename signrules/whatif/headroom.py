@@ -123,6 +123,7 @@ def headroom(
     plain = _Tried(trials_of(start, budget - quick.trials.spent, progress=progress), make)
     confirmed = [plain.confirmed(reach) for reach in reaches]
     kept_reaches = [reach for reach in confirmed if reach is not None]
+    # An end that is another from scratch: what the quick search found on the way cannot be trusted.
     if len(kept_reaches) < len(reaches):
         kept_reaches = _reaches(plain, grid)
     down, up = kept_reaches
@@ -274,6 +275,7 @@ class _Search:
         grid = self.grid
         step = 1.0
         if not grid.whole:
+            # A hundredth at first, since most numbers near a limit are near it by some per cent.
             step = max(grid.resolution, abs(grid.start) / 100)
         while True:
             value = grid.nearest(grid.start + self.way * min(step, grid.far))
@@ -289,6 +291,7 @@ class _Search:
         least_width = self.grid.resolution * (1 + 1e-9)
         while self.bad is not None and abs(self.bad - self.good) > least_width:
             middle = self.grid.nearest((self.good + self.bad) / 2)
+            # The grid has no value in between.
             if middle in (self.good, self.bad):
                 return
             if self.tried(middle).good:

@@ -43,6 +43,8 @@ def _as_written(
     assert mended.job is not None
     try:
         document = apply_patch(plain_data(source), mended.patch)
+        # The patch is one on the document that signrules writes. On the author's, with entries of
+        # the shop and defaults left out, it may miss or mean something else.
         if job_from_dict(document, plugins=plugins, shop=shop) == mended.job:
             part: Mapping[str, Any] = document
             return part

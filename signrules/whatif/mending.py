@@ -120,6 +120,8 @@ def mend(
     if not start.complete:
         return Mended(None, start, trials=1)
     total: TrialBudget | int = MENDING if budget is None else budget
+    # From the plan that there is first, which is quick; where the planner alone does not come to
+    # such a plan, once more from scratch.
     for knowing in (True, False):
         trials = trials_of(start, total, knowing=knowing, progress=progress)
         mended = _Search(trials).mended()
@@ -146,6 +148,8 @@ class _Node:
     def __attrs_post_init__(self) -> None:
         findings = {
             (check.rule, check.subjects[0]): check
+            # Reversed, so that of several checks of one rule and subject the first stays; and back
+            # again.
             for check in reversed(holding_checks(self.result))
         }
         object.__setattr__(self, "cases", tuple(self.alike.cases(reversed(findings.values()))))
@@ -169,6 +173,7 @@ class _Node:
     def cost(self) -> tuple[float, float]:
         """What someone must look at, and the minutes of set-up."""
         plan = self.result.found_plan
+        # Without minutes all plans are alike here, and the other parts of the rank decide.
         minutes = math.inf if plan is None or plan.setup_minutes is None else plan.setup_minutes
         return float(len(self.result.violations)), minutes
 

@@ -106,6 +106,7 @@ def what_to_measure(
             named = tuple((name, verdict) for verdict in verdicts)
             declared = declared_at(path)
             figure = NextFigure(path, why, named, unit="" if declared is None else declared.unit)
+            # Nothing is known of what is not stated, so there is no value to start a search from.
             if why != UNSTATED:
                 figure = _with_range(figure, job, plugins, shop)
             figures[key] = figure if key not in figures else _of_both(figures[key], figure)
@@ -169,6 +170,7 @@ def _left_doubtful_by(result: Evaluation, path: str) -> list[Verdict]:
     if not isinstance(value, Interval) or value.is_exact:
         return []
     settled: set[Verdict] = set()
+    # The true value is not known: the check is settled if it is at any of these, either way.
     for end in (value.low, value.nominal, value.high):
         try:
             exact = with_number(result.job, path, Interval.exact(end))
@@ -193,6 +195,7 @@ def _with_range(figure: NextFigure, job: Job, plugins: Plugins, shop: Shop | Non
         value = _nominal_of(stated)
         exact = Interval.exact(value) if isinstance(stated, Interval) else stated
         job_with_number = with_number(job, figure.path, exact)
+        # Of the exact value, since its own tolerance would take away from the range twice.
         room = headroom(job_with_number, figure.path, plugins=plugins, shop=shop)
     except (PathError, JobError):
         return figure

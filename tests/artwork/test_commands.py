@@ -100,7 +100,7 @@ def test_dots_are_drawn_and_read_into_a_job(place, capsys):
     old = signrules.read_job("old.toml")
     assert job.signs[0].braille.cells == old.signs[0].braille.cells
     assert job.signs[0].kind == "permanent-room"
-    assert job.passes[0].artwork.file == "art.drawn"
+    assert job.passes[0].artwork[0].file == "art.drawn"
 
 
 def test_check_says_when_artwork_has_changed(place, capsys):
@@ -240,7 +240,7 @@ def test_a_folder_gives_a_job_for_each_file(place, capsys, workers):
     assert sorted(each.name for each in (place / "jobs").iterdir()) == ["a.toml", "b.toml"]
     shop = signrules.read_shop("signrules.json")
     job = signrules.read_job("jobs/a.toml", shop=shop)
-    assert job.passes[0].artwork.file == "../art/a.drawn"
+    assert job.passes[0].artwork[0].file == "../art/a.drawn"
 
 
 def test_nothing_is_written_over_a_job_unless_it_is_asked_for(place, capsys):
@@ -370,7 +370,7 @@ def test_a_file_on_another_drive_is_named_in_full(place, monkeypatch):
         assert run("read", "art.drawn", "-o", "new.toml") == 0
     shop = signrules.read_shop("signrules.json")
     [item] = signrules.read_job("new.toml", shop=shop).passes
-    assert item.artwork.file == str(place / "art.drawn")
+    assert item.artwork[0].file == str(place / "art.drawn")
 
 
 def test_cells_that_the_core_cannot_read_are_put_to_translators(place):

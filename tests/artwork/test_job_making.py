@@ -65,7 +65,7 @@ def test_a_drawing_becomes_a_job():
     assert (passes["dots"].ink, passes["dots"].layers) == ("clear", 24)
     assert passes["dots"].builds == ("sign.braille",)
     assert passes["Raised letters"].over == ("ground",)
-    assert passes["dots"].artwork == ArtworkSource("sign.pdf", 1, "Dots", FINGERPRINT)
+    assert passes["dots"].artwork == (ArtworkSource("sign.pdf", 1, "Dots", FINGERPRINT),)
     [sign] = job.signs
     assert sign.text == ("ROOM",)
     assert sign.braille.cells == "⠗⠕⠕⠍"
@@ -169,7 +169,7 @@ def test_pages_are_sheets_of_their_own():
     assert [sign.id for sign in job.signs] == ["sign-1", "sign-2"]
     assert len({item.id for item in job.passes}) == 6
     only = job_from_artwork(art, shop_with(), ArtworkChoices(pages=(2,)))
-    assert {item.artwork.page for item in only.passes} == {2}
+    assert {item.artwork[0].page for item in only.passes} == {2}
     with pytest.raises(ArtworkError, match="page 3"):
         job_from_artwork(art, shop_with(), ArtworkChoices(pages=(3,)))
 

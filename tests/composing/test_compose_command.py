@@ -70,6 +70,31 @@ def test_an_earlier_work_order_is_kept(folder: Path):
     assert after["A-2"].at == next(sign.at for sign in before.signs if sign.id == "A-2")
 
 
+def test_minutes_of_set_up_that_nobody_states(folder: Path, capsys: pytest.CaptureFixture[str]):
+    table = shop_table()
+    table["printers"]["flatbed"].pop("minutes", None)
+    (folder / "signrules.toml").write_text(to_toml(table), encoding="utf-8")
+    assert run(folder) == 0
+    said = capsys.readouterr().out
+    assert "  minutes of set-up are not known: printers.flatbed does not state all" in said
+
+
+def test_a_list_that_asks_for_nothing_costs_nothing(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+):
+    table = shop_table()
+    table["schedule"]["quantity"] = "0"
+    table["rates"] = {"signrules_rates": 1, "currency": "EUR", "minimum": "60"}
+    (folder / "signrules.toml").write_text(to_toml(table), encoding="utf-8")
+    assert run(folder) == 0
+    assert "no row asks for a sign, so nothing is made" in capsys.readouterr().out
+    assert main(["estimate", str(folder / "work"), "--shop", str(folder / "signrules.toml")]) == 1
+    said = capsys.readouterr().out
+    assert "NOTHING TO PRINT: no loads" in said
+    assert "the work order has no loads, so nothing is made" in said
+    assert "60" not in said
+
+
 def test_passes_that_wait_for_each_other(folder: Path, capsys: pytest.CaptureFixture[str]):
     table = shop_table()
     passes = [

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from attrs import evolve
 from documents.samples import SMALL
-from effort import effort
+from effort import effort, first_quick
 from scenario import sign_job
 
 import signrules
@@ -57,15 +57,15 @@ def said(result: signrules.Evaluation) -> str:
 
 
 @pytest.mark.more
-@pytest.mark.parametrize(("threads", "evaluations"), [(2, 200), (8, 200)])
+@pytest.mark.parametrize("threads", first_quick(1, [8, 2]))
 @pytest.mark.parametrize("seconds", [None, 60.0])
-def test_threads_that_share_plugins(jobs, plugins, threads, evaluations, seconds):
+def test_threads_that_share_plugins(jobs, plugins, threads, seconds):
     def judged(at: int) -> str:
         return said(signrules.evaluate(jobs[at], plugins=plugins, today=TODAY, seconds=seconds))
 
     alone = [judged(at) for at in range(len(jobs))]
     assert len(set(alone)) == len(jobs)
-    chosen = random.Random(7).choices(range(len(jobs)), k=effort(evaluations))
+    chosen = random.Random(7).choices(range(len(jobs)), k=effort(200))
     with ThreadPoolExecutor(threads) as pool:
         wrong = [
             at

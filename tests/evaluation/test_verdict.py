@@ -11,7 +11,7 @@ from xml.etree import ElementTree
 
 import pytest
 from attrs import evolve
-from effort import effort
+from effort import effort, first_quick
 from hypothesis import given, settings
 from scenario import pass_of, sign_job
 from strategies import jobs
@@ -306,9 +306,10 @@ def test_strict_ends_with_1_where_something_is_not_settled(files, form, capsys):
     assert status("nowhere.json", "open.json", "--strict") == 2
 
 
-def test_strict_counts_in_workers_too(files, capsys):
-    assert main(["check", "settled.json", "open.json", "--strict", "--jobs", "2"]) == 1
-    assert main(["check", "settled.json", "settled.json", "--strict", "--jobs", "2"]) == 0
+@pytest.mark.parametrize("second", first_quick(1, ["open", "settled"]))
+def test_strict_counts_in_workers_too(files, second, capsys):
+    command = ["check", "settled.json", f"{second}.json", "--strict", "--jobs", "2"]
+    assert main(command) == {"open": 1, "settled": 0}[second]
     capsys.readouterr()
 
 

@@ -99,16 +99,17 @@ def in_bytes(items) -> bytes:
 
 
 def test_processes_and_threads_give_the_same_bytes_as_one_after_the_other(processes, threads):
-    jobs = [varied(number) for number in range(60)]
+    jobs = [varied(number) for number in range(24)]
     alone = in_bytes(evaluate_many(jobs, reduce=as_json))
-    assert alone.count(b"1 fault") == 5
-    assert alone.count(b'"outcome": "BROKEN"') > 20
+    assert alone.count(b"1 fault") == 2
+    assert alone.count(b'"outcome": "BROKEN"') > 10
     assert in_bytes(evaluate_many(jobs, reduce=as_json, executor=processes)) == alone
     assert in_bytes(evaluate_many(jobs, reduce=as_json, executor=threads)) == alone
 
 
 def test_what_is_reported_is_what_evaluate_reports():
-    for item in evaluate_many(varied(number) for number in range(12)):
+    # One that scrapes, one that is no job, and sound ones around them.
+    for item in evaluate_many(varied(number) for number in range(6)):
         if item.error is None:
             job = signrules.job_from_dict(varied(item.number))
             assert item.result.to_dict() == signrules.evaluate(job).to_dict()

@@ -30,6 +30,7 @@ from signrules.model import (
     Printer,
     Spacers,
 )
+from signrules.model.plugin_data import plugin_data
 from signrules.physics.machine import Machine
 from signrules.planning.order import twins
 from signrules.planning.order.canonical import canonical_machine
@@ -314,6 +315,13 @@ def test_the_same_said_of_both_leaves_them_alike():
     for name in ("left", "right"):
         job = with_pass(f"{name}-dots", after=("third-dots",), layers=12)(job)
     assert alike_names(job) == [{"left", "right"}]
+
+
+def test_what_one_says_to_plugins_leaves_them_alike():
+    """Data make no two passes different to the planner (docs/decisions.md)."""
+    data = plugin_data({"ourshop": {"wrap": "foil"}})
+    assert alike_names(with_sheet(data=data)(pair())) == [{"left", "right"}]
+    assert alike_names(with_pass("left-dots", data=data)(pair())) == [{"left", "right"}]
 
 
 def test_what_a_rule_adds_to_one_alone_makes_it_another():

@@ -6,9 +6,23 @@ import json
 import math
 
 import pytest
-from sheet.pages import AXE, ask, example, needs_axe, needs_browser, printed, sheet_of
+from drawn_orders import judged_order
+from estimating.test_work_order import RATES
+from sheet.pages import (
+    ask,
+    axe_findings,
+    example,
+    needs_axe,
+    needs_browser,
+    printed,
+    sheet_of,
+)
+from sheet.test_order_page import SOUND, judged, thin_dots
 from sheet.test_page import conflict_job
 from sheet.test_section import two_sided
+
+from signrules import NotEvaluated, work_order_page
+from signrules.work_order_files import JudgedOrder
 
 NAMES = ("clinic", "two-thicknesses", "clinic-scrapes", "conflict", "two-sided")
 WIDTHS = {"A4": 794, "Letter": 816, "a telephone": 360}
@@ -95,30 +109,33 @@ def test_an_unsafe_sequence_says_so_on_every_sheet(tmp_path):
     assert all("DO NOT PRINT: the head would hit" in " ".join(text.split()) for text in sheets)
 
 
+LOOKED_AT = {"document-title", "html-has-lang", "heading-order", "color-contrast", "svg-img-alt"}
+"""What axe must have looked at: one that judged nothing is not taken for a page without fault."""
+
+
 @needs_axe
 @pytest.mark.parametrize("name", NAMES)
 def test_axe_finds_nothing(name, tmp_path):
-    with open(AXE, encoding="utf-8") as file:
-        axe = file.read().replace("</script", "<\\/script")
-    script = f"""{axe}
-    const wanted = {{resultTypes: ['violations', 'incomplete', 'passes']}};
-    const nodes = v => v.nodes.map(n => n.html.slice(0, 200));
-    window.addEventListener('load', () => axe.run(document, wanted)
-      .then(found => tell(JSON.stringify({{
-        violations: found.violations.map(v => [v.id, v.help, nodes(v)]),
-        passes: found.passes.map(v => v.id)}})),
-        error => tell(JSON.stringify({{violations: [String(error)]}}))));
-    """
-    told = json.loads(ask(page_of(name)[1], tmp_path, script, 794))
+    result, page = page_of(name)
+    told = axe_findings(page, tmp_path)
     assert told["violations"] == []
-    # What it looked at, so that an axe that judged nothing is not taken for a page without fault.
-    assert {
-        "document-title",
-        "html-has-lang",
-        "heading-order",
-        "color-contrast",
-        "svg-img-alt",
-    } <= {
-        *told["passes"],
-        *(() if page_of(name)[0].plan is not None else ("svg-img-alt",)),
+    # Without a plan there is no picture.
+    pictures = set() if result.plan is not None else {"svg-img-alt"}
+    assert {*told["passes"], *pictures} >= LOOKED_AT
+
+
+@needs_axe
+@pytest.mark.parametrize("name", ["sound", "thin dots", "lost load"])
+def test_axe_finds_nothing_on_the_page_of_a_work_order(name, tmp_path):
+    order, outcomes = judged_order()
+    lost = outcomes | {"load-02": NotEvaluated("a worker died")}
+    orders = {
+        "sound": SOUND,
+        "thin dots": judged(changed=thin_dots),
+        "lost load": JudgedOrder("lost", order, dict.fromkeys(lost, "a.toml"), lost),
     }
+    found = orders[name]
+    links = {load: f"{load}.html" for load in found.evaluations}
+    told = axe_findings(work_order_page(found, found.estimate(RATES), links=links), tmp_path)
+    assert told["violations"] == []
+    assert set(told["passes"]) >= {*LOOKED_AT, "td-headers-attr", "link-name"}

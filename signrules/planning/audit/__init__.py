@@ -61,6 +61,7 @@ def _findings_of(job: Job, heights: Heights, plan: Plan) -> list[str]:
     check_alignments(job, replay, findings)
     check_price(job, plan, replay, findings)
     check_verdict(job, plan, replay, findings)
+    # Written as "is not True", since a plan may say anything of itself here.
     if plan.judged is not True:
         return findings.false + findings.unsafe
     best = plan.best

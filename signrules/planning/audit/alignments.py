@@ -48,6 +48,7 @@ def check_alignments(job: Job, replay: Replay, findings: Findings) -> None:
         throws = Throws(crisp, replay.crisp_at_end[pass_index])
         served = served_throws.get(throws)
         if served is None:
+            # Told apart, because only what no record serves has a say in where a new one is made.
             by_record = landings.are_served(throws, records)
             served = served_throws[throws] = by_record or landings.are_served(throws, made_extras)
             if not by_record:
@@ -75,9 +76,13 @@ def _check_places(
         throws_served = [
             throws for throws, serving_extras in users.items() if extra in serving_extras
         ]
+        # Which of two alignments a pass uses is the operator's; moving one may suit the passes of
+        # another.
         if not throws_served or any(len(users[throws]) > 1 for throws in throws_served):
             continue
         worst = landings.worst(throws_served, extra)
+        # The worst error has one valley along the extra: if neither side is lower, this is its
+        # floor.
         for moved in (extra - MOVED_MM, extra + MOVED_MM):
             serves = all(
                 landings.are_served(throws, [moved], slack=0.0) for throws in throws_served
@@ -104,6 +109,7 @@ class _Landings:
         middle = (throws.first.low + throws.first.high) / 2
         best = self._error(throws.first, middle)
         in_the_middle = any(abs(extra - middle) <= slack for extra in extras)
+        # The middle is excused only where even it leaves an end out of tolerance.
         return best > self.tolerance - SLACK_MM and in_the_middle
 
     def worst(self, some: Iterable[Throws], extra: float) -> float:

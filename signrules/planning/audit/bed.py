@@ -62,6 +62,7 @@ class Bed:
     def handle(self, item: Handling, place: int) -> None:
         """Handle a sheet, or wait."""
         if item.does == "pause":
+            # A pause needs no load, so one that was put on just before it was put on for nothing.
             if self._new:
                 self.findings.tell(f"load {self.load} goes on before {item.id}, which needs none")
             return
@@ -73,6 +74,7 @@ class Bed:
         error = self._error_of(method)
         self.moves.append((place, sheet.load, item.id, method, error))
         self._shift(sheet.load, method)
+        # Both take a sheet off the bed and put it back, which is the work of a load.
         self.loads += item.does in ("reload", "flip")
         if item.does == "flip":
             self.turned ^= {sheet.id}
@@ -83,6 +85,7 @@ class Bed:
 
     def _shift(self, load: str, method: str | None) -> None:
         lost, shift = self.shifts.get(load, NEVER)
+        # Running sums: how far a sheet moved between two passes is the difference of two of them.
         self.shifts[load] = (lost + (method is None), shift + (self._error_of(method) or 0.0))
 
     def _error_of(self, method: str | None) -> float | None:

@@ -15,6 +15,7 @@ from signrules.physics.heights import HeadPlane, Throw
 
 def is_near(said: object, found: float, guard: float = GUARD_MM) -> bool:
     """Whether a number is said and differs from what was found by no more than the guard."""
+    # A comparison with NaN is false, so what is not a number is never near.
     return isinstance(said, int | float) and is_number(said) and abs(said - found) <= guard
 
 
@@ -33,6 +34,7 @@ def agrees_with(said: object, found: object) -> bool:
             and agrees_with(said.to_highest, found.to_highest)
             and agrees_with(said.to_lowest, found.to_lowest)
         )
+    # By type as well: True equals 1, and a plan that counts True gap settings is no sound one.
     return type(said) is type(found) and said == found
 
 

@@ -25,6 +25,8 @@ class Head:
 
     def __init__(self, job: Job, standing: Standing, findings: Findings) -> None:
         self.standing, self.findings = standing, findings
+        # As a set of rounded numbers: asked for every gap step, and a dial may have hundreds of
+        # places.
         self.settable = {round(extra, DECIMALS) for extra in job.printer.gap.extras()}
         self.plane: HeadPlane | None = None
         self.settings = 0
@@ -52,6 +54,7 @@ class Head:
         self._stated = None if item.gap is None else (item.gap, sheet.id)
         if plane is None:
             return None
+        # By identity first: most passes keep the very plane that stood.
         self.paid = plane is not before and not _is_level(plane, before)
         self.settings += self.paid
         self.plane = plane
@@ -66,6 +69,7 @@ class Head:
         setting: Step | None,
     ) -> HeadPlane | None:
         """A stated gap is set as stated, or kept from the pass just before."""
+        # Set now, before the pass prints, whether or not the plan says that it was set.
         plane_anew = self.standing.head_plane(pass_index, gap)
         if setting is not None:
             self._is_set_as(item, gap, sheet, setting)

@@ -45,6 +45,8 @@ def _check_found(plan: Plan, findings: Findings) -> None:
         findings.tell("an order that was found has a best order beside it")
     if plan.least is None:
         findings.tell("the plan does not say what any order costs at the least")
+    # A plan proves itself by its own bound, which only a search could confirm. That the two agree
+    # with what it says of itself is all that can be held.
     cheapest = _is_same(plan.least, plan.cost)
     if plan.optimal is not cheapest:
         findings.tell(f"whether the plan is optimal is {cheapest}, not {plan.optimal}")

@@ -21,6 +21,7 @@ def is_cost(said: object) -> TypeGuard[Cost]:
     """Whether something is a pair of a count and a number, neither below 0."""
     if not isinstance(said, tuple) or len(said) != 2:
         return False
+    # A bool is an int to isinstance, and no count of loads.
     return type(said[0]) is int and said[0] >= 0 and is_number(said[1]) and said[1] >= 0
 
 

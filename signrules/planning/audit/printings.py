@@ -64,6 +64,7 @@ class PrintingCheck:
     def meet(self, pass_index: int, item: Pass, plane: HeadPlane) -> Met:
         """What a pass meets that is printed next."""
         landing = self.standing.landing(pass_index)
+        # All that the numbers of a pass hang on, so passes of one key have them in common.
         key = (landing, plane, item.ink, item.layers, item.coverage, item.crisp_on)
         meeting = self._met.get(key)
         if meeting is None:
@@ -128,8 +129,11 @@ class PrintingCheck:
         if not isinstance(said, Printing):
             self.findings.tell(f"{item.id}: the plan does not give its numbers")
             return
+        # Each pair of planes is compared once, since their forms are long and their passes many.
         if self._planes.get(id(said.plane)) is not plane:
             self._compare_planes(item, plane, said.plane)
+        # Compared whole first: nearly all plans are right, and word by word takes ten times as
+        # long.
         if FOUND(said) != found:
             self._tell_differences(item, said, FOUND_FIELDS, found)
         if MET(said) != met:

@@ -26,6 +26,7 @@ class Registration:
 
     def check(self, item: Pass, sheet: Media, done: list[str]) -> None:
         """Tell with which of those that are done a pass does not register."""
+        # Most jobs move nothing between passes, and then there is nothing to remember either.
         if not self.loose and not self.bed.shifts:
             return
         self._catch_up(done)
@@ -41,6 +42,8 @@ class Registration:
                 self._printed.add(name)
                 item = self.job.passes[pass_index]
                 if item.registers_to is None:
+                    # The first stands for all of its sheet and side: what moved since a later one
+                    # moved since it too.
                     self._first_of.setdefault((self.heights.media[pass_index].id, item.side), name)
         self._seen = len(done)
 

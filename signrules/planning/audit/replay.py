@@ -92,6 +92,7 @@ class Replay:
             self.findings.tell(f"{kind or 'nothing'} follows on a step of kind {self.last}")
 
     def _align(self, step: Step) -> None:
+        # Once a sheet lies there, an alignment would be printed on it.
         if self.bed.loads:
             self.findings.tell("an alignment is made after a load has gone on")
         self.alignments += 1
@@ -120,6 +121,7 @@ class Replay:
         if not isinstance(item, Pass):
             self.findings.tell(f"{step.subject} is no pass of the job")
             return
+        # A pass that is said to print twice is told once, and its ink is not laid twice.
         if not self._is_new(item):
             return
         pass_index = self.heights.index[item.id]
@@ -153,6 +155,8 @@ class Replay:
         found = (pass_index, len(self.order), head.paid, clearance, side_up)
         said = self.printings.get(pass_index)
         numbers.compare(item, plane, found, met, said)
+        # A plan has the numbers in several places. Where they are one object they are compared
+        # once.
         if step.printing is not said:
             numbers.compare(item, plane, found, met, step.printing)
         if setting is not None and setting.printing is not said:

@@ -31,12 +31,15 @@ class Safety:
         """
         if not self.clears(clearance):
             self.findings.warn(f"{item.id}: {clearance_words(clearance, self.min_clearance)}")
+            # To keep a plane was the plan's own choice, so it is false and not merely unsafe.
             if kept:
                 too_long = "its head plane was kept though it leaves too little clearance"
                 self.findings.tell(f"{item.id}: {too_long}")
         if side_up != item.side:
             self.findings.warn(f"{item.id} prints on the {item.side}, and the {side_up} lies up")
         limit = self.max_throw
+        # Written so that NaN counts as too far. A stated gap is someone's decision, and for a rule
+        # to ask.
         if item.gap is None and limit is not None and not reach <= limit + GUARD_MM:
             too_far = f"the throw of {reach:.6f} mm is more than the drops reach"
             self.findings.warn(f"{item.id}: {too_far}")

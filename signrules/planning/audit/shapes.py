@@ -27,6 +27,7 @@ NOTHING = {kind: (attrgetter(*names), (None,) * len(names)) for kind, names in L
 def check_shape(kind: str, step: Step, findings: Findings) -> None:
     """Tell what a step says beyond its kind."""
     get, nothing = NOTHING[kind]
+    # One comparison of a tuple for most steps; the names are looked through only where it fails.
     if get(step) != nothing:
         for name in LEFT_OUT[kind]:
             if getattr(step, name) is not None:

@@ -22,6 +22,7 @@ def check_tallies(job: Job, timeline: Timeline, replay: Replay, findings: Findin
         findings.tell("the order is not that of the steps")
     if not isinstance(timeline.positions, Mapping) or dict(timeline.positions) != places:
         findings.tell("the positions are not those of the steps")
+    # Handling has no printing, and its numbers come after those of all passes.
     passes = {item_index for item_index in order if item_index < len(job.passes)}
     if not isinstance(timeline.printings, Mapping) or set(timeline.printings) != passes:
         findings.tell("the printings are not those of the passes that are printed")
@@ -64,6 +65,7 @@ def _check_precedence(
     for edge in machine.precedence:
         if not isinstance(edge, Precedence):
             findings.tell(f"{edge!r} orders nothing in the job")
+        # What is not done at all stands at -1 and has been told elsewhere.
         elif places.get(edge.before, -1) > places.get(edge.then, -1) >= 0:
             early, late = ids[edge.then], ids[edge.before]
             findings.warn(f"{early} is done before {late}: {edge.said}")

@@ -42,10 +42,12 @@ def _what_is_against(machine: Machine, members: Sequence[int], item_index: int) 
     """What stands against doing one item of a conflict after all the others."""
     name = machine.items[item_index].id
     others = [other for other in members if other != item_index]
+    # What the document itself says comes first: nobody can argue with a line of their own.
     for edge in (*machine.precedence, *through_handling(machine)):
         if edge.before == item_index and edge.then in others:
             reason = f"{name} must come before {machine.items[edge.then].id}: {edge.said}."
             return f"{reason} {out_of_step(machine, edge)}".rstrip()
+    # The first reason that applies is told: a pass on the wrong side need not clear as well.
     obstacles = _OF_PASSES if machine.is_pass(item_index) else _OF_HANDLING
     for obstacle in obstacles:
         text = obstacle(machine, others, item_index)
@@ -72,6 +74,7 @@ def _strikes_as_stated(
 ) -> str:
     heights, gap = machine.heights, machine.job.passes[pass_index].gap
     assert gap is not None
+    # Set over all the others, since the sentence says what happens if it comes after them.
     plane = heights.head_plane(pass_index, gap, printed)
     clearance = heights.clearance(pass_index, plane, {*printed, pass_index}, turned).low
     least_clearance = machine.job.printer.min_clearance

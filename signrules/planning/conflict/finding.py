@@ -44,6 +44,7 @@ def deadlock_of_side(machine: Machine) -> Deadlock | None:
     for pass_index in range(machine.pass_count):
         sheet = machine.heights.media[pass_index]
         if machine.job.passes[pass_index].side != sheet.up and sheet.id not in machine.turning:
+            # One pass alone: nothing of what else is done makes any difference to it.
             return Deadlock(1 << pass_index, is_smallest=True)
     return None
 
@@ -57,6 +58,7 @@ def deadlock_of_one_sheet(machine: Machine, budget: int) -> tuple[Deadlock | Non
     spent = 0
     for sheet in machine.job.media:
         done_to_sheet = _done_to_sheet(machine, sheet)
+        # What remains of the budget, so that a bed of many sheets is not many times as dear.
         searched = StepSearch(machine, done_to_sheet).any_order(max(0, budget - spent))
         spent += searched.states
         if searched.order is None and searched.ended:
@@ -86,6 +88,7 @@ def deadlock_of_stuck(machine: Machine, problem: Reduced, stuck: int, budget: in
     Where the problem is all that the job asks for, the deadlock is one of its passes and of the
     pauses that tie them. Otherwise the search confirms what belongs to it.
     """
+    # Bars and precedence that the reduction added are none that a person could read in the job.
     if problem.strict is not problem.loose or problem.machine is not machine:
         return deadlock_of_roomy(machine, problem, stuck, budget)
     deadlock = shrunk_deadlock(Solver(problem.loose), stuck)
@@ -188,6 +191,7 @@ def part_of(machine: Machine, kept: Sequence[int]) -> Machine:
         return tuple(name for name in names if name in ids)
 
     passes = tuple(
+        # Registration is left aside: it only forbids more, and the part is stuck without it.
         evolve(item, over=among(item.over), after=among(item.after), registers_to=None, builds=())
         for item in machine.job.passes
         if item.id in ids

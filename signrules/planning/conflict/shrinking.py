@@ -90,6 +90,7 @@ def smallest_deadlock(machine: Machine, budget: int, among: int) -> Deadlock:
     shrinks = is_smallest = True
     while shrinks:
         shrinks = False
+        # The last first, so that what remains are the passes that come early in the document.
         for item_index in sorted(bits_of(active), reverse=True):
             if _is_needed(machine, active, item_index):
                 continue

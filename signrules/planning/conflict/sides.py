@@ -13,6 +13,7 @@ def wrong_side(machine: Machine, others: Sequence[int], pass_index: int) -> str:
     """The message for a pass that would print on the wrong side after the others, else nothing."""
     item, sheet = machine.job.passes[pass_index], machine.heights.media[pass_index]
     up = side_up_after(machine, others, sheet.id)
+    # What is under the head is another matter: see `_strikes_after`.
     if item.side == up:
         return ""
     what_it_does = f"prints on the {item.side} of {sheet.id}"

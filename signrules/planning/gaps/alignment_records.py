@@ -47,6 +47,7 @@ class Records:
 
     def serve_between(self, low: float, high: float) -> bool:
         """Whether one lies between two extras."""
+        # Sorted, so the first one at or above the low end tells whether any lies between.
         first = bisect_left(self.extras, low - GUARD_MM)
         return first < len(self.extras) and self.extras[first] <= high + GUARD_MM
 

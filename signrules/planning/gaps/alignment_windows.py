@@ -57,6 +57,8 @@ class Serving:
             span = self._span(pass_index)
             if not self.records.serve_between(*span):
                 self.spans[pass_index] = span
+                # With drag the window widens along the extras, so no fixed distance from an
+                # alignment holds.
                 if item.gap is None and is_steady:
                     self.above[pass_index] = self._heights_served(pass_index, 0.0, 0.0)
             if item.gap is None and known:
@@ -154,6 +156,7 @@ class Serving:
         """
         bed = self.heights.head_plane(pass_index, HeadAboveBed(Interval.exact(0.0)), ())
         throws = [crisp.nominal for crisp in self._crisp_ends(pass_index, bed)]
+        # Throws from the bed are negative: the head would have to lie so far above it.
         return -max(throws), -min(throws)
 
     def _under(self, pass_index: int) -> tuple[frozenset[int], frozenset[int]]:
@@ -201,6 +204,7 @@ class Serving:
 def _lopsided_together(machine: Machine) -> float:
     """By how much in mm lopsided tolerances of sheets and gaps shift the middle of a throw."""
     job = machine.job
+    # Twice: once in the sheet that the plane was set over, once in the one printed on.
     thickness = 2 * max(_lopsided_by(thickness_of(sheet)) for sheet in job.media)
     gaps = (item.gap for item in job.passes)
     extra = max((_lopsided_by(gap.stated) for gap in gaps if gap is not None), default=0.0)

@@ -124,6 +124,7 @@ class CheapestGaps:
 def _gaps_of_way(order: Sequence[int], machine: Machine, way: _Way | None) -> Choices:
     """The gaps of a way through an order."""
     gaps: dict[int, HeadSetting | None] = {}
+    # A way knows the one before it alone, so the gaps are read off from the end.
     for item_index in reversed([item_index for item_index in order if machine.is_pass(item_index)]):
         assert way is not None
         if machine.job.passes[item_index].gap is None:
@@ -206,6 +207,8 @@ class _Programme:
             kept = self._kept_option(place, way)
             if kept is not None:
                 yield self._onward(way, kept, place.mark)
+            # A stated gap that can be kept is kept: set again it gives a plane no lower, and costs
+            # more.
             if kept is None or may_change:
                 changing.append(way)
         # Once the plane is set again nothing else of a way counts, so that one of them will do.

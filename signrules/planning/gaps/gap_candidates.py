@@ -91,6 +91,7 @@ class OpenGaps:
         fresh_gaps: list[Fresh] = []
         for reference in ("media", "build-up"):
             plane = standing.head_plane(pass_index, Gap(ZERO, reference))
+            # On a bare sheet both references are one surface.
             if fresh_gaps and plane.key == fresh_gaps[0].plane.key:
                 continue
             throw = standing.throw_onto(landing, plane).to_lowest.high
@@ -109,6 +110,7 @@ class OpenGaps:
         last = self._last_reaching(fresh.throw)
         if first > last:
             return
+        # The least that clears is always worth a try: it has the shortest throw of all safe gaps.
         yield self._gap(first, fresh)
         for number in self._worth_trying(fresh.plane):
             if first < number <= last:
@@ -120,6 +122,7 @@ class OpenGaps:
         if key not in self._planes:
             raised = Form.of(Unknown("extra", gap.stated))
             without = Form.of(Unknown("extra", ZERO))
+            # Raised from the plane at hand, which is cheaper than setting it from what stands.
             forms = tuple(form - without + raised for form in fresh.plane.forms)
             self._planes[key] = HeadPlane(forms, gap, fresh.plane.media)
         return self._planes[key]

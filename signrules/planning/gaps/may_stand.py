@@ -54,6 +54,8 @@ class MayStand:
     def name_of(self, plane: HeadPlane) -> PlaneName:
         """What a plane is; two of one name lie alike to all that may stand."""
         if plane.key not in self._names:
+            # Without the id of its sheet: what counts is how thick that may be, not which one it
+            # is.
             forms = plane.key_without(f"media.{plane.media}.")
             stacks = self.stacks or {}
             standing = tuple(stacks.get((plane.media, side)) for side in SIDES)
@@ -111,6 +113,7 @@ class MayStand:
     def stacks(self) -> dict[tuple[str, str], frozenset[int]] | None:
         """The stacks that may stand on each side of each sheet; None where they are very many."""
         stacks_on_side: dict[tuple[str, str], frozenset[int]] = {}
+        # One allowance for all sides, so that the work is bounded by the job and not by its sheets.
         stacks_left = MOST_STACKS
         for sheet in self.job.media:
             for side in SIDES:

@@ -124,6 +124,8 @@ class Places:
                 heights,
                 self._serves(pass_index, landing, heights),
             )
+        # The plane is that of before the pass, the obstacles are those of after it: see
+        # `print_stated`.
         plane = self.standing.head_plane(pass_index, stated)
         self.standing.add(pass_index)
         obstacles = self.standing.obstacles(pass_index, self.turned)
@@ -158,6 +160,7 @@ class Places:
         clearance = self.standing.clearance_over(obstacles, plane).low
         if not clears_head(clearance, self.job.printer.min_clearance):
             return False
+        # How far drops fly over a stated gap is for `throw.reach` to ask.
         if self.job.passes[pass_index].gap is not None:
             return True
         throw = self.standing.throw_onto(landing, plane).to_lowest.high
@@ -201,6 +204,7 @@ class Places:
             return None
         low = self._crisp(pass_index, landing, self._at_height(pass_index, heights[0])).low
         first = alignment_window(self.job.printer, Interval.exact(low), self.tolerance).low
+        # Without a longest throw no plane is too high, so no extra is either.
         last = ANYWHERE
         if heights[1] < ANYWHERE:
             high = self._crisp(pass_index, landing, self._at_height(pass_index, max(heights))).high

@@ -32,6 +32,7 @@ def over_own_sheet(
     `timeline` is the replay with these choices. A plane that no gap gives over its own sheet, or
     not safely, stays kept.
     """
+    # Nothing is kept, or there is no other sheet to keep it from.
     if None not in choices.values() or len(machine.job.media) == 1:
         return choices
     planes = {item_index: printing.plane for item_index, printing in timeline.printings.items()}

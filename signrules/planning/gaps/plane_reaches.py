@@ -58,6 +58,8 @@ class _Reaches:
 
         It stands in every plane that is not set from the bed.
         """
+        # A plane from the bed is certain, and may be kept by a pass of any other gap: then nothing
+        # is short.
         gaps = (self.job.passes[pass_index].gap for pass_index in self.passes)
         if any(gap is not None and gap.above == "bed" for gap in gaps):
             return 0.0
@@ -84,6 +86,7 @@ class _Reaches:
             gap = self.job.passes[pass_index].gap
             if gap is not None and gap.above != "build-up":
                 heights[pass_index] = self.heights.stated_planes[pass_index].height.nominal
+        # Planes within the guard cost nothing to change between, so they must count as one height.
         snapped = cluster_snapper(heights.values(), GUARD_MM)
         return {pass_index: snapped[height] for pass_index, height in heights.items()}
 
@@ -102,6 +105,7 @@ class _Reaches:
         )
         sure_room = (
             self.job.printer.min_clearance
+            # A bow is sure to count in full: it is judged at its high end wherever the head passes.
             + self.heights.media[pass_index].bow.high
             + self.base_gap_short
         )
@@ -157,6 +161,8 @@ def planes_over_build_up(
                 can_stand = before.not_after(item_index, on_side)
             lows.append(machine.heights.standing(must_stand).head_plane(item_index, gap))
             highs[item_index] = machine.heights.standing(can_stand).head_plane(item_index, gap)
+        # A pass may keep the plane of any other of its gap, so the lowest of all is the low end of
+        # each.
         lowest = min(lows, key=lambda plane: plane.height.nominal)
         planes |= {item_index: (lowest, high) for item_index, high in highs.items()}
     return planes

@@ -47,6 +47,7 @@ class Attempts:
 
         `ways` is for `cheapest_gaps`.
         """
+        # The cheapest test first: orders changed at random mostly fail it.
         if not keeps_precedence(self.machine, order):
             return None
         # Loads are known before any gap: an order that takes too many is not looked at further.

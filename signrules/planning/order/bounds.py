@@ -63,6 +63,7 @@ class LeastLeft:
         ]
         sides = machine.heights.layout.passes_on.items()
         self._on_side = {side: as_mask(passes) for side, passes in sides}
+        # Neighbouring states ask the same of what is left; each answer is kept by what it hangs on.
         self._over = cache(self._over_unshared)
         self._loads = cache(lambda left: machine.loads_taken(bits_of(left)))
         self._settings = cache(self._settings_unshared)
@@ -119,6 +120,7 @@ class LeastLeft:
         everything = as_mask(self.items)
         loads, least = self.cost(everything, 0, 0, None, Head(), frozenset())
         alignments = self._alignments(self.passes, frozenset())
+        # Both hold of any order, so the larger one does.
         return loads, max(least, self.costs.weight(loads, settings, alignments))
 
     def _settings_unshared(self, left: int, head: Head) -> int:

@@ -80,6 +80,7 @@ def canonical_machine(machine: Machine) -> Canonical:
     origin, machine = machine, front_up(machine)
     job = machine.job
     order = _canonical_items(machine)
+    # With several sheets their order in the document would still show, so a copy is made.
     if order == list(range(len(order))) and len(job.media) == 1:
         return Canonical(machine, origin, tuple(order))
     passes = tuple(job.passes[item_index] for item_index in order if machine.is_pass(item_index))
@@ -151,6 +152,7 @@ def _item_key(
     if isinstance(item, Handling):
         return (1, *_handling_key(machine, item_index, item, loads))
     sheet = machine.heights.media[item_index]
+    # By what lies where first, so that passes of one sheet stand together.
     return (0, loads[sheet.load], _sheet_key(sheet), *_pass_key(machine.job, item, inks))
 
 
@@ -173,6 +175,7 @@ def _pass_key(job: Job, item: Pass, inks: Mapping[str, Key]) -> Key:
 
 
 def _sheet_key(sheet: Media) -> Key:
+    # By y first: the place along y decides what the head meets, that along x does not.
     place = (sheet.at[1], sheet.at[0], sheet.size)
     return (*place, *_content_key(sheet, without=("at", "size", *NO_DIFFERENCE_OF_SHEETS)))
 

@@ -42,6 +42,7 @@ class Stack:
 
     def weight(self, standing: int) -> int:
         """What those items weigh together that stand."""
+        # Masks of very many items are long numbers, and most stacks lie in a short stretch of them.
         standing >>= self._first
         total = 0
         for weight, mask in self._from_first:

@@ -72,6 +72,7 @@ def _changed_orders(best: Attempt) -> Iterator[Order]:
 def _stretch_moved(order: Order, run: Stretch, to: int) -> Order:
     """The order with a stretch of it moved before place `to`, which lies outside of it."""
     piece, rest = order[run.start : run.stop], (*order[: run.start], *order[run.stop :])
+    # The piece is taken out before it is put in, which moves the place to the front.
     if to >= run.stop:
         to -= len(piece)
     return (*rest[:to], *piece, *rest[to:])

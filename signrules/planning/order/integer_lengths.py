@@ -16,6 +16,7 @@ PER_MM = 10**9
 
 def ink_picometres(heights: Heights, pass_index: int) -> int:
     """The ink that a pass lays at the most."""
+    # Rounded to the nearest. Half a picometre for each layer is far below the guard of a nanometre.
     return ceil(heights.thickest(pass_index) * PER_MM - 0.5)
 
 

@@ -167,6 +167,7 @@ class NextItems:
             moved = state.done >> item_index & 1 and self.machine.load_of[item_index] == load
             if moved and self._is_open(item_index, state.done):
                 shifts[item_index] = shifts.get(item_index, 0.0) + error
+        # Sorted and without zeros, so that two ways to the same shifts are one state.
         kept = sorted((item_index, shift) for item_index, shift in shifts.items() if shift)
         return evolve(state, shifts=tuple(kept))
 
@@ -217,6 +218,7 @@ class NextItems:
         # A gap set again to the plane that stands is no further way: keeping it leads to the same
         # state.
         seen: set[int] = set()
+        # The plane that stands is offered first: of two moves of equal bound the cheaper is kept.
         if self._can_keep(state, pass_index, turned):
             assert state.plane is not None
             seen.add(state.plane)

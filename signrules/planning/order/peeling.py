@@ -62,6 +62,7 @@ def peel_from_end(machine: Machine, classes: Sequence[int], watched: Sequence[bo
 class _Peeling:
     def __init__(self, machine: Machine, classes: Sequence[int], watched: Sequence[bool]) -> None:
         self.machine, self.classes, self.layout = machine, classes, machine.heights.layout
+        # In whole picometres: sums of floats would depend on the order in which ink is taken away.
         self.thick = [
             ink_picometres(machine.heights, item_index) for item_index in range(machine.pass_count)
         ]
@@ -156,6 +157,7 @@ class _Peeling:
             # again.
             if highest_ink > watch.room:
                 waiting = self.places[watch.media].waiting.setdefault(place, [])
+                # By room, most first: as the ink at the place shrinks, they get room in that order.
                 heapq.heappush(waiting, (-watch.room, pass_index))
                 return True
         return False

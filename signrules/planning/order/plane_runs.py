@@ -55,6 +55,7 @@ def order_of_runs(problem: Reduced, budget: int) -> OrderOfRuns:
         states = solved.expansions + loosely_solved.expansions
     if solved.order is None:
         return _without_order(problem, bound, stuck, states)
+    # The bound is that of the loose problem: a strict one may hold back safe orders.
     return OrderOfRuns(with_handling(problem.machine, solved.order), bound, 0, states)
 
 

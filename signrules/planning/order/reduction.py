@@ -88,6 +88,8 @@ def setup_classes(machine: Machine) -> Setups | None:
         for pass_index in range(machine.pass_count)
         if reduction.is_fixed(pass_index)
     }
+    # A gap over the build-up clears its own sheet by what it is set over, and was seen to clear the
+    # others with all their ink.
     watched = tuple(reduction.is_fixed(pass_index) for pass_index in range(machine.pass_count))
     return Setups(reduction.class_of, watched, max(len(fixed), 1))
 
@@ -142,6 +144,7 @@ class _Reduction:
         return all(self._can_stand(pass_index) for pass_index in range(self.count))
 
     def _can_stand(self, pass_index: int) -> bool:
+        # Such a pass has no safe order at all, which is for the search to say.
         if self.machine.loose(pass_index, pass_index) and self.machine.has_partners(pass_index):
             return False
         if any(
@@ -196,6 +199,7 @@ class _Reduction:
     def _clears_all(self, pass_index: int, media: str) -> bool:
         """Whether a gap over the build-up, at its lowest, clears a neighbour with all its ink."""
         plane = self._lowest_plane(pass_index)
+        # All the ink of a job on the neighbour: what clears that clears it at any time.
         low = self._over_neighbour(pass_index, media, plane, frozenset())
         return clears_head(low, self.job.printer.min_clearance)
 
@@ -277,6 +281,7 @@ class _Reduction:
         # The loose problem must hold back no order, so two planes that may turn out level change
         # for nothing there.
         alike = [[int(not _may_meet(span, other)) for other in spans] for span in spans]
+        # The first plane has to be set whichever it is.
         start = [1] * len(spans)
         after = tuple(
             mask | self._too_thick(pass_index) for pass_index, mask in enumerate(self.after)

@@ -49,6 +49,7 @@ def items_of_runs(problem: Changeover, runs: Sequence[Run]) -> tuple[int, ...]:
                     heapq.heappush(ready, -other)
             for earlier in ends_among(problem, before[item] & run & items_left, items_left):
                 heapq.heappush(ready, -earlier)
+        # The solver found that the run may stand last, so one of the two would be wrong.
         if items_left & run:
             raise AssertionError("a run that cannot stand last")
     return tuple(reversed(backwards))

@@ -29,6 +29,7 @@ def settled_machine(machine: Machine) -> Machine | None:
         if any(item.side == "back" for item in machine.job.passes):
             return None
         return machine
+    # A load that comes off moves as well, and when it does is not settled by the passes alone.
     if len({sheet.load for sheet in machine.job.media}) > 1:
         return None
     if not _bridged_together(machine, moving):
@@ -46,6 +47,7 @@ def settled_machine(machine: Machine) -> Machine | None:
         return None
     # What one move settles may settle another, so it goes on until nothing new follows.
     edges = list(_sides_of_move(machine, moving))
+    # It ends: edges only ever join items, of which there are so many.
     while True:
         settled = Machine(machine.heights, (*_plugin_precedence(machine), *edges))
         further_edges = _frames_kept(

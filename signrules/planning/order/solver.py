@@ -176,6 +176,8 @@ class Solver:
         single = len(set(self.problem.classes)) == len(self.problem.classes)
         if single:
             least = self.least(self.everything, -1)
+            # Runs of one item each save nothing, and sets of items are fewer than sequences of
+            # runs.
             solved = cheapest_by_subsets(self.problem, budget, least)
         else:
             solved = self._best_first(budget)
@@ -192,6 +194,8 @@ class Solver:
         """The best of what beams find, each wider than the last, while they keep few states."""
         best: tuple[int, list[Run]] | None = None
         for width in WIDTHS:
+            # A beam takes width states for each run of the order, so that is what the next one will
+            # cost.
             if best is not None and (best[0] == bound or width * len(best[1]) > most):
                 break
             beam_order = self._beam(width)
@@ -225,6 +229,8 @@ class Solver:
         levels: list[list[int]] = []
         for items_of_class in self.of_class:
             levels.append([])
+            # What comes behind an item of another class that comes behind one of this class is in a
+            # later run, whatever the order.
             level = items_of_class
             while level:
                 levels[-1].append(level)
@@ -385,6 +391,7 @@ class Solver:
                         )
             layer = sorted(
                 following.values(),
+                # Down to the items themselves, so that what is kept depends on nothing else.
                 key=lambda state: (state[0], state[2].bit_count(), state[2], state[3]),
             )[:width]
         return best

@@ -48,6 +48,7 @@ def _trouble_of_pass(machine: Machine, timeline: Timeline, item_index: int) -> s
 
 
 def _throws_too_far(machine: Machine, timeline: Timeline, pass_index: int) -> bool:
+    # A stated gap is someone's decision, and `throw.reach` asks for a look at it.
     if machine.job.passes[pass_index].gap is not None:
         return False
     throw = timeline.printings[pass_index].throw.to_lowest.high

@@ -64,6 +64,7 @@ class _Subsets:
     def _may_come_next(self, item: int, done: int) -> bool:
         if self.before[item] & ~done:
             return False
+        # With the item itself: what it adds counts for whether its own head clears.
         return not any(bar.too_heavy(done | 1 << item) for bar in self.problem.bars[item])
 
     def _cheapest_before(self, item: int, done: int, ends: Ends) -> tuple[int, int] | None:

@@ -45,6 +45,7 @@ def _with_an_earlier_one(
     order = best.order
     kept, remaining = order[:position], order[position:]
     for item_index in sorted(remaining, key=place.__getitem__):
+        # Sorted by declared place, so no further one is declared before the one that stands here.
         if place[item_index] >= place[remaining[0]]:
             return
         load = (

@@ -34,6 +34,7 @@ def alike_sheets(machine: Machine) -> tuple[tuple[Block, ...], ...]:
     for sheet in machine.job.media:
         block = blocks[sheet.id]
         if block:
+            # The canonical order puts the items of alike sheets in the same order, place by place.
             groups.setdefault(_sheet_signature(machine, sheet, block), []).append(block)
     return tuple(tuple(group) for group in groups.values() if len(group) > 1)
 
@@ -50,7 +51,7 @@ def _blocks_of_sheets(machine: Machine) -> dict[str, Block]:
 
 def _sheet_signature(machine: Machine, sheet: Media, block: Block) -> Hashable:
     # The carriage travels over all of x, so only the place along y decides what meets a sheet.
-    sheet_without_names = evolve(sheet, id="", at=(0.0, sheet.at[1]), material=None)
+    sheet_without_names = evolve(sheet, id="", at=(0.0, sheet.at[1]), material=None, data=())
     place = {item_index: number for number, item_index in enumerate(block)}
     return sheet_without_names, tuple(
         _item_signature(machine, item_index, place) for item_index in block
@@ -75,7 +76,8 @@ def _item_signature(machine: Machine, item_index: int, place: dict[int, int]) ->
             areas=areas,
             registers_to=names,
             builds=(),
-            artwork=None,
+            artwork=(),
+            data=(),
         )
         partners = _relation_to(machine.named_partners[item_index], place)
     before = _relation_to(machine.before[item_index], place)

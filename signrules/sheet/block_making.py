@@ -1,0 +1,345 @@
+"""From the plan of an evaluation to the blocks of its run sheet."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from functools import cached_property
+
+from attrs import evolve
+
+from signrules.evaluation import Evaluation
+from signrules.model.media import Media
+from signrules.model.passes import Handling
+from signrules.model.quantities import GUARD_MM, Interval
+from signrules.physics.flatness import thickness_of
+from signrules.physics.gauge_limits import gauge_room
+from signrules.physics.timeline import Printing, Step
+from signrules.sheet.blocks import Blank, Block, PrintRow, SheetRow, Tick
+from signrules.sheet.gap_words import Setting, gap_setting, over_flat_scrap, spacer_to_buy
+from signrules.sheet.language import Language
+from signrules.sheet.print_rows import PrintRows
+from signrules.sheet.sheet_words import clean_text
+from signrules.sheet.ticks import (
+    back_lies_up,
+    bed_clear,
+    before_reaching,
+    cured,
+    directions_register,
+    gauge_fits,
+    lies_flat,
+    put_back,
+    scrap_alone,
+    steps_on_ink,
+    stopped,
+    thickness_fits,
+)
+
+GAUGE_MM = 0.01
+"""Limits of a gap as measured are written to this, towards the safe side."""
+
+
+class SetupBlocks:
+    """Makes the blocks of an evaluation that has a plan."""
+
+    def __init__(self, result: Evaluation, language: Language) -> None:
+        assert result.plan is not None
+        self.job, self.timeline, self.language = result.job, result.timeline, language
+        self.machine = result.timeline.machine
+        self.steps = result.plan.steps
+        self.rows = PrintRows(result, language)
+        self._on_ink = frozenset(steps_on_ink(self.steps))
+
+    def before_the_load(self) -> list[Block]:
+        """The alignments to make."""
+        return [
+            self._align(number, step) for number, step in self._numbered() if step.kind == "align"
+        ]
+
+    def at_the_machine(self) -> list[Block]:
+        """All other steps: each setting of the gap with the passes that it serves."""
+        blocks: list[Block] = []
+        before: PrintRow | None = None
+        for number, step in self._numbered():
+            if step.kind == "print":
+                assert step.printing is not None
+                row = self.rows.row(number, step.printing)
+                _add_print(blocks, said_once(row, before), self.language)
+                before = row
+            elif step.kind != "align":
+                blocks.append(self._block(number, step))
+            if step.kind not in ("print", "gap"):
+                before = None
+        return blocks
+
+    def sheets_of_load(self, load: str) -> list[SheetRow]:
+        """The sheets of a load, with their thickness to measure."""
+        return [
+            SheetRow(
+                clean_text(sheet.id),
+                ", ".join(self._place_words(sheet)),
+                self._thickness_blank(sheet.id, thickness_of(sheet)),
+            )
+            for sheet in self.job.media
+            if sheet.load == load
+        ]
+
+    def _place_words(self, sheet: Media) -> Iterator[str]:
+        """Where a sheet lies, how large it is, how it is held and how flat it must lie."""
+        language = self.language
+        x, y = map(language.figure, sheet.at)
+        width, depth = map(language.figure, sheet.size)
+        yield language.say("lower corner at {x} / {y}", x=x, y=y)
+        yield language.unit(f"{width} \N{MULTIPLICATION SIGN} {depth}")
+        if sheet.hold is not None:
+            yield self._hold_words(sheet.hold)
+        if sheet.bow.high > 0:
+            yield language.say("at most {bow} off the bed", bow=language.mm(sheet.bow.high))
+
+    def spacers_to_buy(self) -> Iterator[str]:
+        """What would save raising the scrap, for each alignment to make."""
+        for _, step in self._numbered():
+            if step.kind == "align":
+                extra = step.extra or 0.0
+                ends = self._range_of_alignment(extra)
+                if text := spacer_to_buy(self.job.printer.gap, extra, *ends, self.language):
+                    aligned = self.language.say(
+                        "Aligned at an extra of {extra}", extra=self.language.mm(extra)
+                    )
+                    yield f"{aligned}: {text}."
+
+    def _numbered(self) -> Iterator[tuple[int, Step]]:
+        yield from enumerate(self.steps, start=1)
+
+    def _block(self, number: int, step: Step) -> Block:
+        match step.kind:
+            case "load":
+                return self._load(number, step)
+            case "gap":
+                return self._gap(number, step)
+            case "handle":
+                return self._handle(number, step)
+            case _:
+                return self._unload(number, step)
+
+    def _before_reaching(self, number: int) -> tuple[Tick, ...]:
+        return before_reaching(self.language, inked=number in self._on_ink)
+
+    # --- alignments -------------------------------------------------------------------------------
+
+    def _align(self, number: int, step: Step) -> Block:
+        language, extra = self.language, step.extra or 0.0
+        ends = self._range_of_alignment(extra)
+        setting = over_flat_scrap(self.job.printer.gap, extra, *ends, language)
+        users = self.rows.users(extra)
+        where = (
+            *setting.notes,
+            language.say(
+                "{extra} over the scrap, for {users}", extra=language.mm(extra), users=users
+            ),
+        )
+        ticks = (
+            stopped(language),
+            scrap_alone(language),
+            directions_register(language),
+            cured(language),
+        )
+        blanks = (
+            Blank(f"alignment-{number}-step", language.say("Entered")),
+            Blank(f"alignment-{number}-by", language.say("By")),
+        )
+        action = language.say("Align both directions, over flat scrap")
+        return Block("align", number, action, setting.noun, setting.big, where, ticks, blanks)
+
+    def _range_of_alignment(self, extra: float) -> tuple[float, float]:
+        """The extras over a bare sheet that serve all passes of an alignment, in mm."""
+        known = self.timeline.windows
+        served = [each for each in self.rows.served_by(extra) if each in known]
+        low = max((known[each].low for each in served), default=extra)
+        high = min((known[each].high for each in served), default=extra)
+        return low, high
+
+    # --- gap --------------------------------------------------------------------------------------
+
+    def _gap(self, number: int, step: Step) -> Block:
+        language, printing = self.language, step.printing
+        assert printing is not None
+        setting, gauge = self._setting_and_gauge(step, printing)
+        where = [*setting.notes, self._surface_words(step)]
+        if not printing.paid:
+            where.append(language.say("same height as before: set and gauge it here all the same"))
+        ticks = (
+            *self._before_reaching(number),
+            gauge_fits(language),
+            bed_clear(language, self.job.printer.gap),
+        )
+        blanks = (
+            Blank(
+                f"gap-{number}",
+                language.say("Gauge"),
+                language.mm(gauge.nominal),
+                self._gauge_limits(number, gauge),
+            ),
+            Blank(f"gap-{number}-by", language.say("By")),
+        )
+        action = language.say("Set the gap")
+        return Block("gap", number, action, setting.noun, setting.big, tuple(where), ticks, blanks)
+
+    def _setting_and_gauge(self, step: Step, printing: Printing) -> tuple[Setting, Interval]:
+        """What is set, and what a gauge under the head then shows."""
+        extra = printing.plane.gap.stated
+        if step.above == "bed":
+            # The head plane itself is stated: no base gap comes on top.
+            noun = self.language.say("head over the bed")
+            return Setting(noun, self.language.mm(extra.nominal)), extra
+        setting = gap_setting(self.job.printer.gap, extra.nominal, self.language)
+        return setting, extra + self.job.printer.base_gap
+
+    def _surface_words(self, step: Step) -> str:
+        media = clean_text(step.media or "")
+        if step.above == "media":
+            return self.language.say("above the top of {media}", media=media)
+        if step.above == "build-up":
+            return self.language.say("above the highest ink on {media}", media=media)
+        return self.language.say("measured from the bed")
+
+    def _gauge_limits(self, number: int, gauge: Interval) -> str:
+        """Between which readings of the gauge every pass of this setting keeps to its limits."""
+        room = gauge_room(self.timeline, self._passes_of_gap(number))
+        low = math.ceil((gauge.low - room.down - GUARD_MM) / GAUGE_MM) * GAUGE_MM
+        low_text = self.language.rounded(max(low, 0.0), 2)
+        if math.isinf(room.up):
+            return self.language.say("at least {low}", low=low_text)
+        high = math.floor((gauge.high + room.up + GUARD_MM) / GAUGE_MM) * GAUGE_MM
+        if high < low:
+            return self.language.say("no more and no less")
+        return self.language.say(
+            "{low} to {high}", low=low_text, high=self.language.rounded(high, 2)
+        )
+
+    def _passes_of_gap(self, number: int) -> list[int]:
+        """The passes that print between a gap setting and the next step that is no print."""
+        passes = []
+        for step in self.steps[number:]:
+            if step.kind != "print" or step.printing is None:
+                break
+            passes.append(step.printing.pass_index)
+        return passes
+
+    # --- loads and handling -----------------------------------------------------------------------
+
+    def _load(self, number: int, step: Step) -> Block:
+        language, load = self.language, step.subject or ""
+        backs = [back_lies_up(language, clean_text(name)) for name in step.back_up or ()]
+        flat = []
+        if any(sheet.load == load and sheet.bow.high > 0 for sheet in self.job.media):
+            flat.append(lies_flat(language))
+        ticks = (*self._before_reaching(number), *backs, thickness_fits(language), *flat)
+        action = language.say("Load")
+        bed_load = language.say("bed load {load}", load=clean_text(load))
+        return Block("load", number, action, bed_load, ticks=ticks, picture=load)
+
+    def _unload(self, number: int, step: Step) -> Block:
+        language, load = self.language, clean_text(step.subject or "")
+        blanks = tuple(
+            Blank(f"{key}-{number}", label)
+            for key, label in (
+                ("good", language.say("Good")),
+                ("scrap", language.say("Scrap")),
+                ("unload-by", language.say("By")),
+                ("remarks", language.say("Remarks")),
+            )
+        )
+        bed_load = language.say("bed load {load}", load=load)
+        return Block(
+            "unload",
+            number,
+            language.say("Unload"),
+            bed_load,
+            ticks=self._before_reaching(number),
+            blanks=blanks,
+        )
+
+    def _handle(self, number: int, step: Step) -> Block:
+        language = self.language
+        item = self.machine.items[self.machine.index[step.subject or ""]]
+        assert isinstance(item, Handling)
+        where, ticks = [], list[Tick]()
+        if item.does != "pause":
+            media = clean_text(self.job.media_of(item).id)
+            where.append(language.say("sheet {media}", media=media))
+            ticks += self._before_reaching(number)
+        if item.locates_by is not None:
+            method = clean_text(item.locates_by)
+            where.append(self._put_back_words(method, item.locates_by))
+            ticks.append(put_back(language, method))
+        findings = tuple(self.rows.findings.get(f"handling.{item.id}", ()))
+        return Block(
+            "handle",
+            number,
+            self._handling_words(item.does),
+            clean_text(item.id),
+            where=tuple(where),
+            ticks=tuple(ticks),
+            findings=findings,
+        )
+
+    def _put_back_words(self, method: str, named: str) -> str:
+        error = self.job.printer.locating_error(named)
+        if error is None:
+            return self.language.say("put back by {method}", method=method)
+        return self.language.say(
+            "put back by {method}, within {error}", method=method, error=self.language.mm(error)
+        )
+
+    def _handling_words(self, does: str) -> str:
+        return {
+            "reload": self.language.say("Take off and put back"),
+            "flip": self.language.say("Turn over"),
+            "release": self.language.say("Release and hold again"),
+            "pause": self.language.say("Pause"),
+        }[does]
+
+    def _hold_words(self, hold: str) -> str:
+        if hold == "none":
+            return self.language.say("not held")
+        return self.language.say("held by {hold}", hold=self._hold_names[hold])
+
+    @cached_property
+    def _hold_names(self) -> dict[str, str]:
+        return {
+            "vacuum": self.language.say("vacuum"),
+            "adhesive": self.language.say("adhesive"),
+            "tape": self.language.say("tape"),
+            "pins": self.language.say("pins"),
+        }
+
+    def _thickness_blank(self, sheet: str, thickness: Interval) -> Blank:
+        limits = ""
+        if not thickness.is_exact:
+            low, high = map(self.language.figure, (thickness.low, thickness.high))
+            limits = self.language.say("{low} to {high}", low=low, high=high)
+        return Blank(
+            f"thickness-{clean_text(sheet)}",
+            self.language.say("Thickness"),
+            self.language.mm(thickness.nominal),
+            limits,
+        )
+
+
+def said_once(row: PrintRow, before: PrintRow | None) -> PrintRow:
+    """A row without what the row before it says and asks in the same words."""
+    if before is None:
+        return row
+    return evolve(
+        row,
+        still=tuple(text for text in row.still if text not in before.still),
+        ticks=tuple(tick for tick in row.ticks if tick not in before.ticks),
+    )
+
+
+def _add_print(blocks: list[Block], row: PrintRow, language: Language) -> None:
+    """A pass joins the gap that was set for it; one for which none is set gets a block too."""
+    if not blocks or blocks[-1].kind != "gap":
+        blocks.append(Block("gap", None, language.say("The gap stays as it is set")))
+    blocks[-1] = evolve(blocks[-1], prints=(*blocks[-1].prints, row))

@@ -1,0 +1,93 @@
+"""Which dots to measure once the signs are printed, and what each must be."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from attrs import frozen
+
+from signrules.braille.cells import dots_of
+from signrules.evaluation import Evaluation
+from signrules.model.sign import Sign
+from signrules.rules.checks import Check
+from signrules.sheet.language import Language
+from signrules.sheet.sheet_words import clean_text, sentence_text
+from signrules.standards.written_numbers import exact_text
+
+DOTS_TO_MEASURE = 10
+"""Dots to measure of each sign, or all if there are fewer. Common practice, no published source."""
+
+MOST_KNOWN = 60
+
+
+@frozen
+class Measuring:
+    """What to measure on one sign.
+
+    It says how many dots, also in words, the range that holds, and what was measured already.
+    """
+
+    sign: str
+    blanks: int
+    dots: str
+    allowed: str
+    known: str
+
+
+def signs_to_measure(result: Evaluation, language: Language) -> Iterator[Measuring]:
+    """The signs whose dots are to be measured: those with braille that has any."""
+    limits: dict[str, list[Check]] = {}
+    for check in result.checks:
+        if check.rule == "braille.dot-height":
+            limits.setdefault(check.subjects[0], []).append(check)
+    for sign in result.job.signs:
+        if sign.braille is not None:
+            total = _count_of_dots(sign.braille.cells)
+            if total != 0:
+                yield _measuring_form(limits.get(f"signs.{sign.id}", []), sign, total, language)
+
+
+def _count_of_dots(cells: str | None) -> int | None:
+    """How many dots cells have; None where they are not stated."""
+    if cells is None:
+        return None
+    return sum(len(dots_of(cell)) for cell in cells if cell != "\n")
+
+
+def _measuring_form(
+    limits: list[Check], sign: Sign, total: int | None, language: Language
+) -> Measuring:
+    blanks = DOTS_TO_MEASURE
+    dots = language.say_count("{count} dot", "{count} dots", blanks)
+    if total is not None:
+        blanks = min(total, DOTS_TO_MEASURE)
+        dots = language.say("{count} of {total}", count=blanks, total=total)
+    known_heights: Iterable[float] = ()
+    if sign.measured is not None:
+        known_heights = sign.measured.dot_height[:MOST_KNOWN]
+    allowed = dict.fromkeys(filter(None, (_range_text(check, language) for check in limits)))
+    return Measuring(
+        clean_text(sign.id),
+        blanks,
+        dots,
+        "; ".join(allowed),
+        ", ".join(map(language.mm, known_heights)),
+    )
+
+
+def _range_text(check: Check, language: Language) -> str:
+    """The range of a limit with its source; nothing where there is none.
+
+    Limits are written exactly: a rounded one would be another limit.
+    """
+    low, high = (None if end is None else exact_text(end) for end in check.limit)
+    if low is not None and high is not None:
+        text = language.say("{low} to {high}", low=low, high=high)
+    elif low is not None:
+        text = language.say("at least {low}", low=low)
+    elif high is not None:
+        text = language.say("at most {high}", high=high)
+    else:
+        return ""
+    source = sentence_text(str(check.source))
+    return f"{language.unit(text.replace('.', language.decimal))} ({source})"

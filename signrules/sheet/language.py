@@ -1,0 +1,138 @@
+"""The language of a page: its texts from a catalogue, and numbers as that language writes them.
+
+A page is written in English in the code. A catalogue, a PO file of GNU gettext, holds the same
+texts in another language. What rules and plugins say of a job stays in English: it is quoted.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable, Mapping, Sequence
+from gettext import GNUTranslations, NullTranslations
+from importlib.resources import files
+from typing import TypeVar
+
+from attrs import field, frozen
+
+from signrules.errors import SignrulesError
+from signrules.model.quantities import Interval
+from signrules.model.wording import expected_name
+from signrules.sheet.sheet_words import NBSP, clean_text, figure_text
+
+Thing = TypeVar("Thing")
+
+SHIPPED = ("de",)
+"""Languages with a catalogue in this folder, besides English."""
+
+
+@frozen(eq=False)
+class Language:
+    """The texts and numbers of one language; `tag` is its language tag, such as "en".
+
+    `decimal` is the mark between whole numbers and parts. There is never one between thousands.
+    """
+
+    tag: str = "en"
+    decimal: str = "."
+    texts: NullTranslations = field(factory=NullTranslations)
+
+    def say(self, text: str, /, **values: object) -> str:
+        """A text of the page with its values filled in."""
+        translated = self.texts.gettext(text)
+        return translated.format(**values) if values else translated
+
+    def say_count(self, one: str, many: str, /, count: float, **values: object) -> str:
+        """A text that names a number of things, which stands in it as `{count}`."""
+        # Plural forms are chosen by whole numbers; a part of one counts as several.
+        whole = int(count) if count == int(count) else 2
+        translated = self.texts.ngettext(one, many, whole)
+        return translated.format(count=self.figure(count), **values)
+
+    def figure(self, value: float) -> str:
+        """A number to a tenth of a micrometre (in mm)."""
+        return self._with_mark(figure_text(value))
+
+    def rounded(self, value: float, digits: int) -> str:
+        """A number with so many digits after the mark."""
+        return self._with_mark(f"{value:.{digits}f}")
+
+    def unit(self, text: str, unit: str = "mm") -> str:
+        """A number that is written already, with its unit."""
+        return f"{text}{NBSP}{unit}"
+
+    def mm(self, value: float) -> str:
+        """A length in mm."""
+        return self.unit(self.figure(value))
+
+    def span(self, low: float, high: float) -> str:
+        """A range in mm, or one number where both ends are written alike."""
+        first, last = self.figure(low), self.figure(high)
+        if first == last:
+            return self.unit(first)
+        return self.unit(self.say("{low} to {high}", low=first, high=last))
+
+    def interval(self, value: Interval) -> str:
+        """A length in mm with its tolerance."""
+        return self.span(value.low, value.high)
+
+    def listed(
+        self, things: Sequence[Thing], name: Callable[[Thing], str] = str, most: int = 12
+    ) -> str:
+        """The names of things in a row, cleaned; of very many the first ones."""
+        shown = [clean_text(name(thing)) for thing in things[:most]]
+        if len(things) > most:
+            shown.append(self.say("{count} more", count=len(things) - most))
+        if len(shown) < 2:
+            return "".join(shown)
+        return self.say("{first} and {last}", first=", ".join(shown[:-1]), last=shown[-1])
+
+    def _with_mark(self, text: str) -> str:
+        return text.replace(".", self.decimal)
+
+
+ENGLISH = Language()
+
+
+def language_of(tag: str, catalogues: Mapping[str, str] | None = None) -> Language:
+    """The language of a tag: English, one that is shipped, or one of `catalogues`.
+
+    `catalogues` are texts of PO files by the tag of their language, as plugins bring them. Raises
+    SignrulesError where there is no catalogue of the language, where it cannot be read, or where
+    Babel is not installed.
+    """
+    if tag == ENGLISH.tag:
+        return ENGLISH
+    brought = dict(catalogues or {})
+    if tag in brought:
+        return _catalogue_language(tag, brought[tag])
+    if tag in SHIPPED:
+        text = files("signrules.sheet").joinpath("languages", f"{tag}.po").read_text("utf-8")
+        return _catalogue_language(tag, text)
+    known = tuple(sorted({ENGLISH.tag, *SHIPPED, *brought}))
+    expected = expected_name(tag, known, ", ".join(known))
+    raise SignrulesError(f"language {tag!r}: found no catalogue of it, expected {expected}")
+
+
+def _catalogue_language(tag: str, text: str) -> Language:
+    try:
+        from babel import Locale, UnknownLocaleError
+        from babel.messages.mofile import write_mo
+        from babel.messages.pofile import PoFileError, read_po
+        from babel.numbers import get_decimal_symbol
+    except ModuleNotFoundError:
+        raise SignrulesError(
+            f"a page in {tag!r} needs the package Babel, which is not installed: pip install"
+            " 'signrules[sheet]'"
+        ) from None
+
+    try:
+        locale = Locale.parse(tag, sep="-")
+        catalogue = read_po(io.StringIO(text), locale=locale, abort_invalid=True)
+    except (ValueError, UnknownLocaleError) as error:
+        raise SignrulesError(f"language {tag!r}: found {error}, expected a known tag") from None
+    except PoFileError as error:
+        raise SignrulesError(f"language {tag!r}: found {error}, expected a PO file") from None
+    compiled = io.BytesIO()
+    write_mo(compiled, catalogue)
+    compiled.seek(0)
+    return Language(tag, get_decimal_symbol(locale), GNUTranslations(compiled))

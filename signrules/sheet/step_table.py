@@ -1,0 +1,42 @@
+"""Which step to enter for the readings of a test pattern, as a table on paper."""
+
+from __future__ import annotations
+
+from signrules.physics.alignment_pattern import read_alignment
+from signrules.sheet.language import Language
+
+MOST_PLACES = 5
+"""Places across the bed that the form has room for; any number may be read."""
+
+FURTHEST_SUM = 8
+
+Entry = tuple[str, str]
+"""The sum of the lowest and the highest reading, and the step that serves best."""
+
+
+def steps_to_enter(language: Language) -> list[Entry]:
+    """The step to enter by the sum of the lowest and the highest reading.
+
+    The step that leaves the least error at the worst place lies halfway between these two, so the
+    readings between them do not count, but where two whole steps are equally good.
+    """
+    return [
+        (language.figure(total), _steps_of_sum(total, language))
+        for total in range(-FURTHEST_SUM, FURTHEST_SUM + 1)
+    ]
+
+
+def _steps_of_sum(total: int, language: Language) -> str:
+    """The best step where readings lie evenly on both sides; two where either serves as well."""
+    serving = {_step_for(total, leaning) for leaning in (-1, 1)}
+    return "/".join(language.figure(step) for step in sorted(serving))
+
+
+def _step_for(total: int, leaning: int) -> int:
+    """The step that `read_alignment` gives for readings with this sum, most of them at one end."""
+    low, high = total / 2 - 1, total / 2 + 1
+    most = low if leaning < 0 else high
+    readings = [(0.0, low), (1.0, high), (2.0, most)]
+    return read_alignment(
+        readings, step_mm=1.0, reading_uncertainty=0.0, carriage_speed=1.0, drop_speed=1.0
+    ).step

@@ -1,0 +1,335 @@
+"""What the steps of a run sheet say, ask and leave to write."""
+
+from __future__ import annotations
+
+import pytest
+from scenario import pass_of, sign_job
+from sheet.pages import NBSP, example, of_class, seen, sheet_of, tree
+
+from signrules.sheet.block_making import SetupBlocks
+from signrules.sheet.language import ENGLISH
+
+
+def made_of(result):
+    return SetupBlocks(result, ENGLISH)
+
+
+def steps_of(job):
+    """All blocks of a job, those before the load first."""
+    made = made_of(sheet_of(job)[0])
+    return [*made.before_the_load(), *made.at_the_machine()]
+
+
+def of_kind(blocks, kind):
+    return [block for block in blocks if block.kind == kind]
+
+
+def rows_of(blocks):
+    return [row for block in blocks for row in block.prints]
+
+
+def asks(block):
+    return [tick.short or tick.label for tick in block.ticks]
+
+
+def test_the_alignment_of_the_clinic():
+    (align,) = made_of(example("clinic")[0]).before_the_load()
+    # The extra, what it serves and its passes are worked by hand in docs/how-it-computes.md. Of the
+    # spacers 0.3, 0.6, 1.3 and 2.1 mm none lies from 1.065 to 1.293; 1.3 mm over scrap that is
+    # raised by 1.3 - 1.293 to 1.3 - 1.065 mm does.
+    assert (align.noun, align.big) == ("spacer", f"1.3{NBSP}mm")
+    assert align.where == (
+        f"raise the scrap by 0.235{NBSP}mm (0.007 to 0.235{NBSP}mm will do)",
+        f"1.065{NBSP}mm over the scrap, for dots (6) and ink-on-dots (8)",
+    )
+    assert list(made_of(example("clinic")[0]).spacers_to_buy()) == [
+        f"Aligned at an extra of 1.065{NBSP}mm: a spacer of 1.065 to 1.293{NBSP}mm would do"
+        " without."
+    ]
+
+
+def test_the_gaps_of_the_clinic():
+    gaps = of_kind(made_of(example("clinic")[0]).at_the_machine(), "gap")
+    assert [(gap.noun, gap.big, gap.where) for gap in gaps] == [
+        ("", "no spacer", ("above the top of panel",)),
+        ("spacer", f"1.3{NBSP}mm", ("above the top of panel",)),
+        ("spacer", f"0.3{NBSP}mm", ("above the highest ink on panel",)),
+    ]
+    # 0.75 mm of base gap and the spacer.
+    assert [gap.blanks[0].nominal for gap in gaps] == [
+        f"{height}{NBSP}mm" for height in ("0.75", "2.05", "1.05")
+    ]
+    # Worked by hand. Ground: 0.54 mm are free at least where 0.5 must be, so 0.04 mm down; aligned
+    # at its own throw, 0.06 mm of tolerance x 6 m/s / (2 x 0.8 m/s) = 0.225 mm up. Dots: aligned at
+    # 1.065, which is 1.29 - 0.225 (the throw over the ground's 0.01 mm), so 0 mm up; down 0.45, and
+    # by clearance 1.024 - 0.5.
+    assert [gap.blanks[0].limits for gap in gaps[:2]] == ["0.71 to 0.97", "1.60 to 2.05"]
+
+
+def test_what_is_printed_and_what_must_not_move():
+    rows = rows_of(made_of(example("clinic")[0]).at_the_machine())
+    assert [row.name for row in rows] == ["ground", "dots", "ink-on-dots"]
+    dots = rows[1]
+    assert dots.facts == (
+        f"clear, 24 layers, 30{NBSP}% covered",
+        f"both ways, aligned at 1.065{NBSP}mm",
+    )
+    assert rows[0].still == ("Leave panel in place until ink-on-dots (8) is done.",)
+    assert dots.still == ("Registers with ground (4).",)
+    # The band: 50 + 30 - 40 to 50 + 38 + 40.
+    assert [tick.label for tick in dots.ticks] == [f"Only panel from y = 40 to 128{NBSP}mm"]
+    figures = dict(dots.figures)
+    assert figures["Clearance"] == f"1.024 to 1.272{NBSP}mm, at least 0.5{NBSP}mm"
+    landing = figures["Two-way landing error at the first layer"]
+    assert landing == f"0.06{NBSP}mm, at most 0.06{NBSP}mm"
+
+
+def test_what_the_row_before_says_is_not_said_again():
+    rows = rows_of(made_of(example("clinic")[0]).at_the_machine())
+    # Dots and the ink on them lie in the same band: the same question is asked once.
+    assert rows[1].ticks
+    assert not rows[2].ticks
+
+
+def test_the_file_to_send_is_named():
+    job = sign_job()
+    pass_of(job, "dots")["artwork"] = {
+        "file": "doors.pdf",
+        "page": 3,
+        "layer": "dots",
+        "fingerprint": "sha256:" + "0123456789abcdef" * 4,
+    }
+    _, page = sheet_of(job)
+    (file,) = of_class(tree(page), "file")
+    assert seen(file) == "doors.pdf, page 3, layer dots"
+    assert "doors.pdf 0123 4567 89ab" in seen(tree(page).find("body/main/header"))
+
+
+def test_dials_and_gaps_that_cannot_be_set():
+    job = sign_job()
+    job["printer"]["gap"] = {"control": "dial", "max": "2 mm", "step": "0.25 mm"}
+    dots = of_kind(steps_of(job), "gap")[1]
+    assert (dots.noun, dots.big) == ("dial", f"1{NBSP}mm")
+    pass_of(job, "dots")["gap"]["extra"] = 1.1
+    dots = of_kind(steps_of(job), "gap")[1]
+    assert (dots.noun, dots.big) == ("extra", f"1.1{NBSP}mm")
+    assert dots.where[0] == "the dial of this printer does not give it"
+    job["printer"]["gap"] = {"control": "spacers", "spacers": ["0.5 mm"]}
+    dots = of_kind(steps_of(job), "gap")[1]
+    assert dots.where[0] == "no spacer of this printer gives it"
+
+
+def test_a_head_that_is_set_over_the_bed_itself():
+    job = sign_job(standards=[], signs=[])
+    del pass_of(job, "dots")["builds"]
+    pass_of(job, "dots")["gap"] = {"head_above_bed": "5.5 mm"}
+    (over_bed,) = [block for block in steps_of(job) if block.noun == "head over the bed"]
+    assert over_bed.big == f"5.5{NBSP}mm"
+    assert over_bed.where == ("measured from the bed",)
+    # No base gap comes on top of a height that is stated itself.
+    assert over_bed.blanks[0].nominal == f"5.5{NBSP}mm"
+
+
+def test_a_spacer_for_an_alignment_that_none_of_the_shop_reaches():
+    """Set over dots of 0.72 mm, crisp beside them: 0.06 x 6000 / 1600 = 0.225 mm to both sides
+    serve.
+    """
+    job = sign_job(alignments=[{"extra": 0}, {"extra": 1}])
+    job["printer"]["gap"]["spacers"] = []
+    for name in ("dots", "ground"):
+        pass_of(job, name)["directions"] = 1
+    (align,) = of_kind(steps_of(job), "align")
+    assert align.where[:2] == (
+        "the gap control does not reach that far",
+        f"a spacer of 0.495 to 0.945{NBSP}mm would do without",
+    )
+    job["printer"]["gap"] = {"control": "dial", "max": "0.2 mm", "step": "0.1 mm"}
+    (align,) = of_kind(steps_of(job), "align")
+    assert align.where[1] == "ask whoever stated this job"
+
+
+def test_a_gap_of_the_same_height_over_another_sheet_is_set_and_gauged_all_the_same():
+    # 3 mm over a sheet of 3 mm is the same height as 0 mm over one of 6 mm, and yet another place
+    # of the dial.
+    job = sign_job(standards=[], signs=[])
+    job["printer"] |= {
+        "gap": {"control": "dial", "max": "4 mm", "step": "1 mm"},
+        "max_throw": "9 mm",
+    }
+    job["media"] = [
+        {"id": id, "thickness": f"{thick} mm +- 0.1 mm", "size": [50, 50], "at": [at, 0]}
+        for id, thick, at in (("thin", 3, 0), ("thick", 6, 100))
+    ]
+    job["passes"] = [
+        {"id": f"on-{id}", "ink": "black", "media": id, "gap": {"extra": gap}, "directions": 1}
+        for id, gap in (("thin", 3), ("thick", 0))
+    ]
+    result, _ = sheet_of(job)
+    assert result.timeline.gap_settings == 1
+    first, second = of_kind(steps_of(job), "gap")
+    assert (first.big, first.where) == (f"3{NBSP}mm", ("above the top of thin",))
+    assert second.big == f"0{NBSP}mm"
+    assert second.where[0] == "above the top of thick"
+    assert "set and gauge it here all the same" in second.where[1]
+
+
+def test_every_sheet_that_must_not_move_is_named():
+    job = sign_job(standards=[], signs=[])
+    job["media"] = [
+        {"id": name, "thickness": 3, "size": [50, 50], "at": [100 * n, 0]}
+        for n, name in enumerate("pq")
+    ]
+    job["passes"] = [
+        {"id": "first", "ink": "black", "media": "p"},
+        {"id": "then", "ink": "black", "media": "q", "registers_to": ["first"], "after": ["first"]},
+        {"id": "last", "ink": "black", "media": "q", "registers_to": ["then"], "after": ["then"]},
+    ]
+    first, then, _ = rows_of(steps_of(job))
+    assert first.still[0].startswith("Leave p and q in place until then (")
+    assert then.still[1].startswith("Leave q in place until last (")
+    assert first.facts[1] == "on p"
+
+
+def test_loads_and_handling_are_steps_of_their_own():
+    job = sign_job(standards=[], signs=[])
+    for item in job["passes"]:
+        item.pop("builds", None)
+    job["passes"].append({"id": "back", "ink": "black", "side": "back", "after": ["turn"]})
+    job["handling"] = [
+        {"id": "turn", "does": "flip", "locates_by": "pins", "after": ["ink-on-dots"]},
+        {"id": "rest", "does": "pause", "after": ["dots"]},
+    ]
+    blocks = steps_of(job)
+    turn, rest = of_kind(blocks, "handle")[::-1]
+    assert (turn.action, turn.noun) == ("Turn over", "turn")
+    assert turn.where == ("sheet panel", f"put back by pins, within 0.1{NBSP}mm")
+    assert "It touches pins everywhere" in asks(turn)
+    assert (rest.action, rest.noun, rest.ticks) == ("Pause", "rest", ())
+    (back,) = [row for row in rows_of(blocks) if row.name == "back"]
+    assert "on panel, its back up" in back.facts
+
+
+def test_which_side_lies_up_is_said_where_it_is_not_the_front_alone():
+    job = sign_job(standards=[], signs=[])
+    for item in job["passes"]:
+        item.pop("builds", None)
+        item["after"] = ["turn"]
+    job["media"][0]["up"] = "back"
+    job["passes"].append({"id": "back", "ink": "black", "side": "back"})
+    job["handling"] = [{"id": "turn", "does": "flip", "locates_by": "pins"}]
+    result, _ = sheet_of(job)
+    assert result.order[:2] == ("back", "turn")
+    blocks = steps_of(job)
+    assert "panel lies with its back up" in asks(of_kind(blocks, "load")[0])
+    rows = rows_of(blocks)
+    assert "on panel, its back up" in rows[0].facts
+    assert "on panel, its front up" in rows[1].facts
+    assert not [fact for row in rows_of(steps_of(sign_job())) for fact in row.facts if "up" in fact]
+
+
+def test_whoever_lays_a_tool_or_a_hand_on_print_is_asked_first():
+    job = sign_job(standards=[], signs=[], registration_tolerance="1 mm")
+    del pass_of(job, "dots")["builds"]
+    moves = ("reload", "flip", "release")
+    job["passes"].append({"id": "back", "ink": "black", "side": "back", "after": list(moves)})
+    job["handling"] = [
+        {"id": does, "does": does, "after": ["ink-on-dots"]} for does in (*moves, "pause")
+    ]
+    printed, kinds = False, set()
+    for block in steps_of(job):
+        hands = block.noun != "pause"
+        kinds.add(block.action)
+        assert ("stopped" in asks(block)) == hands, block
+        assert ("cured" in asks(block)) == (block.kind == "align" or (hands and printed)), block
+        if hands:
+            assert asks(block)[0] == "stopped"
+        printed = printed or bool(block.prints)
+    assert kinds == {
+        "Align both directions, over flat scrap",
+        "Load",
+        "Set the gap",
+        "Take off and put back",
+        "Turn over",
+        "Release and hold again",
+        "Pause",
+        "Unload",
+    }
+
+
+@pytest.mark.parametrize(
+    ("control", "label"),
+    [
+        ({"control": "spacers", "spacers": [0.5, 1, 1.5]}, "Gauge and spacers off the bed"),
+        ({"control": "dial", "max": "2 mm", "step": "0.25 mm"}, "Gauge off the bed"),
+    ],
+)
+def test_what_was_laid_to_set_a_gap_comes_off_the_bed_before_printing(control, label):
+    job = sign_job()
+    job["printer"]["gap"] = control
+    blocks = steps_of(job)
+    gaps = of_kind(blocks, "gap")
+    assert len(gaps) == 3
+    for gap in gaps:
+        assert [tick.label for tick in gap.ticks[-2:]] == ["Gauge within its limits", label]
+    for align in of_kind(blocks, "align"):
+        assert "Nothing on the bed but the scrap and what raises it" in [
+            tick.label for tick in align.ticks
+        ]
+
+
+def test_every_tick_says_what_to_do_without_it():
+    page = example("clinic")[1]
+    root = tree(page)
+    (mishaps,) = of_class(root, "mishaps")
+    said = seen(mishaps)
+    blocks = made_of(example("clinic")[0])
+    every = [*blocks.before_the_load(), *blocks.at_the_machine()]
+    common = {tick for block in every for tick in block.ticks}
+    assert {tick.short for tick in common} >= {"stopped", "cured", "fits", "tools off"}
+    for tick in common:
+        assert f"{tick.label}? If not: {tick.otherwise}" in said
+    for row in rows_of(every):
+        for tick in row.ticks:
+            assert f"{tick.label} else {tick.otherwise}" in seen(root)
+
+
+def test_whoever_measures_dots_is_asked_too():
+    (measuring,) = of_class(tree(example("clinic")[1]), "measuring")
+    boxes = [
+        seen(label)
+        for label in measuring.iter("label")
+        if label.find("input").get("type") == "checkbox"
+    ]
+    assert boxes == ["stopped", "cured"]
+
+
+def test_sheets_lie_where_they_are_said_to_lie():
+    document = sign_job(standards=[], signs=[])
+    document["media"] = [
+        {"id": f"s{n}", "thickness": 3, "size": [20, 20], "at": [30 * (n % 10), 30 * (n // 10)]}
+        for n in range(43)
+    ]
+    document["media"][7] |= {"bow": "0.4 mm", "hold": "tape"}
+    document["passes"] = [{"id": "ink", "ink": "black", "media": "s0", "gap": {"extra": 0}}]
+    made = made_of(sheet_of(document)[0])
+    sheets = made.sheets_of_load("1")
+    assert [sheet.name for sheet in sheets] == [f"s{n}" for n in range(43)]
+    assert sheets[12].place == f"lower corner at 60 / 30, 20 \N{MULTIPLICATION SIGN} 20{NBSP}mm"
+    assert sheets[7].place.endswith(f"held by tape, at most 0.4{NBSP}mm off the bed")
+    assert "lies flat" in asks(of_kind(made.at_the_machine(), "load")[0])
+    assert sheets[0].thickness.nominal == f"3{NBSP}mm"
+    assert sheets[0].thickness.limits == ""
+
+
+def test_of_many_partners_it_is_said_how_many():
+    job = sign_job(standards=[], signs=[])
+    job["passes"] = [
+        {"id": f"p{n}", "ink": "black", "after": [f"p{n - 1}"] if n else []} for n in range(6)
+    ]
+    job["passes"].append({"id": "alone", "ink": "black", "registers_to": [], "after": ["p2"]})
+    job["passes"][3]["after"] = ["alone"]
+    rows = {row.name: row for row in rows_of(steps_of(job))}
+    assert rows["p1"].still[0].startswith("Registers with p0 (")
+    assert rows["p2"].still[0] == "Registers with every pass before it."
+    assert rows["p5"].still[0].startswith("Registers with the 5 passes from p0 (")
+    assert rows["alone"].still == ("No other pass registers with this one.",)

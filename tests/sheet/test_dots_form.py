@@ -1,0 +1,111 @@
+"""The dots to measure, and the step to enter for readings of a test pattern."""
+
+from __future__ import annotations
+
+from attrs import evolve
+from hypothesis import given
+from hypothesis import strategies as st
+from scenario import pass_of, sign_job
+from sheet.many_signs import many_signs
+from sheet.pages import NBSP, example, of_class, seen, sheet_of, tree
+from sheet.test_page import headings, section
+
+import signrules
+from signrules.sheet.dots_form import signs_to_measure
+from signrules.sheet.language import ENGLISH
+from signrules.sheet.step_table import FURTHEST_SUM, steps_to_enter
+
+
+def lettered(text, cells):
+    """The sign with another text and its braille."""
+    job = sign_job()
+    job["signs"][0]["text"] = [text]
+    job["signs"][0]["braille"]["cells"] = cells
+    return job
+
+
+def told(job):
+    return section(sheet_of(job)[1], "Dots, measured")
+
+
+def test_fields_for_measured_dots():
+    page = example("clinic")[1]
+    # Dots of the cells one by one: 4 + 3 + 3 + 3 (ROOM), 4 (number), 2 + 1 + 3 (214).
+    assert "room-214 10 of 23" in section(page, "Dots, measured")
+    # Table 703.3.1 of the 2010 ADA Standards: 0.025 to 0.037 in, at 25.4 mm.
+    allowed = f"Each must be {0.025 * 25.4:g} to {0.037 * 25.4:g}{NBSP}mm"
+    assert allowed in section(page, "Dots, measured")
+    fields = [
+        each.get("aria-label")
+        for each in tree(page).iter("input")
+        if each.get("id", "").startswith("dot-")
+    ]
+    assert fields == [f"height of dot {n} in mm, sign 1" for n in range(1, 11)]
+    job = lettered("AB", "⠁⠃")
+    job["signs"][0]["measured"] = {"dot_height": ["0.7 mm", "0.71 mm"]}
+    assert "room 3 of 3" in told(job)
+    assert f"measured already: 0.7{NBSP}mm, 0.71{NBSP}mm" in told(job)
+
+
+def test_many_signs_share_one_table_and_one_range():
+    page = sheet_of(many_signs(30))[1]
+    (table,) = of_class(tree(page), "dots")
+    rows = [seen(row.find("th")) for row in table.iter("tr")]
+    assert rows == [f"door-{n:02} 10 of 19" for n in range(1, 31)]
+    assert section(page, "Dots, measured").count("Each must be") == 1
+
+
+def test_dots_without_a_limit_are_measured_all_the_same():
+    # Nothing builds the dots and none were measured: their height is not assessed, and no range can
+    # be told.
+    document = lettered("AB", "⠁⠃")
+    del pass_of(document, "dots")["builds"]
+    assert "room 3 of 3" in told(document)
+    assert "must be" not in told(document)
+
+
+def test_a_single_dot_and_none():
+    assert "room 1 of 1" in told(lettered("A", "⠁"))
+    _, page = sheet_of(lettered("", "\u2800"))
+    assert "Dots, measured" not in [text for _, text in headings(page)]
+
+
+def test_what_each_dot_must_be_where_only_one_end_is_set():
+    # The least alone: Norwegian guidelines for signs, whose table is `no-signs`.
+    job = sign_job(standards=["no-signs"])
+    job["signs"][0]["braille"] |= {"dot_spacing": "2.5 mm", "cell_spacing": "6.1 mm"}
+    job["signs"][0]["raised"]["depth"] = "1.1 mm"
+    assert f"Each must be at least 0.6{NBSP}mm (" in told(job)
+    result, _ = example("clinic")
+    check = next(check for check in result.checks if check.rule == "braille.dot-height")
+    altered = evolve(result, checks=(evolve(check, limit=(None, 0.9)),))
+    (measuring,) = signs_to_measure(altered, ENGLISH)
+    assert measuring.allowed.startswith(f"at most 0.9{NBSP}mm (")
+
+
+def entry_of(total):
+    text = dict(steps_to_enter(ENGLISH))[ENGLISH.figure(total)]
+    return {int(step.replace("\N{MINUS SIGN}", "-")) for step in text.split("/")}
+
+
+@given(st.lists(st.integers(-FURTHEST_SUM, FURTHEST_SUM), min_size=1, max_size=6))
+def test_the_printed_table_gives_the_step_that_the_library_gives(halves):
+    # Readings in half steps, whose lowest and highest add up to what the table has.
+    readings = [half / 2 for half in halves]
+    total = min(readings) + max(readings)
+    if total != int(total):
+        return
+    reading = signrules.read_alignment(
+        enumerate(readings),
+        step_mm=0.05,
+        reading_uncertainty=0.5,
+        carriage_speed=800,
+        drop_speed=6000,
+    )
+    assert reading.step in entry_of(int(total))
+
+
+def test_between_two_steps_the_table_names_both():
+    assert entry_of(4) == {2}
+    assert entry_of(-3) == {-2, -1}
+    assert entry_of(0) == {0}
