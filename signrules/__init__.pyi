@@ -38,10 +38,10 @@ from signrules.braille.dot_layout import BrailleLayout as BrailleLayout
 from signrules.braille.dot_layout import braille_layout as braille_layout
 from signrules.catalogue.materials import Material as Material
 from signrules.catalogue.materials import sample_job as sample_job
-from signrules.composing.composition import ComposedLoad as ComposedLoad
 from signrules.composing.composition import Composition as Composition
 from signrules.composing.composition import compose as compose
 from signrules.composing.folders import write_composition as write_composition
+from signrules.composing.judged_loads import ComposedLoad as ComposedLoad
 from signrules.documents import job_from_dict as job_from_dict
 from signrules.documents import job_to_dict as job_to_dict
 from signrules.documents import read_job as read_job

@@ -183,6 +183,7 @@ def _path_in(row: DrawnRow, key: str) -> str:
 
 
 def _words_of(lines: Collection[str]) -> list[str]:
+    # Case and breaks of lines are the drawing's own; the words must agree.
     return " ".join(lines).casefold().split()
 
 

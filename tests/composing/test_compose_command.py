@@ -48,6 +48,16 @@ def test_the_jobs_of_the_folder_are_judged_as_any(folder: Path):
     assert main(["check", str(folder / "work" / "load-01.toml")]) == 0
 
 
+def test_judgements_are_kept_and_read_again(folder: Path, capsys: pytest.CaptureFixture[str]):
+    kept = folder / "kept"
+    assert run(folder, "--kept-in", str(kept)) == 0
+    said, files = capsys.readouterr().out, {path: path.read_bytes() for path in kept.iterdir()}
+    assert len(files) == 1
+    assert run(folder, "--kept-in", str(kept), "--replace") == 0
+    assert capsys.readouterr().out == said
+    assert {path: path.read_bytes() for path in kept.iterdir()} == files
+
+
 def test_an_earlier_work_order_is_not_written_over(
     folder: Path, capsys: pytest.CaptureFixture[str]
 ):
