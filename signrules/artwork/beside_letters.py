@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from itertools import combinations
 from typing import Any
 
 from attrs import frozen
 
 from signrules.artwork.drawing import Point, Shape, TextRun
-from signrules.artwork.geometry import least_distance, region_of, union_of
+from signrules.artwork.geometry import joined_regions, least_distance, region_of, union_of
+from signrules.artwork.letter_regions import lines_of_shapes
 from signrules.artwork.libraries import shapely_part
 
 AROUND_OTHERS = 0.8
@@ -50,17 +52,20 @@ class BesideLetters:
         return least_distance(union_of(self.letters), others)
 
 
-def beside_letters(shapes: Sequence[Shape], texts: Sequence[TextRun]) -> BesideLetters:
+def beside_letters(
+    shapes: Sequence[Shape], texts: Sequence[TextRun], stated_text: Sequence[str] = ()
+) -> BesideLetters:
     """What of a layer is letters, and what is drawn beside them.
 
-    Where the file holds no text, letters are outlines, and no ornament is told from them.
+    Where the file holds no text, letters are outlines; `stated_text` is what they say.
     """
     inked = [shape for shape in shapes if shape.tint > 0]
     written = [run for run in texts if run.text.strip()]
     letters = inked_by(written)
     if not letters:
         outlines, borders = without_borders([*inked, *inked_by(texts)])
-        return BesideLetters(tuple(outlines), tuple(borders))
+        outlines, ornaments = without_ornaments(without_specks(outlines)[0], stated_text)
+        return BesideLetters(tuple(outlines), tuple(borders), tuple(ornaments))
     others, _ = without_specks(shapes_beside(inked, written), letters)
     around = set(map(id, without_borders([*letters, *others])[1]))
     borders = [shape for shape in others if id(shape) in around]
@@ -115,6 +120,32 @@ def _reaches_over(region: Any, everything: Sequence[float]) -> bool:
     across = (right - left) / (all_right - all_left)
     along = (high - low) / (all_high - all_low)
     return bool(min(across, along) > AROUND_OTHERS)
+
+
+def without_ornaments(
+    shapes: Sequence[Shape], text: Sequence[str]
+) -> tuple[list[Shape], list[Shape]]:
+    """Outlines that are letters of a text, and those on lines of their own that the text does not
+    have. Where more than one choice of lines has as many letters as the text, none is told.
+    """
+    lines = lines_of_shapes(shapes) if text else []
+    said = [len("".join(line.split())) for line in text]
+    more = len(lines) - len(said)
+    if not 0 < more <= MOST_ORNAMENT_LINES:
+        return list(shapes), []
+    choices = [
+        kept for kept in combinations(lines, len(said)) if [len(line) for line in kept] == said
+    ]
+    if len(choices) != 1:
+        return list(shapes), []
+    lettering = joined_regions([letter for line in choices[0] for letter in line])
+    ornaments = [shape for shape in shapes if not region_of(shape).intersects(lettering)]
+    aside = set(map(id, ornaments))
+    return [shape for shape in shapes if id(shape) not in aside], ornaments
+
+
+MOST_ORNAMENT_LINES = 3
+"""Of more lines than these that a text does not have, none is taken for an ornament."""
 
 
 def without_specks(

@@ -29,6 +29,7 @@ from signrules.artwork.beside_letters import (
     inked_by,
     shapes_beside,
     without_borders,
+    without_ornaments,
     without_specks,
 )
 from signrules.artwork.drawing import Shape, TextRun
@@ -244,6 +245,7 @@ def _measured_outlines(shapes: Sequence[Shape], stated_text: Sequence[str]) -> L
     if len(shapes) > MOST_SHAPES:
         return LetterMeasures(from_outlines=True)
     drawn, specks = without_specks(without_borders(shapes)[0])
+    drawn, _ = without_ornaments(drawn, stated_text)
     lines = lines_of_shapes(drawn)
     if not lines:
         return LetterMeasures(from_outlines=True)

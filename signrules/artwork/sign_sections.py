@@ -101,7 +101,7 @@ def sign_sections(
         found.kept_notes.extend(_notes_on_figures(name, letters, layers[0]))
         if keys := _letter_keys(name, letters, layers[0]):
             found.keys[name] = keys
-    beside = _beside_raised(drawing.raised)
+    beside = _beside_raised(drawing.raised, stated_text)
     if beside.clearance is not None and "raised" in found.keys:
         clear = Interval.exact(beside.clearance)
         found.keys["raised"]["clear_space"] = _figure(clear, drawing.raised[0])
@@ -148,10 +148,9 @@ def _letters_of(layers: Sequence[MappedLayer], stated_text: Sequence[str]) -> Le
     return measured_letters(solid_outlines(layers), texts, stated_text)
 
 
-def _beside_raised(layers: Sequence[MappedLayer]) -> BesideLetters:
-    return beside_letters(
-        solid_outlines(layers), [run for each in layers for run in each.layer.texts]
-    )
+def _beside_raised(layers: Sequence[MappedLayer], stated_text: Sequence[str]) -> BesideLetters:
+    texts = [run for each in layers for run in each.layer.texts]
+    return beside_letters(solid_outlines(layers), texts, stated_text)
 
 
 def _braille_keys(

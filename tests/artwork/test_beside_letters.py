@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from drawn_artwork import SHOP, artwork_of, layer_of, rectangle
 
+from signrules.artwork.choices import ArtworkChoices
 from signrules.artwork.drawing import FontMeasures, Shape, TextRun
 from signrules.artwork.job_making import document_from_artwork
 from signrules.documents.reading import job_from_dict
@@ -16,11 +17,11 @@ TEXT = TextRun("LILI", (40.0, 110.0), 36.0, 0.0, SANS, BARS)
 UNDERLINE = rectangle(40, 106.5, 24, 1)
 
 
-def made_of(*shapes, texts=(TEXT,)):
+def made_of(*shapes, texts=(TEXT,), stated=()):
     """The only sign that a layer of raised letters makes, and the notes of its job."""
     shop = shop_from_dict(SHOP)
     art = artwork_of(layer_of("Raised letters", *shapes, texts=texts))
-    document = document_from_artwork(art, shop).document
+    document = document_from_artwork(art, shop, ArtworkChoices(text=stated)).document
     [sign] = job_from_dict(document, shop=shop).signs
     return sign, document.get("read_notes", [])
 
@@ -67,3 +68,18 @@ def test_specks_beside_text_are_told_and_not_measured():
 
 def test_what_gets_no_ink_is_not_measured():
     assert clear_space_of(rectangle(40, 106, 24, 1, tint=0)) is None
+
+
+def test_an_underline_of_outlines_is_told_by_their_text():
+    """The line is one shape on a line of its own, which the text does not have."""
+    sign, notes = made_of(*BARS, UNDERLINE, texts=(), stated=("LILI",))
+    assert sign.raised.clear_space.nominal == pytest.approx(2.5)
+    assert sign.raised.height.nominal == pytest.approx(25.2)
+    assert any("the first at 52.0, 107.0 mm, are taken for borders" in note for note in notes)
+
+
+def test_where_two_lines_could_be_the_text_neither_is_an_ornament():
+    second = [rectangle(40 + 7 * number, 60, 3, 25.2) for number in range(4)]
+    sign, notes = made_of(*BARS, *second, texts=(), stated=("LILI",))
+    assert sign.raised is None
+    assert not any("ornaments" in note for note in notes)
