@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from functools import cached_property
 
 from attrs import evolve
 
@@ -17,6 +16,7 @@ from signrules.physics.gauge_limits import gauge_room
 from signrules.physics.timeline import Printing, Step
 from signrules.sheet.blocks import Blank, Block, PrintRow, SheetRow, Tick
 from signrules.sheet.gap_words import Setting, gap_setting, over_flat_scrap, spacer_to_buy
+from signrules.sheet.hold_words import hold_words
 from signrules.sheet.language import Language
 from signrules.sheet.print_rows import PrintRows
 from signrules.sheet.sheet_words import clean_text
@@ -92,7 +92,7 @@ class SetupBlocks:
         yield language.say("lower corner at {x} / {y}", x=x, y=y)
         yield language.unit(f"{width} \N{MULTIPLICATION SIGN} {depth}")
         if sheet.hold is not None:
-            yield self._hold_words(sheet.hold)
+            yield hold_words(language, sheet.hold)
         if sheet.bow.high > 0:
             yield language.say("at most {bow} off the bed", bow=language.mm(sheet.bow.high))
 
@@ -303,20 +303,6 @@ class SetupBlocks:
             "release": self.language.say("Release and hold again"),
             "pause": self.language.say("Pause"),
         }[does]
-
-    def _hold_words(self, hold: str) -> str:
-        if hold == "none":
-            return self.language.say("not held")
-        return self.language.say("held by {hold}", hold=self._hold_names[hold])
-
-    @cached_property
-    def _hold_names(self) -> dict[str, str]:
-        return {
-            "vacuum": self.language.say("vacuum"),
-            "adhesive": self.language.say("adhesive"),
-            "tape": self.language.say("tape"),
-            "pins": self.language.say("pins"),
-        }
 
     def _thickness_blank(self, sheet: str, thickness: Interval) -> Blank:
         limits = ""

@@ -248,7 +248,7 @@ class _Section:
         put_line(self.svg, "bar", BAR_X, self.base, BAR_X, y, data_length=repr(length))
         for end in (self.base, y):
             put_line(self.svg, "bar", BAR_X - 2, end, BAR_X + 2, end)
-        bottom = self.base + BED + FOOT - 5
+        bottom = self.base + BED + FOOT - 4
         put_words(self.svg, "label", 0, bottom, self.language.mm(length))
 
     def _words(self, labels: tuple[Label, ...]) -> None:

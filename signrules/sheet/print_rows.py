@@ -9,7 +9,7 @@ from signrules.evaluation import Evaluation
 from signrules.model.passes import Pass
 from signrules.physics.machine import Move
 from signrules.physics.timeline import Printing
-from signrules.sheet.bedplan import bed_plan
+from signrules.sheet.bed_plan import bed_plan
 from signrules.sheet.blocks import PrintRow, Tick
 from signrules.sheet.cross_section import cross_section
 from signrules.sheet.language import Language

@@ -187,7 +187,7 @@ class Scale:
         """The length in mm of the scale bar, a round number that takes a third of the height at
         most.
         """
-        return _round_down(ROOM_Y / 3 / self.up, _BAR_STEPS)
+        return round_down(ROOM_Y / 3 / self.up, _BAR_STEPS)
 
 
 def scale_of(job: Job, some: Sequence[Scene]) -> Scale:
@@ -205,7 +205,7 @@ def scale_of(job: Job, some: Sequence[Scene]) -> Scale:
     thinnest = min(thickness_of(sheet).nominal for sheet in job.media)
     cut = _cut_of_sheets(thinnest, top)
     across = ROOM_X / max(right - left for left, right in map(drawn_stretch, some))
-    factor = _round_down(ROOM_Y / max(top - cut, GUARD_MM) / across)
+    factor = round_down(ROOM_Y / max(top - cut, GUARD_MM) / across)
     return Scale(cut, top, across, across * factor, factor)
 
 
@@ -226,7 +226,8 @@ def _cut_of_sheets(thinnest: float, top: float) -> float:
     return max(0, int((thinnest - foot_mm) / 0.5 + GUARD_MM)) * 0.5
 
 
-def _round_down(value: float, steps: Sequence[float] = _STEPS) -> float:
+def round_down(value: float, steps: Sequence[float] = _STEPS) -> float:
+    """The largest round number that is no larger than a value: one of the steps and zeros."""
     power = 1.0
     while power > value:
         power /= 10

@@ -147,7 +147,7 @@ def put_sheet_names(
     room = width - NAMES_START
     texts = [cut_words(clean_text(name), room) for name in names]
     lengths = [words_width(text) for text in texts]
-    row = top + 4
+    row = top + 6
     if sum(lengths) + SPACE * (len(names) - 1) > room:
         counted = language.say_count(
             "{count} sheet in the band", "{count} sheets in the band", len(names)
@@ -160,5 +160,5 @@ def put_sheet_names(
     )
     for name, text, start, length in zip(names, texts, starts, spaced, strict=True):
         middle = start + length / 2
-        put_line(svg, "leader", middles[name], top, middle, row)
+        put_line(svg, "leader", middles[name], top, middle, row - 1.5)
         put_words(svg, "label mid", middle, row + BASELINE, text)

@@ -29,6 +29,13 @@ def svg_picture(name: str, width: float, height: float, title: str, description:
     return svg
 
 
+def set_height(svg: Element, height: float) -> None:
+    """Make a picture as high as what is in it."""
+    width = svg.get("width", "0")
+    svg.set("viewBox", f"0 0 {width} {px_text(height)}")
+    svg.set("height", px_text(height))
+
+
 def put_element(parent: Element, tag: str, kind: str, **attributes: Value) -> Element:
     """Add an element of a class; underscores in names stand for hyphens, numbers are in px."""
     element = SubElement(parent, tag, {"class": kind})

@@ -173,6 +173,14 @@ def test_what_must_stay_free_is_the_least_clearance(drawn):
         )
 
 
+def test_nothing_must_stay_free_where_no_clearance_is_asked_for():
+    job = sign_job()
+    job["printer"]["min_clearance"] = 0
+    for _, read in sections(*sheet_of(job)):
+        assert read.boxes("free") == []
+        assert read.heights("head-plane")[0] > 0
+
+
 def test_one_scale_for_the_whole_sheet(drawn):
     scales = {(read.cut, read.up, read.across) for _, read in drawn[1]}
     assert len(scales) == 1
@@ -295,6 +303,8 @@ def test_plans_show_the_band_and_the_areas_to_scale(name):
             continue
         (svg,) = (each for each in root.iter("svg") if each.get("id") == f"plan-{number}")
         scale = float(svg.get("data-scale"))
+        for swatch in of_class(svg, "swatch-box"):
+            svg.remove(swatch)
         bed, band = of_class(svg, "bed")[0], of_class(svg, "band")[0]
         left, top = float(bed.get("x")), float(bed.get("y"))
 
