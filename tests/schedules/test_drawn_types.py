@@ -116,7 +116,7 @@ def test_a_drawn_sign_lies_in_a_load_as_it_is_drawn(folder):
     low = min(area.y for area in load.job.passes[1].areas)
     assert left == pytest.approx(20.0 + min(x for x, _ in places.values()), abs=0.01)
     assert low == pytest.approx(70.0 + min(y for _, y in places.values()), abs=0.01)
-    assert load.evaluation.plan is not None
+    assert load.evaluate().plan is not None
 
 
 def test_drawn_and_typed_signs_have_passes_of_their_own(folder):
