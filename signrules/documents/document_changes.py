@@ -25,6 +25,7 @@ def changed(document: Any, changes: Mapping[str, Any]) -> Any:
             holder = holder[int(part)] if isinstance(holder, list) else holder[part]
         stands_there = isinstance(holder, list) or last in holder
         if value is not None:
+            # `add` to a list would push what stands there on by one place.
             name = "replace" if stands_there else "add"
             operation = {"op": name, "path": pointer, "value": value}
         elif stands_there:

@@ -62,6 +62,7 @@ def _why_no_key(
         return _what_instead(part, fields)
     attribute, declared = fields[part]
     inner = tuple(declared.tables.values())
+    # Its keys are the printer's own names, so any of them leads to a field.
     if declared.kind == BY_NAME:
         return _why_no_key(job, (), further_parts[1:], data_classes)
     if declared.kind == OF_PLUGINS:
@@ -130,6 +131,7 @@ def states_field(job: Job, path: str, own: DataClasses = NO_CLASSES) -> bool:
             value, default = _inner_value(value, part, own)
     except (PathError, LookupError):
         return False
+    # A value that equals the default may have been written or left out: the model cannot tell.
     return value is not None and value != default and not isinstance(value, tuple | dict)
 
 

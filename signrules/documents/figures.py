@@ -53,6 +53,7 @@ def split_figures(value: object, cls: type, path: str = "") -> Figures:
     `cls` is the class that the value becomes, `path` where it stands. Elements of lists of tables
     go by their id where they have one.
     """
+    # Most documents have none, and are handed on as they are.
     if not _has_figures(value):
         return Figures(value)
     figures = Figures(None)
@@ -143,6 +144,7 @@ def _plain_figure(
 ) -> object:
     figures.faults.extend(_faults_of_figure(figure, path))
     value = figure[VALUE]
+    # A field without tolerance takes the number alone; what was written beside it is kept as doubt.
     nominal, low, high = _nominal_and_ends(value, declared)
     kind = next((kind for key, kind in _KIND_OF_KEY.items() if key in figure), STATED)
     texts = [figure.get(key) for key in ("from", "data_sheet", "assumed")]

@@ -18,6 +18,7 @@ def job_fingerprint(job: Job) -> str:
     It is that of the document as `write_job` would write it, as JSON with sorted keys: comments,
     the sequence of keys and the units of a document make no difference, each figure does.
     """
+    # Escaped, so that the bytes do not depend on how a system encodes text.
     text = json.dumps(job_to_dict(job), sort_keys=True, ensure_ascii=True, allow_nan=False)
     return f"sha256:{hashlib.sha256(text.encode()).hexdigest()}"
 

@@ -81,6 +81,7 @@ def same_json(one: Any, other: Any) -> bool:
         )
     if isinstance(one, list | tuple) and isinstance(other, list | tuple):
         return len(one) == len(other) and all(map(same_json, one, other))
+    # In Python True equals 1.
     return isinstance(one, bool) == isinstance(other, bool) and bool(one == other)
 
 
@@ -91,6 +92,7 @@ def parts_of(pointer: Any) -> list[str]:
             f"found {shown_value(pointer)}, expected a JSON Pointer, such as '/passes/0/layers'"
             " (RFC 6901)"
         )
+    # In this order: the other way round ~01 would become a slash (RFC 6901, 4).
     return [part.replace("~1", "/").replace("~0", "~") for part in pointer.split("/")[1:]]
 
 
@@ -145,6 +147,7 @@ def _apply_operation(holder: list[Any], operation: Any, copies: int) -> int:
         _put_at(holder, path, copy.deepcopy(found_part), new=True)
         return size
     else:
+        # It would be taken out together with the place where it is to go.
         if path[: len(source)] == source and len(path) > len(source):
             raise _Misfit(f"{operation['from']} cannot move into itself")
         _put_at(holder, path, _take_out(holder, source), new=True)
@@ -208,6 +211,7 @@ def _index_in(part: str, length: int, path: list[str]) -> int:
         part.isascii()
         and part.isdigit()
         and (part == "0" or part[0] != "0")
+        # Before `int`, which takes the square of the digits in time.
         and len(part) < 10
         and int(part) < length
     ):

@@ -42,6 +42,7 @@ def _read_text(value: object) -> str:
     if not isinstance(value, str):
         raise Refused.value(value, "text")
     try:
+        # JSON can spell half of a surrogate pair, which no file and no terminal takes.
         value.encode()
     except UnicodeEncodeError:
         raise Refused.value(value, "text that is valid Unicode") from None
@@ -67,6 +68,7 @@ def _read_date(value: object) -> datetime.date:
             return datetime.date.fromisoformat(value)
         except ValueError:
             raise Refused.value(value, expected) from None
+    # A datetime is a date to Python, and a time of day says something that no field means.
     if isinstance(value, datetime.date) and not isinstance(value, datetime.datetime):
         return value
     raise Refused.value(value, expected)

@@ -65,6 +65,7 @@ def _faults_of_features(use: LayerUse, path: str) -> Iterator[DocumentFault]:
 
 def _unknown_rows(uses: Collection[LayerUse]) -> Iterator[DocumentFault]:
     """Ids in `after` and `over` that no row has."""
+    # All rows first, since one may name another that stands further down.
     known_ids = [layer_use.id for layer_use in uses if layer_use.id is not None]
     for position, layer_use in enumerate(uses):
         for key in ("after", "over"):

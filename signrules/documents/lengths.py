@@ -137,6 +137,7 @@ def format_toleranced(value: Interval) -> float | str:
     if value.is_exact:
         return value.nominal
     text = f"{value.low!r} .. {value.high!r} mm"
+    # Two ends are enough where the middle is the nominal value, to the last bit.
     if parse_toleranced(text) == value:
         return text
     return f"{value.low!r} .. {value.nominal!r} .. {value.high!r} mm"
@@ -157,6 +158,7 @@ def _length_in_mm(length: Fraction | int | float, written: object) -> float:
     if not -LARGEST_MM <= length <= LARGEST_MM:
         raise Refused.value(written, f"a length of at most {LARGEST_MM} mm")
     number = float(length)
+    # Asked of the float: what rounds to nothing must not be read as 0.
     if length and abs(number) < TINY:
         raise Refused.value(written, f"a length of 0 mm or of at least {TINY:g} mm")
     return number
@@ -166,6 +168,7 @@ def _quantities_in(texts: list[str], written: str) -> list[Fraction]:
     """The parts of a toleranced length; one without a unit takes the unit of the next."""
     unit = ""
     numbers: list[Fraction] = []
+    # From the end, where the unit stands: "0.6 .. 0.9 mm".
     for text in reversed(texts):
         number, unit = _number_and_unit(text, unit, written, LENGTH_UNITS, _A_TOLERANCED_LENGTH)
         numbers.append(number)
@@ -182,6 +185,7 @@ def _number_and_unit(
     """A number of the model's unit, and the unit in which it is written: that of the next number
     where it has none of its own, none where it has two.
     """
+    # Not looked at when very long: patterns on it would take time, and no length is.
     plain = plain_text(text.strip(" ")) if len(text) <= _LONGEST_TEXT else ""
     if units is LENGTH_UNITS and (both := _FEET_AND_INCHES.fullmatch(plain)):
         return _length_of_both(both, written, expected), ""

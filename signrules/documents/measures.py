@@ -54,6 +54,7 @@ class Measure:
             numbers.insert(0, number)
         if len(numbers) > 3 or numbers != sorted(numbers):
             raise Refused.value(value, f"{self._expected}; a range has its lower end first")
+        # Of a single number the middle is that number.
         middle = (numbers[0] + numbers[-1]) / 2 if len(numbers) < 3 else numbers[1]
         return Interval(float(numbers[0]), float(middle), float(numbers[-1]))
 

@@ -37,6 +37,7 @@ def read_share(value: object) -> Decimal:
     """A share, as a number or per cent."""
     if isinstance(value, str) and value.strip().endswith("%"):
         per_cent = _read_decimal(value.strip()[:-1].strip(), SHARE, value)
+        # In a context of our own: a caller may have set another precision.
         return WIDE.divide(per_cent, Decimal(100))
     return _read_decimal(value, SHARE)
 
@@ -73,6 +74,7 @@ def write_prices(prices: Mapping[str, Decimal]) -> dict[str, str]:
 def _read_decimal(value: object, expected: str, stated: object = None) -> Decimal:
     """A number that can be written out; `stated` is what the document has in its place."""
     number: Decimal | None = None
+    # Decimal also takes underscores and digits of other scripts, which few mean to write.
     if isinstance(value, str) and len(value) <= _LONGEST and value.isascii() and "_" not in value:
         try:
             number = Decimal(value.strip())

@@ -27,6 +27,7 @@ def path_parts(path: str) -> list[str | int]:
         if (
             parts
             and path[position] == "."
+            # A full stop must part two names.
             and path[position + 1 : position + 2] not in ("", ".", "[")
         ):
             position += 1

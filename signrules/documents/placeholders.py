@@ -86,6 +86,7 @@ def filled_value(
     if isinstance(value, str):
         text = filled_text(value, word_of)
         changed = text is not None and text != value
+        # A text that nobody filled stays text, though it may look like a number.
         return _plain_number(str(text)) if numbers and changed else text
     if isinstance(value, Mapping):
         filled = {

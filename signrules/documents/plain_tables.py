@@ -57,6 +57,7 @@ def _plain_value(value: object, path: str, faults: list[DocumentFault], depth: i
         ]
     if isinstance(value, bool) or is_number(value) or _is_unicode(value):
         return value
+    # TOML has dates and JSON none: as text they are the same in both.
     if isinstance(value, datetime.date) and not isinstance(value, datetime.datetime):
         return value.isoformat()
     faults.append(DocumentFault(path, shown_value(value), _PLAIN))

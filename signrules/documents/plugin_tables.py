@@ -137,6 +137,7 @@ def faults_of_tables(
 ) -> Iterator[DocumentFault]:
     """What is wrong with the tables of those plugins whose classes are known."""
     for stated in tables:
+        # Not loaded: what it means by its table nobody here knows, and `data.unread` says so.
         if stated.plugin not in classes:
             continue
         classes_of_plugin = classes[stated.plugin]

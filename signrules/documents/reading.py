@@ -122,6 +122,7 @@ class _Reader:
             return Job(printer=printer, origins=origins, **values)
         # What does not fit between the parts that were read is told in the same go.
         between = inconsistencies_of_parts(Parts(printer, tables, values.get("sequence")))
+        # A fault of an entry of the shop was told there; its echo in the job would be a second one.
         untold = [fault for fault in between if fault.path not in self.told]
         raise JobError(self._own_faults() + untold)
 
@@ -135,6 +136,7 @@ class _Reader:
 
     def _version(self) -> None:
         version = self.document.get("signrules", NOTHING)
+        # By type, since True equals 1.
         if type(version) is not int or version != VERSION:
             found = NOTHING if "signrules" not in self.document else shown_value(version)
             expected = (
@@ -175,6 +177,8 @@ class _Reader:
             ]
             if not isinstance(stated, Mapping):
                 return None
+            # What could be read is compared with the rest, so that those faults are told at once
+            # too.
             return read_what_can_be(stated, Printer)[0]
 
     @cached_property
@@ -265,6 +269,7 @@ def text_of(path: Path) -> str:
     """The text of a UTF-8 file of at most `MOST_BYTES`, without byte order mark; else JobError."""
     expected = f"a file of at most {MOST_BYTES // 1024 // 1024} MiB that can be read"
     try:
+        # A device or a pipe may never end.
         if path.exists() and not path.is_file():
             raise _whole_document("no regular file", expected)
         size = path.stat().st_size

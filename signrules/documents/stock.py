@@ -130,6 +130,7 @@ def _faults_of_entry(table: Mapping[str, Any], cls: type, path: str) -> Iterator
     try:
         read_table({key: element for key, element in table.items() if key not in PLACED}, cls)
     except Refused as refused:
+        # What an entry lacks the job may state; only what is wrong by itself is told here.
         yield from (fault for fault in refused.under(path) if fault.found != NOTHING)
 
 
@@ -245,6 +246,7 @@ def _merge_printer(merged: Merged, stock: Stock) -> None:
         ]
         for position in range(len(rows)):
             merged.origins[f"alignments[{position}].extra"] = stock.origin_of("")
+    # An empty list would be written into every job that is made of this one.
     if not merged.document.get("alignments"):
         merged.document.pop("alignments", None)
 
@@ -263,6 +265,7 @@ def _listed_inks(document: Mapping[str, Any], stock: Stock) -> object:
         if ink not in known_inks and ink in stock.inks:
             listed.append({"id": ink, USE: ink})
             known_inks.add(ink)
+    # Without any the reader is to say what it finds there, or that there is nothing.
     return listed or document.get("inks")
 
 
@@ -310,6 +313,7 @@ def _merge_rows(merged: Merged, name: str, table: str, rows: object, stock: Stoc
             merged.faults.append(
                 _unknown_entry(f"{name}[{position}].{USE}", entry_id, table, entries)
             )
+            # All that the entry would have brought is missing now, and one fault says why.
             merged.unfilled.append(f"{name}[{position}].")
             filled.append({key: element for key, element in row.items() if key != USE})
             continue

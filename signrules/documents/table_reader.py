@@ -137,6 +137,7 @@ def _stated_at(value: Any, where: str, culprit: object) -> object:
         return value[int(where[1:-1])]
     if not isinstance(value, Mapping):
         return culprit
+    # A default may have filled what the document does not say.
     return value.get(where[1:], culprit)
 
 
@@ -160,6 +161,8 @@ def read_what_can_be(value: Mapping[Any, Any], cls: type) -> tuple[Any, dict[str
                 stated[attribute] = read_field(known_values[key], cls, attribute)
             except Refused:
                 stated[attribute] = known_values[key]
+                # Areas that cannot be read count as the whole sheet, which lies on itself: no check
+                # between the parts finds fault with it.
                 if attribute == "areas":
                     stated[attribute] = None
     return None, stated

@@ -51,6 +51,7 @@ def _table_lines(table: Mapping[str, Any], path: tuple[str, ...]) -> Iterator[st
     header of its own.
     """
     for key, value in table.items():
+        # A plain key that followed a header would belong to that table.
         if not (_is_section(value) or _is_list_of_sections(value)):
             yield f"{_key_text(key)} = {inline_value(value)}"
     for key, value in table.items():
@@ -83,6 +84,7 @@ def _is_list_of_sections(value: object) -> bool:
 
 def inline_value(value: object) -> str:
     """One value as TOML on one line. Raises as `to_toml` does."""
+    # Before whole numbers, of which Python takes it for one.
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, str):
@@ -116,6 +118,7 @@ def _quoted_text(text: str) -> str:
 def _escaped_character(character: str) -> str:
     if character in _ESCAPES:
         return _ESCAPES[character]
+    # Control characters, which TOML allows in no text as they are.
     if character < " " or character == "\x7f":
         return f"\\u{ord(character):04x}"
     return character

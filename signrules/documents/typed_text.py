@@ -40,6 +40,7 @@ def plain_text(text: str) -> str:
 def _as_two_numbers(match: re.Match[str]) -> str:
     whole_part, fraction = match.groups()
     top_and_bottom = unicodedata.normalize("NFKC", fraction).replace("\u2044", "/")
+    # With a space, or 1½ would be read as 11/2.
     return f"{whole_part} {top_and_bottom}" if whole_part else top_and_bottom
 
 

@@ -37,6 +37,7 @@ def grouped_checks(checks: Iterable[Check]) -> dict[Key, list[Check]]:
 def is_met(group: Iterable[Check]) -> bool:
     """Whether something was compared and nothing is broken or doubtful."""
     outcomes = [check.outcome for check in group]
+    # A check that could not be made is not met: to state less would mend everything.
     return Outcome.MET in outcomes and not any(outcome in BAD for outcome in outcomes)
 
 
@@ -59,6 +60,7 @@ class After:
             alike = [
                 other for other in self.judged.checks if (other.rule, other.subjects[0]) == frame
             ]
+        # Nothing lies between the passes, and that nothing does must have been judged and met.
         return is_met(alike)
 
 
@@ -108,6 +110,7 @@ def _with_other_cells(before: Job, after: Job) -> Iterator[str]:
     signs_before = {sign.id: sign for sign in before.signs}
     for sign in after.signs:
         sign_before = signs_before.get(sign.id, sign)
+        # By identity first: most changes leave most signs alone, and trials are many.
         if sign_before is sign or sign_before.braille is None or sign.braille is None:
             continue
         if sign_before.braille.cells != sign.braille.cells:

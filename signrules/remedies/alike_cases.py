@@ -122,6 +122,7 @@ class Alike:
             if table == "signs":
                 row_id = row_id.partition(".")[0]  # The path may go on to a feature of the sign.
             place = (table, row_id)
+            # Paths of checks may also name the job or the printer, which are no rows.
             if place in self._at:
                 places |= self._near(place)
         return places
@@ -219,6 +220,7 @@ class Alike:
         if row.media is not None or len(self.job.media) == 1:
             sheet = own_content(self.job.media_of(row))
         if isinstance(row, Sign):
+            # As text, since contents of several kinds have no order of their own.
             built_content = sorted(repr(own_content(item)) for item in self._builders[row.id])
             return own_content(row), sheet, tuple(built_content)
         if isinstance(row, Pass):
@@ -290,6 +292,7 @@ def may_repeat(leaves: Leaves, row: Any, other: Any) -> bool:
 
 def with_leaves(row: Any, leaves: Leaves) -> Any:
     """A row with the same changes; None where something else stands in one of the places."""
+    # The row stood otherwise before, so the change is not the same one there.
     if any(_value_at_path(row, path) != old for path, (old, _) in leaves.items()):
         return None
     return _set_leaves(row, leaves)
@@ -380,6 +383,7 @@ def own_content(row: Media | Pass | Handling | Sign) -> Hashable:
         braille = row.braille and evolve(row.braille, cells=None, proper=(), acronyms=())
         area = row.area and evolve(row.area, x=0.0, y=0.0)
         return evolve(row, id="", media=None, text=(), braille=braille, area=area, data=())
+    # What it builds and not of which sign: that is a name.
     builds = tuple(feature.rpartition(".")[2] for feature in row.builds)
     unnamed: dict[str, Any] = {
         "media": None,

@@ -97,6 +97,7 @@ class Change:
             changed = job
             for edit in self.edits:
                 changed = edit(changed)
+        # Makers compute with what is there and need not know all that a job must keep.
         except (JobError, ValueError):
             return None
         return changed

@@ -67,6 +67,7 @@ def _unlisted_words(sign: Sign, braille: Braille) -> tuple[list[str], list[str]]
     where one of them is an ordinary word.
     """
     cells, words = joined_cells(braille.cells or "").split(BLANK), words_of(sign.text)
+    # Words and cells cannot be paired, so nothing says which word a capital stands before.
     if len(cells) != len(words):
         return [], []
     reasons = capital_reasons(sign.text, proper=braille.proper, acronyms=braille.acronyms)
@@ -145,6 +146,7 @@ def _with_cells(sign: Sign, wanted: str) -> Change:
     like = ""
     if sign.braille is not None:
         like = sign.braille.cells or ""
+    # Lines of cells then stand for lines of text, so words stay on their lines.
     if len(like.splitlines()) == len(sign.text):
         like = "\n".join(sign.text)
     lines = in_lines(wanted, like=like)
@@ -159,6 +161,7 @@ def _said_otherwise(sign: Sign, braille: Braille) -> str | None:
     cells = joined_cells(braille.cells or "")
     if not is_english(braille.language) or not cells:
         return None
+    # Without a translator: this asks whether the cells read as the text in any style at all.
     if says_the_text(braille, sign.text, lambda grade, line: None):
         return None
     return in_words(cells, braille.grade or CONTRACTED)
@@ -170,6 +173,7 @@ def _with_text(sign: Sign, other_text: str) -> Change | None:
     if len(read_words) != len(words):
         return None
     pairs = list(zip(read_words, words, strict=True))
+    # Farther off it is another text and no slip, and to offer it would put words into a sign.
     if not all(_is_near(word, other) for word, other in pairs):
         return None
     cased = iter(_in_the_case_of(word, other) for word, other in pairs)

@@ -50,6 +50,7 @@ def _same_slip(figure: Figure, guess: Guess, others: Iterable[Figure]) -> Iterat
     times = guess.value.nominal / figure.value.nominal
     for other in others:
         for other_guess in guesses_of(other):
+            # As many times as much is the same slip, whatever the numbers are.
             if isclose(other_guess.value.nominal, times * other.value.nominal, rel_tol=1e-6):
                 yield other, other_guess
 

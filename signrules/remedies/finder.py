@@ -101,6 +101,7 @@ class Finder:
 
     def found(self, check: Check | None) -> Found:
         """The remedies of a check, or of the conflict for None, with a budget of its own."""
+        # By words and not by the check: a finding that came back from a worker is another object.
         key = _case_key(check)
         if key not in self._found:
             search = Search(self, self._trials())
@@ -364,6 +365,8 @@ class Search:
     def _trial(self, changed: Job, wanted: tuple[Check, ...]) -> Judged | None:
         """A changed job judged; where it is only about a safe order, any such order will do."""
         trial = self.trials.evaluated(changed)
+        # Any safe plan meets a check of level STOP that decides, also one of a planner that gave
+        # up.
         if trial is None and all(check.level is Level.STOP for check in wanted):
             trial = self.trials.with_some_order(changed)
             self.trials.untried -= trial is not None
@@ -392,6 +395,7 @@ class Search:
 
     def _remedy(self, steps: tuple[Change, ...], trial: Judged) -> Remedy:
         job = self.judged.job
+        # From the two documents and not from the steps, so the patch is what was judged.
         patch = patch_between(self.finder.document, job_to_dict(trial.job))
         words = " ".join(step.words(job) for step in lasting_changes(job, steps))
         return Remedy(words, tuple(patch), extra_minutes(self.judged, trial))

@@ -47,6 +47,8 @@ def larger_gap(check: Check, judged: Judged) -> Iterator[Change]:
     for everything in (False, True):
         for reference in reference_surfaces(item):
             zero = with_extra(item, reference, 0.0)
+            # At extra 0 the clearance says how much is lacking: it grows by just as much as the
+            # extra.
             short = least_clearance - clearance_with(judged, pass_index, zero, everything).low
             extra = _settable_from(judged, reference, short)
             if extra is not None:
@@ -73,6 +75,7 @@ def every_planned_gap(judged: Judged) -> Iterator[Change]:
     are in the way.
     """
     passes = judged.job.passes
+    # Of a single stated gap `planned_gap` makes the same change.
     if sum(item.gap is not None for item in passes) > 1:
         freed = tuple(evolve(item, gap=None) for item in passes)
         yield change_of(
@@ -140,6 +143,7 @@ def fewer_layers(check: Check, judged: Judged) -> Iterator[Change]:
     for other in sorted(standing, reverse=True):
         item = job.passes[other]
         layer = job.ink_of(item).layer
+        # Only of relief: colour has no layers to spare, and its tone would change.
         if item.builds:
             layers = item.layers - layers_over(short, layer.high)
             if layers >= 1:
@@ -158,6 +162,7 @@ def load_apart(check: Check, judged: Judged) -> Iterator[Change]:
     beside = [
         sheet for sheet in job.media if sheet.load == own_sheet.load and sheet.id != own_sheet.id
     ]
+    # The thickest first, since it is most likely what stands in the way.
     beside.sort(key=lambda sheet: -sheet.thickness.high)
     for sheet in beside[:MOST_NEIGHBOURS]:
         text = (

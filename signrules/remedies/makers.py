@@ -179,6 +179,8 @@ def changes_for_conflict(judged: Judged) -> Iterator[Change]:
         *(_all_changes(CLEARING, check, judged) for check in clearing),
         order_changes.less_precedence(judged, (path.partition(".")[2] for path in subjects)),
     ]
+    # Not first, since it takes all choices out of the author's hands; not last, since it often is
+    # the only way.
     makers.insert(WAYS_OF_ITS_OWN, gap_changes.every_planned_gap(judged))
     yield from _in_turn(makers)
     yield from _in_turn(

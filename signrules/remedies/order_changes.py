@@ -89,6 +89,7 @@ def _meets_its_sides(machine: Machine, media: str, up: str) -> bool:
     first, second = passes_on[media, up], passes_on[media, _other_side(up)]
     handling = range(machine.pass_count, len(machine.items))
     flips = [item_index for item_index in handling if machine.flips(item_index) == media]
+    # Of several flips precedence alone does not tell which side lies up when.
     if len(flips) != 1:
         return bool(flips) or not second
     before = [Precedence(item_index, flips[0], "side", "") for item_index in sorted(first)]
@@ -155,6 +156,7 @@ def _flip_for(job: Job, sheet: Media) -> Handling:
     flip = Handling(_free_id(job, f"flip-{sheet.id}"), "flip", after=first)
     if len(job.media) > 1:
         flip = evolve(flip, media=sheet.id)
+    # The most exact method: a flip that loses the registration would be the next finding.
     methods = sorted(job.printer.locating, key=lambda pair: (pair[1], pair[0]))
     if methods:
         flip = evolve(flip, locates_by=methods[0][0])

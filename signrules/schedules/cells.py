@@ -87,9 +87,11 @@ def dot_layout(braille: Braille, place: DotPlace) -> BrailleLayout:
     x, y = place.at
     diameter, dot, cell = (_nominal(braille, name) for name in LENGTHS[:3])
     lines: list[tuple[Point, ...]] = []
+    # A single line has no next one, so any number above 0 will do for the layout.
     down = _nominal(braille, "line_spacing") if "\n" in (braille.cells or "") else cell
     for number, line in enumerate((braille.cells or "").split("\n")):
         width = (len(line) - 1) * cell + dot
+        # Each line by itself, so that centred braille is centred line by line.
         start = x - SHARE_BEFORE[place.align] * width
         laid = braille_layout(
             line,

@@ -35,6 +35,8 @@ def names_of_numbers(types: Mapping[str, Any], use: ScheduleUse) -> frozenset[st
     """The names of columns that stand where a sign type has numbers, and that of the quantity."""
     asked = [each.name for each in placeholders_of(use.quantity)]
     for table in types.values():
+        # A room number stands in a text and keeps its leading zeros; only what is measured is a
+        # number.
         rest = {key: each for key, each in table.items() if key not in WORDED}
         asked += (each.name for each in placeholders_of(rest, skipped=(DATA,)))
     return frozenset(asked)
@@ -84,6 +86,7 @@ def type_of_row(
         return None
     if named in types:
         return named
+    # A shop with one type need not say in each row which it is.
     if not named and len(types) == 1:
         return next(iter(types))
     expected = f"a sign type of the shop: {listed_names(list(types))}"

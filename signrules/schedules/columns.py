@@ -113,6 +113,7 @@ def _faults_of_header(
     for name, heading in headings.items():
         count = there.count(plain_heading(heading))
         place = f"row {head.number}, column {heading}"
+        # To take the first of them would pass over the other without a word.
         if count > 1:
             yield DocumentFault(place, f"{count} columns of that name", "one")
         elif not count and name in columns:
@@ -156,6 +157,7 @@ def _read_cells(
 
 
 def _in_line_ends(word: str) -> str:
+    # Spreadsheets write line ends within a cell in all three ways, and hard spaces for looks.
     return word.replace("\r\n", LINE_END).replace("\r", LINE_END).replace("\u00a0", " ")
 
 
@@ -210,6 +212,7 @@ def _notes_on_columns(
     for at in range(max(len(row.cells) for row in (head, *rows))):
         heading = head.cells[at] if at < len(head.cells) else ""
         filled = any(at < len(row.cells) and row.cells[at] for row in rows)
+        # Told, since a column that was meant to be read may only be called otherwise.
         if at not in places.values() and filled:
             called = repr(plain_heading(heading)) if heading else f"{at + 1}, without a heading,"
             yield f"column {called} is not read: nothing maps it"

@@ -48,6 +48,8 @@ def with_points(cells: dict[int, str], heading: str, decimal: str | None) -> Num
             if "," not in number and "'" not in number and number.count(".") < 2:
                 continue
             if commas and _DECIMAL.fullmatch(number):
+                # Once, since the same digits may stand in the cell again and are looked at in their
+                # turn.
                 words[row] = words[row].replace(number, number.replace(",", "."), 1)
                 changed = True
                 continue
@@ -60,6 +62,7 @@ def with_points(cells: dict[int, str], heading: str, decimal: str | None) -> Num
 def _tells_commas(numbers: Sequence[str]) -> bool:
     """Whether commas in some numbers are decimal: one can be nothing else, and no point is."""
     sure = [each for each in numbers if _DECIMAL.fullmatch(each) and not _EITHER.fullmatch(each)]
+    # With points among them too, nothing says which of the two marks is decimal.
     return bool(sure) and not any("." in each for each in numbers)
 
 

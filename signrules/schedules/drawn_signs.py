@@ -144,6 +144,7 @@ def demand_as_scheduled(sign: DrawnRow, document: Mapping[str, Any]) -> None:
 
 
 def _words_of(lines: Collection[str]) -> list[str]:
+    # Case and breaks of lines are the drawing's own; the words must agree.
     return " ".join(lines).casefold().split()
 
 

@@ -37,6 +37,7 @@ def decoded_text(data: bytes) -> tuple[str, str]:
 
 def _likely_utf_16(data: bytes) -> str:
     """The codec of UTF-16 without a mark, by which bytes of the first characters are empty."""
+    # The first characters are enough: a header row is Western text in most schedules.
     start = data[:200]
     low, high = start[0::2], start[1::2]
     if high and high.count(0) > len(high) // 2 and not low.count(0):

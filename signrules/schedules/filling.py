@@ -19,7 +19,7 @@ from signrules.documents.placeholders import (
 from signrules.documents.refusal import Refused, joined_path
 from signrules.documents.sign_type_tables import faults_between
 from signrules.documents.table_reader import read_table
-from signrules.errors import DocumentFault
+from signrules.errors import MOST_OF_A_KIND, DocumentFault
 from signrules.model.sign_types import DATA, SignType
 from signrules.model.wording import NOTHING
 from signrules.schedules.columns import LINE_END, ScheduleRow, ScheduleRows
@@ -129,7 +129,9 @@ def grouped_by_rows(faults: Iterable[DocumentFault]) -> list[DocumentFault]:
 
 
 def _rows_in_words(numbers: Iterable[int]) -> str:
-    """Rows as a path names them: "row 3", "rows 3 and 5 to 9"; nothing for the number 0."""
+    """Rows as a path names them: "row 3", "rows 3 and 5 to 9", of very many the first; nothing for
+    the number 0.
+    """
     every = sorted(set(numbers))
     if every == [0]:
         return ""
@@ -139,9 +141,13 @@ def _rows_in_words(numbers: Iterable[int]) -> str:
             runs[-1].append(number)
         else:
             runs.append([number])
-    words = [word for run in runs for word in _run_in_words(run)]
+    if len(every) == 1:
+        return f"row {every[0]}"
+    words = [word for run in runs[:MOST_OF_A_KIND] for word in _run_in_words(run)]
+    if more := sum(map(len, runs[MOST_OF_A_KIND:])):
+        words.append(f"{more:,} more")
     if len(words) == 1:
-        return f"row {words[0]}" if len(every) == 1 else f"rows {words[0]}"
+        return f"rows {words[0]}"
     return f"rows {', '.join(words[:-1])} and {words[-1]}"
 
 
@@ -173,6 +179,7 @@ def filled_type(
     filled = dict(_filled_keys(table, row, faults, path))
     if len(faults.found) > before or row.spoiled:
         return None
+    # After filling, since a figure may hold a placeholder as well.
     figures = split_figures(filled, SignType, path)
     try:
         sign_type: SignType = read_table(figures.document, SignType)
@@ -190,6 +197,7 @@ def _filled_keys(
     table: Mapping[str, Any], row: ScheduleRow, faults: RowFaults, path: str
 ) -> Iterator[tuple[str, Any]]:
     """The keys of a table of a sign type and what they hold once it is filled."""
+    # In texts alone does a slash part lines; elsewhere it is one, as in a fraction of an inch.
     lines = {name: _LINE_MARK.sub(LINE_END, word) for name, word in row.words.items()}
     for key, value in table.items():
         where = joined_path(path, key)

@@ -171,6 +171,7 @@ class _Maker:
         for row in self.rows.rows:
             faults = RowFaults(row, self.rows)
             yield from self._job_of_row(row, printer, faults)
+            # The next row is read all the same: whoever mends a schedule wants all faults at once.
             self._add(faults.found)
 
     def _add(self, faults: Sequence[DocumentFault]) -> None:
@@ -212,6 +213,7 @@ class _Maker:
             return
         try:
             sign = self._sign(filled, id)
+            # Made and read back row by row, so that what the job refuses is told at the row.
             document = self._document(sign, printer)
             job = job_from_dict(document, plugins=self.plugins, shop=self.shop)
         except Refused as refused:
@@ -365,6 +367,7 @@ def stated_size(sheet: Mapping[str, Any]) -> tuple[float, float] | None:
 
 def _fits(size: Sequence[float], sheet: Sequence[float]) -> bool:
     """Whether a sign goes onto a sheet, upright or turned by a quarter."""
+    # Sorted sides compare the longer with the longer, whichever way each is written.
     return all(a <= b for a, b in zip(sorted(size), sorted(sheet), strict=True))
 
 

@@ -118,6 +118,7 @@ def _with_feature(
         key: value
         for key, value in _measures(font, em, letters)
         if key in fields_dict(type(section))
+        # What the type states goes before what the font says: the shop may have measured its print.
         and getattr(section, key) is None
         and f"{name}.{key}" not in unwanted
     }

@@ -113,6 +113,8 @@ def _feature_places(filled: FilledType, braille: Braille | None) -> Places:
     sign_type = filled.sign_type
     if sign_type.dots is not None and braille is not None:
         layout = dot_layout(braille, sign_type.dots)
+        # A rectangle for each line and not for each dot: the planner plans with areas, and coverage
+        # says how much of them is dots.
         areas = layout.areas(per="line")
         found["braille"] = (areas, layout.base_area / total_area(areas))
     for name in ("braille", "raised", "visual"):
@@ -155,6 +157,7 @@ def _printed_areas(
         some = [(parts[id].areas, parts[id].share) for id in item.over if id in parts]
     if not some:
         return (Area(0.0, 0.0, *size),), 1.0
+    # Passes over two others that print in the same place cover it once.
     areas = tuple(dict.fromkeys(area for own, _ in some for area in own))
     return areas, min(sum(total_area(own) * share for own, share in some) / total_area(areas), 1.0)
 

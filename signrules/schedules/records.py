@@ -126,6 +126,7 @@ def _separator_of(text: str, headings: Sequence[str]) -> str:
             return 0, 0
         return len(found_headings(head, headings)), len(head.cells)
 
+    # By headings before fields: a comma within texts makes more fields than the true separator.
     return max(SEPARATORS, key=worth)
 
 
@@ -135,6 +136,7 @@ def _first_rows(text: str, separator: str) -> list[SheetRecord]:
 
 def _parsed_rows(text: str, separator: str, faults: list[DocumentFault]) -> Iterator[SheetRecord]:
     """The rows of a text as far as it is CSV; adds a fault where it no longer is."""
+    # Strict, since the lenient reader runs on over lines where a quote is never closed.
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
     number = 0
     while True:
@@ -179,6 +181,7 @@ def wrong_count(row: SheetRecord, head: SheetRecord, padded: bool) -> DocumentFa
     Rows of a workbook are as long as what is written in them.
     """
     columns = len(_without_blank_end(head.cells))
+    # Spreadsheets write empty fields at the end of some rows and leave them out of others.
     found = max(len(_without_blank_end(row.cells)), min(len(row.cells), columns))
     if padded or found == columns:
         return None

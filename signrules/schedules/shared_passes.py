@@ -101,6 +101,7 @@ def _hashable(value: object) -> Hashable:
         return tuple((key, _hashable(value[key])) for key in sorted(value))
     if isinstance(value, list | tuple):
         return tuple(_hashable(each) for each in value)
+    # With the type: 1 and "1" and True are different things to a document.
     return (type(value).__name__, str(value))
 
 
@@ -136,6 +137,7 @@ def _pass_row(shared: _SharedPass, ids: Mapping[tuple[str, Hashable], str]) -> d
     sources = [part.artwork for part in parts if part.artwork is not None]
     if sources:
         row["artwork"] = _each_once(sources)
+    # That of one sign; for all of them it is worked out anew, by area.
     row.pop("coverage", None)
     inked = sum(total_area(part.areas) * part.share for part in parts)
     share = round(inked / sum(total_area(part.areas) for part in parts), DECIMALS)

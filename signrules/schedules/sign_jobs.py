@@ -29,6 +29,7 @@ def _turned_over(
             while id in taken:
                 id += "-over"
             taken.add(id)
+            # Without `after`: the planner puts a flip between the sides by itself.
             flips.append({"id": id, "does": "flip", "media": row["id"]})
         sheets.append(sheet)
     return sheets, flips

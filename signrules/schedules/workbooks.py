@@ -90,6 +90,7 @@ def _cell_text(cell: Any) -> str:
     value = cell.value
     if value is None:
         return ""
+    # Before numbers, of which Python takes it for one.
     if isinstance(value, bool):
         return "TRUE" if value else "FALSE"
     if isinstance(value, float) and value.is_integer():
@@ -98,6 +99,7 @@ def _cell_text(cell: Any) -> str:
         # Room 0214, a number that the sheet shows with leading zeros.
         width = len(cell.number_format) if _ZEROS.fullmatch(cell.number_format or "") else 0
         return str(value).zfill(width)
+    # A workbook has no plain days: a date is one at midnight.
     if isinstance(value, datetime.datetime) and value.time() == datetime.time():
         return value.date().isoformat()
     return str(value).strip()

@@ -149,7 +149,9 @@ class SetupBlocks:
             Blank(f"alignment-{number}-by", language.say("By")),
         )
         action = language.say("Align both directions, over flat scrap")
-        return Block("align", number, action, setting.noun, setting.big, where, ticks, blanks)
+        return Block(
+            "align", number, action, setting.noun, setting.big, where, ticks, blanks, extra=extra
+        )
 
     def _range_of_alignment(self, extra: float) -> tuple[float, float]:
         """The extras over a bare sheet that serve all passes of an alignment, in mm."""
@@ -174,12 +176,7 @@ class SetupBlocks:
             bed_clear(language, self.job.printer.gap),
         )
         blanks = (
-            Blank(
-                f"gap-{number}",
-                language.say("Gauge"),
-                language.mm(gauge.nominal),
-                self._gauge_limits(number, gauge),
-            ),
+            self._gauge_blank(number, gauge),
             Blank(f"gap-{number}-by", language.say("By")),
         )
         action = language.say("Set the gap")
@@ -203,19 +200,26 @@ class SetupBlocks:
             return self.language.say("above the highest ink on {media}", media=media)
         return self.language.say("measured from the bed")
 
-    def _gauge_limits(self, number: int, gauge: Interval) -> str:
-        """Between which readings of the gauge every pass of this setting keeps to its limits."""
+    def _gauge_blank(self, number: int, gauge: Interval) -> Blank:
+        """Where the gap as measured is written, and within what every pass keeps to its limits."""
+        label, nominal = self.language.say("Gauge"), self.language.mm(gauge.nominal)
         room = gauge_room(self.timeline, self._passes_of_gap(number))
         low = math.ceil((gauge.low - room.down - GUARD_MM) / GAUGE_MM) * GAUGE_MM
-        low_text = self.language.rounded(max(low, 0.0), 2)
+        low = max(round(low, 2), 0.0)
+        low_text = self.language.rounded(low, 2)
         if math.isinf(room.up):
-            return self.language.say("at least {low}", low=low_text)
+            limits = self.language.say("at least {low}", low=low_text)
+            return Blank(f"gap-{number}", label, nominal, limits, low)
         high = math.floor((gauge.high + room.up + GUARD_MM) / GAUGE_MM) * GAUGE_MM
+        high = round(high, 2)
         if high < low:
-            return self.language.say("no more and no less")
-        return self.language.say(
+            # Finer than a gauge reads: the nominal value alone will do.
+            limits = self.language.say("no more and no less")
+            return Blank(f"gap-{number}", label, nominal, limits, gauge.low, gauge.high)
+        limits = self.language.say(
             "{low} to {high}", low=low_text, high=self.language.rounded(high, 2)
         )
+        return Blank(f"gap-{number}", label, nominal, limits, low, high)
 
     def _passes_of_gap(self, number: int) -> list[int]:
         """The passes that print between a gap setting and the next step that is no print."""
@@ -324,6 +328,8 @@ class SetupBlocks:
             self.language.say("Thickness"),
             self.language.mm(thickness.nominal),
             limits,
+            thickness.low,
+            thickness.high,
         )
 
 

@@ -20,6 +20,7 @@ from signrules.sheet.block_making import SetupBlocks
 from signrules.sheet.blocks import Block, Tick
 from signrules.sheet.dots_form import signs_to_measure
 from signrules.sheet.language import ENGLISH, Language
+from signrules.sheet.page_data import page_data
 from signrules.sheet.page_head import head_contents
 from signrules.sheet.scene import Scale
 from signrules.sheet.sheet_words import clipped_words, sentence_text
@@ -63,18 +64,20 @@ def run_sheet(
     changed: Sequence[str] = (),
     language: Language = ENGLISH,
     reasons: bool = False,
+    script: bool = True,
 ) -> str:
     """The run sheet of an evaluated job: an HTML page with nothing from outside.
 
     `changed` says in words which artwork is not as it was when the job was read from it: the page
     then says not to print. With `reasons`, what lies behind the sheet is unfolded, and so printed.
-    The same evaluation gives the same text each time. Raises SignrulesError where jinja2 is not
-    installed.
+    Without `script` the page has none: it is paper alone. The same evaluation gives the same text
+    each time. Raises SignrulesError where jinja2 is not installed.
     """
     contents = page_contents(result, language)
     if changed:
         contents |= _changed_contents(result, changed)
     contents["unfolded"] = reasons or not contents["ok"]
+    contents["alive"] = page_data(result, language) if script and contents["ok"] else ""
     return rendered_page("run_sheet.html.j2", contents, language)
 
 

@@ -178,7 +178,7 @@ def test_drawings_lie_on_each_other():
     ground = artwork_of(GROUND, file="ground.png", pixel=0.1)
     dots = artwork_of(braille_layer(), file="dots.png")
     job = job_from_artwork([ground, dots], shop_with())
-    assert [item.artwork.file for item in job.passes] == ["ground.png", "dots.png"]
+    assert [item.artwork[0].file for item in job.passes] == ["ground.png", "dots.png"]
     # Pixels make no difference where the sheet ends.
     assert by_id(job.passes)["ground"].areas == (signrules.Area(0, 0, 200, 200),)
 
@@ -358,7 +358,7 @@ def test_what_was_measured_on_the_drawing_is_not_compared_with_rectangles():
     beside = [c for c in signrules.evaluate(job).checks if c.rule == "braille.fit"]
     assert beside
     assert all(check.outcome.name == "MET" for check in beside)
-    apart = evolve(job, passes=tuple(evolve(item, artwork=None) for item in job.passes))
+    apart = evolve(job, passes=tuple(evolve(item, artwork=()) for item in job.passes))
     found = [c for c in signrules.evaluate(apart).checks if c.rule == "braille.fit"]
     assert any(check.outcome.name == "BROKEN" for check in found)
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import json
-import math
 
 import pytest
 from drawn_orders import judged_order
 from estimating.test_work_order import RATES
+from sheet.many_signs import many_passes, many_signs
 from sheet.pages import (
     ask,
     axe_findings,
@@ -67,40 +67,57 @@ def test_nothing_overflows_and_no_words_lie_on_each_other(name, width, tmp_path)
 @pytest.mark.parametrize("size", ["A4", "Letter"])
 @pytest.mark.parametrize("name", NAMES)
 def test_it_prints_on_whole_sheets(name, size, tmp_path):
-    result, page = page_of(name)
-    sheets = printed(page, tmp_path, size)
-    prints = 0 if result.plan is None else len(result.order)
-    # What comes before and after the steps takes two sheets at the most, and two print steps go on
-    # one.
-    assert 1 <= len(sheets) <= 2 + math.ceil(prints / 2) + 1
+    sheets = printed(page_of(name)[1], tmp_path, size)
+    assert len(sheets) <= 4
     for number, text in enumerate(sheets, start=1):
         assert len(text.split()) > 20, "a sheet with next to nothing on it"
-        assert f"page {number} of {len(sheets)}" in " ".join(text.split())
+        assert f"{number} / {len(sheets)}" in " ".join(text.split())
+
+
+SHEETS = {"clinic": 1, "thirty signs in four passes": 3, "sixty passes": 6}
+"""How many sheets of paper an ordinary job and large ones may take."""
 
 
 @pytest.mark.parametrize("size", ["A4", "Letter"])
-def test_the_clinic_takes_three_sheets_or_four(size, tmp_path):
-    # One for what comes first; two for the print steps, each with its gap; the dots to measure and
-    # the rest, which go over to a fourth where sheets are short. A print step takes about 75 mm
-    # with its pictures, its gap 15 mm, and a sheet has 250 mm.
-    sheets = printed(example("clinic")[1], tmp_path, size)
-    assert len(sheets) in (3, 4)
+@pytest.mark.parametrize("name", SHEETS)
+def test_how_many_sheets_jobs_take(name, size, tmp_path):
+    jobs = {"thirty signs in four passes": many_signs, "sixty passes": many_passes}
+    result, page = sheet_of(jobs[name]()) if name in jobs else example(name)
+    sheets = printed(page, tmp_path, size)
+    assert len(sheets) <= SHEETS[name]
     together = " ".join(" ".join(sheets).split())
-    assert "Cautions" in sheets[0]
-    in_order = [
-        "Load bed load 1",
-        "Print ground",
-        "Print dots",
-        "Print ink-on-dots",
-        "Measured dots",
-    ]
-    places = [together.index(each) for each in in_order]
+    # All steps are there, in the order of the work.
+    places = [together.index(f"Print {each}") for each in result.order]
     assert places == sorted(places)
-    assert "Measured dots" in sheets[-1] or "Measured dots" in sheets[-2]
-    # The heading row comes again on each sheet with steps, with the job and its verdict.
-    verdict = example("clinic")[0].verdict
-    for text in sheets[:-1]:
-        assert f"Harbour clinic, room 214: {verdict}" in " ".join(text.split())
+    assert "Unload bed load 1" in together
+    for text in sheets:
+        assert result.verdict in " ".join(text.split())
+
+
+SIZES = """
+window.addEventListener('load', () => {
+  const px = e => parseFloat(getComputedStyle(e).fontSize);
+  const own = e => [...e.childNodes].some(n => n.nodeType === 3 && n.textContent.trim());
+  const shown = e => e.getClientRects().length > 0 && !e.closest('.quiet');
+  const all = [...document.querySelectorAll('main *')].filter(e => own(e) && shown(e));
+  const least = Math.min(...all.map(px));
+  const body = ['.facts', '.where', '.still', '.blanks .blank span'].map(
+    s => Math.min(...[...document.querySelectorAll('.block ' + s)].filter(shown).map(px)));
+  const big = [...document.querySelectorAll('.big')].map(px);
+  const small = all.filter(e => px(e) === least).map(e => e.className.baseVal ?? e.className);
+  tell(JSON.stringify({least, body, big, small: small.slice(0, 5)}));
+});
+"""
+
+
+@pytest.mark.parametrize("width", WIDTHS.values(), ids=WIDTHS)
+def test_how_large_the_type_is(width, tmp_path):
+    # 1 px is 1/96 in, 1 pt is 1/72 in.
+    told = json.loads(ask(example("clinic")[1], tmp_path, SIZES, width))
+    assert told["least"] * 72 / 96 >= 8 - 0.01, told["small"]
+    assert min(told["body"]) * 72 / 96 >= 12 - 0.01
+    assert len(told["big"]) == 4
+    assert min(told["big"]) * 72 / 96 >= 20 - 0.01
 
 
 def test_an_unsafe_sequence_says_so_on_every_sheet(tmp_path):
