@@ -13,7 +13,9 @@ __version__ = "0.1.0"
 
 _HOMES = {
     "artwork.areas": ("AreaLimits", "CoveredAreas", "covering_areas"),
-    "artwork.braille_blocks": ("BrailleBlock", "BrailleReading", "read_braille"),
+    "artwork.braille_blocks": ("BrailleBlock",),
+    "artwork.braille_reading": ("BrailleReading", "read_braille"),
+    "artwork.choices": ("ArtworkChoices", "SignChoice"),
     "artwork.dot_drawing": ("DotDrawing", "DrawnSign", "dots_svg", "drawn_dots"),
     "artwork.dots": ("Dot", "DotFault"),
     "artwork.drawing": (
@@ -28,7 +30,6 @@ _HOMES = {
     "artwork.font_clauses": ("FontClause", "FontUse", "font_uses"),
     "artwork.fonts": ("measure_font",),
     "artwork.job_making": (
-        "ArtworkChoices",
         "ArtworkJob",
         "document_from_artwork",
         "job_from_artwork",

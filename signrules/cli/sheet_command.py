@@ -121,7 +121,8 @@ def _write_order(options: argparse.Namespace) -> int:
     folder = _made_folder(options.output)
     links = _page_names(judged)
     for load, result in judged.evaluations.items():
-        write_whole(str(folder / links[load]), _sheet_text(result, options, plugins))
+        page = _sheet_text(result, options, plugins, judged.outdated.get(load, ()))
+        write_whole(str(folder / links[load]), page)
     estimate = judged.estimate(rates, plugins=plugins, seconds=options.seconds)
     index = str(folder / INDEX)
     write_whole(index, work_order_page(judged, estimate, links=links))

@@ -9,6 +9,7 @@ from collections.abc import Callable, Generator, Iterable
 from concurrent.futures import ThreadPoolExecutor
 from functools import cached_property, lru_cache
 from pathlib import Path
+from threading import Lock
 from typing import Any, Generic, Protocol, TypeAlias, TypeVar
 
 from attrs import frozen
@@ -183,6 +184,9 @@ class _Carrier:
         return _Arrived, (self.data,)
 
 
+_UNPACKING = Lock()
+
+
 @frozen
 class _Arrived:
     """A carrier in a worker.
@@ -194,7 +198,10 @@ class _Arrived:
 
     @property
     def work(self) -> Work:
-        return _unpacked_data(self.data)
+        # Threads of one process that all begin at once would load the plugins as often; and sources
+        # that are read in several threads at a time fail now and then in CPython 3.11.
+        with _UNPACKING:
+            return _unpacked_data(self.data)
 
 
 @lru_cache(maxsize=2)

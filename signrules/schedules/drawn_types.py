@@ -15,8 +15,9 @@ from typing import Any
 
 from attrs import define, evolve, field, frozen
 
+from signrules.artwork.choices import ArtworkChoices
 from signrules.artwork.drawing import Artwork
-from signrules.artwork.job_making import ArtworkChoices, document_from_artwork
+from signrules.artwork.job_making import document_from_artwork
 from signrules.artwork_files import BringsReaders, read_artwork
 from signrules.braille.cells import BLANK
 from signrules.documents.fields import fields_by_key

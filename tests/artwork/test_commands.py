@@ -126,6 +126,7 @@ def test_every_command_on_a_job_says_when_artwork_has_changed(place, capsys):
         ("order", "new.toml"),
         ("estimate", "new.toml"),
         ("draw", "new.toml", "-o", "dots.svg"),
+        ("queue", "new.toml"),
     ]
     for command in commands:
         capsys.readouterr()
@@ -174,6 +175,35 @@ def test_the_run_sheet_and_junit_have_changed_artwork(place, capsys):
     suites = ElementTree.fromstring(capsys.readouterr().out)
     [failure] = suites.findall(".//testcase[@classname='artwork.changed']/failure")
     assert "art.drawn has changed since" in failure.get("message")
+
+
+def test_a_folder_of_jobs_has_changed_artwork(place, capsys):
+    """Without a work order each job is a load of its own; only one of them was read."""
+    folder = place / "jobs"
+    folder.mkdir()
+    art = drawn(place)
+    run("read", art, "-o", "jobs/new.toml")
+    commands = [
+        ("check", "jobs", "--by-cause"),
+        ("estimate", "jobs"),
+        ("sheet", "jobs", "-o", "pages"),
+    ]
+    capsys.readouterr()
+    for command in commands:
+        run(*command)
+    told = "".join(capsys.readouterr()) + (place / "pages" / "index.html").read_text("utf-8")
+    assert "has changed" not in told
+    (place / art).write_text((place / art).read_text() + "\n")
+    for command in commands:
+        assert run(*command) == 1, command
+        out, err = capsys.readouterr()
+        assert "jobs/new.toml: ../art.drawn has changed since" in err
+        if command[0] != "sheet":
+            assert "DO NOT PRINT: 1 load of 1, artwork of 1 load changed" in out
+    for name in ("index.html", "new.html"):
+        page = (place / "pages" / name).read_text("utf-8")
+        assert "art.drawn has changed since" in page
+        assert "DO NOT PRINT" in page
 
 
 def test_check_shows_what_was_taken_for_granted(place, capsys):

@@ -102,7 +102,8 @@ def test_step_by_step(tmp_path):
     set('step-2', true); press('Whole sheet');
     set('step-1', true); press('Step by step'); seen.push(shown());
     seen.push(document.activeElement.className);
-    seen.push([...document.querySelectorAll('.block.current .tick input, .block.current .ticks input')]
+    const boxes = '.block.current .tick input, .block.current .ticks input';
+    seen.push([...document.querySelectorAll(boxes)]
       .map(e => Math.min(e.getBoundingClientRect().width, e.getBoundingClientRect().height)));
     tell(JSON.stringify(seen));
     """
