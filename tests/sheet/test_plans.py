@@ -345,7 +345,7 @@ def test_a_picture_has_room_for_longer_words():
     )
     assert float(long.get("height")) > float(short.get("height"))
     assert float(short.get("height")) <= 130
-    assert float(short.get("width")) == 236
+    assert float(short.get("width")) <= 250
     texts = words(long)
     assert "0,76\u00a0mm" in texts
     assert " ".join(texts).count("TOO NEAR") == 4
