@@ -43,7 +43,7 @@ from signrules.sheet.svg import (
     svg_text,
 )
 
-WIDTH = 236.0
+WIDTH = 249.0
 LEFT, TOP, BED = 43.0, 14.0, 4.0
 """Where the drawing begins, from the left and from above, and how thick the bed is, in px."""
 

@@ -29,7 +29,7 @@ HEIGHTS_ROOM = 31.0
 HEIGHTS_LEADER = 43.0
 """Where the drawing begins."""
 
-LABELS_START, LABELS_ROOM = 149.0, 87.0
+LABELS_START, LABELS_ROOM = 149.0, 100.0
 """Where labels begin, at the right of the drawing, and how wide they may be, in px."""
 
 NAMES_START = 46.0
