@@ -148,6 +148,14 @@ class ReadingsError(DocumentError):
     kind = "readings"
 
 
+class RecordError(DocumentError):
+    """A record of what is done on a sheet that cannot be used as it stands, or that is of another
+    job.
+    """
+
+    kind = "record"
+
+
 class ArtworkError(DocumentError):
     """A file of drawings that cannot be read, or that cannot be made into a job."""
 
