@@ -74,6 +74,7 @@ def ends_of_interval(interval: Interval) -> list[float]:
 
 
 def step_to_dict(step: Step) -> dict[str, Any]:
+    """One step of a plan."""
     data: dict[str, Any] = {"kind": step.kind}
     if step.subject is not None:
         data["subject"] = step.subject

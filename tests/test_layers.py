@@ -37,7 +37,7 @@ LAYERS = [
     {"plugins"},
     {"remedies"},
     {"evaluation"},
-    {"estimating", "many_jobs", "measuring", "schemas", "whatif"},
+    {"continuing", "estimating", "many_jobs", "measuring", "schemas", "whatif"},
     {"work_order_files"},
     {"composing", "reports"},
     {"sheet"},

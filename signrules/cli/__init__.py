@@ -24,6 +24,7 @@ from signrules.cli import (
     font_command,
     graph_command,
     measure_command,
+    next_command,
     order_command,
     plugins_command,
     queue_command,
@@ -47,6 +48,7 @@ INTERRUPTED, READER_GONE = 130, 141
 
 COMMANDS = (
     check_command,
+    next_command,
     order_command,
     queue_command,
     read_command,

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from itertools import pairwise
 
 from attrs import evolve
 
 from signrules.continuing.progress import Progress
 from signrules.model.job import Alignment, Job
 from signrules.model.media import Ink
-from signrules.model.passes import Handling, Pass
+from signrules.model.passes import Handling, HeadSetting, Pass
 from signrules.model.quantities import Interval
 from signrules.planning.plan import Plan
 
@@ -29,13 +30,14 @@ def job_as_it_stands(
     layer. `further` are passes that are printed besides, each after what it names.
     """
     done = progress.done
-    named_first = {later: (earlier,) for earlier, later in zip(done, done[1:], strict=False)}
+    named_first = {later: (earlier,) for earlier, later in pairwise(done)}
     moves = tuple(_moves(job, progress))
     before_rest = (*done[-1:], *(move.id for move in moves))
 
     def after_of(item: Pass | Handling) -> tuple[str, ...]:
         first = named_first.get(item.id, () if item.id in done else before_rest)
-        return tuple(dict.fromkeys((*item.after, *first)))
+        below = () if item.id in done else _further_below(item, further)
+        return tuple(dict.fromkeys((*item.after, *first, *below)))
 
     inks = {f"{item.id} as measured": layers[item.id] for item in job.passes if item.id in layers}
     passes = []
@@ -44,8 +46,7 @@ def job_as_it_stands(
         if item.id in layers:
             shown = evolve(shown, ink=f"{item.id} as measured")
         passes.append(shown)
-    for extra in further:
-        passes.append(evolve(extra, after=after_of(extra)))
+    passes += (evolve(extra, after=(*extra.after, *before_rest)) for extra in further)
     return evolve(
         job,
         inks=(*job.inks, *_measured_inks(job, inks)),
@@ -56,7 +57,13 @@ def job_as_it_stands(
     )
 
 
-def _gap_as_printed(item: Pass, plan: Plan | None, progress: Progress) -> object:
+def _further_below(item: Pass | Handling, further: Sequence[Pass]) -> tuple[str, ...]:
+    """The further passes on what an item is printed over: colour comes on top of them too."""
+    over = set(item.over) if isinstance(item, Pass) else set()
+    return tuple(extra.id for extra in further if over & set(extra.over) and extra.id != item.id)
+
+
+def _gap_as_printed(item: Pass, plan: Plan | None, progress: Progress) -> HeadSetting | None:
     """The gap at which a pass was printed: that of the plan where the job left it open."""
     if item.gap is not None or item.id not in progress.done or plan is None:
         return item.gap
@@ -74,9 +81,7 @@ def _measured_inks(job: Job, layers: Mapping[str, Interval]) -> Iterable[Ink]:
         yield evolve(job.ink_of(item), id=name, layer=layer)
 
 
-def _alignments_on_record(
-    job: Job, plan: Plan | None, progress: Progress
-) -> tuple[Alignment, ...]:
+def _alignments_on_record(job: Job, plan: Plan | None, progress: Progress) -> tuple[Alignment, ...]:
     """What is aligned already: alignments are made before anything is printed."""
     if progress.struck:
         return ()

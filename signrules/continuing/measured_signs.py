@@ -46,9 +46,7 @@ def dots_answers(whole: Evaluation, progress: Progress) -> Iterator[DotsAnswer]:
         )
 
 
-def further_passes(
-    job: Job, answers: Sequence[DotsAnswer], progress: Progress
-) -> tuple[Pass, ...]:
+def further_passes(job: Job, answers: Sequence[DotsAnswer], progress: Progress) -> tuple[Pass, ...]:
     """The passes that add what is missing: one for all signs of a pass that lack as many layers."""
     lacking: dict[tuple[str, int], list[str]] = {}
     for answer in answers:
@@ -56,7 +54,7 @@ def further_passes(
             lacking.setdefault((answer.built_by, answer.layers), []).append(answer.sign)
     passes = {item.id: item for item in job.passes}
     taken = {item.id for item in job.items}
-    made = []
+    made: list[Pass] = []
     for (name, count), signs in lacking.items():
         builder = passes[name]
         id_of_more = f"{name} more" if len(made) == 0 else f"{name} more {len(made) + 1}"
@@ -81,9 +79,7 @@ def further_passes(
 def _builder_of(job: Job, sign: str, progress: Progress) -> Pass:
     """The pass that has built the dots of a sign."""
     builders = [
-        item
-        for item in job.passes
-        if f"{sign}.braille" in item.builds and item.id in progress.done
+        item for item in job.passes if f"{sign}.braille" in item.builds and item.id in progress.done
     ]
     if len(builders) == 1:
         return builders[0]
@@ -137,7 +133,9 @@ def _areas_of_signs(job: Job, builder: Pass, signs: Sequence[str]) -> tuple[Area
             ]
         )
     return tuple(
-        area for area in job.areas_of(builder) if any(_lies_in(area, stated[sign]) for sign in signs)
+        area
+        for area in job.areas_of(builder)
+        if any(_lies_in(area, stated[sign]) for sign in signs)
     )
 
 

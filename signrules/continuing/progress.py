@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from attrs import field, frozen
 
@@ -15,14 +15,22 @@ HIGHEST_DOT_MM = 10.0
 """No dot is higher: beyond it a height is taken for one in another unit."""
 
 
-def _heights_by_sign(value: Mapping[str, Sequence[float]]) -> tuple[tuple[str, tuple[float, ...]], ...]:
+Heights = Mapping[str, Sequence[float]] | Iterable[tuple[str, Sequence[float]]]
+Methods = Mapping[str, str | None] | Iterable[tuple[str, str | None]]
+
+
+def _heights_by_sign(value: Heights) -> tuple[tuple[str, tuple[float, ...]], ...]:
     pairs = value.items() if isinstance(value, Mapping) else value
     return tuple((sign, tuple(heights)) for sign, heights in pairs)
 
 
-def _methods_by_sheet(value: Mapping[str, str | None]) -> tuple[tuple[str, str | None], ...]:
+def _methods_by_sheet(value: Methods) -> tuple[tuple[str, str | None], ...]:
     pairs = value.items() if isinstance(value, Mapping) else value
     return tuple((sheet, method) for sheet, method in pairs)
+
+
+def _names_in_order(value: Iterable[str]) -> tuple[str, ...]:
+    return tuple(value)
 
 
 @frozen
@@ -36,7 +44,7 @@ class Progress:
     are void then.
     """
 
-    done: tuple[str, ...] = field(default=(), converter=tuple)
+    done: tuple[str, ...] = field(default=(), converter=_names_in_order)
     measured: tuple[tuple[str, tuple[float, ...]], ...] = field(
         default=(), converter=_heights_by_sign
     )
@@ -90,9 +98,7 @@ def _faults_of_measured(
                 yield DocumentFault(path, shown_value(height), expected)
 
 
-def _faults_of_moved(
-    moved: Sequence[tuple[str, str | None]], job: Job
-) -> Iterator[DocumentFault]:
+def _faults_of_moved(moved: Sequence[tuple[str, str | None]], job: Job) -> Iterator[DocumentFault]:
     sheets = tuple(sheet.id for sheet in job.media)
     methods = tuple(method for method, _ in job.printer.locating)
     for sheet, method in moved:

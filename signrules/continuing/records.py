@@ -44,7 +44,11 @@ def progress_from_dict(document: object, job: Job) -> Progress:
     """The same of plain data. Raises RecordError with every fault."""
     if not isinstance(document, Mapping):
         raise RecordError([DocumentFault("", shown_value(document), "a table")])
-    faults = [*_faults_of_keys(document), *_faults_of_kinds(document), *_fault_of_job(document, job)]
+    faults = [
+        *_faults_of_keys(document),
+        *_faults_of_kinds(document),
+        *_fault_of_job(document, job),
+    ]
     if faults:
         raise RecordError(faults)
     progress = Progress(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Any
 
 from attrs import evolve, frozen
@@ -18,6 +18,9 @@ from signrules.physics.timeline import Step
 from signrules.plain import step_to_dict
 from signrules.plugins import Plugins, load_plugins
 from signrules.shop import Shop
+
+Moves = tuple[tuple[str, str | None], ...]
+"""Sheets that have moved, each with the method that puts it back, or None."""
 
 HELD_FIRMLY = ("vacuum", "adhesive", "pins")
 """What is taken to hold a sheet when the head touches it; a strike may shift any other."""
@@ -93,15 +96,37 @@ def next_steps(
     further = further_passes(job, answers, progress)
     standing = judged(job_as_it_stands(job, plan, shifted, layers, further))
     steps = _steps_from_here(standing, progress)
+
+    def with_moves(moved: Moves) -> Evaluation:
+        moved_back = evolve(progress, moved=moved)
+        return judged(job_as_it_stands(job, plan, moved_back, layers, further))
+
+    ways_back = () if standing.order_is_safe else _ways_back(job, shifted.moved, with_moves)
     return NextSteps(
         progress,
         standing,
         steps,
         _minutes_of(steps, standing),
         answers,
-        tuple(_notes(job, progress, answers, steps)),
+        (*_notes(job, progress, answers, steps), *ways_back),
         tuple(_lost(standing)),
     )
+
+
+def _ways_back(
+    job: Job, moved: Moves, with_moves: Callable[[Moves], Evaluation]
+) -> tuple[str, ...]:
+    """The methods by which sheets that lie loose could be put back so that the rest registers."""
+    loose = [sheet for sheet, method in moved if method is None]
+    if not loose:
+        return ()
+    names = ", ".join(loose)
+    ways = [
+        f"Put back by {method}, {names} would still register: --moved {loose[0]}={method}."
+        for method, _ in job.printer.locating
+        if with_moves(tuple((sheet, known or method) for sheet, known in moved)).ok
+    ]
+    return tuple(ways) or (f"Nothing that this printer has puts {names} back well enough: scrap.",)
 
 
 def _moved_by_strike(job: Job, progress: Progress) -> Iterator[tuple[str, str | None]]:
@@ -123,8 +148,21 @@ def _steps_from_here(result: Evaluation, progress: Progress) -> tuple[Step, ...]
     for place, step in enumerate(plan.steps):
         if step.kind in ("print", "handle") and step.subject in progress.done:
             last = place
-    aligns = [step for step in plan.steps[: last + 1] if step.kind == "align"]
+    wanted = _alignments_wanted(result, progress)
+    aligns = [
+        step for step in plan.steps[: last + 1] if step.kind == "align" and step.extra in wanted
+    ]
     return (*aligns, *plan.steps[last + 1 :])
+
+
+def _alignments_wanted(result: Evaluation, progress: Progress) -> set[float | None]:
+    """The extras of the alignments by which what is left prints both ways."""
+    timeline, job = result.timeline, result.job
+    return {
+        timeline.serving_alignment(printing)
+        for pass_index, printing in timeline.printings.items()
+        if job.passes[pass_index].directions == 2 and job.passes[pass_index].id not in progress.done
+    }
 
 
 def _minutes_of(steps: Sequence[Step], result: Evaluation) -> float | None:
@@ -177,5 +215,3 @@ def _notes(
         )
     if any(answer.verdict == MORE for answer in answers):
         yield "Further layers register only as long as the sheet has not moved since its last pass."
-
-
