@@ -13,7 +13,9 @@ __version__ = "0.1.0"
 
 _HOMES = {
     "artwork.areas": ("AreaLimits", "CoveredAreas", "covering_areas"),
-    "artwork.braille_blocks": ("BrailleBlock", "BrailleReading", "read_braille"),
+    "artwork.braille_blocks": ("BrailleBlock",),
+    "artwork.braille_reading": ("BrailleReading", "read_braille"),
+    "artwork.choices": ("ArtworkChoices", "SignChoice"),
     "artwork.dot_drawing": ("DotDrawing", "DrawnSign", "dots_svg", "drawn_dots"),
     "artwork.dots": ("Dot", "DotFault"),
     "artwork.drawing": (
@@ -28,7 +30,6 @@ _HOMES = {
     "artwork.font_clauses": ("FontClause", "FontUse", "font_uses"),
     "artwork.fonts": ("measure_font",),
     "artwork.job_making": (
-        "ArtworkChoices",
         "ArtworkJob",
         "document_from_artwork",
         "job_from_artwork",
@@ -38,8 +39,9 @@ _HOMES = {
     "artwork_files": ("read_artwork",),
     "braille.dot_layout": ("BrailleLayout", "braille_layout"),
     "catalogue.materials": ("Material", "sample_job"),
-    "composing.composition": ("ComposedLoad", "Composition", "compose"),
+    "composing.composition": ("Composition", "compose"),
     "composing.folders": ("write_composition",),
+    "composing.judged_loads": ("ComposedLoad",),
     "documents": ("job_from_dict", "job_to_dict", "read_job", "write_job"),
     "documents.document_changes": ("changed",),
     "documents.plugin_tables": ("OwnData",),

@@ -4,8 +4,10 @@ from signrules.artwork.areas import AreaLimits as AreaLimits
 from signrules.artwork.areas import CoveredAreas as CoveredAreas
 from signrules.artwork.areas import covering_areas as covering_areas
 from signrules.artwork.braille_blocks import BrailleBlock as BrailleBlock
-from signrules.artwork.braille_blocks import BrailleReading as BrailleReading
-from signrules.artwork.braille_blocks import read_braille as read_braille
+from signrules.artwork.braille_reading import BrailleReading as BrailleReading
+from signrules.artwork.braille_reading import read_braille as read_braille
+from signrules.artwork.choices import ArtworkChoices as ArtworkChoices
+from signrules.artwork.choices import SignChoice as SignChoice
 from signrules.artwork.dot_drawing import DotDrawing as DotDrawing
 from signrules.artwork.dot_drawing import DrawnSign as DrawnSign
 from signrules.artwork.dot_drawing import dots_svg as dots_svg
@@ -25,7 +27,6 @@ from signrules.artwork.font_clauses import FontClause as FontClause
 from signrules.artwork.font_clauses import FontUse as FontUse
 from signrules.artwork.font_clauses import font_uses as font_uses
 from signrules.artwork.fonts import measure_font as measure_font
-from signrules.artwork.job_making import ArtworkChoices as ArtworkChoices
 from signrules.artwork.job_making import ArtworkJob as ArtworkJob
 from signrules.artwork.job_making import document_from_artwork as document_from_artwork
 from signrules.artwork.job_making import job_from_artwork as job_from_artwork
@@ -37,10 +38,10 @@ from signrules.braille.dot_layout import BrailleLayout as BrailleLayout
 from signrules.braille.dot_layout import braille_layout as braille_layout
 from signrules.catalogue.materials import Material as Material
 from signrules.catalogue.materials import sample_job as sample_job
-from signrules.composing.composition import ComposedLoad as ComposedLoad
 from signrules.composing.composition import Composition as Composition
 from signrules.composing.composition import compose as compose
 from signrules.composing.folders import write_composition as write_composition
+from signrules.composing.judged_loads import ComposedLoad as ComposedLoad
 from signrules.documents import job_from_dict as job_from_dict
 from signrules.documents import job_to_dict as job_to_dict
 from signrules.documents import read_job as read_job

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from functools import cache
 from pathlib import Path
+from typing import Protocol
 
 from attrs import evolve
 
@@ -19,14 +20,21 @@ from signrules.artwork.fingerprints import (
 from signrules.artwork.reader import ArtworkReader
 from signrules.errors import ArtworkError, DocumentFault
 from signrules.model.passes import Pass
-from signrules.plugins import Plugins
 from signrules.rules.containment import Contained, call_contained
 
 MOST_BYTES = 256 * 1024 * 1024
 """The largest file of artwork that is read."""
 
 
-def read_artwork(path: str | os.PathLike[str], *, plugins: Plugins) -> Artwork:
+class BringsReaders(Protocol):
+    """Plugins, as far as they read artwork."""
+
+    @property
+    def readers(self) -> Mapping[str, ArtworkReader]:
+        """The readers by the suffixes of files."""
+
+
+def read_artwork(path: str | os.PathLike[str], *, plugins: BringsReaders) -> Artwork:
     """What a file of artwork holds, as the plugin for its suffix reads it.
 
     Raises ArtworkError, with the file as its origin, where no plugin reads such files, where the
@@ -55,7 +63,7 @@ def read_artwork(path: str | os.PathLike[str], *, plugins: Plugins) -> Artwork:
     return evolve(found, file=file, fingerprint=fingerprint_of(data))
 
 
-def _reader_for(file: str, plugins: Plugins) -> ArtworkReader:
+def _reader_for(file: str, plugins: BringsReaders) -> ArtworkReader:
     suffix = Path(file).suffix.lower()
     if suffix in plugins.readers:
         return plugins.readers[suffix]

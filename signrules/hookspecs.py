@@ -111,3 +111,10 @@ def signrules_price_lines(  # type: ignore[empty-body]
 @hookspec
 def signrules_read_artwork() -> Iterable[ArtworkReader]:  # type: ignore[empty-body]
     """Readers of files of drawings, each with the suffixes that it reads."""
+
+
+@hookspec
+def signrules_languages() -> Mapping[str, str]:  # type: ignore[empty-body]
+    """Catalogues of languages for the run sheet: a language tag such as "fr" or "pt-BR" to the text
+    of a PO file of GNU gettext, whose messages are the English texts of the page.
+    """

@@ -6,7 +6,6 @@ from __future__ import annotations
 
 import inspect
 import re
-from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing
 from itertools import islice
@@ -91,6 +90,7 @@ class Brought:
     printers: Mapping[str, Mapping[str, Any]]
     materials: tuple[Material, ...]
     readers: tuple[ArtworkReader, ...]
+    languages: Mapping[str, str]
     later: Mapping[str, Callable[..., Any]]
     settings: Any = None
 
@@ -146,19 +146,23 @@ def _brought_by(name: str, version: str, origin: str, plugin: Any) -> Brought:
     materials = answers.listed("signrules_materials", Material)
     printers = answers.tables("signrules_printers")
     readers = answers.listed("signrules_read_artwork", ArtworkReader)
+    languages = answers.texts("signrules_languages")
     _demand_usable(standards, printers)
     for reader in readers:
         _demand_usable_reader(reader)
     adds = (
         *_names_brought(rule_sets, standards, printers, materials),
         *(f"reader of {suffix}" for reader in readers for suffix in reader.suffixes),
+        *(f"language {tag}" for tag in languages),
         *([f"data {data.name}"] if data.classes else []),
     )
     of_hooks = () if settings is None else settings_of(type(settings))
     unusual = tuple(unusual_numbers(standards, printers, materials))
     loaded = Loaded(name, version, origin, hooks, api, adds, of_hooks, unusual, data)
     later = {hook: getattr(manager.hook, hook) for hook in LATER if hook in hooks}
-    return Brought(loaded, rule_sets, standards, printers, materials, readers, later, settings)
+    return Brought(
+        loaded, rule_sets, standards, printers, materials, readers, languages, later, settings
+    )
 
 
 def _registered_hooks(manager: pluggy.PluginManager, name: str, plugin: Any) -> tuple[str, ...]:
@@ -357,6 +361,24 @@ class _Answers:
                 found[name] = dict(table)
         return found
 
+    def texts(self, hook: str) -> dict[str, str]:
+        """Texts by their names."""
+        found: dict[str, str] = {}
+        for answer in self._asked(hook):
+            if not isinstance(answer, Mapping):
+                raise PluginError(
+                    f"{hook} gave back {shown_value(answer)}, expected a mapping of language tags"
+                    " to texts of PO files"
+                )
+            for tag, text in answer.items():
+                if not (is_sound_text(tag) and tag and type(text) is str):
+                    raise PluginError(
+                        f"{hook} gave back {shown_value(tag)}: {shown_value(text)}, expected a"
+                        " language tag and the text of a PO file"
+                    )
+                found[tag] = text
+        return found
+
     def _asked(self, hook: str) -> list[Any]:
         caller = getattr(self._manager.hook, hook)
         if not caller.get_hookimpls():
@@ -377,19 +399,3 @@ def _names_brought(
     yield from (f"standard {one.id}" for one in standards)
     yield from (f"printer {one}" for one in printers)
     yield from (f"material {one.id}" for one in materials)
-
-
-def demand_known_names(block: Iterable[str], asked: tuple[str, ...]) -> None:
-    """Raises PluginError where a name that is to be left out is none of a plugin."""
-    for name in block:
-        if name not in asked:
-            near = nearest_name(name, asked)
-            hint = f"; did you mean {near}?" if near else ""
-            raise PluginError(f"no plugin that can be left out is called {name}{hint}")
-
-
-def demand_each_once(names: Iterable[str]) -> None:
-    """Raises PluginError where a name stands there twice."""
-    for name, count in Counter(names).items():
-        if count > 1:
-            raise PluginError(f"{count} {name}: give one another name, or block both")

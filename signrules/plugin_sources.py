@@ -54,6 +54,18 @@ class Failed:
         return Fault("(loading)", self.name, self.version, self.origin, self.error)
 
 
+@frozen(eq=False)
+class Recipe:
+    """What was asked of `load_plugins`, so that another process can do the same: the files with
+    their whole paths.
+    """
+
+    entry_points: bool = False
+    files: tuple[tuple[str, Path], ...] = ()
+    objects: tuple[object, ...] = ()
+    block: tuple[str, ...] = ()
+
+
 def pack_plugin(plugin: object) -> tuple[bool, Any]:
     """A plugin that is an object, as it travels: a module by its name, anything else pickled."""
     if isinstance(plugin, ModuleType) and sys.modules.get(plugin.__name__) is plugin:

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import partial
-from itertools import chain
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -26,50 +25,32 @@ from signrules.hook_answers import (
 )
 from signrules.model.job import Job
 from signrules.model.wording import listed_names, nearest_name, shown_value
-from signrules.plugin_loading import (
-    Brought,
-    Loaded,
-    bring_plugin,
+from signrules.plugin_demands import (
+    amending_amiss,
     demand_each_once,
     demand_known_names,
+    demand_own_sets,
+    tables_of,
 )
-from signrules.plugin_sources import GROUP, Failed, module_from, name_of, pack_plugin, unpack_plugin
+from signrules.plugin_loading import Brought, Loaded, bring_plugin
+from signrules.plugin_sources import GROUP, Failed, Recipe, name_of
 from signrules.reader_ranks import readers_ranked
 from signrules.rules.containment import Contained, call_contained
 from signrules.rules.declaration import Rule, RuleSet
 from signrules.rules.engine import Fault, PlacedRule
 from signrules.shop import Shop
-from signrules.standards.dimension_tables import (
-    Standard,
-    amended_tables,
-    amending_circle,
-    circle_in_words,
-)
+from signrules.standards.dimension_tables import Standard, amended_tables
 from signrules.standards.looser_tables import compared_tables
 
 __all__ = ["BUILT_IN", "GROUP", "Failed", "Loaded", "Plugins", "load_plugins"]
 
 BUILT_IN = "signrules"
-OWN_SETS = ("waivers", "document", "data")
-"""Sets besides those of rules by which reports name what signrules itself has found."""
-
-
-@frozen(eq=False)
-class Recipe:
-    """What was asked of `load_plugins`, so that another process can do the same: the files with
-    their whole paths.
-    """
-
-    entry_points: bool = False
-    files: tuple[tuple[str, Path], ...] = ()
-    objects: tuple[object, ...] = ()
-    block: tuple[str, ...] = ()
 
 
 @frozen(eq=False)
 class Plugins:
     """What plugins bring, checked: rules, standards, printers, materials, readers of artwork by the
-    suffix that they read; and those that failed.
+    suffix that they read, catalogues of languages by their tag; and those that failed.
 
     Rules are functions and cannot travel to another process. What is pickled is how they were
     loaded, and unpickling loads them again: PluginError where that gives others, or where a plugin
@@ -84,12 +65,13 @@ class Plugins:
     printers: Mapping[str, Mapping[str, Any]]
     materials: Mapping[str, Material]
     readers: Mapping[str, ArtworkReader] = field(factory=dict)
+    languages: Mapping[str, str] = field(factory=dict)
     _later: tuple[Brought, ...] = field(repr=False, default=())
     _recipe: Recipe = field(repr=False, factory=Recipe)
 
     def __reduce__(self) -> tuple[object, ...]:
         recipe = self._recipe
-        objects = tuple(pack_plugin(plugin) for plugin in recipe.objects)
+        objects = tuple(plugin_sources.pack_plugin(plugin) for plugin in recipe.objects)
         return _loaded_alike, (
             recipe.entry_points,
             recipe.files,
@@ -115,6 +97,13 @@ class Plugins:
     def names(self) -> tuple[str, ...]:
         """The names of all plugins, those that failed too."""
         return (*(one.name for one in self.loaded), *(one.name for one in self.failed))
+
+    @property
+    def not_loaded(self) -> tuple[str, ...]:
+        """The names of plugins that are installed and were not asked for."""
+        if self._recipe.entry_points:
+            return ()
+        return tuple(sorted({name for name, _, _ in plugin_sources.installed_plugins()}))
 
     def rule_named(self, name: str) -> Rule:
         """The rule of that name.
@@ -270,7 +259,7 @@ def _loaded_from(recipe: Recipe) -> Plugins:
         for name, version, load in plugin_sources.installed_plugins():
             asked.append((name, version, plugin_sources.INSTALLED, load))
     for file, path in recipe.files:
-        asked.append((path.stem, "", file, partial(module_from, path, file)))
+        asked.append((path.stem, "", file, partial(plugin_sources.module_from, path, file)))
     for plugin in recipe.objects:
         asked.append((name_of(plugin), "", "object", partial(_the_plugin_itself, plugin)))
     demand_known_names(block, tuple(dict.fromkeys(one[0] for one in asked)))
@@ -285,51 +274,15 @@ def _loaded_from(recipe: Recipe) -> Plugins:
             continue
         try:
             one = bring_plugin(name, version, origin, load)
-            _demand_own_sets(one, brought[0])
+            demand_own_sets(one, brought[0])
             brought.append(one)
         except (Contained, PluginError) as error:
             failed.append(Failed(name, version, origin, str(error)))
-    while amiss := _amending_amiss(brought):
+    while amiss := amending_amiss(brought):
         for one, why in amiss:
             brought.remove(one)
             failed.append(Failed(one.loaded.name, one.loaded.version, one.loaded.origin, why))
     return evolve(_brought_together(readers_ranked(brought), failed), recipe=recipe)
-
-
-def _demand_own_sets(one: Brought, built_in: Brought) -> None:
-    """Raises PluginError for rules that a plugin adds to a set which is none of its own."""
-    taken = {some.name for some in built_in.rule_sets} | set(OWN_SETS)
-    for some in one.rule_sets:
-        if some.name in taken:
-            advice = "call the set and its rules after your shop"
-            raise PluginError(
-                f"the set {some.name} belongs to signrules and takes no rules of others: {advice}"
-            )
-
-
-def _amending_amiss(brought: Sequence[Brought]) -> list[tuple[Brought, str]]:
-    """Plugins whose tables amend what cannot be amended, and why: all that share a circle, or the
-    first with nothing.
-
-    Without them there may be others: what amends a table of theirs amends nothing then.
-    """
-    tables = _tables_of(brought)
-    circle = amending_circle(tables)
-    if circle:
-        in_circle = set(map(id, circle))
-        owners = [one for one in brought if in_circle & set(map(id, one.standards))]
-        return [(one, circle_in_words(circle)) for one in owners]
-    known = {each.id for each in tables}
-    for one in brought:
-        for each in one.standards:
-            if each.amends is not None and each.amends not in known:
-                return [(one, f"a table of it amends {each.amends}, which is not loaded")]
-    return []
-
-
-def _tables_of(brought: Iterable[Brought]) -> list[Standard]:
-    """The dimension tables of all plugins."""
-    return list(chain.from_iterable(one.standards for one in brought))
 
 
 def _loaded_alike(
@@ -341,7 +294,9 @@ def _loaded_alike(
 ) -> Plugins:
     """What `Plugins` are when they arrive in another process."""
     plugins = _loaded_from(
-        Recipe(entry_points, files, tuple(unpack_plugin(*one) for one in packed), block)
+        Recipe(
+            entry_points, files, tuple(plugin_sources.unpack_plugin(*one) for one in packed), block
+        )
     )
     here = plugins._brought()
     other = sorted(name for name in {*here, *brought} if here.get(name) != brought.get(name))
@@ -371,14 +326,16 @@ def _brought_together(brought: Sequence[Brought], failed: Sequence[Failed]) -> P
                 )
             owners[name] = one.loaded.name
     everything = sorted(brought, key=lambda one: one.loaded.name)
-    tables = _tables_of(everything)
+    tables = tables_of(everything)
     rule_sets: list[RuleSet] = []
     rules: list[PlacedRule] = []
     printers: dict[str, Mapping[str, Any]] = {}
     materials: dict[str, Material] = {}
     readers: dict[str, ArtworkReader] = {}
+    languages: dict[str, str] = {}
     for one in everything:
         rule_sets += one.rule_sets
+        languages |= one.languages
         rules += _placed_rules(one)
         printers |= one.printers
         materials |= {each.id: each for each in one.materials}
@@ -392,6 +349,7 @@ def _brought_together(brought: Sequence[Brought], failed: Sequence[Failed]) -> P
         MappingProxyType(printers),
         MappingProxyType(materials),
         MappingProxyType(readers),
+        MappingProxyType(languages),
         tuple(one for one in everything if one.later or one.settings is not None),
     )
 

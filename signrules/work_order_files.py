@@ -5,13 +5,25 @@ from __future__ import annotations
 import datetime
 import os
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import suppress
 
-from attrs import field, frozen
+from attrs import evolve, field, frozen
 
+from signrules.artwork.fingerprints import ChangedArtwork
+from signrules.artwork_files import changed_files
+from signrules.documents.reading import read_job
 from signrules.documents.work_orders import FILE_NAME, read_work_order
-from signrules.errors import DocumentFault, NotEvaluated, SignrulesError, WorkOrderError
+from signrules.errors import (
+    DocumentFault,
+    JobError,
+    NotEvaluated,
+    SignrulesError,
+    WorkOrderError,
+)
 from signrules.estimating import Rates, WorkOrderEstimate, estimate_jobs, estimate_work_order
 from signrules.evaluation import Evaluation
+from signrules.evaluation.order_verdict import order_verdict
+from signrules.evaluation.verdict import DO_NOT_PRINT
 from signrules.many_jobs import Carried, ManyResult, evaluate_many
 from signrules.model.job import Job
 from signrules.model.wording import NOTHING, listed_names, number_text, shown_value
@@ -33,7 +45,8 @@ class JudgedOrder:
     `outcomes` are the evaluations, or the errors that say why there is none, by the id of the load;
     without a work order, by the name of the file. `files` are the paths of the jobs by the same.
     `carried` is what the loads before left on the printer for each; nothing without a work order,
-    since nobody knows in which order its jobs are printed.
+    since nobody knows in which order its jobs are printed. `changed` is artwork that is not as it
+    was when the job of a load was read from it.
     """
 
     name: str
@@ -41,6 +54,7 @@ class JudgedOrder:
     files: Mapping[str, str]
     outcomes: Mapping[str, Evaluation | SignrulesError]
     carried: Mapping[str, Carried] = field(factory=dict)
+    changed: Mapping[str, tuple[ChangedArtwork, ...]] = field(factory=dict)
 
     @property
     def evaluations(self) -> dict[str, Evaluation]:
@@ -53,9 +67,26 @@ class JudgedOrder:
 
     @property
     def ok(self) -> bool:
-        """Whether every job was judged and is `ok`."""
+        """Whether every job was judged and is `ok`, and no artwork has changed."""
         judged = self.evaluations
-        return len(judged) == len(self.outcomes) and all(each.ok for each in judged.values())
+        every = len(judged) == len(self.outcomes) and all(each.ok for each in judged.values())
+        return every and not self.outdated
+
+    @property
+    def outdated(self) -> dict[str, tuple[str, ...]]:
+        """The loads whose artwork has changed since their jobs were read from it, and what of it,
+        in words. Files that are not there may be as they were.
+        """
+        told = {
+            load: tuple(str(each) for each in changed if not each.lost)
+            for load, changed in self.changed.items()
+        }
+        return {load: words for load, words in told.items() if words}
+
+    @property
+    def verdict(self) -> str:
+        """The verdict on all loads in words."""
+        return order_verdict(self.outcomes, self.outdated)
 
     def estimate(
         self,
@@ -66,15 +97,41 @@ class JudgedOrder:
     ) -> WorkOrderEstimate:
         """What all of it takes and, with a rate table, what it costs."""
         if self.order is None:
-            return estimate_jobs(self.name, self.outcomes, rates, plugins=plugins, seconds=seconds)
-        return estimate_work_order(
-            self.order,
-            self.outcomes,
-            rates,
-            kept_gaps=[load for load, left in self.carried.items() if left.gap_is_kept],
-            plugins=plugins,
-            seconds=seconds,
+            found = estimate_jobs(self.name, self.outcomes, rates, plugins=plugins, seconds=seconds)
+        else:
+            found = estimate_work_order(
+                self.order,
+                self.outcomes,
+                rates,
+                kept_gaps=[load for load, left in self.carried.items() if left.gap_is_kept],
+                plugins=plugins,
+                seconds=seconds,
+            )
+        return self._with_outdated(found) if self.outdated else found
+
+    def _with_outdated(self, found: WorkOrderEstimate) -> WorkOrderEstimate:
+        """An estimate whose verdicts say that artwork has changed."""
+        loads = tuple(
+            evolve(load, ok=False, verdict=OUTDATED) if load.id in self.outdated else load
+            for load in found.loads
         )
+        return evolve(found, ok=False, verdict=self.verdict, loads=loads)
+
+
+OUTDATED = f"{DO_NOT_PRINT}: artwork has changed since the job was read from it"
+
+
+def _changes_of(
+    files: Mapping[str, str], outcomes: Mapping[str, Evaluation | SignrulesError]
+) -> dict[str, tuple[ChangedArtwork, ...]]:
+    """Artwork that is not as it was, by the loads whose jobs were read from it."""
+    found = {}
+    for load, outcome in outcomes.items():
+        if isinstance(outcome, Evaluation):
+            changed = changed_files(outcome.job.passes, os.path.dirname(files[load]) or ".")
+            if changed:
+                found[load] = changed
+    return found
 
 
 def judge_work_order(
@@ -108,22 +165,41 @@ def judge_work_order(
     by_load = dict(zip(files, items, strict=True))
     outcomes = {load: _outcome_of(item) for load, item in by_load.items()}
     for load, outcome in outcomes.items():
-        faults = list(_faults_of_load(order, load, outcome))
-        if faults:
-            outcomes[load] = WorkOrderError(faults, os.path.join(folder, FILE_NAME))
+        if isinstance(outcome, Evaluation):
+            outcomes[load] = _unfit_load(order, load, outcome.job, folder) or outcome
     carried = {load: item.carried for load, item in by_load.items() if item.carried is not None}
-    return JudgedOrder(order.name, order, files, outcomes, carried)
+    changed = _changes_of(files, outcomes)
+    return JudgedOrder(order.name, order, files, outcomes, carried, changed)
 
 
-def _faults_of_load(
-    order: WorkOrder, load: str, outcome: Evaluation | SignrulesError
-) -> Iterator[DocumentFault]:
+def unfit_loads(
+    folder: str | os.PathLike[str], *, plugins: Plugins | None = None, shop: Shop | None = None
+) -> Iterator[WorkOrderError]:
+    """What the work order in a folder says otherwise than the jobs of its loads, an error for each
+    load. Loads whose job cannot be read are left out, and so is a work order that cannot.
+    """
+    with suppress(WorkOrderError):
+        order = read_work_order(folder)
+        for load in order.loads:
+            with suppress(JobError):
+                job = read_job(os.path.join(folder, load.file), plugins=plugins, shop=shop)
+                error = _unfit_load(order, load.id, job, folder)
+                if error is not None:
+                    yield error
+
+
+def _unfit_load(
+    order: WorkOrder, load: str, job: Job, folder: str | os.PathLike[str]
+) -> WorkOrderError | None:
+    """What a work order in a folder says otherwise than the job of a load; None if they agree."""
+    faults = list(_faults_of_load(order, load, job))
+    return WorkOrderError(faults, os.path.join(folder, FILE_NAME)) if faults else None
+
+
+def _faults_of_load(order: WorkOrder, load: str, job: Job) -> Iterator[DocumentFault]:
     """Signs and pieces that only one has of a work order and the job of a load: one is outdated."""
-    if not isinstance(outcome, Evaluation):
-        return
     pieces = [piece.id for piece in order.pieces if piece.load == load]
     signs = [sign.id for sign in order.signs if sign.piece in set(pieces)]
-    job = outcome.job
     for table, listed, there in (
         ("pieces", pieces, [sheet.id for sheet in job.media]),
         ("signs", signs, [sign.id for sign in job.signs]),
@@ -207,7 +283,8 @@ def judge_jobs(
         progress=progress,
     )
     outcomes = {file: _outcome_of(item) for file, item in zip(by_name, items, strict=True)}
-    return JudgedOrder(name, None, by_name, outcomes)
+    changed = _changes_of(by_name, outcomes)
+    return JudgedOrder(name, None, by_name, outcomes, changed=changed)
 
 
 def _outcome_of(item: ManyResult[Evaluation]) -> Evaluation | SignrulesError:

@@ -12,7 +12,8 @@ from pathlib import Path
 from xml.sax.saxutils import escape
 
 import signrules
-from signrules.artwork.braille_blocks import BrailleBlock, read_braille
+from signrules.artwork.braille_blocks import BrailleBlock
+from signrules.artwork.braille_reading import read_braille
 from signrules.braille.cells import dots_of
 from signrules.model.passes import Area
 from signrules.model.wording import counted_things

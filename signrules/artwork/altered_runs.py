@@ -166,3 +166,6 @@ def lacking_of(run: TextRun) -> Iterator[str]:
         if not getattr(run.font, share):
             text = run.text.strip()
             yield f"{text!r} does not tell {figure}: its font is in the file without {letters}"
+    if style_of_font(run.font) is None:
+        text = run.text.strip()
+        yield f"{text!r} does not tell its style: the tables of its font that say it are missing"

@@ -15,8 +15,8 @@ from statistics import median
 
 from attrs import evolve, field, frozen
 
-from signrules.artwork.dots import Dot, DotFault, found_dots
-from signrules.artwork.drawing import Point, Shape
+from signrules.artwork.dots import Dot
+from signrules.artwork.drawing import Point
 from signrules.artwork.geometry import turned
 from signrules.artwork.lattice import (
     OFF_LATTICE,
@@ -27,27 +27,22 @@ from signrules.artwork.lattice import (
     Placed,
     PlacedColumns,
     Steps,
-    blocks_of,
     cell_step,
     dot_steps,
     fitted_steps,
     lines_of,
     placed_columns,
     rows_of,
-    turn_of,
     turned_marks,
 )
 from signrules.braille.cells import BLANK, cell_of_dots
 from signrules.model.quantities import Interval
 
-LEAST_LINE_STEP = 8.5
-"""Lines nearer to each other in mm are no lines: the block is turned."""
-
 USUAL_LINE_STEPS = (9.9, 10.4)
 """About those of the 2010 ADA Standards, table 703.3.1: 0.395 to 0.400 in."""
 
-MOST_DOTS = 20_000
-"""The most dots of one block that are read."""
+OFF_ROWS = 0.3
+"""Dots of a cell may lie closer along lines than across them, or wider, by less than this in mm."""
 
 OUTLIER_MM = 0.02
 """Columns that differ by more from a lattice are looked at one by one."""
@@ -78,57 +73,6 @@ class BrailleBlock:
 
 
 @frozen
-class BrailleReading:
-    """Blocks of braille from the top down, shapes that are no dots, and what is wrong."""
-
-    blocks: tuple[BrailleBlock, ...] = ()
-    others: tuple[Shape, ...] = ()
-    faults: tuple[DotFault, ...] = ()
-
-
-def read_braille(shapes: Iterable[Shape]) -> BrailleReading:
-    """The braille that shapes draw."""
-    found = found_dots(shapes)
-    # A block is read even where dots are at fault: whoever mends the file wants to know all of it.
-    faults = list(found.faults)
-    blocks = []
-    for dots in blocks_of(found.dots) if len(found.dots) <= MOST_DOTS else ():
-        block, strays = _read_block(dots)
-        faults += strays
-        blocks.append(block)
-    if len(found.dots) > MOST_DOTS:
-        first = found.dots[0]
-        text = f"there are {len(found.dots):,} dots, more than {MOST_DOTS:,}: no braille is read"
-        faults.append(DotFault("too many", (first.x, first.y), text))
-    return BrailleReading(tuple(blocks), found.others, tuple(faults))
-
-
-def _read_block(dots: Sequence[Dot]) -> tuple[BrailleBlock, list[DotFault]]:
-    """A block, and the dots that lie off its lattice; or the one fault that it is turned."""
-    block, strays = _block_at(dots, turn_of(dots))
-    spacing = block.line_spacing
-    if not strays and (spacing is None or spacing.low >= LEAST_LINE_STEP):
-        return block, []
-    # A turn is told by straight rows, and columns are straight too, so the braille may run up the
-    # page. What look like lines are then columns of cells, which stand nearer than lines ever do.
-    upended, others = _block_at(dots, turn_of(dots) + 90)
-    spacing = upended.line_spacing
-    if not others and (spacing is None or spacing.low >= LEAST_LINE_STEP):
-        first = upended.dots[0]
-        text = f"the braille at {first.x:.3f}, {first.y:.3f} mm runs up or down and not along x"
-        return upended, [DotFault("turned", (first.x, first.y), text)]
-    return block, [_stray(dot) for dot in strays]
-
-
-def _stray(dot: Dot) -> DotFault:
-    text = (
-        f"the dot at {dot.x:.3f}, {dot.y:.3f} mm lies in no cell: more than {OFF_LATTICE:g} mm off"
-        " the places of its neighbours"
-    )
-    return DotFault("stray", (dot.x, dot.y), text)
-
-
-@frozen
 class _Fit:
     """Lines with their columns in cells, and the steps that fit them."""
 
@@ -139,7 +83,8 @@ class _Fit:
     assumed: list[str] = field(factory=list)
 
 
-def _block_at(dots: Sequence[Dot], degrees: float) -> tuple[BrailleBlock, list[Dot]]:
+def block_at(dots: Sequence[Dot], degrees: float) -> tuple[BrailleBlock, list[Dot]]:
+    """The block of some dots whose lines are turned by an angle, and those off its lattice."""
     marks = turned_marks(dots, degrees)
     fit, strays = _fit_of(marks)
     cells: list[dict[tuple[int, int, int], Mark]] = []
@@ -191,7 +136,7 @@ def _row_step(marks: Sequence[Mark], dot: float) -> float:
     steps = []
     for column in rows_of(marks, along_u=True):
         places = sorted(mark.v for mark in column.marks)
-        steps += [b - a for a, b in pairwise(places) if abs(b - a - dot) < OFF_LATTICE]
+        steps += [b - a for a, b in pairwise(places) if abs(b - a - dot) < OFF_ROWS]
     return median(steps) if steps else dot
 
 
@@ -338,14 +283,15 @@ def _block_from(
         turned((u + number * (cells or 0.0), v), degrees)
         for number, (u, v) in zip(first, starts, strict=True)
     ]
+    told_cells = Interval.exact(cells) if cells else None
     return BrailleBlock(
         lines=tuple(map(_cells_of, lines)),
         starts=tuple(places),
         dots=tuple(dots),
-        dot_diameter=_spread([dot.diameter for dot in dots]) or Interval.exact(0.0),
-        dot_spacing=_spread(_dot_distances(lines)),
-        cell_spacing=_spread(_cell_distances(lines)) or (Interval.exact(cells) if cells else None),
-        line_spacing=_spread([a[1] - b[1] for a, b in pairwise(starts)]),
+        dot_diameter=spread_of([dot.diameter for dot in dots]) or Interval.exact(0.0),
+        dot_spacing=spread_of(_dot_distances(lines)),
+        cell_spacing=spread_of(_cell_distances(lines)) or told_cells,
+        line_spacing=spread_of([a[1] - b[1] for a, b in pairwise(starts)]),
         turned=degrees,
         assumed=tuple(fit.assumed),
     )
@@ -382,7 +328,7 @@ def _cell_distances(lines: Iterable[dict[tuple[int, int, int], Mark]]) -> list[f
     ]
 
 
-def _spread(values: Sequence[float]) -> Interval | None:
+def spread_of(values: Sequence[float]) -> Interval | None:
     """The least and the most of some lengths; None without any."""
     if not values:
         return None

@@ -39,12 +39,15 @@ ODD_SIZE = 0.1
 
 @frozen
 class Dot:
-    """A dot: its centre and diameter in mm, and where the file draws it."""
+    """A dot: its centre and diameter in mm, and where the file draws it. `oval` is its longer axis
+    over its shorter one.
+    """
 
     x: float
     y: float
     diameter: float
     place: str = ""
+    oval: float = 1.0
 
 
 @frozen
@@ -106,7 +109,7 @@ def dot_of(shape: Shape) -> Dot | None:
         return None
     if not ROUND_SHARES[0] <= area / (math.pi * long * short) <= ROUND_SHARES[1]:
         return None
-    return Dot(*centre, _diameter(corners, centre, area), shape.place)
+    return Dot(*centre, _diameter(corners, centre, area), shape.place, long / short)
 
 
 def _moments(corners: Any) -> tuple[float, Point, tuple[float, float, float]]:

@@ -16,7 +16,7 @@ Ring = tuple[Point, ...]
 """A closed line; its last point is joined to its first."""
 
 
-@frozen
+@frozen(cache_hash=True)
 class Shape:
     """One inked region: an outline and the holes in it.
 

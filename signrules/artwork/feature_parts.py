@@ -12,7 +12,8 @@ from itertools import islice
 from attrs import evolve, frozen
 
 from signrules.artwork.areas import CoveredAreas
-from signrules.artwork.braille_blocks import BrailleBlock, read_braille
+from signrules.artwork.braille_blocks import BrailleBlock
+from signrules.artwork.braille_reading import read_braille
 from signrules.artwork.dots import LARGEST_DOT, Dot, DotFault, dot_of, found_dots
 from signrules.artwork.drawing import ArtworkLayer, Point, Shape
 from signrules.artwork.lattice import CELL_STEPS

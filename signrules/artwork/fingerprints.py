@@ -22,7 +22,7 @@ class ReadPass:
     """What is asked of a pass here: its id, and what it was read from."""
 
     id: str
-    artwork: ArtworkSource
+    artwork: tuple[ArtworkSource, ...]
 
 
 @frozen
@@ -63,9 +63,10 @@ def changed_artwork(
     ask = fingerprints.get if isinstance(fingerprints, Mapping) else fingerprints
     stated: dict[str, dict[str, list[str]]] = {}
     for item in passes:
-        if item.artwork is not None:
-            of_file = stated.setdefault(item.artwork.file, {})
-            of_file.setdefault(item.artwork.fingerprint, []).append(item.id)
+        for source in item.artwork:
+            of_fingerprint = stated.setdefault(source.file, {}).setdefault(source.fingerprint, [])
+            if item.id not in of_fingerprint:
+                of_fingerprint.append(item.id)
     found = []
     for file, by_fingerprint in stated.items():
         now = ask(file)

@@ -21,8 +21,10 @@ MOST_DISTANT_MM = 1e6
 """No place of a drawing lies further from its page."""
 
 
-KEPT_REGIONS = 4096
-"""So many regions are kept, since areas, letters and distances ask for the same ones."""
+KEPT_REGIONS = 16_384
+"""So many regions are kept, since areas, letters and distances ask for the same ones: those of a
+sheet of some hundred signs.
+"""
 
 
 @lru_cache(maxsize=KEPT_REGIONS)
@@ -31,10 +33,11 @@ def region_of(shape: Shape) -> Any:
 
     Raises ArtworkError where a place of it is no finite number, or too far away.
     """
+    least, most = -MOST_DISTANT_MM, MOST_DISTANT_MM
     for ring in (shape.outline, *shape.holes):
         for x, y in ring:
             # Written so that NaN fails it too, which is neither more nor less than anything.
-            if not (abs(x) <= MOST_DISTANT_MM and abs(y) <= MOST_DISTANT_MM):
+            if not (least <= x <= most and least <= y <= most):
                 expected = f"places within {MOST_DISTANT_MM:,.0f} mm of the page"
                 raise ArtworkError([DocumentFault(shape.place, f"a point at {x}, {y}", expected)])
     shapely = shapely_part()

@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+import re
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import PurePath
 from typing import Any
 
-from attrs import define, field, frozen
+from attrs import define, evolve, field, frozen
 
 from signrules.artwork.areas import (
-    USUAL_LIMITS,
-    AreaLimits,
     CoveredAreas,
     covered_together,
     covering_areas,
+)
+from signrules.artwork.choices import (
+    NO_CHOICES,
+    ArtworkChoices,
+    chosen_entry,
+    demand_one_text,
+    faults_of_choices,
 )
 from signrules.artwork.drawing import Artwork, Point
 from signrules.artwork.feature_parts import BuiltParts, feature_parts, feature_places
@@ -31,6 +37,7 @@ from signrules.artwork.mapping import (
 from signrules.artwork.placing import (
     SignFrame,
     SplitLayer,
+    demand_edges_for_all,
     demand_within_edges,
     notes_on_bleed,
     notes_on_frames,
@@ -38,7 +45,6 @@ from signrules.artwork.placing import (
     split_layer,
 )
 from signrules.artwork.sign_sections import SignDrawing, sign_sections
-from signrules.braille.styles import Translates
 from signrules.documents.lengths import parse_length
 from signrules.documents.reading import VERSION, job_from_dict
 from signrules.documents.stock import NO_STOCK, Stock
@@ -47,40 +53,10 @@ from signrules.errors import ArtworkError, DocumentFault
 from signrules.model.job import Job
 from signrules.model.layer_uses import PICTOGRAM
 from signrules.model.passes import FEATURES, Area
-from signrules.model.wording import NOTHING, listed_names, shown_value
+from signrules.model.wording import NOTHING, listed_names
 
 SHARE_DECIMALS = 6
 """Coverage is stated to a millionth."""
-
-
-def untranslated(grade: str, text: str) -> str | None:
-    """In the place of a translator where there is none."""
-    return None
-
-
-@frozen
-class ArtworkChoices:
-    """What drawings do not tell, and is chosen for a job.
-
-    `printer` and `sheet` are ids of the shop; None takes its only one. `standards`, `kind` and
-    `name` go into the job as they are. `pages` are the numbers of the pages that are taken, all
-    where it is None, each on a sheet of its own. `text` is what the letters of the only sign say,
-    where they are outlines. `limits` bound how much more than the ink areas
-    cover. `translate` makes cells of a grade and a line of text, as a plugin does.
-    """
-
-    printer: str | None = None
-    sheet: str | None = None
-    standards: tuple[str, ...] = ()
-    name: str | None = None
-    kind: str | None = None
-    text: tuple[str, ...] = ()
-    pages: Collection[int] | None = None
-    limits: AreaLimits = USUAL_LIMITS
-    translate: Translates = untranslated
-
-
-NO_CHOICES = ArtworkChoices()
 
 
 @frozen
@@ -147,6 +123,8 @@ class _Maker:
     signs: list[dict[str, Any]] = field(factory=list)
     notes: list[str] = field(factory=list)
     kept_notes: list[str] = field(factory=list)
+    faults: list[DocumentFault] = field(factory=list)
+    ids: list[str] = field(factory=list)
     places: dict[str, Area] = field(factory=dict)
     corner: Point = (0.0, 0.0)
 
@@ -174,12 +152,19 @@ class _Maker:
         self.media.append(row)
         self.kept_notes += notes_on_frames(mapped, frames)
         ids = self._sign_ids(number, frames)
+        self.ids += ids
+        demand_one_text(self.choices, self.ids, self.file)
         split = [split_layer(each, frames) for each in mapped]
         demand_within_edges(split, frames)
+        demand_edges_for_all(split, frames)
         self._add_passes(split, ids, row)
         for at, (frame, id) in enumerate(zip(frames, ids, strict=True)):
             parts = [moved_to(each.mapped, each.parts[at]) for each in split]
-            self._add_sign(parts, frame, id, row)
+            try:
+                self._add_sign(parts, frame, id, row)
+            except ArtworkError as error:
+                several = len(frames) > 1
+                self.faults += [_of_sign(id, each) if several else each for each in error.faults]
 
     def _mapped(self, number: int) -> list[MappedLayer]:
         """The layers of a page of all drawings, from the lowest to the topmost."""
@@ -197,7 +182,7 @@ class _Maker:
         self, number: int, mapped: Sequence[MappedLayer], frames: Sequence[SignFrame]
     ) -> tuple[dict[str, Any], tuple[float, float]]:
         """The row of the sheet of a page, and the place of the page where its corner lies."""
-        chosen = _chosen(self.choices.sheet, self.stock.sheets, "sheet", self.file)
+        chosen = chosen_entry(self.choices.sheet, self.stock.sheets, "sheet", self.file)
         row: dict[str, Any] = {"id": self._numbered("sheet", number), "use": chosen}
         if len(self.page_numbers()) > 1:
             row["load"] = str(number)
@@ -268,13 +253,6 @@ class _Maker:
         mapped, several = split.mapped, len(signs) > 1
         if not mapped.use.builds:
             return {"": mapped}
-        if split.outside:
-            expected = "shapes within a cut edge"
-            faults = [
-                DocumentFault(mapped.place, f"a shape at {x:.1f}, {y:.1f} mm", expected)
-                for x, y in split.outside
-            ]
-            raise ArtworkError(faults, mapped.artwork.file)
         return {
             f"{sign}.{feature}": part
             for sign, layer in zip(signs, split.parts if several else [mapped.layer], strict=True)
@@ -317,19 +295,29 @@ class _Maker:
         features = {name: _drawn_of(name, parts) for name in FEATURES}
         pictogram = [each for each in layers_that_mark(parts, PICTOGRAM) if any(each.layer.inked())]
         drawing = SignDrawing(pictogram=pictogram, **features)
-        sections = sign_sections(drawing, self.choices.translate, self.choices.text)
+        choice = self.choices.of_sign(id)
+        sections = sign_sections(drawing, self.choices.translate, choice.text)
         for feature in FEATURES:
             place = self.places.get(f"{id}.{feature}")
             if place is not None:
                 sections.keys.setdefault(feature, {})["area"] = self._on_sheet(place)
         row: dict[str, Any] = {"id": id, "media": sheet["id"]}
-        if self.choices.kind is not None:
-            row["kind"] = self.choices.kind
+        if choice.kind is not None:
+            row["kind"] = choice.kind
         if frame.edge is not None:
             row["area"] = self._on_sheet(frame.edge)
         self.signs.append(row | sections.keys)
         self.notes += sections.notes
         self.kept_notes += sections.kept_notes
+
+    def _notes_on_texts(self) -> Iterator[str]:
+        """Which signs have braille and no text that it can be held against."""
+        ids = [row["id"] for row in self.signs if "braille" in row and "text" not in row]
+        if ids:
+            yield (
+                f"{self.file}: nobody has said what stands on {listed_names(ids)}, so nothing tells"
+                " whether the braille says it, or is mirrored. State the text"
+            )
 
     def _on_sheet(self, area: Area) -> list[float]:
         """An area of the page as a document has it, from the corner of the sheet."""
@@ -340,9 +328,9 @@ class _Maker:
 
     def made(self) -> ArtworkJob:
         """The document, once all pages are in it."""
-        if self.choices.text and len(self.signs) > 1:
-            found = f"{len(self.signs)} signs"
-            raise ArtworkError([DocumentFault("text", found, "one sign that it is of")], self.file)
+        faults = [*faults_of_choices(self.choices, self.ids), *self.faults]
+        if faults:
+            raise ArtworkError(faults, self.file)
         if not self.passes:
             found = "no layer that an ink prints"
             raise ArtworkError([DocumentFault("", found, "at least one inked layer")], self.file)
@@ -350,28 +338,33 @@ class _Maker:
         document: dict[str, Any] = {
             "signrules": VERSION,
             "name": choices.name or PurePath(self.file).stem,
-            "printer": _chosen(choices.printer, self.stock.printers, "printer", self.file),
+            "printer": chosen_entry(choices.printer, self.stock.printers, "printer", self.file),
         }
         if choices.standards:
             document["standards"] = list(choices.standards)
         document |= {"media": self.media, "passes": self.passes, "signs": self.signs}
-        kept = list(dict.fromkeys(self.kept_notes))
+        kept = list(dict.fromkeys([*self.kept_notes, *self._notes_on_texts()]))
         if kept:
             document["read_notes"] = kept
-        own = [f"{each.file}: {note}" for each in self.drawings for note in each.notes]
+        taken = set(self.page_numbers())
+        own = [
+            f"{each.file}: {note}"
+            for each in self.drawings
+            for note in each.notes
+            if _page_of(note) in {None, *taken}
+        ]
         return ArtworkJob(document, tuple(dict.fromkeys([*own, *self.notes, *kept])))
 
 
-def _chosen(id: str | None, entries: Mapping[str, Any], noun: str, file: str) -> str:
-    """The entry of the shop that is named, or its only one."""
-    if id is not None and id in entries:
-        return id
-    if id is None and len(entries) == 1:
-        return next(iter(entries))
-    known = listed_names(list(entries)) if entries else "none"
-    found = NOTHING if id is None else shown_value(id)
-    fault = DocumentFault(noun, found, f"the id of a {noun} of the shop: {known}")
-    raise ArtworkError([fault], file)
+def _of_sign(id: str, fault: DocumentFault) -> DocumentFault:
+    """A fault of one of several signs."""
+    return evolve(fault, path=f"signs.{id}, {fault.path}")
+
+
+def _page_of(note: str) -> int | None:
+    """The page that a note of a reader starts with; None for one on the whole file."""
+    found = re.match(r"page (\d+)[:,]", note)
+    return int(found[1]) if found else None
 
 
 def _drawn_of(feature: str, mapped: Sequence[MappedLayer]) -> list[MappedLayer]:

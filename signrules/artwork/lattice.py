@@ -126,6 +126,16 @@ def _near_marks(marks: Sequence[Mark]) -> Iterator[tuple[Mark, Mark]]:
         yield by_dot[id(one)], by_dot[id(other)]
 
 
+def near_dot_distances(dots: Sequence[Dot]) -> list[float]:
+    """How far the nearest other dot lies from each dot that has one near it."""
+    nearest: dict[int, float] = {}
+    for one, other in near_pairs(dots, CELL_STEPS[1]):
+        apart = math.hypot(one.x - other.x, one.y - other.y)
+        for dot in (one, other):
+            nearest[id(dot)] = min(apart, nearest.get(id(dot), apart))
+    return list(nearest.values())
+
+
 def _is_dot_step(distance: float) -> bool:
     return DOT_STEPS[0] <= distance <= DOT_STEPS[1]
 

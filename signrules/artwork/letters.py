@@ -24,9 +24,16 @@ from signrules.artwork.altered_runs import (
     turned_over_letters,
     without_twins,
 )
-from signrules.artwork.drawing import Point, Shape, TextRun
+from signrules.artwork.beside_letters import (
+    Speck,
+    inked_by,
+    shapes_beside,
+    without_borders,
+    without_ornaments,
+    without_specks,
+)
+from signrules.artwork.drawing import Shape, TextRun
 from signrules.artwork.fonts import style_of_font
-from signrules.artwork.geometry import region_of
 from signrules.artwork.known_letters import (
     KnownLetter,
     all_show_capitals,
@@ -45,7 +52,6 @@ from signrules.artwork.letter_regions import (
     letters_of,
     lines_of_shapes,
 )
-from signrules.artwork.libraries import shapely_part
 from signrules.artwork.strokes import stroke_of
 from signrules.model.quantities import Interval
 
@@ -54,23 +60,6 @@ SAME_BASELINE = 0.1
 
 MOST_SHAPES = 5000
 """Of more outlines than these none is taken for a letter."""
-
-AROUND_OTHERS = 0.8
-"""A shape that reaches over this much of all others both ways is a border."""
-
-
-SPECK_SHARE = 0.02
-"""What is smaller both ways than this share of the tallest letter is no part of one. Common
-practice, no published source.
-"""
-
-
-@frozen
-class Speck:
-    """A shape that is too small for a letter: its middle, and the longer side of its box, in mm."""
-
-    at: Point
-    size: float
 
 
 @frozen
@@ -119,36 +108,9 @@ def measured_letters(
     """
     written = [run for run in texts if run.text.strip()]
     if written:
-        return _measured_text(written)
+        _, specks = without_specks(shapes_beside(shapes, written), inked_by(written))
+        return evolve(_measured_text(written), specks=tuple(specks))
     return _measured_outlines([shape for shape in shapes if shape.tint > 0], stated_text)
-
-
-def without_borders(shapes: Sequence[Shape]) -> tuple[list[Shape], list[Shape]]:
-    """Shapes that may be letters, and those that lie around all others: borders.
-
-    A border has a hole in which others lie, or reaches over nearly all that is drawn.
-    """
-    regions = [region_of(shape) for shape in shapes]
-    kept: list[Shape] = []
-    borders: list[Shape] = []
-    shapely = shapely_part()
-    everything = shapely.total_bounds(regions).tolist() if regions else []
-    tree = shapely.STRtree([region.centroid for region in regions])
-    for at, (shape, region) in enumerate(zip(shapes, regions, strict=True)):
-        holes = [shapely.Polygon(ring) for ring in shape.holes if len(ring) > 2]
-        inside = {int(each) for hole in holes for each in tree.query(hole, "contains")}
-        # A hole with something in it is not enough: a letter may stand in a circle of its own.
-        around = inside - {at} and _reaches_over(region, everything)
-        (borders if around else kept).append(shape)
-    return kept, borders
-
-
-def _reaches_over(region: Any, everything: Sequence[float]) -> bool:
-    left, low, right, high = region.bounds
-    all_left, all_low, all_right, all_high = everything
-    across = (right - left) / (all_right - all_left)
-    along = (high - low) / (all_high - all_low)
-    return bool(min(across, along) > AROUND_OTHERS)
 
 
 def _measured_text(written: Sequence[TextRun]) -> LetterMeasures:
@@ -282,7 +244,8 @@ STYLES_BY_RANK = ("script", "decorative", "italic", "serif", "sans-serif")
 def _measured_outlines(shapes: Sequence[Shape], stated_text: Sequence[str]) -> LetterMeasures:
     if len(shapes) > MOST_SHAPES:
         return LetterMeasures(from_outlines=True)
-    drawn, specks = _without_specks(without_borders(shapes)[0])
+    drawn, specks = without_specks(without_borders(shapes)[0])
+    drawn, _ = without_ornaments(drawn, stated_text)
     lines = lines_of_shapes(drawn)
     if not lines:
         return LetterMeasures(from_outlines=True)
@@ -349,23 +312,6 @@ def _beside_the_text(measures: LetterMeasures, wrong: Miscount) -> LetterMeasure
         lacking=(words,),
         case_shown=False,
     )
-
-
-def _without_specks(shapes: Sequence[Shape]) -> tuple[list[Shape], list[Speck]]:
-    """Shapes that may be letters or parts of them, and those that are too small."""
-    boxes = [region_of(shape).bounds for shape in shapes]
-    heights = [high - low for _, low, _, high in boxes]
-    # Left in, a speck would count as a letter, and no line would have as many as its text any more.
-    least = SPECK_SHARE * max((height for height in heights if height > 0), default=0.0)
-    kept: list[Shape] = []
-    specks: list[Speck] = []
-    for shape, (left, low, right, high) in zip(shapes, boxes, strict=True):
-        size = max(right - left, high - low)
-        if size < least:
-            specks.append(Speck(((left + right) / 2, (low + high) / 2), size))
-        else:
-            kept.append(shape)
-    return kept, specks
 
 
 def _spread(values: Sequence[float]) -> Interval | None:

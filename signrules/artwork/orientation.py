@@ -43,17 +43,27 @@ TURNS: dict[str, Callable[[Sequence[str]], Lines]] = {
 
 
 def turned_over(lines: Sequence[str], text: Sequence[str], translate: Translates) -> str | None:
-    """One of `TURNS` if cells say a text once that is undone, and do not as they lie."""
+    """What befell braille if its cells say a text once that is undone, and do not as they lie: one
+    of `TURNS`, of all of it or of one line.
+    """
     if _says(lines, text, translate):
         return None
     for words, undone in TURNS.items():
-        again = undone(lines)
-        # Undone, the dots may lie low or to the right in their cells, where reading took them for
-        # upper left ones: so they are pushed there before they are compared.
-        raised = tuple(_pushed_up_left(line) for line in again)
-        if _says(again, text, translate) or _says(raised, text, translate):
-            return words
+        if _says_undone(undone(lines), text, translate):
+            return f"that is {words}"
+    for number, line in enumerate(lines if len(lines) > 1 else (), 1):
+        for words, undone in TURNS.items():
+            again = [*lines[: number - 1], *undone([line]), *lines[number:]]
+            if _says_undone(again, text, translate):
+                return f"whose line {number} is {words}"
     return None
+
+
+def _says_undone(lines: Sequence[str], text: Sequence[str], translate: Translates) -> bool:
+    # Undone, the dots may lie low or to the right in their cells, where reading took them for upper
+    # left ones: so they are pushed there before they are compared.
+    raised = [_pushed_up_left(line) for line in lines]
+    return _says(lines, text, translate) or _says(raised, text, translate)
 
 
 def _says(lines: Sequence[str], text: Sequence[str], translate: Translates) -> bool:

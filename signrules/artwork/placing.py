@@ -6,11 +6,11 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from attrs import evolve, frozen
 
+from signrules.artwork.beside_letters import without_borders
 from signrules.artwork.cut_lines import cut_edges
 from signrules.artwork.drawing import ArtworkLayer, Point, Shape, TextRun
 from signrules.artwork.geometry import turned
 from signrules.artwork.letter_regions import shapes_by_letter
-from signrules.artwork.letters import without_borders
 from signrules.artwork.libraries import numpy_library
 from signrules.artwork.mapping import MappedLayer, layers_that_mark
 from signrules.errors import ArtworkError, DocumentFault
@@ -151,9 +151,12 @@ def demand_within_edges(split: Sequence[SplitLayer], frames: Sequence[SignFrame]
 
 def _cut_through(mapped: MappedLayer, part: ArtworkLayer, edge: Area) -> Iterator[DocumentFault]:
     """A fault where shapes of a sign reach over its edge, but for borders."""
-    shapes, _ = without_borders([shape for shape in part.inked() if shape.outline])
-    over = [(_reach_over(shape, edge), shape) for shape in shapes]
-    cut = [(reach, shape) for reach, shape in over if reach > CUT_MM]
+    shapes = [shape for shape in part.inked() if shape.outline]
+    over = {id(shape): _reach_over(shape, edge) for shape in shapes}
+    if max(over.values(), default=0.0) <= CUT_MM:
+        return
+    cut = [(over[id(shape)], shape) for shape in without_borders(shapes)[0]]
+    cut = [(reach, shape) for reach, shape in cut if reach > CUT_MM]
     if cut:
         most = max(reach for reach, _ in cut)
         x, y = middle_of([cut[0][1]])
@@ -161,6 +164,30 @@ def _cut_through(mapped: MappedLayer, part: ArtworkLayer, edge: Area) -> Iterato
         found = f"a cut edge through the {mapped.use.builds[0]} ink: {reaching}"
         expected = "dots and raised characters within the cut edge, which the knife follows"
         yield DocumentFault(mapped.place, f"{found}, the first at {x:.1f}, {y:.1f} mm", expected)
+
+
+def demand_edges_for_all(split: Sequence[SplitLayer], frames: Sequence[SignFrame]) -> None:
+    """Raises ArtworkError where ink that builds part of a sign lies in no cut edge: each sign needs
+    one.
+    """
+    faults = []
+    for each in split:
+        if not each.mapped.use.builds or not each.outside:
+            continue
+        features = " and ".join(each.mapped.use.builds)
+        found = f"{features} ink in no cut edge, {_places_in_words(each.outside)}"
+        drawn = counted_things(len(frames), "edge")
+        expected = f"a cut edge around each sign; of {drawn} drawn none lies there"
+        faults.append(DocumentFault(each.mapped.place, found, expected))
+    if faults:
+        raise ArtworkError(faults, split[0].mapped.artwork.file)
+
+
+def _places_in_words(places: Sequence[Point]) -> str:
+    across, along = zip(*places, strict=True)
+    first = f"{min(across):.1f}, {min(along):.1f}"
+    last = f"{max(across):.1f}, {max(along):.1f}"
+    return f"at {first} mm" if first == last else f"from {first} to {last} mm"
 
 
 def _reach_over(shape: Shape, area: Area) -> float:

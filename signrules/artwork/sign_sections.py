@@ -11,33 +11,32 @@ from typing import Any
 
 from attrs import evolve, field, frozen
 
-from signrules.artwork.braille_blocks import BrailleReading, read_braille
-from signrules.artwork.dots import DotFault
-from signrules.artwork.drawing import Point, Shape
+from signrules.artwork.beside_letters import BesideLetters, Speck, beside_letters
+from signrules.artwork.braille_reading import BrailleReading
 from signrules.artwork.geometry import least_distance, union_of
 from signrules.artwork.letters import (
     LetterMeasures,
-    Speck,
     case_of,
     measured_letters,
-    without_borders,
 )
 from signrules.artwork.libraries import shapely_part
 from signrules.artwork.mapping import MappedLayer
-from signrules.artwork.orientation import turned_over
 from signrules.artwork.placing import middle_of
-from signrules.braille.cells import BLANK
+from signrules.artwork.sign_braille import (
+    SEEN_ON,
+    braille_of,
+    cells_of,
+    demand_upright,
+    notes_on_braille,
+)
+from signrules.artwork.solid_shapes import demand_solid, solid_outlines, solid_shapes
 from signrules.braille.styles import Translates
 from signrules.documents.lengths import format_toleranced
 from signrules.errors import ArtworkError, DocumentFault
 from signrules.model.quantities import Interval
-from signrules.model.wording import counted_things
 
 DECIMALS = 4
 """Measured lengths are stated to a tenth of a micrometre."""
-
-SAME_LINE_MM = 0.5
-"""Blocks whose lines start at heights nearer than this are parts of one line."""
 
 
 @frozen
@@ -75,7 +74,7 @@ def sign_sections(
     """
     found = SignSections()
     for layers in (drawing.braille, drawing.raised):
-        _demand_solid(layers)
+        demand_solid(layers)
     raised = _letters_of(drawing.raised, stated_text)
     visual = _letters_of(drawing.visual, stated_text)
     # What the file holds goes before what is stated: it is what is printed. Another text is an
@@ -87,11 +86,11 @@ def sign_sections(
     _demand_readable_letters(raised, drawing.raised)
     if text:
         found.keys["text"] = list(text)
-    reading = _braille_of(drawing.braille)
+    reading = braille_of(drawing.braille)
     if reading.blocks:
         found.keys["braille"] = _braille_keys(reading, drawing, raised)
-        found.kept_notes.extend(_notes_on_braille(reading, drawing.braille[0]))
-        _demand_upright(reading, text, translate, drawing.braille[0])
+        found.kept_notes.extend(notes_on_braille(reading, drawing.braille[0]))
+        demand_upright(reading, text, translate, drawing.braille[0])
     for name, letters, layers in (
         ("raised", raised, drawing.raised),
         ("visual", visual, drawing.visual),
@@ -102,9 +101,11 @@ def sign_sections(
         found.kept_notes.extend(_notes_on_figures(name, letters, layers[0]))
         if keys := _letter_keys(name, letters, layers[0]):
             found.keys[name] = keys
-    clear = _border_clearance(drawing.raised)
-    if clear is not None and "raised" in found.keys:
+    beside = _beside_raised(drawing.raised, stated_text)
+    if beside.clearance is not None and "raised" in found.keys:
+        clear = Interval.exact(beside.clearance)
         found.keys["raised"]["clear_space"] = _figure(clear, drawing.raised[0])
+    found.kept_notes.extend(_notes_on_ornaments(beside, drawing.raised))
     if drawing.pictogram:
         found.keys["pictogram"] = _pictogram_keys(drawing.pictogram)
         found.kept_notes.extend(_notes_on_pictogram(drawing))
@@ -129,36 +130,11 @@ def _case_of_outlines(letters: LetterMeasures, stated_text: Sequence[str]) -> st
     return None if case == "upper" and not letters.case_shown else case
 
 
-LEAST_SOLID = 0.995
-"""What is drawn in a smaller tint is not solid: half of a percent is rounding."""
-
-LEAST_SOLID_PIXELS = 0.9
-"""The same of an image, whose tints come in steps of a tenth."""
-
-
-def _demand_solid(layers: Sequence[MappedLayer]) -> None:
-    """Raises ArtworkError for what is to stand as high as its layers of ink and is drawn in a tint,
-    or transparent: a tint is printed with gaps, and how high it stands is not known.
-    """
-    for mapped in layers:
-        least = LEAST_SOLID if mapped.artwork.pixel is None else LEAST_SOLID_PIXELS
-        thin = [shape for shape in mapped.layer.inked() if 0 < shape.tint < least]
-        if thin:
-            x, y = middle_of(thin[:1])
-            tint = 100 * min(shape.tint for shape in thin)
-            shapes = counted_things(len(thin), "shape")
-            found = (
-                f"{shapes} in a tint, of {tint:.0f} % at least, the first at {x:.1f}, {y:.1f} mm"
-            )
-            expected = "solid ink, since the height is that of solid layers: 100 %, not transparent"
-            raise ArtworkError([DocumentFault(mapped.place, found, expected)], mapped.artwork.file)
-
-
 def _demand_readable_letters(letters: LetterMeasures, layers: Sequence[MappedLayer]) -> None:
     """Raises ArtworkError for raised letters that are turned over, missing or touching."""
     faults = []
-    if letters.turned_over is not None and layers[0].use.side == "front":
-        expected = "raised characters as they are read on the front of the sign"
+    if letters.turned_over is not None:
+        expected = f"raised characters as they are read {SEEN_ON[layers[0].use.side]}"
         faults.append(DocumentFault(layers[0].place, letters.turned_over, expected))
     if letters.lost_letters is not None:
         expected = "all letters of the text, each apart from the others"
@@ -168,74 +144,20 @@ def _demand_readable_letters(letters: LetterMeasures, layers: Sequence[MappedLay
 
 
 def _letters_of(layers: Sequence[MappedLayer], stated_text: Sequence[str]) -> LetterMeasures:
-    shapes = [shape for each in layers for shape in each.layer.shapes]
     texts = [run for each in layers for run in each.layer.texts]
-    return measured_letters(shapes, texts, stated_text)
+    return measured_letters(solid_outlines(layers), texts, stated_text)
 
 
-def _shapes_of(layers: Iterable[MappedLayer]) -> list[Shape]:
-    return [shape for each in layers for shape in each.layer.inked() if shape.tint > 0]
-
-
-def _braille_of(layers: Sequence[MappedLayer]) -> BrailleReading:
-    """The braille of some layers; raises ArtworkError for what is no braille on them."""
-    if not layers:
-        return BrailleReading()
-    shapes = _shapes_of(layers)
-    reading = read_braille(shapes)
-    faults = [*reading.faults, *map(_no_dot, reading.others)]
-    if faults:
-        raise _refused(faults, layers[0])
-    return reading
-
-
-def _no_dot(shape: Shape) -> DotFault:
-    x, y = middle_of([shape])
-    return DotFault("not a dot", (x, y), f"the shape at {x:.3f}, {y:.3f} mm is no dot of braille")
-
-
-def _refused(faults: Iterable[DotFault], mapped: MappedLayer) -> ArtworkError:
-    expected = "round dots of one size, each once, in cells of lines that run along x"
-    return ArtworkError(
-        [DocumentFault(mapped.place, fault.text, expected) for fault in faults], mapped.artwork.file
-    )
-
-
-def _demand_upright(
-    reading: BrailleReading, text: Sequence[str], translate: Translates, mapped: MappedLayer
-) -> None:
-    """Raises ArtworkError where braille says its text once it is turned over, and only then."""
-    turned = text and turned_over(_cells_of(reading), text, translate)
-    if turned:
-        found = f"braille that is {turned}: turned back it says {' / '.join(text)!r}"
-        fault = DocumentFault(
-            mapped.place, found, "braille as a reader finds it on the front of the sign"
-        )
-        raise ArtworkError([fault], mapped.artwork.file)
-
-
-def _cells_of(reading: BrailleReading) -> list[str]:
-    """The lines of all blocks from the top down; those at one height are one line."""
-    placed = [
-        (start, line)
-        for block in reading.blocks
-        for start, line in zip(block.starts, block.lines, strict=True)
-    ]
-    rows: list[list[tuple[Point, str]]] = []
-    # Two words with a wide gap between them are two blocks, and still one line to a reader.
-    for start, line in sorted(placed, key=lambda each: -each[0][1]):
-        if rows and rows[-1][0][0][1] - start[1] < SAME_LINE_MM:
-            rows[-1].append((start, line))
-        else:
-            rows.append([(start, line)])
-    return [BLANK.join(line for _, line in sorted(row)) for row in rows]
+def _beside_raised(layers: Sequence[MappedLayer], stated_text: Sequence[str]) -> BesideLetters:
+    texts = [run for each in layers for run in each.layer.texts]
+    return beside_letters(solid_outlines(layers), texts, stated_text)
 
 
 def _braille_keys(
     reading: BrailleReading, drawing: SignDrawing, raised: LetterMeasures
 ) -> dict[str, Any]:
     mapped = drawing.braille[0]
-    keys: dict[str, Any] = {"cells": "\n".join(_cells_of(reading))}
+    keys: dict[str, Any] = {"cells": "\n".join(cells_of(reading))}
     for name in ("dot_diameter", "dot_spacing", "cell_spacing", "line_spacing"):
         values = [getattr(block, name) for block in reading.blocks]
         known = [value for value in values if value is not None]
@@ -243,7 +165,7 @@ def _braille_keys(
             keys[name] = _figure(_around_all(known), mapped)
     dots = [dot for block in reading.blocks for dot in block.dots]
     radius = max(dot.diameter for dot in dots) / 2
-    shapes = _shapes_of(drawing.raised)
+    shapes = solid_shapes(drawing.raised)
     if shapes:
         centres = shapely_part().MultiPoint([(dot.x, dot.y) for dot in dots])
         clear = least_distance(centres, shapes) - radius
@@ -283,16 +205,8 @@ def _letter_keys(name: str, letters: LetterMeasures, mapped: MappedLayer) -> dic
     return keys
 
 
-def _border_clearance(layers: Sequence[MappedLayer]) -> Interval | None:
-    """How far raised characters stay from raised borders; None without any."""
-    letters, borders = without_borders(_shapes_of(layers))
-    if not letters or not borders:
-        return None
-    return Interval.exact(least_distance(union_of(letters), borders))
-
-
 def _pictogram_keys(layers: Sequence[MappedLayer]) -> dict[str, Any]:
-    left, low, right, high = union_of(_shapes_of(layers)).bounds
+    left, low, right, high = union_of(solid_shapes(layers)).bounds
     return {
         "field_height": _figure(Interval.exact(high - low), layers[0]),
         "field_width": _figure(Interval.exact(right - left), layers[0]),
@@ -301,28 +215,15 @@ def _pictogram_keys(layers: Sequence[MappedLayer]) -> dict[str, Any]:
 
 def _notes_on_pictogram(drawing: SignDrawing) -> Iterable[str]:
     """What of text and braille lies in the field of the pictogram."""
-    area = union_of(_shapes_of(drawing.pictogram)).envelope
+    area = union_of(solid_shapes(drawing.pictogram)).envelope
     for name, layers in (
         ("raised characters", drawing.raised),
         ("braille", drawing.braille),
         ("visual characters", drawing.visual),
     ):
-        if layers and union_of(_shapes_of(layers)).intersection(area).area > 0:
+        if layers and union_of(solid_shapes(layers)).intersection(area).area > 0:
             verb = "lies" if name == "braille" else "lie"
             yield f"{layers[0].words}: {name} {verb} in the field of the pictogram"
-
-
-def _notes_on_braille(reading: BrailleReading, mapped: MappedLayer) -> Iterable[str]:
-    for block in reading.blocks:
-        x, y = block.starts[0]
-        where = f"{mapped.words}: the braille at {x:.1f}, {y:.1f} mm"
-        yield from (f"{where}: {assumed}" for assumed in block.assumed)
-        if abs(block.turned) > NOTED_TURN:
-            yield f"{where} is turned by {block.turned:.2f} degrees"
-
-
-NOTED_TURN = 0.05
-"""Braille that is turned by more degrees is told."""
 
 
 def _notes_on_letters(name: str, letters: LetterMeasures, mapped: MappedLayer) -> Iterable[str]:
@@ -351,6 +252,17 @@ def _notes_on_figures(name: str, letters: LetterMeasures, mapped: MappedLayer) -
         yield (
             f"{unknown}; those of {letters.word_spacing.low:.3f} mm and more are taken for such."
             " State the text of each line"
+        )
+
+
+def _notes_on_ornaments(beside: BesideLetters, layers: Sequence[MappedLayer]) -> Iterable[str]:
+    """That shapes beside a text are none of its letters."""
+    if beside.ornaments:
+        x, y = middle_of(beside.ornaments[:1])
+        yield (
+            f"{layers[0].words}: shapes beside the text, {len(beside.ornaments)} in all, the first"
+            f" at {x:.1f}, {y:.1f} mm, are taken for borders or ornaments. The clear space of the"
+            " raised characters is that to the nearest"
         )
 
 

@@ -18,6 +18,7 @@ from signrules.cli.many_files import (
     files_of,
     judged_files,
     one_file,
+    unfit_work_orders,
 )
 from signrules.cli.mend_option import mend_file, refuse_early
 from signrules.cli.shared_options import (
@@ -34,11 +35,13 @@ from signrules.cli.shared_options import (
     print_json_line,
     print_xml,
     read_passes,
+    shop_of,
     status_of,
     status_of_changes,
 )
 from signrules.errors import NotEvaluated, SignrulesError
 from signrules.reports.colour import CHOICES, wants_colour
+from signrules.reports.tally import Tally
 
 if TYPE_CHECKING:
     from signrules.artwork.fingerprints import ReadPass
@@ -48,7 +51,7 @@ if TYPE_CHECKING:
     from signrules.plugins import Plugins
 
 _Rows = list[list[Any]]
-"""For each pass its id, and what it was read from."""
+"""For each pass its id, and the layers that it was read from."""
 
 STATUSES = (
     "Exit status: 0 nothing of level STOP is broken or doubtful; 1 something is, or no order works,"
@@ -107,7 +110,8 @@ def _check_jobs(options: argparse.Namespace) -> int:
     plugins = plugins_of(options)
     files, errors = files_of(options.jobs, recursive=options.recursive)
     output, judged = _Output(options, plugins), False
-    for error in errors:
+    unfit = unfit_work_orders(files, options.jobs, plugins, shop_of(options, plugins))
+    for error in (*errors, *unfit):
         output.take_error(error.origin, error)
     results = judged_files(
         files,
@@ -158,6 +162,7 @@ class _Output:
         self._changed: dict[str, tuple[str, ...]] = {}
         self._carried: list[Carried] = []
         self._between = ""
+        self._tally = Tally()
 
     @property
     def reduce(self) -> Callable[[Evaluation], Any]:
@@ -168,13 +173,11 @@ class _Output:
         if self._format != "text":
             return partial(_data_of, strict=strict)
         colour = wants_colour(self._options.colour, sys.stdout)
-        others = ", ".join(plugin.name for plugin in self._plugins.loaded[1:])
         return partial(
             _text_of_result,
             strict=strict,
             everything=self._options.all,
             colour=colour,
-            others=others,
         )
 
     def take(self, path: str, made: Any, carried: Carried | None) -> None:
@@ -188,6 +191,7 @@ class _Output:
         changed = changes_of_artwork(path, passes)
         self.status = max(self.status, status, status_of_changes(changed))
         if self._format == "text":
+            self._tally.take(path, report, is_fine=status == FINE and not changed)
             # Whoever reads along gets it at once.
             print(self._heading(path) + report + self._row_line(carried), end="", flush=True)
             return
@@ -231,15 +235,18 @@ class _Output:
         from signrules.reports.text_report import plain_text
 
         print(plain_text(text), file=sys.stderr)
+        self._tally.take_error(path)
         self._reports.append((path, error))
 
     def end(self) -> None:
-        """Print what is one document, or the set-up of all jobs in a row."""
+        """Print what is one document, or what is said once of all jobs."""
         if self._carried:
             from signrules.reports.job_row_report import row_total_text
 
             print(f"\n{row_total_text(self._carried)}")
-        if self._format == "sarif":
+        if self._format == "text":
+            self._end_text()
+        elif self._format == "sarif":
             from signrules.reports.sarif import sarif
 
             log = sarif(dict(self._reports), plugins=self._plugins, warnings=self._changed)
@@ -257,6 +264,17 @@ class _Output:
             elif sound:
                 print_json(sound[0])
 
+    def _end_text(self) -> None:
+        """The cautions and the plugins, once; and of several jobs how many fail and which."""
+        from signrules.reports.text_report import caution_text, plain_text
+
+        if self._tally.jobs:
+            others = ", ".join(plugin.name for plugin in self._plugins.loaded[1:])
+            print(caution_text(colour=wants_colour(self._options.colour, sys.stdout)), end="")
+            print(f"\nPlugins: {plain_text(others) or 'none besides the built-in sets'}")
+        if not one_file(self._options.jobs):
+            print(self._tally.text(), end="")
+
 
 def _whole_text(result: Evaluation) -> Evaluation:
     return result
@@ -268,7 +286,7 @@ def _data_of(result: Evaluation, *, strict: bool) -> tuple[int, dict[str, Any], 
 
 def _rows_of_passes(job: Job) -> _Rows:
     """The passes that were read from artwork, as plain data."""
-    return [[item.id, *astuple(item.artwork)] for item in read_passes(job)]
+    return [[item.id, [astuple(source) for source in item.artwork]] for item in read_passes(job)]
 
 
 def _passes_of_rows(rows: _Rows) -> tuple[ReadPass, ...]:
@@ -277,20 +295,18 @@ def _passes_of_rows(rows: _Rows) -> tuple[ReadPass, ...]:
     from signrules.artwork.fingerprints import ReadPass
     from signrules.model.passes import ArtworkSource
 
-    return tuple(ReadPass(id, ArtworkSource(*source)) for id, *source in rows)
+    return tuple(
+        ReadPass(id, tuple(ArtworkSource(*source) for source in sources)) for id, sources in rows
+    )
 
 
 def _text_of_result(
-    result: Evaluation, *, strict: bool, everything: bool, colour: bool, others: str
+    result: Evaluation, *, strict: bool, everything: bool, colour: bool
 ) -> tuple[int, str, _Rows]:
-    from signrules.reports.text_report import evaluation_text, plain_text
+    from signrules.reports.text_report import evaluation_text
 
-    text = evaluation_text(result, everything=everything, colour=colour)
-    return (
-        _exit_status(result, strict),
-        f"{text}\nPlugins: {plain_text(others) or 'none besides the built-in sets'}\n",
-        _rows_of_passes(result.job),
-    )
+    text = evaluation_text(result, everything=everything, colour=colour, cautions=False)
+    return _exit_status(result, strict), text, _rows_of_passes(result.job)
 
 
 def _exit_status(result: Evaluation, strict: bool) -> int:

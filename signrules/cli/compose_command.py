@@ -22,7 +22,8 @@ from signrules.cli.shared_options import (
 from signrules.model.wording import number_text
 
 if TYPE_CHECKING:
-    from signrules.composing.composition import ComposedLoad, Composition
+    from signrules.composing.composition import Composition
+    from signrules.composing.judged_loads import ComposedLoad
     from signrules.model.work_order import WorkOrder
 
 
@@ -47,6 +48,11 @@ def add_command(commands: Commands) -> None:
     )
     add_column_option(compose)
     add_workers_option(compose)
+    compose.add_argument(
+        "--kept-in",
+        metavar="FOLDER",
+        help="keep the judgement of each load there, and go on where an earlier run stopped",
+    )
     compose.add_argument(
         "--replace", action="store_true", help="in place of the work order that is there"
     )
@@ -74,10 +80,12 @@ def _compose(options: argparse.Namespace) -> int:
             name=options.name or Path(options.job).stem,
             keep=read_work_order(options.keep) if options.keep else None,
             executor=executor,
+            kept_in=options.kept_in,
+            folder=options.output,
         )
     write_composition(composition, options.output, replace=options.replace)
     print(plain_text("\n".join(_composition_lines(composition, Path(options.output)))))
-    fine = all(load.evaluation.ok for load in composition.loads)
+    fine = all(load.ok for load in composition.loads)
     return FINE if fine else BROKEN
 
 
@@ -95,7 +103,11 @@ def _composition_lines(composition: Composition, folder: Path) -> Iterator[str]:
 def _setup_lines(composition: Composition) -> Iterator[str]:
     setup = composition.setup
     planned = all(load.carried.setup is not None for load in composition.loads)
-    if setup.minutes is None or not composition.loads or not planned:
+    if not composition.loads or not planned:
+        return
+    if setup.minutes is None:
+        printer = f"printers.{composition.order.printer}"
+        yield f"  minutes of set-up are not known: {printer} does not state all of its minutes"
         return
     bound = composition.least_setup[1]
     proof = "which is the least for these loads"
@@ -115,10 +127,10 @@ def _load_words(order: WorkOrder, load: ComposedLoad) -> str:
     pieces = [piece for piece in order.pieces if piece.load == load.id]
     stocks = {sheet.id: sheet.stock for sheet in order.stock_sheets}
     names = " and ".join(sorted({stocks[piece.stock_sheet] for piece in pieces}))
-    signs = len(load.job.signs)
+    signs = len(load.document["signs"])
     words = f"{signs} sign{'' if signs == 1 else 's'} on {len(pieces)} of {names}"
     setup = load.carried.setup
     minutes = None if setup is None else setup.minutes
     if minutes is not None:
         words += f", {number_text(minutes)} minutes of set-up"
-    return f"{words}: {load.evaluation.verdict}"
+    return f"{words}: {load.verdict}"

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from signrules.evaluation import Evaluation
     from signrules.many_jobs import ManyResult
     from signrules.plugins import Plugins
+    from signrules.shop import Shop
 
 SUFFIXES = (".toml", ".json")
 
@@ -116,6 +117,20 @@ def _lost_loads(folder: str) -> Iterator[JobError]:
         if not os.path.exists(path):
             expected = f"the job of {load.id}, which the work order beside it names"
             yield _refused_file(path, "no such file", expected)
+
+
+def unfit_work_orders(
+    files: Sequence[str], named: Sequence[str], plugins: Plugins, shop: Shop
+) -> Iterator[WorkOrderError]:
+    """An error for each load that a work order beside some files has otherwise than its job.
+
+    Files that are `named` themselves are taken by themselves.
+    """
+    from signrules.work_order_files import unfit_loads
+
+    folders = dict.fromkeys(os.path.dirname(file) for file in files if file not in named)
+    for folder in folders:
+        yield from unfit_loads(folder, plugins=plugins, shop=shop)
 
 
 def _each_once(names: Iterable[str]) -> list[str]:

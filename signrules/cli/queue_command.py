@@ -7,7 +7,7 @@ import sys
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from signrules.cli.many_files import add_files, files_of
+from signrules.cli.many_files import add_files, files_of, unfit_work_orders
 from signrules.cli.progress_line import ProgressLine
 from signrules.cli.shared_options import (
     BAD_INPUT,
@@ -31,6 +31,8 @@ from signrules.errors import NotEvaluated, SignrulesError
 if TYPE_CHECKING:
     from signrules.evaluation import Evaluation
     from signrules.many_jobs import JobSequence
+    from signrules.plugins import Plugins
+    from signrules.shop import Shop
 
 MOST_TRIALS = 10**6
 """More plans than anyone waits for."""
@@ -65,8 +67,11 @@ def add_command(commands: Commands) -> None:
 def _run_queue(options: argparse.Namespace) -> int:
     from signrules.reports.job_row_report import job_sequence_text
 
-    files, errors = files_of(options.jobs, recursive=options.recursive)
-    sequence = _sequence_of(files, options)
+    plugins = plugins_of(options)
+    shop = shop_of(options, plugins)
+    files, lost = files_of(options.jobs, recursive=options.recursive)
+    errors = [*lost, *unfit_work_orders(files, options.jobs, plugins, shop)]
+    sequence = _sequence_of(files, options, plugins, shop)
     if options.format == "json":
         print_json(sequence.to_dict())
     else:
@@ -77,17 +82,18 @@ def _run_queue(options: argparse.Namespace) -> int:
     return max([_status_of_sequence(sequence), *(BAD_INPUT for _ in errors)])
 
 
-def _sequence_of(files: list[str], options: argparse.Namespace) -> JobSequence:
+def _sequence_of(
+    files: list[str], options: argparse.Namespace, plugins: Plugins, shop: Shop
+) -> JobSequence:
     from signrules.many_jobs import order_of_jobs
     from signrules.many_jobs.job_sequence import TRIALS
 
-    plugins = plugins_of(options)
     with ProgressLine() as line:
         line.show(f"putting {len(files)} jobs in order")
         return order_of_jobs(
             files,
             plugins=plugins,
-            shop=shop_of(options, plugins),
+            shop=shop,
             budget=states_of(options),
             seconds=options.seconds,
             trials=options.trials or TRIALS,

@@ -28,7 +28,8 @@ from signrules.cli.shared_options import (
 from signrules.errors import ArtworkError, DocumentFault, SignrulesError
 
 if TYPE_CHECKING:
-    from signrules.artwork.job_making import ArtworkChoices, ArtworkJob
+    from signrules.artwork.choices import ArtworkChoices
+    from signrules.artwork.job_making import ArtworkJob
     from signrules.plugins import Plugins
     from signrules.schedules.drawn_signs import DrawnRow
     from signrules.shop import Shop
@@ -61,7 +62,7 @@ def add_command(commands: Commands) -> None:
     read.add_argument(
         "--schedule",
         metavar="FILE",
-        help="a table, .csv, with text and kind of the sign of each file of a folder",
+        help="a table, .csv, with text and kind of each sign: of each file, or of a sheet of signs",
     )
     read.add_argument("--replace", action="store_true", help="write over jobs that are there")
     read.add_argument("--printer", metavar="ID", help="the printer of the shop; its only one else")
@@ -108,7 +109,7 @@ def _read_artwork(options: argparse.Namespace) -> int:
 
 
 def _choices_of(options: argparse.Namespace, plugins: Plugins) -> ArtworkChoices:
-    from signrules.artwork.job_making import ArtworkChoices
+    from signrules.artwork.choices import ArtworkChoices
     from signrules.reports.table_rows import known_table
 
     for id in options.standard:
@@ -125,12 +126,12 @@ def _choices_of(options: argparse.Namespace, plugins: Plugins) -> ArtworkChoices
 
 @frozen
 class _Task:
-    """A job that is to be written: the files that it is made of, and its row of a schedule."""
+    """A job that is to be written: the files that it is made of, and its rows of a schedule."""
 
     target: str
     files: list[str]
     schedule: str = ""
-    sign: DrawnRow | None = None
+    rows: tuple[DrawnRow, ...] = ()
 
 
 def _tasks_of(options: argparse.Namespace, plugins: Plugins) -> list[_Task]:
@@ -138,7 +139,7 @@ def _tasks_of(options: argparse.Namespace, plugins: Plugins) -> list[_Task]:
     files = list(_files_in(options.artwork, tuple(plugins.readers)))
     target = Path(options.job)
     if options.schedule is not None:
-        _demand_a_folder_each(options)
+        _demand_no_words(options)
     if target.suffix.lower() in JOB_SUFFIXES and not target.is_dir():
         return [_Task(options.job, files)]
     if not target.is_dir():
@@ -158,12 +159,8 @@ def _tasks_of(options: argparse.Namespace, plugins: Plugins) -> list[_Task]:
     return [_Task(job, [file]) for job, file in named.items()]
 
 
-def _demand_a_folder_each(options: argparse.Namespace) -> None:
-    """What a schedule needs: a folder of artwork, a folder for jobs, and no other word on signs."""
-    expected = "a folder of artwork, and a folder for the jobs with -o"
-    if len(options.artwork) != 1 or not all(map(os.path.isdir, (*options.artwork, options.job))):
-        found = f"--schedule with {' and '.join((*options.artwork, options.job))}"
-        raise SignrulesError(f"found {found}, expected {expected}")
+def _demand_no_words(options: argparse.Namespace) -> None:
+    """Raises SignrulesError where options say of signs what a schedule says."""
     if options.text or options.kind:
         raise SignrulesError(
             "found --schedule with --text or --kind, expected these in columns of the schedule"
@@ -171,7 +168,7 @@ def _demand_a_folder_each(options: argparse.Namespace) -> None:
 
 
 def _scheduled(tasks: Sequence[_Task], options: argparse.Namespace, shop: Shop) -> list[_Task]:
-    """The tasks in the order of a schedule, each with its row; all as they are without one.
+    """The tasks in the order of a schedule, each with its rows; all as they are without one.
 
     What was recognised of the schedule is told on standard error.
     """
@@ -186,7 +183,13 @@ def _scheduled(tasks: Sequence[_Task], options: argparse.Namespace, shop: Shop) 
     found = read_drawn_rows(options.schedule, list(by_file), use)
     for note in found.notes:
         print(plain_text(f"{options.schedule}: {note}"), file=sys.stderr)
-    return [evolve(by_file[row.file], schedule=options.schedule, sign=row) for row in found.rows]
+    rows_of: dict[str, list[DrawnRow]] = {}
+    for row in found.rows:
+        rows_of.setdefault(row.file, []).append(row)
+    return [
+        evolve(by_file[file], schedule=options.schedule, rows=tuple(rows))
+        for file, rows in rows_of.items()
+    ]
 
 
 def _files_in(names: Sequence[str], suffixes: tuple[str, ...]) -> Iterator[str]:
@@ -227,7 +230,7 @@ def _made_job(
     try:
         return _document_of(task, choices, shop, plugins)
     except SignrulesError as error:
-        return error if task.sign is None else at_its_row(task.sign, task.schedule, error)
+        return at_its_row(task.rows, task.schedule, error) if task.rows else error
 
 
 def _document_of(task: _Task, choices: ArtworkChoices, shop: Shop, plugins: Plugins) -> ArtworkJob:
@@ -238,18 +241,24 @@ def _document_of(task: _Task, choices: ArtworkChoices, shop: Shop, plugins: Plug
     from signrules.schedules.drawn_signs import demand_as_scheduled
 
     folder = os.path.dirname(os.path.abspath(task.target))
-    choices = evolve(choices, translate=partial(_translated, plugins))
-    if task.sign is not None:
-        choices = evolve(choices, text=task.sign.text, kind=task.sign.kind)
+    choices = _with_rows(evolve(choices, translate=partial(_translated, plugins)), task.rows)
     artworks = [
         evolve(read_artwork(file, plugins=plugins), file=_name_from(file, folder))
         for file in task.files
     ]
     made = document_from_artwork(artworks, shop, choices)
-    if task.sign is not None:
-        demand_as_scheduled(task.sign, made.document)
+    demand_as_scheduled(task.rows, made.document)
     job_from_dict(made.document, plugins=plugins, shop=shop)
     return made
+
+
+def _with_rows(choices: ArtworkChoices, rows: Sequence[DrawnRow]) -> ArtworkChoices:
+    """Choices with what rows of a schedule say of signs."""
+    from signrules.artwork.choices import SignChoice
+
+    if rows and not rows[0].sign:
+        return evolve(choices, text=rows[0].text, kind=rows[0].kind)
+    return evolve(choices, signs={row.sign: SignChoice(row.text, row.kind) for row in rows})
 
 
 def _name_from(file: str, folder: str) -> str:

@@ -75,6 +75,7 @@ def _write_jobs(options: argparse.Namespace) -> int:
         shop_of(options, plugins),
         columns=dict(options.column),
         plugins=plugins,
+        folder=options.output,
     )
     targets = _targets(_own_folder(options.output), made.jobs)
     write = write_document if options.replace else write_new_document
@@ -92,8 +93,9 @@ def _own_folder(name: str) -> Path:
     try:
         folder.mkdir(exist_ok=True)
     except OSError as error:
-        found = error.strerror or str(error)
-        raise SignrulesError(f"{name}: found {found}, expected a folder, or room for one") from None
+        found = (error.strerror or str(error)).lower()
+        expected = "a folder that is there, or a new one in such a folder"
+        raise SignrulesError(f"{name}: found {found}, expected {expected}") from None
     return folder
 
 

@@ -19,9 +19,7 @@ def add_command(commands: Commands) -> None:
     command = commands.add_parser(
         "schema", help="print a JSON Schema, or list those that there are"
     )
-    command.add_argument(
-        "name", nargs="?", metavar="NAME", help="job, report, estimate, rates or standard"
-    )
+    command.add_argument("name", nargs="?", metavar="NAME", help="one of those listed")
     add_plugin_options(command)
     command.set_defaults(run=_print_schema)
 

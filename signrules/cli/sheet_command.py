@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import os
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -24,6 +25,8 @@ from signrules.cli.shared_options import (
 from signrules.errors import SignrulesError
 
 if TYPE_CHECKING:
+    from signrules.evaluation import Evaluation
+    from signrules.plugins import Plugins
     from signrules.work_order_files import JudgedOrder
 
 INDEX = "index.html"
@@ -45,6 +48,22 @@ def add_command(commands: Commands) -> None:
             f" with {INDEX} and a run sheet for each load"
         ),
     )
+    sheet.add_argument(
+        "--language",
+        default="en",
+        metavar="TAG",
+        help="the language of run sheets: en, de, or one that a plugin brings (default: en)",
+    )
+    sheet.add_argument(
+        "--reasons",
+        action="store_true",
+        help="unfold what lies behind a run sheet, so that it is printed too",
+    )
+    sheet.add_argument(
+        "--paper",
+        action="store_true",
+        help="run sheets without script: for paper alone",
+    )
     add_rate_option(sheet)
     sheet.set_defaults(run=_run_sheet)
     add_job_options(sheet, folder=True)
@@ -62,15 +81,31 @@ def _run_sheet(options: argparse.Namespace) -> int:
 
 def _write_sheet(options: argparse.Namespace) -> int:
     from signrules.reports.text_report import plain_text
-    from signrules.sheet.page import run_sheet
 
     demand_other_file(options.output, options.job)
-    result = evaluated_file(options.job, plugins_of(options), options)
+    plugins = plugins_of(options)
+    result = evaluated_file(options.job, plugins, options)
     changes = changes_of_artwork(options.job, read_passes(result.job))
     changed = [str(each) for each in changes if not each.lost]
-    write_whole(options.output, run_sheet(result, changed=changed))
+    write_whole(options.output, _sheet_text(result, options, plugins, changed))
     print(plain_text(f"{options.output}: {result.verdict}"))
     return max(status_of(result, fine=result.ok), status_of_changes(changes))
+
+
+def _sheet_text(
+    result: Evaluation, options: argparse.Namespace, plugins: Plugins, changed: Sequence[str] = ()
+) -> str:
+    """The run sheet as the options ask for it."""
+    from signrules.sheet.language import language_of
+    from signrules.sheet.page import run_sheet
+
+    return run_sheet(
+        result,
+        changed=changed,
+        language=language_of(options.language, plugins.languages),
+        reasons=options.reasons,
+        script=not options.paper,
+    )
 
 
 def _write_order(options: argparse.Namespace) -> int:
@@ -78,7 +113,6 @@ def _write_order(options: argparse.Namespace) -> int:
     from signrules.cli.work_order_folder import judged_folder, say_lost_jobs, status_of_folder
     from signrules.reports.text_report import plain_text
     from signrules.sheet.order_page import work_order_page
-    from signrules.sheet.page import run_sheet
 
     plugins = plugins_of(options)
     rates = rates_of(options, shop_of(options, plugins))
@@ -87,7 +121,8 @@ def _write_order(options: argparse.Namespace) -> int:
     folder = _made_folder(options.output)
     links = _page_names(judged)
     for load, result in judged.evaluations.items():
-        write_whole(str(folder / links[load]), run_sheet(result))
+        page = _sheet_text(result, options, plugins, judged.outdated.get(load, ()))
+        write_whole(str(folder / links[load]), page)
     estimate = judged.estimate(rates, plugins=plugins, seconds=options.seconds)
     index = str(folder / INDEX)
     write_whole(index, work_order_page(judged, estimate, links=links))

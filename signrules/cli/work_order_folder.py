@@ -17,7 +17,6 @@ from signrules.cli.shared_options import (
     shop_of,
     states_of,
     status_of,
-    status_with_artwork,
 )
 
 if TYPE_CHECKING:
@@ -73,8 +72,16 @@ def say_lost_jobs(judged: JudgedOrder) -> None:
 
 
 def status_of_folder(judged: JudgedOrder, *, fine: bool) -> int:
-    """The highest exit status of all jobs; `fine` says whether what was asked for is there."""
+    """The highest exit status of all jobs; `fine` says whether what was asked for is there.
+
+    Artwork that is not as it was is told on standard error.
+    """
     from signrules.errors import NotEvaluated, SignrulesError
+    from signrules.reports.text_report import plain_text
+
+    for load, changes in judged.changed.items():
+        for each in changes:
+            print(plain_text(f"{judged.files[load]}: {each}"), file=sys.stderr)
 
     status = FINE if fine else BROKEN
     for load, outcome in judged.outcomes.items():
@@ -83,7 +90,6 @@ def status_of_folder(judged: JudgedOrder, *, fine: bool) -> int:
         elif isinstance(outcome, SignrulesError):
             own = BAD_INPUT
         else:
-            own = status_of(outcome, fine=True)
-            own = status_with_artwork(judged.files[load], outcome.job, own)
+            own = status_of(outcome, fine=load not in judged.outdated)
         status = max(status, own)
     return status

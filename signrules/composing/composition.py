@@ -6,54 +6,40 @@ import datetime
 import os
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from pathlib import Path
 from typing import Any
 
 from attrs import define, evolve, field, frozen
 
 from signrules.composing.filled_sheets import Sheets, filled_sheets
 from signrules.composing.grouping import Settings
+from signrules.composing.judged_loads import ComposedLoad, Judging, as_bytes
 from signrules.composing.kept_places import Kept, kept_loads
 from signrules.composing.load_jobs import BedLoad, job_document, numbered_loads, work_order
 from signrules.composing.loads import LaidPiece, Piece, bed_loads, pieces_of, spread_load
 from signrules.composing.panels import MICROMETRES, Size
-from signrules.composing.units import Unit, micrometres_down, micrometres_up, units_of
-from signrules.documents.reading import job_from_dict
+from signrules.composing.units import (
+    Unit,
+    micrometres_down,
+    micrometres_up,
+    size_of_stock,
+    units_of,
+)
 from signrules.documents.stock import Stock
-from signrules.errors import DocumentFault, NotEvaluated, WorkOrderError
-from signrules.evaluation import Evaluation, evaluate, why_not_safe
-from signrules.many_jobs import Carried, Executor, ManyResult, evaluate_many, order_of_jobs
+from signrules.errors import DocumentFault, WorkOrderError
+from signrules.evaluation import Evaluation
+from signrules.many_jobs import Executor
 from signrules.many_jobs.row_setup import Setup, total_setup
 from signrules.model.job import Job
-from signrules.model.wording import listed_names, number_text
+from signrules.model.wording import NOTHING, listed_names, number_text
 from signrules.model.work_order import PlacingBounds, WorkOrder
 from signrules.planning.plan import Plan
 from signrules.plugins import Plugins, load_plugins
 from signrules.schedules.jobs import NO_COLUMNS, ScheduledJob, ScheduledJobs, jobs_from_schedule
 from signrules.shop import Shop
 
-TRIALS = 100
-"""So many plans are made at the most to find the order of the loads."""
-
 HEIGHT_DECIMALS = 6
 """Heads at one height to a nanometre, the guard of lengths, are at one setting."""
-
-
-@frozen
-class ComposedLoad:
-    """One bed load: its id, its job as plain data, and what comes of it in its place.
-
-    `carried` is what the loads before it leave, and the set-up that is left to it.
-    """
-
-    id: str
-    document: Mapping[str, Any] = field(repr=False)
-    evaluation: Evaluation = field(repr=False)
-    carried: Carried = field(factory=Carried, repr=False)
-
-    @property
-    def job(self) -> Job:
-        """The job of the load."""
-        return self.evaluation.job
 
 
 @frozen
@@ -99,23 +85,32 @@ def compose(
     keep: WorkOrder | None = None,
     today: datetime.date | None = None,
     executor: Executor | None = None,
+    folder: str | os.PathLike[str] = "",
+    kept_in: str | os.PathLike[str] | None = None,
 ) -> Composition:
     """The signs of a door schedule on stock sheets, and these in bed loads, each a job.
 
-    `schedule`, `columns` and `plugins` are those of `jobs_from_schedule`; `[composition]` of the
-    shop says what is kept free and what signs are printed on. It takes as few stock sheets as it
-    finds, then as few bed loads, then as few gap settings. `today` is that of `evaluate`,
-    `executor` that of `order_of_jobs`.
+    `schedule`, `columns`, `plugins` and `folder` are those of `jobs_from_schedule`;
+    `[composition]` of the shop says what is kept free and what signs are printed on. It takes as
+    few stock sheets as it finds, then as few bed loads, then as few gap settings. `today` is that
+    of `evaluate`.
+
+    An `executor`, as that of `evaluate_many`, judges the loads in their places; the rest is done
+    here. `kept_in` is a folder in which the judgement of each load is kept, to be read there
+    another time. Neither changes what comes of it. What stays of a load is a `ComposedLoad`.
 
     Signs of an earlier work order, `keep`, stay where they lie as long as the schedule asks for
     them with the type and size that they had; the others are placed beside them and on new sheets.
 
     Raises ScheduleError for faults of the schedule, WorkOrderError where a sign goes onto no sheet
-    or a blank not onto the bed.
+    or a blank not onto the bed, SignrulesError for a folder that cannot be made, NotEvaluated where
+    a worker died.
     """
     plugins = load_plugins() if plugins is None else plugins
-    scheduled = jobs_from_schedule(schedule, shop, columns=columns, plugins=plugins)
-    composer = _Composer(shop, plugins, today, executor)
+    scheduled = jobs_from_schedule(schedule, shop, columns=columns, plugins=plugins, folder=folder)
+    today = today or datetime.date.today()
+    kept_folder = None if kept_in is None else Path(kept_in)
+    composer = _Composer(Judging(shop, plugins, today), executor, kept_folder)
     return composer.composition(scheduled, name, keep)
 
 
@@ -123,10 +118,9 @@ def compose(
 class _Composer:
     """Composes for one shop."""
 
-    shop: Shop
-    plugins: Plugins
-    today: datetime.date | None
-    executor: Executor | None = None
+    judging: Judging
+    executor: Executor | None
+    kept_in: Path | None
     printer: str = ""
     head_length: int = 0
     sheets: Sheets = field(init=False)
@@ -135,7 +129,7 @@ class _Composer:
     @property
     def stock(self) -> Stock:
         """What the shop has."""
-        return self.shop.stock
+        return self.judging.shop.stock
 
     def composition(
         self, scheduled: ScheduledJobs, name: str, keep: WorkOrder | None
@@ -189,19 +183,16 @@ class _Composer:
     def _settings_by_type(self, jobs: Sequence[ScheduledJob]) -> dict[str, Settings]:
         """The heights of the head above the bed at which the signs of each type are printed.
 
-        They are those of the plan of the first sign of the type alone, nothing where it has none.
+        They are those of the plan of one sign of the type alone, the first by its id; nothing where
+        it has none.
         """
         first: dict[str, ScheduledJob] = {}
-        for each in jobs:
+        for each in sorted(jobs, key=lambda job: job.sign.id):
             first.setdefault(each.type, each)
         # Signs of one type differ in words alone, and words change no height.
-        return {type: _settings_of(self._evaluated(each.job)) for type, each in first.items()}
-
-    def _evaluated(self, job: Job) -> Evaluation:
-        return evaluate(job, plugins=self.plugins, shop=self.shop, today=self.today)
-
-    def _job(self, document: Mapping[str, Any]) -> Job:
-        return job_from_dict(document, plugins=self.plugins, shop=self.shop)
+        return {
+            type: _settings_of(self.judging.evaluated(each.job)) for type, each in first.items()
+        }
 
     def _safe_loads(self, loads: Sequence[BedLoad], units: Mapping[str, Unit]) -> list[BedLoad]:
         """The loads, those of several thicknesses taken apart that have no safe order together."""
@@ -252,7 +243,7 @@ class _Composer:
     def _plan(self, load: BedLoad, units: Mapping[str, Unit]) -> Plan | None:
         (numbered,) = numbered_loads([load])
         document = job_document(numbered, "", units, self.stock, self.printer)
-        return self._evaluated(self._job(document)).plan
+        return self.judging.evaluated(self.judging.job(document)).plan
 
     def _in_order(
         self,
@@ -262,18 +253,17 @@ class _Composer:
         at_least: PlacingBounds,
     ) -> Composition:
         """The loads in the order that takes the least set-up, each judged in its place."""
-        sequence = order_of_jobs(
-            [self._job(document) for document in self._documents(numbered_loads(loads), units, "")],
-            plugins=self.plugins,
-            shop=self.shop,
-            today=self.today,
-            trials=TRIALS,
-            executor=self.executor,
+        documents = self._documents(numbered_loads(loads), units, "")
+        sequence = self.judging.sequence(self.judging.job(document) for document in documents)
+        numbered = numbered_loads([loads[number] for number in sequence.order])
+        in_bytes = [as_bytes(document) for document in self._documents(numbered, units, name)]
+        names = [load.id for load in numbered]
+        composed = tuple(
+            self.judging.composed(sequence, names, in_bytes, self.executor, self.kept_in)
         )
-        left_out = (item.number for item in sequence.left_out)
-        # Loads without a safe order come last: nothing can be carried on from what is not printed.
-        numbered = numbered_loads([loads[number] for number in (*sequence.order, *left_out)])
-        composed = tuple(self._composed(numbered, units, name))
+        for load in composed:
+            if load.summary.why_not:
+                self.notes.append(f"{load.id} has no safe order: {load.summary.why_not}")
         order = work_order(
             numbered,
             units,
@@ -283,7 +273,7 @@ class _Composer:
             at_least=at_least,
             notes=tuple(dict.fromkeys(self.notes)),
         )
-        return Composition(order, composed, sequence.least)
+        return Composition(order, composed, sequence.least_beside(composed))
 
     def _documents(
         self, loads: Iterable[BedLoad], units: Mapping[str, Unit], name: str
@@ -291,29 +281,6 @@ class _Composer:
         for load in loads:
             title = f"{name}, {load.id}" if name else load.id
             yield job_document(load, title, units, self.stock, self.printer)
-
-    def _composed(
-        self, loads: Sequence[BedLoad], units: Mapping[str, Unit], name: str
-    ) -> Iterator[ComposedLoad]:
-        documents = list(self._documents(loads, units, name))
-        results = evaluate_many(
-            documents, plugins=self.plugins, shop=self.shop, today=self.today, carry=True
-        )
-        for load, document, item in zip(loads, documents, results, strict=True):
-            evaluation = _evaluation_of(item)
-            yield ComposedLoad(load.id, document, evaluation, item.carried or Carried())
-            if evaluation.plan is None:
-                reason = why_not_safe(evaluation).message
-                self.notes.append(f"{load.id} has no safe order: {reason}")
-
-
-def _evaluation_of(item: ManyResult[Evaluation]) -> Evaluation:
-    """What came of a job. Raises its error where nothing did."""
-    if item.error is not None:
-        raise item.error
-    if item.result is None:
-        raise NotEvaluated(f"{item.origin} was not evaluated")
-    return item.result
 
 
 def _bounds_of(kept: Kept) -> PlacingBounds:
@@ -355,9 +322,16 @@ def _demand_room(units: Sequence[Unit], sheets: Sheets) -> None:
         if sheets.makes_for(unit):
             continue
         filled = unit.sign.filled
+        unsized = [id for id in unit.stocks if size_of_stock(sheets.stock.sheets[id]) is None]
+        for id in unsized:
+            path = f"sheets.{id}.size"
+            expected = f"the size of the sheet, from which signs of {filled.path} are cut"
+            faults.setdefault(path, DocumentFault(path, NOTHING, expected))
+        if unsized:
+            continue
         width, height = (number_text(side) for side in unit.sign.size)
         expected = (
-            f"a sheet with a size that holds it within the margins of [composition], lying as"
+            f"a sheet that holds it within the margins of [composition], lying as"
             f" turning and grain allow, and that lies on the bed: {listed_names(list(unit.stocks))}"
         )
         found = f"a sign of {width} mm by {height} mm (row {unit.row})"

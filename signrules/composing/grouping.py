@@ -7,14 +7,14 @@ of like gaps belong together where that costs no bin.
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Hashable, Iterable, Iterator, Sequence
 from itertools import chain, combinations
 
 from attrs import evolve, field, frozen
 
 from signrules.composing.exact_packing import packed_exactly
-from signrules.composing.packing_bounds import fewest_bins
+from signrules.composing.packing_bounds import fewest_bins, fewest_bins_of_bands
 from signrules.composing.rectangles import (
     FEW,
     Admits,
@@ -34,6 +34,9 @@ Settings = frozenset[float]
 """The heights of the head above the bed that something is printed with, in mm."""
 
 Spots = tuple[Spot, ...]
+
+Content = tuple[int, int, tuple[str, ...], Hashable]
+"""Of a rectangle its size, the ways in which it may lie, and its kind."""
 
 
 @frozen
@@ -69,7 +72,10 @@ class Room:
         if len(self.frames) > 1:
             # The bounds know one frame and not the free corners of a sheet that is filled already.
             return min(1, len(rectangles))
-        return fewest_bins(rectangles, self.frames[0])
+        bands: dict[str, list[Rectangle]] = defaultdict(list)
+        for each in rectangles:
+            bands[likeness_of(each).band].append(each)
+        return fewest_bins_of_bands(list(bands.values()), self.frames[0], self.between_bands)
 
     @property
     def area(self) -> int:
@@ -226,30 +232,47 @@ def _by_likeness(rectangles: Sequence[Rectangle], room: Room) -> Packed | None:
 def _merged(bins: Packed, room: Room) -> Packed:
     """Pairs of bins become one wherever one holds both, those first that have most in common."""
     merged = list(bins)
-    refused: set[frozenset[str]] = set()
+    refused: set[frozenset[tuple[Content, int]]] = set()
     while True:
         for one, other in _pairs_to_merge(merged, room):
             both = (*merged[one], *merged[other])
-            # Rectangles have ids, so what was refused once is known again by them.
-            ids = frozenset(spot.rectangle.id for spot in both)
-            if ids in refused:
+            # Large work has many bins of one content, and what was refused once is not tried again.
+            content = _content_of(both)
+            if content in refused:
                 continue
             together = room.place([spot.rectangle for spot in both])
             if together is not None:
                 del merged[other], merged[one]
                 merged.append(together)
                 break
-            refused.add(ids)
+            refused.add(content)
         else:
             return tuple(merged)
 
 
+def _content_of(spots: Iterable[Spot]) -> frozenset[tuple[Content, int]]:
+    """What lies in a bin, whatever its name and wherever it lies: each size and kind, how often."""
+    rectangles = (spot.rectangle for spot in spots)
+    counts = Counter((each.width, each.height, each.ways, each.kind) for each in rectangles)
+    return frozenset(counts.items())
+
+
 def _pairs_to_merge(bins: Sequence[Spots], room: Room) -> list[tuple[int, int]]:
-    """The positions of bins that might fit into one by their areas, most alike first."""
+    """The positions of bins that might fit into one by their areas, most alike first.
+
+    Of bins with one content no more than the first two are looked at: the others are like them.
+    """
     areas = [sum(spot.rectangle.area for spot in spots) for spots in bins]
-    settings = [all_settings(spots) for spots in bins]
     least = min(areas, default=0)
-    loose = [number for number, area in enumerate(areas) if area + least <= room.area]
+    loose: list[int] = []
+    seen: Counter[frozenset[tuple[Content, int]]] = Counter()
+    for number, area in enumerate(areas):
+        if area + least <= room.area:
+            content = _content_of(bins[number])
+            seen[content] += 1
+            if seen[content] <= 2:
+                loose.append(number)
+    settings = {number: all_settings(bins[number]) for number in loose}
     pairs = [
         (one, other)
         for one, other in combinations(loose, 2)

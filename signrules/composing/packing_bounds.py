@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Collection, Iterator, Sequence
+from itertools import chain
 
 from signrules.composing.rectangles import Frame, Rectangle
 
@@ -44,6 +45,28 @@ def fewest_bins(rectangles: Sequence[Rectangle], frame: Frame) -> int:
         for widths in along_x
         for heights in along_y
     )
+
+
+def fewest_bins_of_bands(bands: Sequence[Sequence[Rectangle]], frame: Frame, between: int) -> int:
+    """The same where rectangles of two bands keep so much free between them along y, in any bin.
+
+    What a bin holds of a band can be moved into one strip, and the strips lie apart. Put a
+    rectangle as wide as the bin and as high as the distance above each strip. The uppermost one
+    may reach over the bin by its height, so let all bins be higher by that. Bins that hold the
+    bands hold these rectangles too, then. There are at least as many of them as bins, and as many
+    as the bands need bins if each is placed alone.
+    """
+    rectangles = list(chain.from_iterable(bands))
+    least = fewest_bins(rectangles, frame)
+    if len(bands) < 2 or not between:
+        return least
+    strips = sum(fewest_bins(some, frame) for some in bands)
+    width = _frame_that_is_used(rectangles, frame).width
+    distance = Rectangle("", width, between)
+    higher = Frame(width, frame.height + between)
+    while fewest_bins([*rectangles, *[distance] * max(strips, least)], higher) > least:
+        least += 1
+    return least
 
 
 Sizes = tuple[tuple[int, int], ...]

@@ -63,7 +63,8 @@ def split_figures(value: object, cls: type, path: str = "") -> Figures:
 
 def may_be_figure(declared: Declared) -> bool:
     """Whether a figure may stand in place of the values of a field: not of tables and names."""
-    return not declared.tables and declared.kind not in _NAMES
+    holds_tables = bool(declared.tables or _classes_of_rows(declared))
+    return not holds_tables and declared.kind not in _NAMES
 
 
 def _has_figures(value: object) -> bool:
@@ -106,7 +107,8 @@ def _plain_value(value: object, declared: Declared | None, path: str, figures: F
     if isinstance(value, Mapping):
         if declared.kind == BY_NAME:
             return _plain_lengths(value, path, figures)
-        return _plain_table(value, tuple(declared.tables.values()), path, figures)
+        classes = tuple(declared.tables.values()) or _classes_of_rows(declared)
+        return _plain_table(value, classes, path, figures)
     classes = _classes_of_rows(declared)
     if isinstance(value, list | tuple) and classes:
         return [

@@ -7,7 +7,7 @@ import re
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from signrules.documents import lengths, measures
 from signrules.documents.money import (
@@ -106,10 +106,22 @@ def list_kind(element: Kind, check: limits.Check, expected: str, count: int | No
 
 
 def one_or_more_kind(several: Kind) -> Kind:
-    """A list of texts, of which a single one may stand by itself."""
+    """A list of texts or of tables, of which a single one may stand by itself."""
 
     def read(value: object) -> Any:
+        if isinstance(value, Mapping):
+            return _read_single(value)
         return several.read([value] if isinstance(value, str) else value)
+
+    def _read_single(value: Mapping[Any, Any]) -> Any:
+        try:
+            return several.read([value])
+        except Refused as refused:
+            # The document has no list there, so no place in one is named.
+            raise Refused(
+                evolve(fault, path=fault.path.removeprefix("[0]").lstrip("."))
+                for fault in refused.faults
+            ) from None
 
     def write(value: tuple[Any, ...]) -> Any:
         written = several.write(value)

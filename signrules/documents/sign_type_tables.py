@@ -27,6 +27,7 @@ from signrules.documents.table_reader import (
 )
 from signrules.errors import DocumentFault
 from signrules.model.limits import is_id
+from signrules.model.passes import FEATURES
 from signrules.model.sign_types import (
     AXES,
     LETTERED,
@@ -147,6 +148,7 @@ def faults_between(
     sign_type: SignType, path: str, waiting: Mapping[str, Any] = NO_WORDS
 ) -> Iterator[DocumentFault]:
     """What does not fit together in a sign type; `waiting` is its table while words are awaited."""
+    yield from _faults_of_artwork(sign_type, path, waiting)
     known_ids: list[str] = []
     for position, item in enumerate(sign_type.passes):
         pass_path = f"{path}.passes[{position}]"
@@ -172,6 +174,25 @@ def faults_between(
         yield DocumentFault(f"{path}.braille.area", "both", expected)
     for feature in LETTERED:
         yield from _faults_of_lettering(sign_type, feature, path, waiting)
+
+
+def _faults_of_artwork(
+    sign_type: SignType, path: str, waiting: Mapping[str, Any]
+) -> Iterator[DocumentFault]:
+    """What a file of artwork says in place of the type, and is stated nevertheless; or neither."""
+    drawn = sign_type.artwork is not None or "artwork" in waiting
+    if not drawn:
+        if not sign_type.passes and "passes" not in waiting:
+            expected = "the key passes, or artwork with the file that shows what is printed"
+            yield DocumentFault(f"{path}.passes", NOTHING, expected)
+        return
+    stated = {key: getattr(sign_type, key) for key in ("passes", "dots", "lettering")}
+    for feature in FEATURES:
+        stated[f"{feature}.area"] = getattr(getattr(sign_type, feature), "area", None)
+    for key, value in stated.items():
+        if value:
+            expected = f"one of artwork and {key}: the file says it"
+            yield DocumentFault(f"{path}.{key}", "both", expected)
 
 
 def _faults_of_lettering(

@@ -98,7 +98,8 @@ def sum_if_known(values: Sequence[Decimal | None]) -> Decimal | None:
 def merged_lines(lines: Iterable[EstimateLine]) -> tuple[EstimateLine, ...]:
     """Lines of the same thing at the same unit price as one; dots are counted together.
 
-    An amount that one of them does not know, the merged line does not.
+    An amount that one of them does not know, the merged line does not. Nothing of a
+    thing is told only where there is no other line of it.
     """
     groups: dict[tuple[object, ...], list[EstimateLine]] = {}
     for line in lines:
@@ -108,7 +109,13 @@ def merged_lines(lines: Iterable[EstimateLine]) -> tuple[EstimateLine, ...]:
         key = (line.kind, item, line.unit, line.waste, line.unit_price, line.price is None)
         groups.setdefault(key, []).append(evolve(line, item=item))
     merged = [_merged_line(group) for group in groups.values()]
-    return tuple(sorted(merged, key=lambda line: KINDS.index(line.kind)))
+    some = {_what_of(line) for line in merged if line.amount != 0}
+    told = [line for line in merged if line.amount != 0 or _what_of(line) not in some]
+    return tuple(sorted(told, key=lambda line: KINDS.index(line.kind)))
+
+
+def _what_of(line: EstimateLine) -> tuple[str, str, str]:
+    return line.kind, line.item, line.unit
 
 
 def _merged_line(group: Sequence[EstimateLine]) -> EstimateLine:

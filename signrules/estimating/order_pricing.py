@@ -55,6 +55,7 @@ from signrules.rules.engine import Fault
 from signrules.shop import Shop
 
 NOT_JUDGED = "the job was not judged"
+NOTHING_MADE = "the work order has no loads, so nothing is made"
 _LOST = NotEvaluated(NOT_JUDGED)
 
 
@@ -83,7 +84,8 @@ def estimate_work_order(
     `outcomes` are, by the id of each load, the evaluation of its job or the error that says why
     there is none. Of the loads in `kept_gaps` the head stands already where the plan sets it first.
     `plugins` add their lines where all else has a price; `seconds` is the most time
-    for each. Fixed lines, markup and minimum count once for the order.
+    for each. Fixed lines, markup and minimum count once for the order; one without loads makes
+    nothing and has no price.
     """
     outcomes = {load.id: outcomes.get(load.id, _LOST) for load in order.loads}
     with localcontext(WIDE):
@@ -92,7 +94,10 @@ def estimate_work_order(
         charges = [*_charges_of_loads(outcomes, signs, rates, kept_gaps)]
         charges += stock_charges(order, outcomes, signs, rates)
         causes = [*_lost_loads(outcomes), *unpriced_causes(charges)]
-        bill = _whole_bill(charges, range(len(signs)), rates, lacking=bool(causes))
+        if not order.loads:
+            causes.append((NOTHING_MADE, ""))
+        fixed = fixed_lines(rates) if rates is not None and order.loads else ()
+        bill = _whole_bill(charges, range(len(signs)), fixed, rates, lacking=bool(causes))
         files = {load.id: load.file for load in order.loads}
         made = _assembled(order.name, files, outcomes, signs, stock, [bill], causes, rates)
         if rates is None or plugins is None or made.total is None:
@@ -201,14 +206,18 @@ def _lost_loads(outcomes: Outcomes) -> Iterator[tuple[str, str]]:
 
 
 def _whole_bill(
-    charges: list[Charge], numbers: Iterable[int], rates: Rates | None, *, lacking: bool
+    charges: list[Charge],
+    numbers: Iterable[int],
+    fixed: Iterable[EstimateLine],
+    rates: Rates | None,
+    *,
+    lacking: bool,
 ) -> _Bill:
     """All charges of an order and its fixed lines, which are shared by what all else costs."""
     who = tuple(numbers)
     own = prices_borne(charges, _money_step(rates))
-    if rates is not None:
-        weights = {number: own.get(number, Decimal(0)) for number in who}
-        charges += (Charge(line, "", weights) for line in fixed_lines(rates))
+    weights = {number: own.get(number, Decimal(0)) for number in who}
+    charges += (Charge(line, "", weights) for line in fixed)
     totals = totals_of([charge.line for charge in charges], rates, lacking=lacking)
     return _Bill(who, tuple(charges), totals, own)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import datetime
+from collections.abc import Iterable
 
 from attrs import evolve, frozen
 
@@ -120,6 +121,11 @@ class Live:
         self._memory = Memory() if translator.faults else memory
         return _with_finder(result, _Again(self._fork(), today))
 
+    def machine(self, job: Job) -> Machine:
+        """What the planner is given of a job: its items, and what plugins say of their order."""
+        pairs, _ = self._plugins.precedence(job, self._seconds)
+        return _machine_of(job, pairs)
+
     def adopted(self, result: Evaluation, *, today: datetime.date) -> Evaluation:
         """An evaluation from another process, which left rules and plugins behind, as if it had
         been made here.
@@ -133,12 +139,7 @@ class Live:
         # What these jobs may differ in moves nothing at the machine: the plan stays what it is.
         if before is not None and before.pairs == pairs and same_work(before.job, job):
             return before
-        ids = {item.id: item_index for item_index, item in enumerate(job.items)}
-        extra = [
-            Precedence(ids[first], ids[later], PLUGIN, reason, plugin)
-            for first, later, reason, plugin in pairs
-        ]
-        machine = Machine(Heights(job), extra)
+        machine = _machine_of(job, pairs)
         outcome = self._kept_conflict(machine, pairs)
         if outcome is None:
             known_outcome = None
@@ -193,6 +194,16 @@ class Live:
         # Not audited: what a trial finds is evaluated once more before anybody sees it.
         fork._audited, fork._budget, fork._tries, fork._knowing = False, most, True, knowing
         return fork
+
+
+def _machine_of(job: Job, pairs: Iterable[tuple[str, str, str, str]]) -> Machine:
+    """The machine of a job with the precedence of plugins: two ids, the reason, the plugin."""
+    ids = {item.id: item_index for item_index, item in enumerate(job.items)}
+    extra = [
+        Precedence(ids[first], ids[later], PLUGIN, reason, plugin)
+        for first, later, reason, plugin in pairs
+    ]
+    return Machine(Heights(job), extra)
 
 
 def evaluate(

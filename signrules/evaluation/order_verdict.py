@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 
 from signrules.errors import SignrulesError
 from signrules.evaluation.result import Evaluation
@@ -14,11 +14,22 @@ from signrules.rules.checks import Check, Level
 Outcomes = Mapping[str, Evaluation | SignrulesError]
 """What came of each load, by its id: its evaluation, or why there is none."""
 
+NOTHING_TO_PRINT = "NOTHING TO PRINT: no loads"
 
-def order_verdict(outcomes: Outcomes) -> str:
-    """How many loads are not to be printed, how many signs fail, and what was not looked at."""
+
+def order_verdict(outcomes: Outcomes, outdated: Collection[str] = ()) -> str:
+    """How many loads are not to be printed, how many signs fail, and what was not looked at.
+
+    `outdated` are the loads whose artwork has changed since their jobs were read from it.
+    """
+    if not outcomes:
+        return NOTHING_TO_PRINT
     judged = [outcome for outcome in outcomes.values() if isinstance(outcome, Evaluation)]
-    bad = sum(not result.ok for result in judged)
+    bad = sum(
+        not outcome.ok or load in outdated
+        for load, outcome in outcomes.items()
+        if isinstance(outcome, Evaluation)
+    )
     lost = len(outcomes) - len(judged)
     counts = {
         "to review": sum(_to_review(result) for result in judged),
@@ -32,6 +43,8 @@ def order_verdict(outcomes: Outcomes) -> str:
     reasons = [f"{counted_things(bad, 'load')} of {len(outcomes)}"] if bad else []
     if lost:
         reasons.append(f"{counted_things(lost, 'load')} not judged")
+    if outdated:
+        reasons.append(f"artwork of {counted_things(len(outdated), 'load')} changed")
     failing = sum(len(failing_signs(result)) for result in judged)
     if failing:
         reasons.append("1 sign fails" if failing == 1 else f"{failing} signs fail")

@@ -12,7 +12,7 @@ from typing import Any, TypeAlias
 from attrs import frozen
 
 from signrules.documents.reading import job_from_dict, read_job
-from signrules.errors import NotEvaluated, SignrulesError
+from signrules.errors import JobError, NotEvaluated, SignrulesError
 from signrules.model.job import Job
 from signrules.model.wording import shown_value
 from signrules.plugins import Plugins
@@ -23,10 +23,16 @@ AnyJob: TypeAlias = Job | Mapping[str, Any] | str | os.PathLike[str]
 
 
 @frozen
-class NamedFile:
-    """A file by the name that it was given, and where it is."""
+class NamedJob:
+    """What is called by a name of its own and not by its place among the jobs."""
 
     name: str
+
+
+@frozen
+class NamedFile(NamedJob):
+    """A file by the name that it was given, and where it is."""
+
     path: Path
 
 
@@ -41,9 +47,9 @@ def read_any_job(job: AnyJob | NamedFile, *, plugins: Plugins, shop: Shop) -> Jo
     return job_from_dict(job, plugins=plugins, shop=shop)
 
 
-def origin_of_job(number: int, job: AnyJob | NamedFile) -> str:
+def origin_of_job(number: int, job: AnyJob | NamedJob) -> str:
     """What errors call a job: the path of its file, or its place among the jobs."""
-    if isinstance(job, NamedFile):
+    if isinstance(job, NamedJob):
         return job.name
     if isinstance(job, str | os.PathLike):
         return os.fspath(job)
@@ -52,6 +58,8 @@ def origin_of_job(number: int, job: AnyJob | NamedFile) -> str:
 
 def failure_result(error: BaseException, origin: str) -> SignrulesError:
     """An exception as the error that tells why a job was not evaluated."""
+    if isinstance(error, JobError):
+        return JobError(error.faults, origin)
     if isinstance(error, SignrulesError):
         return error
     if isinstance(error, BrokenExecutor):

@@ -4,19 +4,15 @@ from __future__ import annotations
 
 import datetime
 import os
-import pickle
-from collections import deque
 from collections.abc import Callable, Generator, Iterable, Sized
-from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
-from functools import cached_property, lru_cache
+from functools import cached_property
 from pathlib import Path
-from typing import Any, Generic, Protocol, TypeAlias, TypeVar, overload
+from typing import Any, TypeVar, overload
 
 from attrs import evolve, frozen
 
 from signrules import __version__, evaluation
-from signrules.errors import JobError, SignrulesError
 from signrules.evaluation import Evaluation, Live
 from signrules.many_jobs.any_job import (
     AnyJob,
@@ -26,57 +22,20 @@ from signrules.many_jobs.any_job import (
     origin_of_job,
     read_any_job,
 )
-from signrules.many_jobs.carrying import Carried, JobRow
+from signrules.many_jobs.carrying import JobRow
 from signrules.many_jobs.kept_results import (
     KeptResults,
     kept_results,
     name_of_function,
     plugins_as_plain,
 )
+from signrules.many_jobs.workers import Executor, ManyResult, Results, in_order
 from signrules.model.job import Job
 from signrules.planning.pipeline import BUDGET
 from signrules.plugins import Plugins, load_plugins
 from signrules.shop import Shop
 
-__all__ = ["ManyResult", "evaluate_many"]
-
-AHEAD = 4
-"""How many jobs are taken ahead for each worker: enough that none waits for the next, few enough to
-hold.
-"""
-
-UNKNOWN_AHEAD = 64
-"""Jobs under way in all, where the executor does not say how many workers it has."""
-
 T = TypeVar("T")
-
-_Results: TypeAlias = "Generator[ManyResult[Any], None, None]"
-
-
-class Executor(Protocol):
-    """What evaluates elsewhere: a `concurrent.futures.Executor`, or whatever has its `submit`."""
-
-    def submit(self, fn: Callable[..., Any], /, *args: Any) -> Any:
-        """Something with `result()` and `cancel()`."""
-
-
-@frozen
-class ManyResult(Generic[T]):
-    """What came of one of many jobs: a result, or the error that says why there is none.
-
-    `number` counts from 0 in the order of the jobs; `origin` is the path of the file, or
-    `jobs[number]`. The error is a JobError where the job is at fault, a NotEvaluated where
-    signrules or a worker failed, and whatever else signrules raises on purpose. `carried` is what
-    earlier jobs left for this one; None where nothing is carried, or where there was no evaluation.
-    `was_kept` says that the result was there already and nothing was evaluated.
-    """
-
-    number: int
-    origin: str
-    result: T | None = None
-    error: SignrulesError | None = None
-    carried: Carried | None = None
-    was_kept: bool = False
 
 
 @overload
@@ -132,7 +91,7 @@ def evaluate_many(
     ahead: int | None = None,
     carry: bool = False,
     kept_in: str | os.PathLike[str] | None = None,
-) -> _Results:
+) -> Results:
     """Evaluate jobs lazily: one ManyResult for each, in their order, whatever comes of the others.
 
     `jobs` may be endless; no more than `ahead` of them are under way at a time, by default four for
@@ -172,18 +131,14 @@ def evaluate_many(
     plugins = plugins or load_plugins()
     shop = shop or Shop()
     shop.placed(plugins.rules, plugins.names, plugins.settings)
-    how = _How(plugins, shop, budget, today or datetime.date.today(), audited, seconds, reduce)
+    how = How(plugins, shop, today or datetime.date.today(), budget, audited, seconds, reduce)
     if kept_in is not None:
         how = how.keeping(Path(kept_in))
     if executor is None:
         row = JobRow(how.evaluate, how.today) if carry else None
-        results = (_evaluated_job(how, number, job, row) for number, job in enumerate(jobs))
+        results = (how.result_of(number, job, row) for number, job in enumerate(jobs))
     else:
-        carrier = _Carrier(how)
-        # Threads share what there is, so plugins that cannot be sent still work there.
-        if not isinstance(executor, ThreadPoolExecutor):
-            carrier.check()
-        results = _in_order(jobs, executor, carrier, ahead or _how_far_ahead(executor))
+        results = in_order(jobs, executor, how, ahead)
     if progress is None:
         return results
     total = len(jobs) if isinstance(jobs, Sized) else None
@@ -191,8 +146,8 @@ def evaluate_many(
 
 
 def _with_progress(
-    results: _Results, progress: Callable[[int, int | None], object], total: int | None
-) -> _Results:
+    results: Results, progress: Callable[[int, int | None], object], total: int | None
+) -> Results:
     # Whoever leaves the loop closes this generator, and with it the one that holds the futures.
     with closing(results):
         for item in results:
@@ -200,114 +155,32 @@ def _with_progress(
             yield item
 
 
-def _how_far_ahead(executor: Executor) -> int:
-    workers = getattr(executor, "_max_workers", None)
-    return AHEAD * workers if isinstance(workers, int) and workers > 0 else UNKNOWN_AHEAD
-
-
-def _in_order(
-    jobs: Iterable[AnyJob], executor: Executor, carrier: _Carrier, ahead: int
-) -> _Results:
-    waiting: deque[tuple[int, AnyJob, Any]] = deque()
-    source = enumerate(jobs)
-    stopped: Exception | None = None
-    more = True
-    try:
-        while more or waiting:
-            # Filled up before anything is waited for, so that all workers have something to do.
-            while more and len(waiting) < ahead:
-                try:
-                    number, job = next(source)
-                except StopIteration:
-                    more = False
-                except Exception as error:
-                    more, stopped = False, error
-                else:
-                    waiting.append((number, job, _submit_job(executor, carrier, number, job)))
-            if waiting:
-                yield carrier.how.received(*waiting.popleft())
-        if stopped is not None:
-            raise stopped
-    finally:
-        # Whoever stops listening, by an interrupt or by leaving the loop, wants no more of them.
-        for _, _, future in waiting:
-            if not isinstance(future, Exception):
-                future.cancel()
-
-
-def _submit_job(executor: Executor, carrier: _Carrier, number: int, job: AnyJob) -> Any:
-    """The future, or the exception with which the executor refuses the job."""
-    # A worker may stand in another folder.
-    sent: AnyJob | NamedFile = job
-    if isinstance(job, str | os.PathLike):
-        sent = NamedFile(os.fspath(job), Path(job).absolute())
-    try:
-        return executor.submit(_work_on_job, carrier, number, sent)
-    except Exception as error:
-        return error
-
-
-def _work_on_job(
-    carrier: _Carrier | _Arrived, number: int, job: AnyJob | NamedFile
-) -> ManyResult[Any]:
-    """What a worker does."""
-    try:
-        how = carrier.how
-    except Exception as error:
-        return ManyResult(
-            number,
-            origin_of_job(number, job),
-            error=failure_result(error, origin_of_job(number, job)),
-        )
-    return _evaluated_job(how, number, job)
-
-
-def _evaluated_job(
-    how: _How, number: int, job: AnyJob | NamedFile, row: JobRow | None = None
-) -> ManyResult[Any]:
-    origin = origin_of_job(number, job)
-    carried = None
-    try:
-        found = read_any_job(job, plugins=how.plugins, shop=how.shop)
-        if how.kept is not None:
-            made, was_kept = how.kept_result(found, how.kept)
-            return ManyResult(number, origin, made, was_kept=was_kept)
-        if row is None:
-            result = how.evaluate(found)
-        else:
-            result, carried = row.evaluate(found)
-        if how.reduce is None:
-            return ManyResult(number, origin, result, carried=carried)
-        return ManyResult(number, origin, how.reduce(result), carried=carried)
-    except JobError as error:
-        failure: SignrulesError = JobError(error.faults, origin)
-    except Exception as error:
-        failure = failure_result(error, origin)
-    return ManyResult(number, origin, error=failure, carried=carried)
-
-
 @frozen(eq=False)
-class _How:
+class How:
     """How each job is evaluated."""
 
     plugins: Plugins
     shop: Shop
-    budget: int
     today: datetime.date
-    audited: bool
-    seconds: float | None
-    reduce: Callable[[Evaluation], Any] | None
+    budget: int = BUDGET
+    audited: bool = True
+    seconds: float | None = None
+    reduce: Callable[[Evaluation], Any] | None = None
     kept: KeptResults | None = None
 
-    def keeping(self, folder: Path) -> _How:
+    def keeping(self, folder: Path) -> How:
         """The same with results kept in a folder, each as plain data."""
         reduce = Evaluation.to_dict if self.reduce is None else self.reduce
-        options = (self.budget, self.today, self.audited, self.seconds)
-        plugins, name = plugins_as_plain(self.plugins), name_of_function(reduce)
-        kept = kept_results(folder, __version__, plugins, self.shop, options, name)
-        return evolve(self, reduce=reduce, kept=kept)
+        return evolve(self.keeping_as(folder, name_of_function(reduce)), reduce=reduce)
 
-    def kept_result(self, job: Job, kept: KeptResults) -> tuple[Any, bool]:
+    def keeping_as(self, folder: Path, name: list[Any]) -> How:
+        """The same with results kept in a folder, as results of a name."""
+        options = (self.budget, self.today, self.audited, self.seconds)
+        plugins = plugins_as_plain(self.plugins)
+        kept = kept_results(folder, __version__, plugins, self.shop, options, name)
+        return evolve(self, kept=kept)
+
+    def _kept_result(self, job: Job, kept: KeptResults) -> tuple[Any, bool]:
         """The result of a job, made and kept where it is not there, and whether it was there."""
         path = kept.path_of(job)
         try:
@@ -316,7 +189,30 @@ class _How:
             assert self.reduce is not None
             return kept.keep(path, self.reduce(self.evaluate(job))), False
 
+    def result_of(
+        self, number: int, job: AnyJob | NamedFile, row: JobRow | None = None
+    ) -> ManyResult[Any]:
+        """What comes of a job; in its place in a row, where there is one."""
+        origin = origin_of_job(number, job)
+        carried = None
+        try:
+            found = read_any_job(job, plugins=self.plugins, shop=self.shop)
+            if self.kept is not None:
+                made, was_kept = self._kept_result(found, self.kept)
+                return ManyResult(number, origin, made, was_kept=was_kept)
+            if row is None:
+                result = self.evaluate(found)
+            else:
+                result, carried = row.evaluate(found)
+            if self.reduce is None:
+                return ManyResult(number, origin, result, carried=carried)
+            return ManyResult(number, origin, self.reduce(result), carried=carried)
+        except Exception as error:
+            failure = failure_result(error, origin)
+        return ManyResult(number, origin, error=failure, carried=carried)
+
     def evaluate(self, job: Job) -> Evaluation:
+        """A job by itself."""
         return evaluation.evaluate(
             job,
             plugins=self.plugins,
@@ -327,15 +223,8 @@ class _How:
             seconds=self.seconds,
         )
 
-    def received(self, number: int, job: AnyJob, future: Any) -> ManyResult[Any]:
-        """What came of a job that was submitted."""
-        try:
-            if isinstance(future, Exception):
-                raise future
-            item: ManyResult[Any] = future.result()
-        except Exception as error:
-            origin = origin_of_job(number, job)
-            return ManyResult(number, origin, error=failure_result(error, origin))
+    def received(self, item: ManyResult[Any]) -> ManyResult[Any]:
+        """What came from a worker; an evaluation can be changed again here."""
         if isinstance(item.result, Evaluation):
             return evolve(item, result=self._here.adopted(item.result, today=self.today))
         return item
@@ -349,54 +238,3 @@ class _How:
             audited=self.audited,
             seconds=self.seconds,
         )
-
-
-class _Carrier:
-    """Takes to the workers how to evaluate.
-
-    It is pickled only where an executor pickles at all, and only once.
-    """
-
-    def __init__(self, how: _How) -> None:
-        self.how = how
-
-    def check(self) -> None:
-        """Raises PluginError or SignrulesError for what cannot be sent to another process."""
-        self.data  # noqa: B018
-
-    @cached_property
-    def data(self) -> bytes:
-        try:
-            return pickle.dumps(self.how)
-        except SignrulesError:
-            raise
-        except Exception as error:
-            advice = "define it at the top of a module that can be imported"
-            raise SignrulesError(
-                f"`reduce` cannot be sent to another process ({error}): {advice}"
-            ) from None
-
-    def __reduce__(self) -> tuple[object, ...]:
-        # Pickled once as bytes: each task would pickle rules and plugins again, which takes longer
-        # than to judge a small job.
-        return _Arrived, (self.data,)
-
-
-@frozen
-class _Arrived:
-    """A carrier in a worker.
-
-    It is unpacked in the task, where an error can be told, and once in each process.
-    """
-
-    data: bytes
-
-    @property
-    def how(self) -> _How:
-        return _unpacked_data(self.data)
-
-
-@lru_cache(maxsize=2)
-def _unpacked_data(data: bytes) -> _How:
-    how: _How = pickle.loads(data)
-    return how

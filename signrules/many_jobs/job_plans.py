@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import datetime
-import json
 from collections.abc import Iterable, Sequence
 
 from attrs import evolve, frozen
 
-from signrules.documents.writing import job_to_dict
 from signrules.evaluation import Evaluation
 from signrules.many_jobs.carrying import (
     Judge,
@@ -50,24 +48,28 @@ class _Planned:
 class JobPlans:
     """The plans of jobs of one printer, each with what earlier jobs have left.
 
-    `alone` has each job evaluated by itself, with a safe order: that plan holds where none comes of
-    it in another place, such as where a plugin fails there.
+    Jobs that need the same set-up are of one kind, and one of them is planned for all. `alone` has
+    one of each kind evaluated by itself, with a safe order: that plan holds where none comes of it
+    in another place, such as where a plugin fails there. `kinds` has the number of its kind for
+    each job, as they are given.
 
-    What is left has a number, `NOTHING_LEFT` before the first job. Jobs that differ in their names
-    alone are of one kind and are planned once; `kinds` has a number for each, the same whatever the
-    order in which the jobs are given. Once `kept_back` is set, no more than `trials` plans are
-    made, without the share of them that it says.
+    What is left has a number, `NOTHING_LEFT` before the first job. Once `kept_back` is set, no more
+    than `trials` plans are made, without the share of them that it says.
     """
 
     def __init__(
-        self, alone: Sequence[Evaluation], judge: Judge, today: datetime.date, trials: int
+        self,
+        alone: Sequence[Evaluation],
+        kinds: Sequence[int],
+        judge: Judge,
+        today: datetime.date,
+        trials: int,
     ) -> None:
         self.alone, self._judge, self._today = tuple(alone), judge, today
-        jobs = [result.job for result in alone]
-        self.kinds = _kinds_of_jobs(jobs)
+        self.kinds = tuple(kinds)
         self.kept_back: float | None = None
         self._trials, self._trials_made, self._steps_made = trials, 0, 0
-        self._spans = {kind: _served_spans(job) for kind, job in zip(self.kinds, jobs, strict=True)}
+        self._spans = [_served_spans(result.job) for result in alone]
         self._planned: dict[tuple[int, tuple[Alignment, ...]], _Planned] = {}
         self._left = [LeftBehind()]
         self._numbers = {LeftBehind(): NOTHING_LEFT}
@@ -82,22 +84,33 @@ class JobPlans:
         enough_trials = self._trials_made < share * self._trials
         return enough_trials and self._steps_made < share * MOST_STEPS
 
-    def after(self, at: int, left: int) -> tuple[Cost, int]:
-        """What a job costs behind others, by the number of what these have left, and what is left
-        then.
+    @property
+    def steps_left(self) -> int:
+        """How many jobs may still be put behind others, if nothing is kept back."""
+        return MOST_STEPS - self._steps_made
+
+    def after(self, kind: int, left: int) -> tuple[Cost, int]:
+        """What a job of a kind costs behind others, by the number of what these have left, and what
+        is left then.
 
         Raises OutOfTrials where it would have to be planned, or put somewhere, once too often.
         """
         if not self.may_go_on:
             raise OutOfTrials
         self._steps_made += 1
-        key = self.kinds[at], left
+        key = kind, left
         if key not in self._steps:
-            self._steps[key] = self._step_anew(at, self._left[left])
+            self._steps[key] = self._step_anew(kind, self._left[left])
         return self._steps[key]
 
-    def _step_anew(self, at: int, left: LeftBehind) -> tuple[Cost, int]:
-        planned = self._plan_of(at, left)
+    def left_after(self, kind: int, left: LeftBehind) -> LeftBehind:
+        """What is left after a job of a kind that finds `left`, whatever the trials it takes."""
+        self.kept_back = None
+        _, number = self.after(kind, self._number_of(left))
+        return self._left[number]
+
+    def _step_anew(self, kind: int, left: LeftBehind) -> tuple[Cost, int]:
+        planned = self._plan_of(kind, left)
         cost = planned.cost
         if left.keeps_gap(planned.first_height):
             cost = planned.cost_kept
@@ -110,15 +123,15 @@ class JobPlans:
             self._left.append(left)
         return self._numbers[left]
 
-    def _plan_of(self, at: int, left: LeftBehind) -> _Planned:
+    def _plan_of(self, kind: int, left: LeftBehind) -> _Planned:
         # What serves no pass of a job in any order makes no difference to its plan.
-        spans = self._spans[self.kinds[at]]
+        spans = self._spans[kind]
         alignments = tuple(one for one in left.alignments if _lies_within(one.extra, spans))
-        key = self.kinds[at], alignments
+        key = kind, alignments
         if key not in self._planned:
             # Plans are counted and not time, so that the answer is the same on every machine.
             self._trials_made += 1
-            self._planned[key] = self._plan_anew(self.alone[at], LeftBehind(alignments))
+            self._planned[key] = self._plan_anew(self.alone[kind], LeftBehind(alignments))
         return self._planned[key]
 
     def _plan_anew(self, alone: Evaluation, left: LeftBehind) -> _Planned:
@@ -145,15 +158,3 @@ def _served_spans(job: Job) -> tuple[Reach, ...]:
 
 def _lies_within(extra: float, spans: Iterable[Reach]) -> bool:
     return any(low - SLACK_MM <= extra <= high + SLACK_MM for low, high in spans)
-
-
-def _kinds_of_jobs(jobs: Sequence[Job]) -> tuple[int, ...]:
-    """A number for each job, by what its document says but for its name."""
-    documents = [_nameless_document(job) for job in jobs]
-    # Sorted, so that numbers depend on what the jobs are and not on their order.
-    numbers = {document: number for number, document in enumerate(sorted(set(documents)))}
-    return tuple(numbers[document] for document in documents)
-
-
-def _nameless_document(job: Job) -> str:
-    return json.dumps(job_to_dict(evolve(job, name="")), sort_keys=True)

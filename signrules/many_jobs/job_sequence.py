@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from functools import cached_property
 from typing import Any
 
-from attrs import frozen
+from attrs import field, frozen
 
 from signrules.evaluation import Evaluation, Live
 from signrules.evaluation.cautions import CAUTIONS
@@ -16,14 +16,16 @@ from signrules.many_jobs.any_job import (
     demand_several,
 )
 from signrules.many_jobs.carrying import Carried, JobRow, Judge
-from signrules.many_jobs.evaluating import Executor, ManyResult, evaluate_many
-from signrules.many_jobs.job_plans import JobPlans
-from signrules.many_jobs.least_setup import least_of_row
-from signrules.many_jobs.order_search import best_order
+from signrules.many_jobs.evaluating import evaluate_many
+from signrules.many_jobs.order_search import order_of_kinds
 from signrules.many_jobs.row_setup import Setup, sum_of_costs, total_setup
+from signrules.many_jobs.setup_kinds import setup_kind
+from signrules.many_jobs.workers import Executor, ManyResult
+from signrules.model.job import Job
 from signrules.model.printer import Printer
 from signrules.plain import rounded_number
 from signrules.planning.pipeline import BUDGET
+from signrules.planning.plan import Plan
 from signrules.planning.setup_cost import Cost
 from signrules.plugins import Plugins, load_plugins
 from signrules.shop import Shop
@@ -193,66 +195,68 @@ def order_of_jobs(
         audited=audited,
         seconds=seconds,
     )
-    alone = list(map(_Alone, judged))
-    printers: dict[Printer, list[_Alone]] = {}
-    for each in alone:
-        if each.takes_part:
-            printers.setdefault(each.judged.job.printer, []).append(each)
-    search = _Search(judge_with(audits=False), judge_with(audits=audited), today, trials)
-    found = [search.order_of(those) for those in printers.values()]
+    queues, left_out = _queues_of(judged)
+    trial, row = judge_with(audits=False), JobRow(judge_with(audits=audited), today)
+    found = [_ordered_queue(queue, trial, row, today, trials) for queue in queues]
     return JobSequence(
         tuple(placed for placed_jobs, _ in found for placed in placed_jobs),
-        tuple(each.item for each in alone if not each.takes_part),
+        tuple(left_out),
         sum_of_costs(least for _, least in found),
     )
 
 
-@frozen(eq=False)
-class _Alone:
-    """A job evaluated by itself."""
+@frozen
+class _Waiting:
+    """A job of a queue: what is kept of it once it was evaluated by itself."""
 
-    item: ManyResult[Evaluation]
-
-    @property
-    def judged(self) -> Evaluation:
-        assert self.item.result is not None
-        return self.item.result
-
-    @property
-    def takes_part(self) -> bool:
-        """Whether a safe order is known."""
-        return self.item.result is not None and self.item.result.order_is_safe
+    number: int
+    origin: str
+    job: Job
+    setup: Setup
+    kind: str
 
 
 @frozen(eq=False)
-class _Search:
-    """Looks for the best order of the jobs of one printer."""
+class _Queue:
+    """The jobs of one printer, and the evaluation by itself of the first of each kind."""
 
-    judge_for_trial: Judge
-    judge: Judge
-    today: datetime.date
-    trials: int
+    waiting: list[_Waiting] = field(factory=list)
+    of_kind: dict[str, Evaluation] = field(factory=dict)
 
-    def order_of(self, those: Sequence[_Alone]) -> tuple[list[PlacedJob], Cost]:
-        """The jobs in their order, and what any order of them costs at the least."""
-        alone = [each.judged for each in those]
-        plans = JobPlans(alone, self.judge_for_trial, self.today, self.trials)
-        least = least_of_row(alone, self.judge_for_trial)
-        found = best_order(plans, least)
-        placed = self._placed([those[at] for at in found.order])
-        cost = sum_of_costs(each.setup.cost for each in placed)
-        # What was proven holds for the plans that it was proven with.
-        proven = found.least if cost == found.cost else least
-        return placed, min(proven, cost)
+    def add(self, number: int, origin: str, result: Evaluation, plan: Plan) -> None:
+        """Put a job with a safe order into the queue."""
+        kind = setup_kind(plan.timeline.machine)
+        self.of_kind.setdefault(kind, result)
+        self.waiting.append(_Waiting(number, origin, result.job, Setup.of_plan(plan), kind))
 
-    def _placed(self, those: Iterable[_Alone]) -> list[PlacedJob]:
-        row = JobRow(self.judge, self.today)
-        found = []
-        for each in those:
-            result, carried = row.evaluate(each.judged.job)
-            plan = each.judged.plan
-            assert plan is not None
-            alone = Setup.of_plan(plan)
-            number, origin = each.item.number, each.item.origin
-            found.append(PlacedJob(number, origin, result, carried, alone))
-        return found
+
+def _queues_of(
+    judged: Iterable[ManyResult[Evaluation]],
+) -> tuple[list[_Queue], list[ManyResult[Evaluation]]]:
+    """A queue for each printer, and the jobs that go into none."""
+    queues: dict[Printer, _Queue] = {}
+    left_out = []
+    for item in judged:
+        result = item.result
+        if result is None or result.plan is None or not result.order_is_safe:
+            left_out.append(item)
+            continue
+        queue = queues.setdefault(result.job.printer, _Queue())
+        queue.add(item.number, item.origin, result, result.plan)
+    return list(queues.values()), left_out
+
+
+def _ordered_queue(
+    queue: _Queue, trial: Judge, row: JobRow, today: datetime.date, trials: int
+) -> tuple[list[PlacedJob], Cost]:
+    """The jobs of one printer in their order, and what any order of them costs at the least."""
+    kinds = [each.kind for each in queue.waiting]
+    ordered = order_of_kinds(queue.of_kind, kinds, trial, today, trials)
+    placed = [_placed_job(queue.waiting[at], row) for at in ordered.order]
+    cost = sum_of_costs(each.setup.cost for each in placed)
+    return placed, ordered.least_beside(cost)
+
+
+def _placed_job(waiting: _Waiting, row: JobRow) -> PlacedJob:
+    result, carried = row.evaluate(waiting.job)
+    return PlacedJob(waiting.number, waiting.origin, result, carried, waiting.setup)

@@ -39,9 +39,9 @@ class KeptResults:
     folder: Path
     way: str
 
-    def path_of(self, job: Job) -> Path:
-        """Where the result of a job is, or will be."""
-        return self.folder / f"{fingerprint(self.way, job)}{SUFFIX}"
+    def path_of(self, job: Job, *beside: Any) -> Path:
+        """Where the result of a job is, or will be; `beside` it is what else it depends on."""
+        return self.folder / f"{fingerprint(self.way, job, *beside)}{SUFFIX}"
 
     def result_at(self, path: Path) -> Any:
         """The result that is kept there. Raises LookupError where there is none that is whole."""
@@ -82,7 +82,7 @@ def kept_results(folder: Path, *way: Any) -> KeptResults:
 
 def fingerprint(*parts: Any) -> str:
     """A SHA-256 that is the same for equal parts in every process."""
-    return _digest(json.dumps([_plain(part) for part in parts]))
+    return _digest(json.dumps([plain_value(part) for part in parts]))
 
 
 def plugins_as_plain(plugins: Plugins) -> list[Any]:
@@ -100,7 +100,7 @@ def name_of_function(function: Callable[..., Any]) -> list[Any]:
     """
     if isinstance(function, partial):
         filled = [list(function.args), dict(function.keywords)]
-        return [name_of_function(function.func), _plain(filled)]
+        return [name_of_function(function.func), plain_value(filled)]
     name = getattr(function, "__qualname__", "<")
     if "<" in name:
         raise SignrulesError(
@@ -122,23 +122,24 @@ def _digest_of_file(file: Path) -> str:
     return hashlib.sha256(file.read_bytes()).hexdigest()
 
 
-def _plain(value: Any) -> Any:
+def plain_value(value: Any) -> Any:
     """A value as JSON that differs wherever the value does."""
     if value is None or type(value) in (bool, int, float, str):
         return value
     if attrs.has(type(value)):
         fields = [
-            [each.name, _plain(getattr(value, each.name))] for each in attrs.fields(type(value))
+            [each.name, plain_value(getattr(value, each.name))]
+            for each in attrs.fields(type(value))
         ]
         return [type(value).__qualname__, fields]
     if isinstance(value, Enum):
         return [type(value).__qualname__, value.name]
     if isinstance(value, Mapping):
-        return ["mapping", [[_plain(key), _plain(each)] for key, each in value.items()]]
+        return ["mapping", [[plain_value(key), plain_value(each)] for key, each in value.items()]]
     if isinstance(value, AbstractSet):
-        return ["set", sorted(json.dumps(_plain(each)) for each in value)]
+        return ["set", sorted(json.dumps(plain_value(each)) for each in value)]
     if isinstance(value, tuple | list):
-        return ["list", [_plain(each) for each in value]]
+        return ["list", [plain_value(each) for each in value]]
     return _plain_scalar(value)
 
 

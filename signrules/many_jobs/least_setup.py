@@ -8,7 +8,9 @@ that can begin where another ends.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter, deque
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import chain, repeat
 
 from attrs import evolve
 
@@ -20,29 +22,41 @@ from signrules.planning.gaps.plane_reaches import SLACK_MM, Reach, fewest_planes
 from signrules.planning.order.bounds import LeastLeft
 from signrules.planning.setup_cost import Cost
 
+MOST_ENDS = 200
+"""With more kinds that begin and end unlike, nobody looks which may follow which."""
 
-def least_of_row(alone: Sequence[Evaluation], judge: Judge) -> Cost:
+
+def least_of_row(alone: Sequence[Evaluation], counts: Sequence[int], judge: Judge) -> Cost:
     """What jobs of one printer cost at the least one after the other.
 
-    `alone` has each of them evaluated by itself.
+    `alone` has one of each kind evaluated by itself, `counts` how many jobs of each kind there are.
     """
     machines = [result.timeline.machine for result in alone]
     bounds = [LeastLeft(machine, range(len(machine.items))) for machine in machines]
     costs = bounds[0].costs
     free = [_least_cost(_with_free_alignments(result, judge)) for result in alone]
     spans = {span for each in bounds for span in each.spans.values()}
-    by_alignments = _plus_weight(free, costs.weight(0, 0, fewest_planes(spans)))
+    by_alignments = _plus_weight(_repeated(free, counts), costs.weight(0, 0, fewest_planes(spans)))
     # One job must have all alignments that it needs by itself, whoever makes them.
     by_one_job = max(
-        sum_of_costs([*free[:at], _least_cost(result), *free[at + 1 :]])
-        for at, result in enumerate(alone)
+        sum_of_costs([*_repeated(free, _less_one(counts, kind)), _least_cost(result)])
+        for kind, result in enumerate(alone)
     )
     ends = [_Ends(machine, each.reaches) for machine, each in zip(machines, bounds, strict=True)]
-    kept = _most_gaps_kept(ends)
+    kept = most_gaps_kept(ends, counts)
     return _plus_weight([max(by_alignments, by_one_job)], -costs.weight(0, kept, 0))
 
 
-def _plus_weight(costs: Sequence[Cost], weight: float) -> Cost:
+def _repeated(costs: Sequence[Cost], counts: Sequence[int]) -> Iterator[Cost]:
+    """Each cost as often as its kind is there."""
+    return chain.from_iterable(map(repeat, costs, counts))
+
+
+def _less_one(counts: Sequence[int], kind: int) -> list[int]:
+    return [count - (number == kind) for number, count in enumerate(counts)]
+
+
+def _plus_weight(costs: Iterable[Cost], weight: float) -> Cost:
     return sum_of_costs([*costs, (0, weight)])
 
 
@@ -69,8 +83,8 @@ class _Ends:
         passes = range(machine.pass_count)
         held_back = {at for at in passes if any(map(machine.is_pass, machine.before[at]))}
         followed = {at for at in passes if any(map(machine.is_pass, machine.followers[at]))}
-        self.first = [reaches[at] for at in passes if at not in held_back]
-        self.last = [reaches[at] for at in passes if at not in followed]
+        self.first = frozenset(reaches[at] for at in passes if at not in held_back)
+        self.last = frozenset(reaches[at] for at in passes if at not in followed)
 
     def may_end_where(self, other: _Ends) -> bool:
         """Whether the head may lie at the last pass where another job sets it first."""
@@ -81,22 +95,82 @@ def _touch(one: Reach, other: Reach) -> bool:
     return one[0] <= other[1] + SLACK_MM and other[0] <= one[1] + SLACK_MM
 
 
-def _most_gaps_kept(ends: Sequence[_Ends]) -> int:
+def most_gaps_kept(ends: Sequence[_Ends], counts: Sequence[int]) -> int:
     """How many jobs can begin where the one before ends: at most those of a matching in which each
     job is followed by one other and follows one other.
+
+    Kinds that begin and end alike are one here. Where more than `MOST_ENDS` are left, it is taken
+    that all jobs can but the first.
     """
-    followed_by: dict[int, int] = {}
-
-    def finds_partner(earlier: int, tried: set[int]) -> bool:
-        for later in range(len(ends)):
-            if later == earlier or later in tried or not ends[earlier].may_end_where(ends[later]):
-                continue
-            tried.add(later)
-            if later not in followed_by or finds_partner(followed_by[later], tried):
-                followed_by[later] = earlier
-                return True
-        return False
-
-    matched = sum(finds_partner(at, set()) for at in range(len(ends)))
+    alike: dict[tuple[frozenset[Reach], frozenset[Reach]], int] = {}
+    for each, count in zip(ends, counts, strict=True):
+        key = each.first, each.last
+        alike[key] = alike.get(key, 0) + count
+    by_key = {(each.first, each.last): each for each in ends}
+    kinds, totals = [by_key[key] for key in alike], list(alike.values())
+    if len(kinds) > MOST_ENDS:
+        return sum(counts) - 1
+    followers = [
+        [
+            later
+            for later, other in enumerate(kinds)
+            # Of one kind there must be two, for one to follow the other.
+            if each.may_end_where(other) and (later != earlier or totals[earlier] > 1)
+        ]
+        for earlier, each in enumerate(kinds)
+    ]
     # The first job follows none, and a matching may be a circle.
-    return min(matched, len(ends) - 1)
+    return min(matched_pairs(followers, totals), sum(counts) - 1)
+
+
+def matched_pairs(followers: Sequence[Sequence[int]], totals: Sequence[int]) -> int:
+    """The most pairs of an earlier and a later job, each job once as either.
+
+    `followers` has for each kind those that may follow it, `totals` how many jobs of it there are.
+    A flow that grows along shortest paths (Edmonds and Karp, 1972), on kinds instead of jobs.
+    """
+    free_earlier, free_later = list(totals), list(totals)
+    flow: Counter[tuple[int, int]] = Counter()
+    matched = 0
+    while True:
+        path = _path_to_free(followers, free_earlier, free_later, flow)
+        if path is None:
+            return matched
+        gained = min(free_earlier[path[0]], free_later[path[-1]])
+        # Earlier and later kinds take turns on a path; each step back frees what it had taken.
+        backwards = list(zip(path[2::2], path[1::2], strict=False))
+        gained = min([gained, *(flow[pair] for pair in backwards)])
+        for pair in zip(path[::2], path[1::2], strict=True):
+            flow[pair] += gained
+        for pair in backwards:
+            flow[pair] -= gained
+        free_earlier[path[0]] -= gained
+        free_later[path[-1]] -= gained
+        matched += gained
+
+
+def _path_to_free(
+    followers: Sequence[Sequence[int]],
+    free_earlier: Sequence[int],
+    free_later: Sequence[int],
+    flow: Counter[tuple[int, int]],
+) -> list[int] | None:
+    """The shortest path from an earlier kind with jobs that nothing follows to a later one that
+    follows nothing: earlier, later, earlier, later and so on. None where there is none.
+    """
+    paths = deque([earlier] for earlier, free in enumerate(free_earlier) if free)
+    reached_earlier = {path[0] for path in paths}
+    reached_later: set[int] = set()
+    while paths:
+        path = paths.popleft()
+        for later in followers[path[-1]]:
+            if later in reached_later:
+                continue
+            reached_later.add(later)
+            if free_later[later]:
+                return [*path, later]
+            for earlier in range(len(free_earlier)):
+                if flow[earlier, later] and earlier not in reached_earlier:
+                    reached_earlier.add(earlier)
+                    paths.append([*path, later, earlier])
+    return None

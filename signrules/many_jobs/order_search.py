@@ -1,28 +1,39 @@
 """Which order of jobs takes the least set-up, each planned with what those before it left.
 
-First orders that are told at once: the given one, and the nearest neighbour from each job, with
-small changes to the best. Where these do not cost what any order costs at the least, the dynamic
+Jobs that need the same set-up are of one kind, so orders are searched as orders of kinds. First
+those that are told at once: the given one, and the nearest neighbour from each kind, with small
+changes to the best. Where these do not cost what any order costs at the least, the dynamic
 programme of Held and Karp (1962): of all ways to do a set of jobs that leave the same behind, only
 the cheapest goes on. It proves the order if the planner need not be asked too often.
 """
 
 from __future__ import annotations
 
+import datetime
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations
 from math import prod
 
 from attrs import frozen
 
-from signrules.many_jobs.job_plans import MOST_STEPS, NOTHING_LEFT, JobPlans, OutOfTrials
+from signrules.evaluation import Evaluation
+from signrules.many_jobs.carrying import Judge
+from signrules.many_jobs.job_plans import NOTHING_LEFT, JobPlans, OutOfTrials
+from signrules.many_jobs.least_setup import least_of_row
 from signrules.many_jobs.row_setup import sum_of_costs
 from signrules.planning.setup_cost import Cost
 
 Order = tuple[int, ...]
-Way = tuple[Cost, Order]
-Ways = dict[tuple[int, int], Way]
-"""Ways to do some jobs, by the bitmask of these jobs and the number of what they leave."""
+"""Jobs, by their place among those given."""
+
+Kinds = tuple[int, ...]
+"""The kinds of jobs in an order."""
+
+ToldOrder = tuple[Cost, Kinds]
+
+Ways = dict[tuple[tuple[int, ...], int], tuple[Cost, Order]]
+"""Ways to do some jobs, by how many of each kind these are and the number of what they leave."""
 
 NOTHING: Cost = (0, 0.0)
 
@@ -39,39 +50,94 @@ class FoundOrder:
     least: Cost
 
 
+@frozen(eq=False)
+class OrderedKinds:
+    """What was found of jobs of some kinds: an order, the plans that it was found with, and what
+    any order costs at the least whatever the plans.
+    """
+
+    found: FoundOrder
+    plans: JobPlans
+    least_of_any: Cost
+
+    @property
+    def order(self) -> Order:
+        """The jobs in order."""
+        return self.found.order
+
+    def least_beside(self, cost: Cost) -> Cost:
+        """What any order costs at the least, where the one that was found came to cost so much."""
+        # What was proven holds for the plans that it was proven with.
+        proven = self.found.least if cost == self.found.cost else self.least_of_any
+        return min(proven, cost)
+
+
+def order_of_kinds(
+    alone: Mapping[str, Evaluation],
+    kinds: Sequence[str],
+    judge: Judge,
+    today: datetime.date,
+    trials: int,
+) -> OrderedKinds:
+    """The best order found of jobs of some kinds.
+
+    `alone` has one of each kind evaluated by itself, with a safe order.
+    """
+    # Numbered in an order that depends on no given one.
+    numbers = {kind: number for number, kind in enumerate(sorted(alone))}
+    counts = Counter(kinds)
+    some = [alone[kind] for kind in numbers]
+    least = least_of_row(some, [counts[kind] for kind in numbers], judge)
+    plans = JobPlans(some, [numbers[kind] for kind in kinds], judge, today, trials)
+    return OrderedKinds(best_order(plans, least), plans, least)
+
+
 def best_order(plans: JobPlans, least: Cost) -> FoundOrder:
     """The cheapest order found of all jobs; of orders that cost the same the given one, if it may.
 
     `least` is what any order is known to cost at the least.
     """
-    way = _told_order(plans, least)
-    if way[0] > least:
+    cost, kinds = _told_order(plans, least)
+    if cost > least:
         exact = _exact_order(plans)
         if exact is not None:
             return FoundOrder(exact[1], exact[0], exact[0])
-    return FoundOrder(way[1], way[0], min(least, way[0]))
+    return FoundOrder(_jobs_in_order(plans, kinds), cost, min(least, cost))
 
 
-def cost_of_order(plans: JobPlans, order: Sequence[int]) -> Cost:
-    """What jobs cost one after the other."""
+def cost_of_order(plans: JobPlans, kinds: Sequence[int]) -> Cost:
+    """What jobs of these kinds cost one after the other."""
     left, costs = NOTHING_LEFT, []
-    for at in order:
-        cost, left = plans.after(at, left)
+    for kind in kinds:
+        cost, left = plans.after(kind, left)
         costs.append(cost)
     return sum_of_costs(costs)
+
+
+def _jobs_of_kinds(plans: JobPlans) -> list[list[int]]:
+    """The jobs of each kind, as they are given."""
+    jobs: list[list[int]] = [[] for _ in plans.alone]
+    for at, kind in enumerate(plans.kinds):
+        jobs[kind].append(at)
+    return jobs
+
+
+def _jobs_in_order(plans: JobPlans, kinds: Kinds) -> Order:
+    """The jobs for an order of kinds: of one kind the first given comes first."""
+    jobs = [iter(some) for some in _jobs_of_kinds(plans)]
+    return tuple(next(jobs[kind]) for kind in kinds)
 
 
 # --- orders told at once --------------------------------------------------------------------------
 
 
-def _told_order(plans: JobPlans, least: Cost) -> Way:
-    given = tuple(range(len(plans.alone)))
+def _told_order(plans: JobPlans, least: Cost) -> ToldOrder:
     # The given order is looked at however many plans that takes: no answer may be dearer than it.
     plans.kept_back = None
-    best: Way = cost_of_order(plans, given), given
+    best: ToldOrder = cost_of_order(plans, plans.kinds), plans.kinds
     plans.kept_back = KEPT_BACK
     try:
-        for start in _one_of_each_kind(plans):
+        for start in range(len(plans.alone)):
             if best[0] <= least:
                 return best
             way = _nearest_neighbours(plans, start)
@@ -82,35 +148,29 @@ def _told_order(plans: JobPlans, least: Cost) -> Way:
         return best
 
 
-def _one_of_each_kind(plans: JobPlans) -> list[int]:
-    """The first job of each kind, in the order of the kinds: that depends on no given order."""
-    first: dict[int, int] = {}
-    for at, kind in enumerate(plans.kinds):
-        first.setdefault(kind, at)
-    return [first[kind] for kind in sorted(first)]
-
-
-def _nearest_neighbours(plans: JobPlans, start: int) -> Way:
-    """From a job on always the one that costs least next."""
+def _nearest_neighbours(plans: JobPlans, start: int) -> ToldOrder:
+    """From a job of a kind on always the one that costs least next."""
     cost, left = plans.after(start, NOTHING_LEFT)
     order, costs = [start], [cost]
-    waiting = [at for at in range(len(plans.alone)) if at != start]
-    while waiting:
-        # By kind before place, so that the order in which jobs are given decides nothing but twins.
-        _, _, nearest = min((plans.after(at, left)[0], plans.kinds[at], at) for at in waiting)
-        waiting.remove(nearest)
+    waiting = Counter(plans.kinds)
+    waiting[start] -= 1
+    for _ in range(len(plans.kinds) - 1):
+        _, nearest = min((plans.after(kind, left)[0], kind) for kind in +waiting)
+        waiting[nearest] -= 1
         cost, left = plans.after(nearest, left)
         order.append(nearest)
         costs.append(cost)
     return sum_of_costs(costs), tuple(order)
 
 
-def _improved_order(plans: JobPlans, best: Way, least: Cost) -> Way:
+def _improved_order(plans: JobPlans, best: ToldOrder, least: Cost) -> ToldOrder:
     """The order with stretches turned round and jobs moved, as long as that makes it cheaper."""
     improves = True
     while improves and best[0] > least:
         improves = False
         for order in _changed_orders(best[1]):
+            if order == best[1]:
+                continue
             try:
                 way = cost_of_order(plans, order), order
             except OutOfTrials:
@@ -121,7 +181,7 @@ def _improved_order(plans: JobPlans, best: Way, least: Cost) -> Way:
     return best
 
 
-def _changed_orders(order: Order) -> Iterator[Order]:
+def _changed_orders(order: Kinds) -> Iterator[Kinds]:
     """Each order that differs by one stretch turned round, or by one job moved."""
     for first, last in combinations(range(len(order)), 2):
         yield order[:first] + order[first : last + 1][::-1] + order[last + 1 :]
@@ -135,47 +195,44 @@ def _changed_orders(order: Order) -> Iterator[Order]:
 # --- the proof ------------------------------------------------------------------------------------
 
 
-def _exact_order(plans: JobPlans) -> Way | None:
+def _exact_order(plans: JobPlans) -> tuple[Cost, Order] | None:
     """The cheapest of all orders; None where the planner would have to be asked too often."""
-    if _number_of_sets(plans) > MOST_STEPS:
-        return None
+    jobs = _jobs_of_kinds(plans)
     plans.kept_back = 0.0
-    earlier_twins = _earlier_twins(plans)
-    ways: Ways = {(0, NOTHING_LEFT): (NOTHING, ())}
+    if _fewest_steps([len(some) for some in jobs]) > plans.steps_left:
+        return None
+    ways: Ways = {(tuple(0 for _ in jobs), NOTHING_LEFT): (NOTHING, ())}
     try:
-        for _ in plans.alone:
-            ways = _one_job_further(plans, ways, earlier_twins)
+        for _ in plans.kinds:
+            ways = _one_job_further(plans, ways, jobs)
     except OutOfTrials:
         return None
     return min(ways.values())
 
 
-def _number_of_sets(plans: JobPlans) -> int:
-    """How many sets of jobs there are, jobs of one kind being alike."""
-    return prod(count + 1 for count in Counter(plans.kinds).values())
+def _fewest_steps(counts: Sequence[int]) -> int:
+    """How often a job is put behind others, if each set of jobs leaves the same behind whatever its
+    order: each set is followed by a job of every kind that it does not hold in full.
+    """
+    sets = prod(count + 1 for count in counts)
+    return sum(sets // (count + 1) * count for count in counts)
 
 
-def _one_job_further(plans: JobPlans, ways: Ways, earlier_twins: Sequence[int]) -> Ways:
-    """The cheapest ways with one job more, by which jobs are done and by what they leave."""
+def _one_job_further(plans: JobPlans, ways: Ways, jobs: Sequence[Sequence[int]]) -> Ways:
+    """The cheapest ways with one job more, by how many of each kind are done and what they leave.
+
+    Of one kind the first given comes first: any may.
+    """
     found: Ways = {}
     for (done, left), (cost, order) in ways.items():
-        for at, twins in enumerate(earlier_twins):
-            if done >> at & 1 or twins & ~done:
+        for kind, some in enumerate(jobs):
+            count = done[kind]
+            if count == len(some):
                 continue
-            more, following = plans.after(at, left)
-            key = done | 1 << at, following
+            more, following = plans.after(kind, left)
             # Of ways of one cost the one nearer to the given order is the smaller tuple, and stays.
-            way = sum_of_costs((cost, more)), (*order, at)
+            key = (*done[:kind], count + 1, *done[kind + 1 :]), following
+            way = sum_of_costs((cost, more)), (*order, some[count])
             if key not in found or way < found[key]:
                 found[key] = way
-    return found
-
-
-def _earlier_twins(plans: JobPlans) -> list[int]:
-    """For each job the bitmask of the earlier ones of its kind, which go first: any may."""
-    masks: dict[int, int] = {}
-    found = []
-    for at, kind in enumerate(plans.kinds):
-        found.append(masks.get(kind, 0))
-        masks[kind] = masks.get(kind, 0) | 1 << at
     return found

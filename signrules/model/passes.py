@@ -237,11 +237,11 @@ class Pass:
             '`"room-214.visual"`, of signs on the sheet of the pass',
         ),
     )
-    artwork: ArtworkSource | None = field(
-        default=None,
-        metadata=table_of(
-            ArtworkSource,
-            "a table with file, page, layer and fingerprint",
+    artwork: tuple[ArtworkSource, ...] = field(
+        default=(),
+        metadata=one_or_more(
+            table_of(ArtworkSource, "a table with file, page, layer and fingerprint"),
+            "a table with file, page, layer and fingerprint, or a list of them",
             "where it was read from",
         ),
     )

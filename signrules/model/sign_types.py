@@ -195,14 +195,28 @@ class SignType:
             least=1,
         )
     )
+    artwork: str | None = field(
+        default=None,
+        metadata=said_text(
+            "the file that shows what is printed, from where the shop file lies; in place of"
+            " `passes`, and of the places of what they build"
+        ),
+    )
     passes: tuple[TypePass, ...] = field(
+        default=(),
         metadata=list_of(
-            table_of(TypePass, "a pass"), "a list of passes", "the prints that make it", least=1
-        )
+            table_of(TypePass, "a pass"),
+            "a list of passes",
+            "the prints that make it",
+            least=1,
+            otherwise="required, or `artwork`",
+        ),
     )
     size: tuple[float, float] | None = field(
         default=None,
-        metadata=declared_as(Media, "size", "along x and y", "that of the sheet"),
+        metadata=declared_as(
+            Media, "size", "along x and y", "that of `artwork`, else that of the sheet"
+        ),
     )
     grain: str = field(
         default="x",

@@ -392,7 +392,7 @@ def own_content(row: Media | Pass | Handling | Sign) -> Hashable:
         "registers_to": None,
         "builds": builds,
         "data": (),
-        "artwork": None,
+        "artwork": (),
     }
     return evolve(row, id="", areas=_shape_of_areas(row.areas), **unnamed)
 

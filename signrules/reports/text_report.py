@@ -37,13 +37,26 @@ they are.
 """
 
 
-def evaluation_text(result: Evaluation, *, everything: bool = False, colour: bool = False) -> str:
+def evaluation_text(
+    result: Evaluation,
+    *,
+    everything: bool = False,
+    colour: bool = False,
+    cautions: bool = True,
+) -> str:
     """Verdict, violations, order with its steps, what was not checked, cautions.
 
     `everything` lists met checks and notes too; `colour` adds the colours of a terminal and no
-    other character.
+    other character. Whoever shows several says the `cautions` once for all of them.
     """
-    return "\n".join(_report_lines(result, everything, colour)) + "\n"
+    text = "\n".join(_report_lines(result, everything, colour)) + "\n"
+    return text + caution_text(colour=colour) if cautions else text
+
+
+def caution_text(*, colour: bool = False) -> str:
+    """What whoever prints must heed, below a title."""
+    title = painted_text("Cautions:", "title", on=colour)
+    return "\n".join(("", title, *(f"  {caution}" for caution in CAUTIONS))) + "\n"
 
 
 def plain_text(text: str) -> str:
@@ -93,7 +106,6 @@ def _report_lines(result: Evaluation, everything: bool, colour: bool) -> Iterato
         judged = [check for check in result.checks if check.outcome is not Outcome.UNASSESSED]
         others = [check for check in judged if not check.is_violation]
         yield from sections.findings("All other checks", others, "good")
-    yield from sections.titled("Cautions", map(str, CAUTIONS))
 
 
 def _problem_lines(result: Evaluation, sections: _Sections) -> Iterator[str]:

@@ -12,7 +12,7 @@ from signrules.estimating.charges import AMOUNT_STEP
 from signrules.estimating.pricing import amount_text
 from signrules.evaluation import Evaluation
 from signrules.evaluation.cautions import CAUTIONS
-from signrules.evaluation.order_verdict import failing_signs, order_verdict
+from signrules.evaluation.order_verdict import failing_signs
 from signrules.many_jobs import Carried
 from signrules.plain import rounded_number
 from signrules.reports.causes import KINDS, causes_of
@@ -44,7 +44,7 @@ def work_order_report(
         "signrules_work_order_report": FORMAT,
         "name": judged.name,
         "ok": judged.ok,
-        "verdict": order_verdict(judged.outcomes),
+        "verdict": judged.verdict,
         "counts": _counts(judged, found),
         "failed": list(_failures(judged)),
         "causes": {kind: [each for each in causes if each["kind"] == kind] for kind in KINDS},
@@ -62,7 +62,9 @@ def _counts(judged: JudgedOrder, found: WorkOrderEstimate) -> dict[str, int]:
     results = judged.evaluations.values()
     return {
         "loads": len(judged.outcomes),
-        "loads_ok": sum(result.ok for result in results),
+        "loads_ok": sum(
+            result.ok and load not in judged.outdated for load, result in judged.evaluations.items()
+        ),
         "loads_not_judged": len(judged.outcomes) - len(judged.evaluations),
         "signs": len(found.signs),
         "signs_failing": sum(len(failing_signs(result)) for result in results),
@@ -78,7 +80,8 @@ def _failures(judged: JudgedOrder) -> Iterator[dict[str, Any]]:
     """What keeps loads from being printed and is no check: each reason once, with its loads."""
     found: dict[str, list[str]] = {}
     for load, outcome in judged.outcomes.items():
-        for reason in dict.fromkeys(_reasons_of(outcome)):
+        reasons = (*_reasons_of(outcome), *judged.outdated.get(load, ()))
+        for reason in dict.fromkeys(reasons):
             found.setdefault(reason, []).append(load)
     for reason, loads in found.items():
         yield {"reason": reason, "loads": loads}

@@ -124,7 +124,7 @@ def _clear_room_around(
     for pass_index in sorted(layout.passes_on[sheet, dots.side]):
         builder = layout.job.passes[pass_index]
         # What was read from artwork was measured there, on the letters and not on rectangles.
-        if builder.artwork is not None and all(item.artwork is not None for item in dots.passes):
+        if builder.artwork and all(item.artwork for item in dots.passes):
             continue
         # Of every sign on the sheet: letters of a neighbour crowd the dots as the own ones do.
         for areas, unstated in _raised_areas(layout.job, builder):

@@ -88,7 +88,9 @@ def _below_in_drawing(item: Sign, text: Drawn, dots: Drawn, note: str) -> Draft:
         names = ", ".join(text.paths + dots.paths)
         lacking = f"areas of {names} that do not overlap upright"
         why = f"it needs {lacking}, or {path_of(item, 'braille.position')}"
-        return evolve(missing(path_of(item, "braille.position"), what), advice=why)
+        told = f"it needs {lacking}; the place that the sign states is believed"
+        draft = evolve(missing(path_of(item, "braille.position"), what), advice=why)
+        return evolve(draft, told=told) if _stated_place(item) else draft
     advice = joined_sentences("Move the braille below the last line of text.", _TURNED, note)
     others = text.paths + dots.paths
     draft = check(what, measured=gap, least=0.0, advice=advice, others=others)

@@ -6,16 +6,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
+from itertools import product
 
 from attrs import evolve, frozen
 
-from signrules.model.built_areas import areas_building, unstated_place
+from signrules.model.built_areas import areas_building, areas_overlap, unstated_place
 from signrules.model.job import Job
 from signrules.model.limits import MOST_LAYERS
 from signrules.model.passes import Area, Pass
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sign import Sign
-from signrules.model.wording import counted_things
+from signrules.model.wording import counted_things, joined_names
 from signrules.physics.heights import Heights
 from signrules.physics.relief import feature_relief
 from signrules.rules.binding_rows import rows_binding
@@ -274,6 +275,12 @@ def _relief_advice(row: Row, relief: _Relief, heights: Heights) -> str:
     item = heights.job.passes[relief.builders[-1]]
     layer = heights.job.ink_of(item).layer
     count = _layers_to_add(low, high, least_relief, most_relief, layer)
+    if count is None and (over := _passes_lain_on(item, heights.job, high - low)):
+        names = joined_names([f"passes.{other.id}" for other in over])
+        return (
+            f"Areas of {names} overlap those of {item.id}, so part of it may stand on them: move"
+            " the one or the other, or give them smaller areas."
+        )
     if count is None or not 1 <= item.layers + count <= MOST_LAYERS:
         spread = f"its spread is {exact_text(high - low)} mm"
         return (
@@ -282,6 +289,26 @@ def _relief_advice(row: Row, relief: _Relief, heights: Heights) -> str:
         )
     amount = counted_things(abs(count), "more layer" if count > 0 else "fewer layer")
     return f"About {amount} in {item.id} would bring it within."
+
+
+def _passes_lain_on(item: Pass, job: Job, spread: float) -> list[Pass]:
+    """Passes that are high enough to make most of a spread, and whose areas overlap those of a
+    pass.
+    """
+    found = []
+    for other in job.passes:
+        height = other.layers * job.ink_of(other).layer.high
+        same_sheet = (other.media, other.side) == (item.media, item.side)
+        if other is item or not same_sheet or height < MOST_OF_SPREAD * spread:
+            continue
+        pairs = product(item.areas or (), other.areas or ())
+        if any(areas_overlap(one, two) for one, two in pairs):
+            found.append(other)
+    return found
+
+
+MOST_OF_SPREAD = 0.5
+"""A pass that is lower than this share of a spread does not explain it."""
 
 
 def layers_over(height: float, layer: float) -> int:

@@ -243,8 +243,9 @@ def raised_case(item: Sign, standards: Standards) -> Iterator[Draft]:
 
     It is the case of the text, which is written as it is raised, and the one that the sign states.
     Of a sign with other characters, read by eye, nobody knows which lines are raised, so one line
-    in the right case is enough there. Where text and statement differ and no standard decides, that
-    is REVIEW.
+    in the right case is enough there. A text of digits alone has no case, and nothing is judged
+    unless the sign states one. Where text and statement differ and no standard decides, that is
+    REVIEW.
 
     Why it matters: capitals have simpler outlines of one height, which are easier to trace.
     A job that breaks it: raised characters in mixed case, where upper case is required.
@@ -253,6 +254,8 @@ def raised_case(item: Sign, standards: Standards) -> Iterator[Draft]:
     if item.raised is None:
         return
     stated, written = item.raised.case, _case_as_written(item)
+    if stated is None and _has_no_case(item):
+        return
     advice = "Set the words anew, in capitals in the text as in the artwork."
     decided = False
     for standard, row in rows_binding(item, standards, "raised.case"):
@@ -292,6 +295,12 @@ def _case_as_written(sign: Sign) -> str | None:
         separate = sign.visual is not None and not are_raised(sign)
         return None if separate else "mixed"
     return next(iter(cases), None)
+
+
+def _has_no_case(sign: Sign) -> bool:
+    """Whether a sign has a text, and none of its characters is a capital or a small letter."""
+    written = "".join(sign.text)
+    return bool(written) and written.upper() == written.lower()
 
 
 def _case_of(line: str) -> str | None:

@@ -69,7 +69,8 @@ def quantity_of_row(use: ScheduleUse, row: ScheduleRow, faults: RowFaults) -> in
     if match and int(match[1]) <= MOST_OF_A_SIGN:
         return int(match[1])
     expected = f"a whole number from 0 to {MOST_OF_A_SIGN}"
-    faults.add(_places(use.quantity, faults), shown_value(text), expected)
+    stated = filled_text(use.quantity, lambda each: row.words.get(each.name, ""))
+    faults.add(_places(use.quantity, faults), shown_value(stated), expected)
     return 0
 
 

@@ -19,12 +19,12 @@ from signrules.documents.placeholders import (
 from signrules.documents.refusal import Refused, joined_path
 from signrules.documents.sign_type_tables import faults_between
 from signrules.documents.table_reader import read_table
-from signrules.errors import DocumentFault
+from signrules.errors import MOST_OF_A_KIND, DocumentFault
 from signrules.model.sign_types import DATA, SignType
 from signrules.model.wording import NOTHING
 from signrules.schedules.columns import LINE_END, ScheduleRow, ScheduleRows
 
-WORDED = ("sheet", "kind", "standards", "text", "cells")
+WORDED = ("sheet", "artwork", "kind", "standards", "text", "cells")
 """The keys of a sign type that hold words. Placeholders anywhere else may stand for numbers."""
 
 _LINE_MARK = re.compile(" */(?= |$) *|(?<= )/ *")
@@ -47,13 +47,16 @@ class FilledType:
     says.
 
     `shares` say how much of the area of letters gets ink, by feature, where they are set from a
-    font.
+    font. `sources` are the layers of artwork that passes were read from, by the id of the pass;
+    `read_notes` is what was taken for granted then.
     """
 
     id: str
     table: Mapping[str, Any]
     sign_type: SignType
     shares: Mapping[str, float] = field(factory=dict)
+    sources: Mapping[str, Mapping[str, Any]] = field(factory=dict)
+    read_notes: tuple[str, ...] = ()
 
     @property
     def path(self) -> str:
@@ -107,6 +110,50 @@ class RowFaults:
                 columns = " and ".join(self.column(name) for name in dict.fromkeys(names))
                 place = f"{columns} ({fault.path})"
             self.add(place, fault.found, fault.expected)
+
+
+_OF_ROW = re.compile(r"row ([0-9]+)(.*)", re.DOTALL)
+
+
+def grouped_by_rows(faults: Iterable[DocumentFault]) -> list[DocumentFault]:
+    """Faults of rows, those that are the same in several rows as one with all of its rows."""
+    rows: dict[tuple[str, str, str], list[int]] = {}
+    for fault in faults:
+        match = _OF_ROW.fullmatch(fault.path)
+        number, place = (int(match[1]), match[2]) if match else (0, fault.path)
+        rows.setdefault((place, fault.found, fault.expected), []).append(number)
+    return [
+        DocumentFault(_rows_in_words(numbers) + place, found, expected)
+        for (place, found, expected), numbers in rows.items()
+    ]
+
+
+def _rows_in_words(numbers: Iterable[int]) -> str:
+    """Rows as a path names them: "row 3", "rows 3 and 5 to 9", of very many the first; nothing for
+    the number 0.
+    """
+    every = sorted(set(numbers))
+    if every == [0]:
+        return ""
+    runs: list[list[int]] = []
+    for number in every:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    if len(every) == 1:
+        return f"row {every[0]}"
+    words = [word for run in runs[:MOST_OF_A_KIND] for word in _run_in_words(run)]
+    if more := sum(map(len, runs[MOST_OF_A_KIND:])):
+        words.append(f"{more:,} more")
+    if len(words) == 1:
+        return f"rows {words[0]}"
+    return f"rows {', '.join(words[:-1])} and {words[-1]}"
+
+
+def _run_in_words(run: list[int]) -> list[str]:
+    """Rows that follow each other, two of them as two."""
+    return [f"{run[0]} to {run[-1]}"] if len(run) > 2 else [str(number) for number in run]
 
 
 def _value_at(table: Mapping[str, Any], where: str, path: str) -> object:

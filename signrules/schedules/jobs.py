@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from pathlib import Path
 from typing import Any
 
 from attrs import define, evolve, field, frozen
@@ -33,7 +34,8 @@ from signrules.schedules.columns import (
     schedule_rows,
     sought_headings,
 )
-from signrules.schedules.filling import FilledType, RowFaults, filled_type
+from signrules.schedules.drawn_types import ArtworkShelf, with_artwork
+from signrules.schedules.filling import FilledType, RowFaults, filled_type, grouped_by_rows
 from signrules.schedules.lettering import FontShelf, shelf_beside, with_letters
 from signrules.schedules.placing import (
     SignPlace,
@@ -49,6 +51,9 @@ SHEET = "sheet"
 """The id of the only sheet of a job."""
 
 NO_COLUMNS: Mapping[str, str] = {}
+
+TRANSLATES = "signrules_translate_braille"
+"""The hook by which plugins translate."""
 
 
 @frozen
@@ -94,19 +99,21 @@ def jobs_from_schedule(
     *,
     columns: Mapping[str, str] = NO_COLUMNS,
     plugins: object = None,
+    folder: str | os.PathLike[str] = "",
 ) -> ScheduledJobs:
     """A job for each row of a door schedule: one sign, on a blank of its size.
 
     `schedule` is a CSV file, a workbook (.xlsx, with the extra `schedules`), or the text of a CSV
     file where it holds a line end. Encoding, separator and decimal commas are recognised. `shop`
     has the sign types, and how schedules are read, in an attribute `stock`, as `read_shop` makes
-    it; its fonts are sought from where its file lies. `columns` are headings by the names that
-    placeholders call them, over those of the shop. `plugins` are those of `job_from_dict`; one of
-    them may translate.
+    it; its fonts and files of artwork are sought from where its file lies. `columns` are headings
+    by the names that placeholders call them, over those of the shop. `plugins` are those of
+    `job_from_dict`; they may translate and read artwork. `folder` is where the jobs will lie: from
+    there they name the files of artwork that they were read from.
 
-    Raises ScheduleError with every fault of all rows; paths read `row 3, column Room No.`, with
-    rows counted as a spreadsheet does; SignrulesError where a package of an extra is needed that
-    is not installed.
+    Raises ScheduleError with every fault of all rows; paths read `row 3, column Room No.`, or
+    `rows 3 and 5 to 9` for what these have in common, with rows counted as a spreadsheet does;
+    SignrulesError where a package of an extra is needed that is not installed.
     """
     stock: Stock = getattr(shop, "stock", NO_STOCK)
     mapped = {**dict(stock.schedule.columns), **columns}
@@ -120,11 +127,15 @@ def jobs_from_schedule(
     numeric = names_of_numbers(stock.sign_types, stock.schedule)
     rows = schedule_rows(records, mapped, asked, numeric, stock.schedule.decimal)
     shelf = shelf_beside(shop)
-    maker = _Maker(stock, shop, plugins, rows, shelf)
+    drawings = ArtworkShelf(shelf.folder, Path(folder), plugins)
+    maker = _Maker(stock, shop, plugins, rows, shelf, drawings)
     made = tuple(maker.jobs())
     if maker.faults:
-        raise ScheduleError(maker.faults, origin)
-    return ScheduledJobs(made, tuple(dict.fromkeys([*rows.notes, *maker.notes, *shelf.notes])))
+        raise ScheduleError(grouped_by_rows(maker.faults), origin)
+    # Sorted, so that rows in another sequence are told alike.
+    of_types = sorted({*maker.type_notes, *shelf.notes, *drawings.notes})
+    notes = [*rows.notes, *maker.notes, *of_types]
+    return ScheduledJobs(made, tuple(dict.fromkeys(notes)))
 
 
 @define
@@ -136,8 +147,10 @@ class _Maker:
     plugins: object
     rows: ScheduleRows
     shelf: FontShelf
+    drawings: ArtworkShelf
     faults: list[DocumentFault] = field(factory=list)
     notes: list[str] = field(factory=list)
+    type_notes: list[str] = field(factory=list)
     _told: set[DocumentFault] = field(factory=set)
     _ids: dict[str, int] = field(factory=dict)
     _ranges: dict[tuple[str, ...], Together | None] = field(factory=dict)
@@ -192,6 +205,9 @@ class _Maker:
             faults.add("", f"the id {shown_value(id)}", expected)
         if type is None:
             return
+        if not quantity and not faults.found:
+            self.notes.append(f"row {row.number}: the quantity is 0, so no job is made")
+            return
         filled = filled_type(type, types[type], row, faults)
         if filled is None or faults.found:
             return
@@ -205,13 +221,12 @@ class _Maker:
         except JobError as error:
             faults.of_type(list(_of_type(error.faults, filled)), types[type], filled.path)
         else:
-            if quantity:
-                yield ScheduledJob(row.number, type, quantity, job, document, sign)
-            else:
-                self.notes.append(f"row {row.number}: the quantity is 0, so no job is made")
+            yield ScheduledJob(row.number, type, quantity, job, document, sign)
 
     def _sign(self, filled: FilledType, id: str) -> ScheduledSign:
         """The sign of a row. Raises Refused, with paths into the shop file."""
+        self._demand_sheets(filled)
+        filled = with_artwork(filled, self.drawings, self.stock, self._translate)
         size = self._size_of(filled)
         limited = self._limited_by(filled.sign_type.standards)
         filled = with_letters(filled, self.shelf, limited)
@@ -231,12 +246,15 @@ class _Maker:
         standards = filled.sign_type.standards
         return job_of_signs(sign.id, self.stock, printer, standards, [blank], [placed])
 
-    def _size_of(self, filled: FilledType) -> tuple[float, float]:
-        """The size of a sign: that of its type, else that of its sheet. Raises Refused."""
+    def _demand_sheets(self, filled: FilledType) -> None:
+        """Raises Refused for a sheet that the shop does not have."""
         for id in filled.sign_type.sheet:
             if id not in self.stock.sheets:
                 expected = f"one of the sheets of the shop: {listed_names(list(self.stock.sheets))}"
                 raise _refusal(filled, "sheet", shown_value(id), expected)
+
+    def _size_of(self, filled: FilledType) -> tuple[float, float]:
+        """The size of a sign: that of its type, else that of its sheet. Raises Refused."""
         of_sheet = stated_size(self.stock.sheets[filled.sign_type.sheet[0]])
         size = filled.sign_type.size or of_sheet
         if size is None:
@@ -269,7 +287,7 @@ class _Maker:
             names = ", ".join(laid.from_standard)
             standards = ", ".join(sign_type.standards)
             where = f"{filled.path}.braille"
-            self.notes.append(f"{where}: {names} in the middle of what {standards} allows")
+            self.type_notes.append(f"{where}: {names} in the middle of what {standards} allows")
         return laid.braille
 
     def _cells(self, filled: FilledType, braille: Braille, ranges: Together | None) -> str:
@@ -277,16 +295,26 @@ class _Maker:
         sign_type = filled.sign_type
         cells = cells_of(sign_type, braille, self._translate, ranges)
         if cells is None or not cells.replace(BLANK, " ").strip():
-            language = braille.language
-            expected = (
-                f"cells for {shown_text(sign_type.text)!r}: a column for the key cells of the"
-                f" type, or a plugin that translates {language!r} and knows these words"
-            )
-            raise _refusal(filled, "braille.cells", NOTHING, expected)
+            raise _refusal(filled, "braille.cells", NOTHING, self._cells_expected(filled, braille))
         if not is_braille(cells):
             expected = "Unicode braille patterns (U+2800 to U+28FF)"
             raise _refusal(filled, "cells", shown_value(cells), expected)
         return cells
+
+    def _cells_expected(self, filled: FilledType, braille: Braille) -> str:
+        """What is asked for where a sign has no cells; the same for all rows without any plugin
+        that translates.
+        """
+        expected = "a column for the key cells of the type, or a plugin that translates"
+        implementing = getattr(self.plugins, "implementing", None)
+        if implementing is not None and any(True for _ in implementing(TRANSLATES)):
+            text = shown_text(filled.sign_type.text)
+            return f"cells for {text!r}: {expected} {braille.language!r} and knows these words"
+        not_loaded = getattr(self.plugins, "not_loaded", ())
+        if not_loaded:
+            expected += f" {braille.language!r}; installed and not loaded"
+            return f"{expected}: {', '.join(not_loaded)}: load_plugins(entry_points=True)"
+        return f"{expected} {braille.language!r}"
 
     def _ranges_of(self, standards: tuple[str, ...]) -> Together | None:
         """What some standards allow together; None without any. Raises SignrulesError for one that
@@ -320,7 +348,7 @@ class _Maker:
         if translate is None:
             return None
         cells, failed = translate(line, grade, language)
-        self.notes += [f"a translator failed: {each}" for each in failed]
+        self.type_notes += [f"a translator failed: {each}" for each in failed]
         return cells if isinstance(cells, str) else None
 
 
@@ -349,6 +377,9 @@ def _of_type(faults: Sequence[DocumentFault], filled: FilledType) -> Iterator[Do
         inside = fault.path
         if inside.startswith("signs[0]"):
             inside = filled.path + inside.removeprefix("signs[0]")
+        elif inside.startswith("passes[") and filled.sign_type.artwork is not None:
+            found = f"{fault.found} at {inside} of the job"
+            fault, inside = evolve(fault, found=found), f"{filled.path}.artwork"
         elif inside.startswith("passes["):
             inside = f"{filled.path}.{inside}"
         yield evolve(fault, path=inside)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from signrules.braille.dot_layout import Point
 from signrules.documents.table_reader import write_table
@@ -42,12 +42,15 @@ class SignPlace:
 
 @frozen
 class PrintedPart:
-    """What one pass of a type prints of one sign; `share` of the areas gets ink."""
+    """What one pass of a type prints of one sign; `share` of the areas gets ink. `artwork` is the
+    layer that it was read from.
+    """
 
     item: TypePass
     row: Mapping[str, Any]
     areas: tuple[Area, ...]
     share: float
+    artwork: Mapping[str, Any] | None = None
 
 
 @frozen
@@ -58,6 +61,7 @@ class PlacedSign:
     media: str
     sign: Mapping[str, Any]
     parts: tuple[PrintedPart, ...]
+    read_notes: tuple[str, ...] = ()
 
 
 def placed_sign(
@@ -87,7 +91,7 @@ def placed_sign(
         sign["braille"] = _braille_row(sign["braille"], braille)
     for name, (areas, _) in places.items():
         sign[name]["area"] = area_row(_area_on_sheet(_around(areas), place, size))
-    return PlacedSign(filled.id, place.media, sign, parts)
+    return PlacedSign(filled.id, place.media, sign, parts, filled.read_notes)
 
 
 def _braille_row(stated: Mapping[str, Any], braille: Braille) -> dict[str, Any]:
@@ -132,7 +136,8 @@ def _own_parts(filled: FilledType, places: Places, size: Point) -> list[PrintedP
             areas, share = _printed_areas(item, places, parts, size)
             if item.coverage is not None:
                 share = item.coverage
-            parts[item.id] = PrintedPart(item, row, areas, share)
+            source = filled.sources.get(item.id)
+            parts[item.id] = PrintedPart(item, row, areas, share, source)
         waiting = [each for each in waiting if each[0].id not in parts]
     return [parts[item.id] for item in filled.sign_type.passes]
 
@@ -160,7 +165,7 @@ def _printed_areas(
 def _moved_part(part: PrintedPart, place: SignPlace, size: Point) -> PrintedPart:
     side = part.item.side
     areas = tuple(_area_on_sheet(area, place, size, side) for area in part.areas)
-    return PrintedPart(part.item, part.row, areas, part.share)
+    return evolve(part, areas=areas)
 
 
 def _area_on_sheet(area: Area, place: SignPlace, size: Point, side: str = "front") -> Area:

@@ -79,7 +79,10 @@ def _likenesses(sign: PlacedSign) -> list[tuple[PrintedPart, Hashable]]:
                 (key, tuple(likeness_of(name, (*above, id)) for name in getattr(part.item, key)))
                 for key in ("over", "after")
             )
-            known[id] = (_hashable(rest), part.item.builds, under)
+            # What is read from artwork is measured there, what a type states lies somewhere in its
+            # areas: rules judge the two by different means.
+            drawn = part.artwork is not None
+            known[id] = (_hashable(rest), part.item.builds, under, drawn)
         return known[id]
 
     # Two passes of one type stay two, however alike they are: together they build higher.
@@ -131,6 +134,9 @@ def _pass_row(shared: _SharedPass, ids: Mapping[tuple[str, Hashable], str]) -> d
     row["id"] = ids[shared.media, shared.likeness]
     row["media"] = shared.media
     row["areas"] = [area_row(area) for part in parts for area in part.areas]
+    sources = [part.artwork for part in parts if part.artwork is not None]
+    if sources:
+        row["artwork"] = _each_once(sources)
     # That of one sign; for all of them it is worked out anew, by area.
     row.pop("coverage", None)
     inked = sum(total_area(part.areas) * part.share for part in parts)
@@ -146,3 +152,8 @@ def _pass_row(shared: _SharedPass, ids: Mapping[tuple[str, Hashable], str]) -> d
             f"{sign.sign['id']}.{name}" for sign, part in shared.parts for name in part.item.builds
         ]
     return row
+
+
+def _each_once(rows: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
+    """Plain rows without those that stand there already."""
+    return [dict(row) for at, row in enumerate(rows) if row not in rows[:at]]

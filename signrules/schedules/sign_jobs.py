@@ -61,4 +61,7 @@ def job_of_signs(
     tolerance = stock.schedule.registration_tolerance
     if tolerance is not None:
         document["registration_tolerance"] = tolerance
+    taken = [note for each in placed for note in each.read_notes]
+    if taken:
+        document["read_notes"] = list(dict.fromkeys(taken))
     return document

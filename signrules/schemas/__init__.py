@@ -19,6 +19,8 @@ SCHEMAS = {
     "report": "what `check --format json` gives: an evaluation, or a list of them",
     "estimate": "what `estimate --format json` gives",
     "order_estimate": "what `estimate FOLDER --format json` gives",
+    "work_order": "a work order, work-order.toml",
+    "order_report": "what `check FOLDER --by-cause --format json` gives",
     "rates": "a rate table for `estimate`",
     "standard": "a table of a standard",
 }
@@ -32,7 +34,8 @@ class SchemaError(SignrulesError):
 def schema(name: str, *, plugins: Plugins | None = None) -> dict[str, Any]:
     """The JSON Schema of that name, one of `SCHEMAS`; a new copy each time.
 
-    That of the job is made of the reader's own tables, and has the data that `plugins` declare.
+    Those of the job and of the work order are made of the reader's own tables; that of the job has
+    the data that `plugins` declare.
     Raises SchemaError for any other name.
     """
     if name not in SCHEMAS:
@@ -45,9 +48,25 @@ def schema(name: str, *, plugins: Plugins | None = None) -> dict[str, Any]:
         from signrules.schemas.job_schema import job_schema
 
         return job_schema() if plugins is None else job_schema(plugins.data)
+    if name == "work_order":
+        from signrules.schemas.job_schema import work_order_schema
+
+        return work_order_schema()
     if name == "standard":
         return _standard_schema()
+    if name == "order_report":
+        return _report_schema()
     return _schema_file("schemas", f"{name}.json")
+
+
+def _report_schema() -> dict[str, Any]:
+    """The schema of a work order's report, with that of the estimate that it holds."""
+    made = _schema_file("schemas", "order_report.json")
+    estimate = _schema_file("schemas", "order_estimate.json")
+    shared = ("decimal", "perhaps", "ids", "size", "stock")
+    made["$defs"] |= {name: estimate["$defs"][name] for name in shared}
+    made["properties"]["estimate"] |= {"$id": "urn:signrules:order_estimate", **estimate}
+    return made
 
 
 def _standard_schema() -> dict[str, Any]:

@@ -1,4 +1,5 @@
-"""The JSON Schema of a job document, made of the tables by which documents are read.
+"""The JSON Schemas of a job document and of a work order, made of the tables by which documents
+are read.
 
 Keys, which of them are required and the kind of each value come from the reader. The schema refuses
 what has a wrong shape. It accepts some documents that the reader refuses: whether names are there
@@ -21,6 +22,8 @@ from signrules.documents.plugin_tables import NO_CLASSES, PLACE_OF, DataClasses
 from signrules.documents.reading import VERSION
 from signrules.documents.table_reader import AUTO
 from signrules.documents.typed_text import FOOT_MARKS, FRACTIONS, INCH_MARKS, SUPERSCRIPTS
+from signrules.documents.work_orders import VERSION as WORK_ORDER_VERSION
+from signrules.documents.work_orders import VERSION_KEY as WORK_ORDER_KEY
 from signrules.model.declared import (
     Declared,
     classes_within,
@@ -32,6 +35,7 @@ from signrules.model.job import Job
 from signrules.model.limits import LARGEST_MM, LONGEST_ID
 from signrules.model.media import Ink, Media
 from signrules.model.printer import Printer
+from signrules.model.work_order import WorkOrder
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
@@ -63,6 +67,26 @@ def job_schema(own: DataClasses = NO_CLASSES) -> Schema:
     }
 
 
+def work_order_schema() -> Schema:
+    """The schema of the document of a work order."""
+    version = {
+        "type": "integer",
+        "const": WORK_ORDER_VERSION,
+        "description": "the version of the document",
+    }
+    keys = {WORK_ORDER_KEY: version, **_key_schemas(WorkOrder, NO_CLASSES)}
+    return {
+        "$schema": DIALECT,
+        "title": "signrules work order",
+        "description": (
+            "A work order as docs/work-orders.md describes it; its TOML has the same shape."
+        ),
+        **_object_schema(keys, [WORK_ORDER_KEY, *_required_keys(WorkOrder)]),
+        "$defs": {"length": _value_schemas()["length"]}
+        | {_class_name(cls): _table_schema(cls, NO_CLASSES) for cls in classes_within(WorkOrder)},
+    }
+
+
 def _classes_of_document(own: DataClasses) -> Iterator[type]:
     """The classes that the tables of a document become, those of plugins after those of the job."""
     yield from classes_within(Job)
@@ -74,7 +98,7 @@ def _classes_of_document(own: DataClasses) -> Iterator[type]:
 def _key_schemas(cls: type, own: DataClasses) -> Schema:
     """The schema of each key of a table, with its default."""
     keys = {
-        document_key(cls, name): _field_schema(declared, figures=_is_of_the_job(cls))
+        document_key(cls, name): _field_schema(declared, figures=_states_figures(cls))
         for name, declared in declared_fields(cls).items()
     }
     for key, value in _default_values(cls).items():
@@ -235,13 +259,18 @@ def _class_reference(cls: type) -> Schema:
     return {"$ref": f"#/$defs/{_class_name(cls)}"}
 
 
-def _is_of_the_job(cls: type) -> bool:
-    """Whether a class is one of the job itself, and not of the data of a plugin."""
+def _is_of_the_model(cls: type) -> bool:
+    """Whether a class is one of signrules itself, and not of the data of a plugin."""
     return cls.__module__.startswith("signrules.model.")
 
 
+def _states_figures(cls: type) -> bool:
+    """Whether values in the table of a class may say how they came about: in jobs alone."""
+    return cls is Job or cls in classes_within(Job)
+
+
 def _class_name(cls: type) -> str:
-    if _is_of_the_job(cls):
+    if _is_of_the_model(cls):
         return cls.__name__.lower()
     return f"{cls.__module__}.{cls.__qualname__}"  # Of a plugin: two may have the same name.
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from functools import cached_property
 
 from attrs import evolve
 
@@ -17,6 +16,7 @@ from signrules.physics.gauge_limits import gauge_room
 from signrules.physics.timeline import Printing, Step
 from signrules.sheet.blocks import Blank, Block, PrintRow, SheetRow, Tick
 from signrules.sheet.gap_words import Setting, gap_setting, over_flat_scrap, spacer_to_buy
+from signrules.sheet.hold_words import hold_words
 from signrules.sheet.language import Language
 from signrules.sheet.print_rows import PrintRows
 from signrules.sheet.sheet_words import clean_text
@@ -89,10 +89,10 @@ class SetupBlocks:
         language = self.language
         x, y = map(language.figure, sheet.at)
         width, depth = map(language.figure, sheet.size)
-        yield language.say("lower corner at {x} / {y}", x=x, y=y)
+        yield language.say("corner at {x} / {y}", x=x, y=y)
         yield language.unit(f"{width} \N{MULTIPLICATION SIGN} {depth}")
         if sheet.hold is not None:
-            yield self._hold_words(sheet.hold)
+            yield hold_words(language, sheet.hold)
         if sheet.bow.high > 0:
             yield language.say("at most {bow} off the bed", bow=language.mm(sheet.bow.high))
 
@@ -149,7 +149,9 @@ class SetupBlocks:
             Blank(f"alignment-{number}-by", language.say("By")),
         )
         action = language.say("Align both directions, over flat scrap")
-        return Block("align", number, action, setting.noun, setting.big, where, ticks, blanks)
+        return Block(
+            "align", number, action, setting.noun, setting.big, where, ticks, blanks, extra=extra
+        )
 
     def _range_of_alignment(self, extra: float) -> tuple[float, float]:
         """The extras over a bare sheet that serve all passes of an alignment, in mm."""
@@ -174,12 +176,7 @@ class SetupBlocks:
             bed_clear(language, self.job.printer.gap),
         )
         blanks = (
-            Blank(
-                f"gap-{number}",
-                language.say("Gauge"),
-                language.mm(gauge.nominal),
-                self._gauge_limits(number, gauge),
-            ),
+            self._gauge_blank(number, gauge),
             Blank(f"gap-{number}-by", language.say("By")),
         )
         action = language.say("Set the gap")
@@ -203,19 +200,26 @@ class SetupBlocks:
             return self.language.say("above the highest ink on {media}", media=media)
         return self.language.say("measured from the bed")
 
-    def _gauge_limits(self, number: int, gauge: Interval) -> str:
-        """Between which readings of the gauge every pass of this setting keeps to its limits."""
+    def _gauge_blank(self, number: int, gauge: Interval) -> Blank:
+        """Where the gap as measured is written, and within what every pass keeps to its limits."""
+        label, nominal = self.language.say("Gauge"), self.language.mm(gauge.nominal)
         room = gauge_room(self.timeline, self._passes_of_gap(number))
         low = math.ceil((gauge.low - room.down - GUARD_MM) / GAUGE_MM) * GAUGE_MM
-        low_text = self.language.rounded(max(low, 0.0), 2)
+        low = max(round(low, 2), 0.0)
+        low_text = self.language.rounded(low, 2)
         if math.isinf(room.up):
-            return self.language.say("at least {low}", low=low_text)
+            limits = self.language.say("at least {low}", low=low_text)
+            return Blank(f"gap-{number}", label, nominal, limits, low)
         high = math.floor((gauge.high + room.up + GUARD_MM) / GAUGE_MM) * GAUGE_MM
+        high = round(high, 2)
         if high < low:
-            return self.language.say("no more and no less")
-        return self.language.say(
+            # Finer than a gauge reads: the nominal value alone will do.
+            limits = self.language.say("no more and no less")
+            return Blank(f"gap-{number}", label, nominal, limits, gauge.low, gauge.high)
+        limits = self.language.say(
             "{low} to {high}", low=low_text, high=self.language.rounded(high, 2)
         )
+        return Blank(f"gap-{number}", label, nominal, limits, low, high)
 
     def _passes_of_gap(self, number: int) -> list[int]:
         """The passes that print between a gap setting and the next step that is no print."""
@@ -236,11 +240,17 @@ class SetupBlocks:
             flat.append(lies_flat(language))
         ticks = (*self._before_reaching(number), *backs, thickness_fits(language), *flat)
         action = language.say("Load")
-        bed_load = language.say("bed load {load}", load=clean_text(load))
+        bed_load = self._load_words(load)
         return Block("load", number, action, bed_load, ticks=ticks, picture=load)
 
+    def _load_words(self, load: str) -> str:
+        """Which bed load it is; nothing where there is one alone."""
+        if len({sheet.load for sheet in self.job.media}) == 1:
+            return ""
+        return self.language.say("bed load {load}", load=clean_text(load))
+
     def _unload(self, number: int, step: Step) -> Block:
-        language, load = self.language, clean_text(step.subject or "")
+        language = self.language
         blanks = tuple(
             Blank(f"{key}-{number}", label)
             for key, label in (
@@ -250,7 +260,7 @@ class SetupBlocks:
                 ("remarks", language.say("Remarks")),
             )
         )
-        bed_load = language.say("bed load {load}", load=load)
+        bed_load = self._load_words(step.subject or "")
         return Block(
             "unload",
             number,
@@ -300,20 +310,6 @@ class SetupBlocks:
             "pause": self.language.say("Pause"),
         }[does]
 
-    def _hold_words(self, hold: str) -> str:
-        if hold == "none":
-            return self.language.say("not held")
-        return self.language.say("held by {hold}", hold=self._hold_names[hold])
-
-    @cached_property
-    def _hold_names(self) -> dict[str, str]:
-        return {
-            "vacuum": self.language.say("vacuum"),
-            "adhesive": self.language.say("adhesive"),
-            "tape": self.language.say("tape"),
-            "pins": self.language.say("pins"),
-        }
-
     def _thickness_blank(self, sheet: str, thickness: Interval) -> Blank:
         limits = ""
         if not thickness.is_exact:
@@ -324,6 +320,8 @@ class SetupBlocks:
             self.language.say("Thickness"),
             self.language.mm(thickness.nominal),
             limits,
+            thickness.low,
+            thickness.high,
         )
 
 

@@ -22,13 +22,16 @@ class Tick:
 class Blank:
     """A place to write: what, the nominal value beside it, and between which limits it may lie.
 
-    `key` names it in the record that a browser keeps of the page.
+    `key` names it in the record that a browser keeps of the page; `least` and `most` are the limits
+    in mm, None where there is none.
     """
 
     key: str
     label: str
     nominal: str = ""
     limits: str = ""
+    least: float | None = None
+    most: float | None = None
 
 
 @frozen
@@ -56,7 +59,8 @@ class Block:
     """What is done with one setting of the machine: a step, and the passes printed with it.
 
     `number` is the step's, None for prints that follow without a step of their own. `big` is the
-    one number to set, legible at arm's length; `noun` says of what it is.
+    one number to set, legible at arm's length; `noun` says of what it is. `extra` is that of an
+    alignment in mm, `picture` the load that goes on the bed.
     """
 
     kind: str
@@ -70,6 +74,7 @@ class Block:
     findings: tuple[str, ...] = ()
     prints: tuple[PrintRow, ...] = ()
     picture: str = ""
+    extra: float | None = None
 
 
 @frozen

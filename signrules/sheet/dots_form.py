@@ -25,6 +25,8 @@ class Measuring:
     """What to measure on one sign.
 
     It says how many dots, also in words, the range that holds, and what was measured already.
+    `least` and `most` are the ends of the range in mm that holds by every standard, None where
+    there is none.
     """
 
     sign: str
@@ -32,6 +34,8 @@ class Measuring:
     dots: str
     allowed: str
     known: str
+    least: float | None = None
+    most: float | None = None
 
 
 def signs_to_measure(result: Evaluation, language: Language) -> Iterator[Measuring]:
@@ -65,6 +69,7 @@ def _measuring_form(
     known_heights: Iterable[float] = ()
     if sign.measured is not None:
         known_heights = sign.measured.dot_height[:MOST_KNOWN]
+    ranges = [check.limit for check in limits]
     allowed = dict.fromkeys(filter(None, (_range_text(check, language) for check in limits)))
     return Measuring(
         clean_text(sign.id),
@@ -72,6 +77,8 @@ def _measuring_form(
         dots,
         "; ".join(allowed),
         ", ".join(map(language.mm, known_heights)),
+        max((low for low, _ in ranges if low is not None), default=None),
+        min((high for _, high in ranges if high is not None), default=None),
     )
 
 

@@ -49,8 +49,8 @@ def _artwork_files(job: Job, language: Language) -> Iterator[tuple[str, str]]:
     """The files of artwork with their fingerprints; of very many the first."""
     files: dict[str, str] = {}
     for item in job.passes:
-        if item.artwork is not None:
-            files.setdefault(item.artwork.file, item.artwork.fingerprint)
+        for source in item.artwork:
+            files.setdefault(source.file, source.fingerprint)
     for name in list(files)[:MOST_FILES]:
         yield clean_text(name), short_fingerprint(files[name])
     if len(files) > MOST_FILES:

@@ -9,7 +9,7 @@ from signrules.evaluation import Evaluation
 from signrules.model.passes import Pass
 from signrules.physics.machine import Move
 from signrules.physics.timeline import Printing
-from signrules.sheet.bedplan import bed_plan
+from signrules.sheet.bed_plan import bed_plan
 from signrules.sheet.blocks import PrintRow, Tick
 from signrules.sheet.cross_section import cross_section
 from signrules.sheet.language import Language
@@ -19,6 +19,9 @@ from signrules.sheet.ticks import band_alone
 
 MOST_PARTNERS = 3
 """Passes to register with that are named; of more the first and how many."""
+
+MOST_SOURCES = 3
+"""Layers of artwork of a pass that are named; of more the first and how many."""
 
 
 class PrintRows:
@@ -129,15 +132,20 @@ class PrintRows:
         return self.language.say("both ways, aligned at {extra}", extra=self.language.mm(alignment))
 
     def _artwork_words(self, item: Pass) -> str:
-        source = item.artwork
-        if source is None:
-            return ""
-        return self.language.say(
-            "{file}, page {page}, layer {layer}",
-            file=clean_text(source.file),
-            page=source.page,
-            layer=clean_text(source.layer),
-        )
+        """The layers that a pass was read from; of very many the first."""
+        words = [
+            self.language.say(
+                "{file}, page {page}, layer {layer}",
+                file=clean_text(source.file),
+                page=source.page,
+                layer=clean_text(source.layer),
+            )
+            for source in item.artwork[:MOST_SOURCES]
+        ]
+        if len(item.artwork) > MOST_SOURCES:
+            more = len(item.artwork) - MOST_SOURCES
+            words.append(self.language.say("{count} more", count=more))
+        return "; ".join(words)
 
     # --- why --------------------------------------------------------------------------------------
 

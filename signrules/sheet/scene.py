@@ -18,15 +18,16 @@ from signrules.physics.timeline import Printing, Timeline
 Stack = tuple[int, ...]
 """The passes whose ink lies on each other, in the order in which they were printed."""
 
-ROOM_X, ROOM_Y = 232.0, 140.0
-"""What a cross-section may take, in px: across the bed, and in height."""
+ROOM_X, ROOM_Y = 80.0, 60.0
+"""What is drawn in a cross-section may take, in px: across the bed, and in height."""
 
-MOST_COLUMNS = 300
+MOST_COLUMNS = 120
 """Above so many pieces of ink on a sheet, those that fall on one px are drawn as the highest of
 them.
 """
 
-_STEPS = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0)
+_STEPS = (1.0, 1.2, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0)
+_BAR_STEPS = (1.0, 2.0, 5.0)
 
 
 @frozen(eq=False)
@@ -171,27 +172,28 @@ def _pieces_on_sheet(scene: Scene, media: str, own: bool) -> Iterator[Part]:
 class Scale:
     """From mm to px, the same in every cross-section of a page.
 
-    `left` is the x on the bed at which pictures begin, `cut` the height above the bed, `top` the
-    height at which they end; `across` and `up` are px per mm, `factor` = up / across.
+    `cut` is the height above the bed at which pictures begin, `top` that at which they end, in mm;
+    `across` and `up` are px per mm, `factor` = up / across.
     """
 
-    left: float
-    right: float
     cut: float
     top: float
     across: float
     up: float
     factor: float
 
+    @property
+    def bar(self) -> float:
+        """The length in mm of the scale bar, a round number that takes a third of the height at
+        most.
+        """
+        return round_down(ROOM_Y / 3 / self.up, _BAR_STEPS)
+
 
 def scale_of(job: Job, some: Sequence[Scene]) -> Scale:
     """The scale at which all scenes of a job fit, heights being drawn a round number of times
     larger than widths.
     """
-    left_edge = min(sheet.at[0] for sheet in job.media)
-    right = max(sheet.at[0] + sheet.size[0] for sheet in job.media)
-    margin = (right - left_edge) * 0.03
-    left_edge, right = left_edge - margin, right + margin
     top = max(
         max(
             scene.plane,
@@ -202,9 +204,20 @@ def scale_of(job: Job, some: Sequence[Scene]) -> Scale:
     )
     thinnest = min(thickness_of(sheet).nominal for sheet in job.media)
     cut = _cut_of_sheets(thinnest, top)
-    across = ROOM_X / (right - left_edge)
-    factor = _round_down(ROOM_Y / max(top - cut, GUARD_MM) / across)
-    return Scale(left_edge, right, cut, top, across, across * factor, factor)
+    across = ROOM_X / max(right - left for left, right in map(drawn_stretch, some))
+    factor = round_down(ROOM_Y / max(top - cut, GUARD_MM) / across)
+    return Scale(cut, top, across, across * factor, factor)
+
+
+def drawn_stretch(scene: Scene) -> tuple[float, float]:
+    """From which x to which x on the bed a cross-section goes, in mm: the sheets in the band, and
+    a little on either side.
+    """
+    sheets = tuple(map(scene.job.media_named, scene.sheets))
+    left = min(sheet.at[0] for sheet in sheets)
+    right = max(sheet.at[0] + sheet.size[0] for sheet in sheets)
+    margin = (right - left) * 0.03
+    return left - margin, right + margin
 
 
 def _cut_of_sheets(thinnest: float, top: float) -> float:
@@ -213,10 +226,11 @@ def _cut_of_sheets(thinnest: float, top: float) -> float:
     return max(0, int((thinnest - foot_mm) / 0.5 + GUARD_MM)) * 0.5
 
 
-def _round_down(value: float) -> float:
+def round_down(value: float, steps: Sequence[float] = _STEPS) -> float:
+    """The largest round number that is no larger than a value: one of the steps and zeros."""
     power = 1.0
     while power > value:
         power /= 10
     while power * 10 <= value:
         power *= 10
-    return max(step * power for step in _STEPS if step * power <= value or step == 1.0)
+    return max(step * power for step in steps if step * power <= value or step == 1.0)

@@ -9,6 +9,7 @@ MOST_PLACES = 5
 """Places across the bed that the form has room for; any number may be read."""
 
 FURTHEST_SUM = 8
+FURTHEST_SUM_ON_SCREEN = 40
 
 Entry = tuple[str, str]
 """The sum of the lowest and the highest reading, and the step that serves best."""
@@ -26,13 +27,19 @@ def steps_to_enter(language: Language) -> list[Entry]:
     ]
 
 
-def _steps_of_sum(total: int, language: Language) -> str:
+def steps_by_sum(language: Language) -> dict[str, str]:
+    """The same for a screen: by more sums, each half of a step, as a script writes them."""
+    halves = range(-2 * FURTHEST_SUM_ON_SCREEN, 2 * FURTHEST_SUM_ON_SCREEN + 1)
+    return {f"{half / 2:g}": _steps_of_sum(half / 2, language) for half in halves}
+
+
+def _steps_of_sum(total: float, language: Language) -> str:
     """The best step where readings lie evenly on both sides; two where either serves as well."""
     serving = {_step_for(total, leaning) for leaning in (-1, 1)}
     return "/".join(language.figure(step) for step in sorted(serving))
 
 
-def _step_for(total: int, leaning: int) -> int:
+def _step_for(total: float, leaning: int) -> int:
     """The step that `read_alignment` gives for readings with this sum, most of them at one end."""
     low, high = total / 2 - 1, total / 2 + 1
     most = low if leaning < 0 else high

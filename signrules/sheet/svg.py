@@ -16,16 +16,24 @@ def px_text(value: float) -> str:
 
 
 def svg_picture(name: str, width: float, height: float, title: str, description: str) -> Element:
-    """An image that a screen reader announces by its title and describes; `name` makes its ids
-    unique on the page.
+    """An image that a screen reader announces by its title and describes, as large as it is
+    drawn; `name` makes its ids unique on the page.
     """
-    svg = Element(
-        "svg", {"role": "img", "viewBox": f"0 0 {px_text(width)} {px_text(height)}", "id": name}
-    )
+    wide, high = px_text(width), px_text(height)
+    svg = Element("svg", {"role": "img", "viewBox": f"0 0 {wide} {high}", "id": name})
+    svg.set("width", wide)
+    svg.set("height", high)
     svg.set("aria-labelledby", f"{name}-t {name}-d")
     SubElement(svg, "title", {"id": f"{name}-t"}).text = title
     SubElement(svg, "desc", {"id": f"{name}-d"}).text = description
     return svg
+
+
+def set_height(svg: Element, height: float) -> None:
+    """Make a picture as high as what is in it."""
+    width = svg.get("width", "0")
+    svg.set("viewBox", f"0 0 {width} {px_text(height)}")
+    svg.set("height", px_text(height))
 
 
 def put_element(parent: Element, tag: str, kind: str, **attributes: Value) -> Element:

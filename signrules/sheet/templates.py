@@ -13,6 +13,8 @@ _SOURCES = (
     "run_sheet.html.j2",
     "run_sheet_steps.html.j2",
     "run_sheet.css",
+    "run_sheet.js",
+    "pictures.css",
     "order_page.html.j2",
     "page.css",
     "order_page.css",

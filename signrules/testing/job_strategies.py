@@ -94,7 +94,7 @@ def _drawn_passes(
             over=draw(some_of(same_sheet)),
             after=draw(some_of(earlier)),
             registers_to=draw(st.none() | some_of(earlier)),
-            artwork=draw(maybe(artwork_sources)),
+            artwork=draw(artwork_sources),
         )
         if features[sheet.id]:
             item = evolve(item, builds=draw(_some_features(features[sheet.id])))

@@ -319,11 +319,14 @@ def some_of(ids: Iterable[str]) -> st.SearchStrategy[tuple[str, ...]]:
     return st.lists(st.sampled_from(known_ids), max_size=2, unique=True).map(tuple)
 
 
-artwork_sources = st.builds(
-    ArtworkSource,
-    file=st.sampled_from(["sign.pdf", "folder/sign.svg"]),
-    page=st.integers(1, 3),
-    layer=st.sampled_from(["dots", "Layer 1"]),
-    fingerprint=st.integers(0, 16**64 - 1).map("sha256:{:064x}".format),
-)
+artwork_sources = st.lists(
+    st.builds(
+        ArtworkSource,
+        file=st.sampled_from(["sign.pdf", "folder/sign.svg"]),
+        page=st.integers(1, 3),
+        layer=st.sampled_from(["dots", "Layer 1"]),
+        fingerprint=st.integers(0, 16**64 - 1).map("sha256:{:064x}".format),
+    ),
+    max_size=2,
+).map(tuple)
 """Where a pass may have been read from."""

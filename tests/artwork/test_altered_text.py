@@ -6,8 +6,9 @@ import pytest
 from attrs import evolve
 from drawn_artwork import SHOP, artwork_of, layer_of, rectangle, ring_shape
 
+from signrules.artwork.choices import ArtworkChoices
 from signrules.artwork.drawing import FontMeasures, TextRun
-from signrules.artwork.job_making import ArtworkChoices, document_from_artwork
+from signrules.artwork.job_making import document_from_artwork
 from signrules.artwork.letters import measured_letters
 from signrules.errors import ArtworkError
 from signrules.shop_file import shop_from_dict

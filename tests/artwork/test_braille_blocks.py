@@ -26,7 +26,7 @@ from effort import effort
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from signrules.artwork.braille_blocks import read_braille
+from signrules.artwork.braille_reading import read_braille
 from signrules.artwork.drawing import Shape
 
 ROOM = ("⠗⠕⠕⠍⠀⠼⠃⠁⠙", "⠎⠞⠁⠋⠋⠀⠕⠝⠇⠽")

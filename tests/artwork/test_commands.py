@@ -100,7 +100,7 @@ def test_dots_are_drawn_and_read_into_a_job(place, capsys):
     old = signrules.read_job("old.toml")
     assert job.signs[0].braille.cells == old.signs[0].braille.cells
     assert job.signs[0].kind == "permanent-room"
-    assert job.passes[0].artwork.file == "art.drawn"
+    assert job.passes[0].artwork[0].file == "art.drawn"
 
 
 def test_check_says_when_artwork_has_changed(place, capsys):
@@ -126,6 +126,7 @@ def test_every_command_on_a_job_says_when_artwork_has_changed(place, capsys):
         ("order", "new.toml"),
         ("estimate", "new.toml"),
         ("draw", "new.toml", "-o", "dots.svg"),
+        ("queue", "new.toml"),
     ]
     for command in commands:
         capsys.readouterr()
@@ -176,6 +177,35 @@ def test_the_run_sheet_and_junit_have_changed_artwork(place, capsys):
     assert "art.drawn has changed since" in failure.get("message")
 
 
+def test_a_folder_of_jobs_has_changed_artwork(place, capsys):
+    """Without a work order each job is a load of its own; only one of them was read."""
+    folder = place / "jobs"
+    folder.mkdir()
+    art = drawn(place)
+    run("read", art, "-o", "jobs/new.toml")
+    commands = [
+        ("check", "jobs", "--by-cause"),
+        ("estimate", "jobs"),
+        ("sheet", "jobs", "-o", "pages"),
+    ]
+    capsys.readouterr()
+    for command in commands:
+        run(*command)
+    told = "".join(capsys.readouterr()) + (place / "pages" / "index.html").read_text("utf-8")
+    assert "has changed" not in told
+    (place / art).write_text((place / art).read_text() + "\n")
+    for command in commands:
+        assert run(*command) == 1, command
+        out, err = capsys.readouterr()
+        assert "jobs/new.toml: ../art.drawn has changed since" in err
+        if command[0] != "sheet":
+            assert "DO NOT PRINT: 1 load of 1, artwork of 1 load changed" in out
+    for name in ("index.html", "new.html"):
+        page = (place / "pages" / name).read_text("utf-8")
+        assert "art.drawn has changed since" in page
+        assert "DO NOT PRINT" in page
+
+
 def test_check_shows_what_was_taken_for_granted(place, capsys):
     run("read", drawn(place), "-o", "new.toml")
     notes = tomllib.loads((place / "new.toml").read_text("utf-8"))["read_notes"]
@@ -210,7 +240,7 @@ def test_a_folder_gives_a_job_for_each_file(place, capsys, workers):
     assert sorted(each.name for each in (place / "jobs").iterdir()) == ["a.toml", "b.toml"]
     shop = signrules.read_shop("signrules.json")
     job = signrules.read_job("jobs/a.toml", shop=shop)
-    assert job.passes[0].artwork.file == "../art/a.drawn"
+    assert job.passes[0].artwork[0].file == "../art/a.drawn"
 
 
 def test_nothing_is_written_over_a_job_unless_it_is_asked_for(place, capsys):
@@ -340,7 +370,7 @@ def test_a_file_on_another_drive_is_named_in_full(place, monkeypatch):
         assert run("read", "art.drawn", "-o", "new.toml") == 0
     shop = signrules.read_shop("signrules.json")
     [item] = signrules.read_job("new.toml", shop=shop).passes
-    assert item.artwork.file == str(place / "art.drawn")
+    assert item.artwork[0].file == str(place / "art.drawn")
 
 
 def test_cells_that_the_core_cannot_read_are_put_to_translators(place):

@@ -11,7 +11,7 @@ from drawn_artwork import circle
 from effort import effort
 
 import signrules
-from signrules.artwork.braille_blocks import read_braille
+from signrules.artwork.braille_reading import read_braille
 from signrules.artwork.dot_drawing import dots_svg, drawn_dots
 from signrules.artwork.dot_pdf import dots_pdf
 from signrules.errors import SignrulesError

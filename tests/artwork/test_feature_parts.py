@@ -20,9 +20,10 @@ from drawn_artwork import (
 from effort import effort
 
 import signrules
+from signrules.artwork.choices import ArtworkChoices
 from signrules.artwork.dot_drawing import drawn_dots
 from signrules.artwork.drawing import FontMeasures, TextRun
-from signrules.artwork.job_making import ArtworkChoices, job_from_artwork
+from signrules.artwork.job_making import job_from_artwork
 from signrules.errors import ArtworkError, ShopError
 from signrules.model.built_areas import areas_building
 from signrules.shop_file import shop_from_dict

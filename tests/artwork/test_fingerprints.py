@@ -16,7 +16,7 @@ def passes(*sources):
     job = signrules.job_from_dict(signrules.sample_job())
     plain = job.passes[0]
     read = [
-        evolve(plain, id=f"pass-{at}", artwork=ArtworkSource(file, 1, "dots", fingerprint))
+        evolve(plain, id=f"pass-{at}", artwork=(ArtworkSource(file, 1, "dots", fingerprint),))
         for at, (file, fingerprint) in enumerate(sources)
     ]
     return [plain, *read]

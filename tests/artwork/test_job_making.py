@@ -18,9 +18,9 @@ from drawn_artwork import (
 )
 
 import signrules
+from signrules.artwork.choices import ArtworkChoices, SignChoice
 from signrules.artwork.drawing import Artwork, ArtworkPage, FontMeasures, Shape, TextRun
 from signrules.artwork.job_making import (
-    ArtworkChoices,
     document_from_artwork,
     job_from_artwork,
 )
@@ -65,7 +65,7 @@ def test_a_drawing_becomes_a_job():
     assert (passes["dots"].ink, passes["dots"].layers) == ("clear", 24)
     assert passes["dots"].builds == ("sign.braille",)
     assert passes["Raised letters"].over == ("ground",)
-    assert passes["dots"].artwork == ArtworkSource("sign.pdf", 1, "Dots", FINGERPRINT)
+    assert passes["dots"].artwork == (ArtworkSource("sign.pdf", 1, "Dots", FINGERPRINT),)
     [sign] = job.signs
     assert sign.text == ("ROOM",)
     assert sign.braille.cells == "⠗⠕⠕⠍"
@@ -157,7 +157,7 @@ def test_several_cut_edges_are_several_signs():
     ink = len(dots.shapes) * math.pi / 4 * 1.55**2
     assert dots_pass.coverage * covered == pytest.approx(ink, rel=1e-2)
     outside = evolve(dots, shapes=(*dots.shapes, *dot_shapes([(50, 20)])))
-    with pytest.raises(ArtworkError, match=r"a shape at 50\.0, 20\.0"):
+    with pytest.raises(ArtworkError, match=r"braille ink in no cut edge, at 50\.0, 20\.0 mm"):
         job_from_artwork(artwork_of(GROUND, outside, edges), shop_with())
 
 
@@ -169,16 +169,30 @@ def test_pages_are_sheets_of_their_own():
     assert [sign.id for sign in job.signs] == ["sign-1", "sign-2"]
     assert len({item.id for item in job.passes}) == 6
     only = job_from_artwork(art, shop_with(), ArtworkChoices(pages=(2,)))
-    assert {item.artwork.page for item in only.passes} == {2}
+    assert {item.artwork[0].page for item in only.passes} == {2}
     with pytest.raises(ArtworkError, match="page 3"):
         job_from_artwork(art, shop_with(), ArtworkChoices(pages=(3,)))
+
+
+def test_notes_on_pages_that_are_not_taken_are_left_out():
+    first = SIGN.pages[0]
+    notes = ("page 1: the first", "page 2, layer 'Dots': the second", "the file")
+    art = evolve(SIGN, pages=(first, evolve(first, number=2)), notes=notes)
+
+    def told(**choices):
+        return " ".join(document_from_artwork(art, shop_with(), ArtworkChoices(**choices)).notes)
+
+    assert "the first" not in told(pages=(2,))
+    assert "the second" in told(pages=(2,))
+    assert "the file" in told(pages=(2,))
+    assert "the first" in told()
 
 
 def test_drawings_lie_on_each_other():
     ground = artwork_of(GROUND, file="ground.png", pixel=0.1)
     dots = artwork_of(braille_layer(), file="dots.png")
     job = job_from_artwork([ground, dots], shop_with())
-    assert [item.artwork.file for item in job.passes] == ["ground.png", "dots.png"]
+    assert [item.artwork[0].file for item in job.passes] == ["ground.png", "dots.png"]
     # Pixels make no difference where the sheet ends.
     assert by_id(job.passes)["ground"].areas == (signrules.Area(0, 0, 200, 200),)
 
@@ -292,6 +306,61 @@ def test_outlines_are_given_their_text():
         document_from_artwork(two, shop_with(), ArtworkChoices(text=("ROOM",)))
 
 
+def sheet_of_two(right="⠗⠕⠕⠍"):
+    """Two signs beside each other, whose letters are outlines."""
+    edges = layer_of(
+        "Cut",
+        rectangle(10, 60, 80, 90),
+        rectangle(110, 60, 80, 90),
+        step="Structural",
+        step_type="Cutting",
+    )
+    bars = [rectangle(x + 7 * at, 110, 3, 25) for x in (20, 120) for at in range(4)]
+    centres = dot_centres(["⠓⠁⠇⠇"], at=(20.0, 90.0)) + dot_centres([right], at=(120.0, 90.0))
+    dots = layer_of("Dots", *dot_shapes(centres), step="Braille")
+    return artwork_of(layer_of("Raised letters", *bars), dots, edges)
+
+
+TWO_TEXTS = {
+    "sign-1": SignChoice(("HALL",), "stairs"),
+    "sign-2": SignChoice(("ROOM",), "permanent-room"),
+}
+
+
+def test_each_sign_of_a_sheet_is_given_its_text():
+    made = document_from_artwork(sheet_of_two(), shop_with(), ArtworkChoices(signs=TWO_TEXTS))
+    left, right = made.document["signs"]
+    assert (left["text"], left["kind"]) == (["HALL"], "stairs")
+    assert (right["text"], right["kind"]) == (["ROOM"], "permanent-room")
+    assert not any("nobody has said" in note for note in made.notes)
+
+
+def test_signs_without_a_text_are_told():
+    made = document_from_artwork(sheet_of_two(), shop_with())
+    [note] = [note for note in made.document["read_notes"] if "nobody has said" in note]
+    assert "'sign-1', 'sign-2'" in note
+
+
+def test_the_mirrored_one_of_two_signs_is_told():
+    """The cells of ROOM as they lie where left and right are changed."""
+    art = sheet_of_two(right="⠩⠪⠪⠺")
+    with pytest.raises(ArtworkError) as refused:
+        document_from_artwork(art, shop_with(), ArtworkChoices(signs=TWO_TEXTS))
+    [fault] = refused.value.faults
+    assert fault.path.startswith("signs.sign-2, page 1, layer 'Dots'")
+    assert "mirrored from left to right" in fault.found
+
+
+def test_every_sign_is_chosen_for_and_none_that_is_not_there():
+    signs = {"sign-1": SignChoice(("HALL",)), "sign-3": SignChoice(("ROOM",))}
+    with pytest.raises(ArtworkError) as refused:
+        document_from_artwork(sheet_of_two(), shop_with(), ArtworkChoices(signs=signs))
+    assert [(fault.path, fault.found) for fault in refused.value.faults] == [
+        ("signs.sign-3", "no sign 'sign-3'"),
+        ("signs", "nothing for 'sign-2'"),
+    ]
+
+
 @pytest.mark.parametrize(
     ("choices", "said"),
     [
@@ -358,7 +427,7 @@ def test_what_was_measured_on_the_drawing_is_not_compared_with_rectangles():
     beside = [c for c in signrules.evaluate(job).checks if c.rule == "braille.fit"]
     assert beside
     assert all(check.outcome.name == "MET" for check in beside)
-    apart = evolve(job, passes=tuple(evolve(item, artwork=None) for item in job.passes))
+    apart = evolve(job, passes=tuple(evolve(item, artwork=()) for item in job.passes))
     found = [c for c in signrules.evaluate(apart).checks if c.rule == "braille.fit"]
     assert any(check.outcome.name == "BROKEN" for check in found)
 
@@ -449,7 +518,8 @@ def test_edges_without_an_area_and_text_outside_of_them():
         step_type="Cutting",
     )
     away = layer_of("Raised", texts=(letters(at=(40.0, 20.0)), TextRun("X", (5, 5), 9)))
-    with pytest.raises(ArtworkError, match=r"a shape at 5\.0, 5\.0"):
+    said = r"raised ink in no cut edge, from 5\.0, 5\.0 to 52\.0, 32\.6 mm, .* of 2 edges drawn"
+    with pytest.raises(ArtworkError, match=said):
         job_from_artwork(artwork_of(away, edges), shop_with())
     within = layer_of("Raised", Shape(()), texts=(letters(at=(20.0, 120.0)),))
     signs = job_from_artwork(artwork_of(within, edges), shop_with()).signs
@@ -498,3 +568,59 @@ def test_a_stated_text_that_is_not_the_one_drawn_is_refused():
     assert job_from_artwork(SIGN, shop_with(), ArtworkChoices(text=("ROOM",))).signs[0].text == (
         "ROOM",
     )
+
+
+def flat_dots(share):
+    """The dots of ROOM, lower than they are wide."""
+    centres = dot_centres(["⠗⠕⠕⠍"], at=(40.0, 90.0))
+    return [
+        Shape(tuple((px, y + (py - y) * share) for px, py in shape.outline))
+        for shape, (_, y) in zip(dot_shapes(centres), centres, strict=True)
+    ]
+
+
+def test_dots_that_are_ovals_are_told():
+    def notes_of(share):
+        dots = layer_of("Dots", *flat_dots(share), step="Braille")
+        return document_from_artwork(artwork_of(dots), shop_with()).notes
+
+    assert any("up to 1.053 times as long as wide" in note for note in notes_of(0.95))
+    assert not any("ovals" in note for note in notes_of(1.0))
+
+
+def test_what_is_no_dot_is_told_with_its_size():
+    dots = layer_of("Dots", *dot_shapes(dot_centres(["⠗⠕⠕⠍"])), rectangle(90, 90, 2, 1.5))
+    art = artwork_of(evolve(dots, step="Braille"))
+    with pytest.raises(ArtworkError, match=r"2\.000 x 1\.500 mm, and not round") as refused:
+        document_from_artwork(art, shop_with())
+    assert "too coarse" not in str(refused.value)
+    with pytest.raises(ArtworkError, match="too coarse for it, with 150 pixels to the inch"):
+        document_from_artwork(evolve(art, pixel=25.4 / 150), shop_with())
+
+
+def test_soft_pixels_at_the_edges_of_an_image_are_no_shapes():
+    pixel = 25.4 / 600
+    soft = rectangle(90, 90, pixel, 3 * pixel, tint=0.02)
+    dots = layer_of("Dots", *dot_shapes(dot_centres(["⠗⠕⠕⠍"])), soft, step="Braille")
+    [sign] = job_from_artwork(artwork_of(dots, pixel=pixel), shop_with()).signs
+    assert sign.braille.cells == "⠗⠕⠕⠍"
+    with pytest.raises(ArtworkError, match="1 shape in a tint"):
+        job_from_artwork(artwork_of(dots), shop_with())
+
+
+@pytest.mark.parametrize("side", ["front", "back"])
+def test_what_is_felt_is_drawn_as_it_is_seen_on_its_side(side):
+    rows = [SHOP["layers"][0] | {"side": side}, {**SHOP["layers"][1], "over": [], "side": side}]
+    shop = shop_with(layers=rows)
+    words = "with the back up" if side == "back" else "on the front"
+    mirrored = evolve(letters(), altered=("mirrored",))
+    with pytest.raises(ArtworkError, match=f"raised characters as they are read {words}"):
+        job_from_artwork(artwork_of(layer_of("Raised", texts=(mirrored,))), shop)
+    turned = evolve(braille_layer(), shapes=tuple(map(mirrored_shape, braille_layer().shapes)))
+    art = artwork_of(layer_of("Raised", texts=(letters(),)), turned)
+    with pytest.raises(ArtworkError, match=f"braille as a reader finds it {words}"):
+        job_from_artwork(art, shop)
+
+
+def mirrored_shape(shape):
+    return Shape(tuple((150 - x, y) for x, y in shape.outline))

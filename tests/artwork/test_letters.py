@@ -7,8 +7,9 @@ from itertools import permutations
 import pytest
 from drawn_artwork import circle, rectangle, ring_shape
 
+from signrules.artwork.beside_letters import without_borders
 from signrules.artwork.drawing import FontMeasures, Shape, TextRun
-from signrules.artwork.letters import measured_letters, without_borders
+from signrules.artwork.letters import measured_letters
 
 WITHIN_MM = 0.002
 HEIGHT, STROKE = 25.0, 3.0
@@ -218,6 +219,7 @@ def test_a_font_without_its_stems_leaves_the_stroke_to_what_is_drawn():
     assert found.lacking == (
         "'MM' does not tell the stroke: its font is in the file without I, L or T",
         "'MM' does not tell the width of O: its font is in the file without O",
+        "'MM' does not tell its style: the tables of its font that say it are missing",
     )
     assert measured_letters((), [run("II", 0, shapes=shapes)]).lacking == ()
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from drawn_artwork import dot_centres, dot_shapes
 
-from signrules.artwork.braille_blocks import read_braille
-from signrules.artwork.orientation import flipped, mirrored, turned_over, upended
+from signrules.artwork.braille_reading import read_braille
+from signrules.artwork.orientation import TURNS, flipped, mirrored, turned_over, upended
 
 LINES = ("⠗⠕⠕⠍⠀⠼⠃⠁⠙", "⠎⠞⠁⠋⠋")
 TEXT = ("ROOM 214", "STAFF")
@@ -34,14 +34,14 @@ MOVES = {
 def test_what_happened_is_named(words):
     read = read_when(MOVES[words])
     assert read != LINES
-    assert turned_over(read, TEXT, untranslated) == words
+    assert turned_over(read, TEXT, untranslated) == f"that is {words}"
 
 
 @pytest.mark.parametrize("words", MOVES)
 def test_dots_that_may_lie_elsewhere_in_their_cells_are_named_too(words):
     """All dots of this word lie on the left side."""
     read = read_when(MOVES[words], ("⠁⠇⠇",))
-    assert turned_over(read, ("ALL",), untranslated) in MOVES
+    assert turned_over(read, ("ALL",), untranslated) in {f"that is {move}" for move in MOVES}
 
 
 def test_braille_that_says_its_text_is_left_alone():
@@ -63,3 +63,12 @@ def test_dots_in_lower_rows_are_pushed_up():
     cafe = ("⠉⠁⠋⠑",)
     read = read_when(MOVES["mirrored from top to bottom"], cafe)
     assert turned_over(read, ("CAFE",), untranslated) is not None
+
+
+@pytest.mark.parametrize(("words", "turn"), [(words, turn) for words, turn in TURNS.items()])
+def test_one_line_that_is_turned_over_is_named(words, turn):
+    lines = ("⠗⠕⠕⠍", "⠎⠞⠁⠋⠋")
+    [second] = turn(lines[1:])
+    turned_line = f"whose line 2 is {words}"
+    assert turned_over((lines[0], second), ("ROOM", "STAFF"), untranslated) == turned_line
+    assert turned_over((lines[0], second), ("ROOM", "HALL"), untranslated) is None

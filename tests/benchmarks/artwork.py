@@ -140,7 +140,7 @@ def _sheet_pdf(signs: int) -> bytes:
 
 def _operators(places: list[tuple[int, int]]) -> Iterator[str]:
     draw = {"Ground": _ground, "Letters": _letters, "Dots": _dots, "Cut": _cut}
-    yield f"{POINTS} 0 0 {POINTS} 0 0 cm 0.3 g"
+    yield f"{POINTS} 0 0 {POINTS} 0 0 cm 0 g"
     for layer, parts in draw.items():
         yield f"/OC /{layer} BDC"
         for x, y in places:

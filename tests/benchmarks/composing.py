@@ -1,13 +1,16 @@
 """Door schedules of several lengths composed, each beside two references of the same run: the
-packing of the same rectangles alone, and JSON round trips of the documents that come of it.
+packing of the same rectangles alone, and JSON round trips of the documents that come of it. Each is
+composed in a process of its own, which tells its highest memory.
 
-python tests/benchmarks/composing.py [--doors 40 1000 20000]
+python tests/benchmarks/composing.py [--doors 40 1000 5000 20000] [--workers 2]
 """
 
 from __future__ import annotations
 
 import argparse
+import hashlib
 import json
+import multiprocessing
 import os
 import platform
 import random
@@ -16,10 +19,13 @@ import sys
 import time
 from collections import defaultdict
 from collections.abc import Iterator
+from concurrent.futures import ProcessPoolExecutor
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 import rectpack
+from attrs import frozen
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
@@ -29,6 +35,7 @@ from signrules import compose, shop_from_dict, work_order_to_dict
 from signrules.composing.composition import Composition
 
 MARGIN_MM, GUTTER_MM = 5, 4
+DAY = date(2027, 3, 1)
 TYPES = ("room", "notice", "thick", "thick-notice")
 NAMES = ("Store", "Boiler room", "Office", "Kitchen", "Lobby")
 FIVE = {"thickness": "5 mm", "size": [600, 450], "hold": "vacuum"}
@@ -83,38 +90,105 @@ def seconds_of_round_trips(composition: Composition) -> float:
     return time.perf_counter() - began
 
 
-def measure(counts: list[int]) -> Iterator[str]:
+@frozen
+class Measured:
+    """What one child process found."""
+
+    stock_sheets: int
+    loads: int
+    seconds: float
+    packing_seconds: float
+    trips_seconds: float
+    megabytes_before: float
+    megabytes: float
+    document_bytes: int
+    fingerprint: str
+
+
+def megabytes_so_far() -> float:
+    """The highest memory of this process."""
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+
+
+def in_child(count: int, workers: int) -> Measured:
+    """Compose so many doors: called in a process that has done nothing else."""
+    table, loaded = invented_shop(), plugins()
+    shop, doors = shop_from_dict(table), invented_doors(count)
+    before = megabytes_so_far()
+    began = time.perf_counter()
+    if workers == 1:
+        composition = compose(doors, shop, plugins=loaded, today=DAY)
+    else:
+        spawned = multiprocessing.get_context("spawn")
+        with ProcessPoolExecutor(workers, mp_context=spawned) as executor:
+            composition = compose(doors, shop, plugins=loaded, today=DAY, executor=executor)
+    took = time.perf_counter() - began
+    highest = megabytes_so_far()
+    assert len(composition.order.signs) == count, "a sign is missing"
+    in_bytes = json.dumps(work_order_to_dict(composition.order)).encode()
+    digest, size = hashlib.sha256(in_bytes), len(in_bytes)
+    for load in composition.loads:
+        document = json.dumps([load.document, load.summary.to_plain()]).encode()
+        digest.update(document)
+        size += len(document)
+    return Measured(
+        len(composition.order.stock_sheets),
+        len(composition.loads),
+        took,
+        seconds_of_packing(composition, table),
+        seconds_of_round_trips(composition),
+        before,
+        highest,
+        size,
+        digest.hexdigest(),
+    )
+
+
+def measured(count: int, workers: int) -> Measured:
+    """The same, asked of a new process, so that memory is its own."""
+    spawned = multiprocessing.get_context("spawn")
+    with ProcessPoolExecutor(1, mp_context=spawned) as executor:
+        return executor.submit(in_child, count, workers).result()
+
+
+def measure(counts: list[int], workers: int) -> Iterator[str]:
     """The lines of the section."""
-    shop = invented_shop()
     python = f"{platform.python_implementation()} {platform.python_version()}"
     yield f"{os.cpu_count()} cores, {platform.machine()}, {platform.system()}, {python}."
     yield ""
     yield (
         "| doors | stock sheets | bed loads | compose | : packing alone | : JSON round trips |"
-        " highest memory so far |"
+        f" {workers} workers | : one | same bytes |"
     )
-    yield "|--|--|--|--|--|--|--|"
-    loaded = plugins()
+    yield "|--|--|--|--|--|--|--|--|--|"
+    found = []
     for count in counts:
-        began = time.perf_counter()
-        composition = compose(invented_doors(count), shop_from_dict(shop), plugins=loaded)
-        took = time.perf_counter() - began
-        assert len(composition.order.signs) == count, "a sign is missing"
-        megabytes = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-        packing = took / seconds_of_packing(composition, shop)
-        trips = took / seconds_of_round_trips(composition)
+        one, several = measured(count, 1), measured(count, workers)
+        found.append(one)
         yield (
-            f"| {count:,} | {len(composition.order.stock_sheets):,} |"
-            f" {len(composition.loads):,} | {took:.1f} s | {packing:,.0f} | {trips:,.0f} |"
-            f" {megabytes:,.0f} MB |"
+            f"| {count:,} | {one.stock_sheets:,} | {one.loads:,} | {one.seconds:.1f} s |"
+            f" {one.seconds / one.packing_seconds:,.0f} | {one.seconds / one.trips_seconds:,.0f} |"
+            f" {several.seconds:.1f} s | {several.seconds / one.seconds:.2f} |"
+            f" {'yes' if one.fingerprint == several.fingerprint else 'NO'} |"
+        )
+    yield ""
+    yield "| doors | memory before | highest | more for each door | : its bytes as JSON |"
+    yield "|--|--|--|--|--|"
+    for count, one in zip(counts, found, strict=True):
+        more = (one.megabytes - one.megabytes_before) * 1024 * 1024
+        yield (
+            f"| {count:,} | {one.megabytes_before:,.0f} MB | {one.megabytes:,.0f} MB |"
+            f" {more / count / 1000:,.0f} kB | {more / one.document_bytes:,.1f} |"
         )
 
 
 def main() -> None:
     """Measure and print."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--doors", type=int, nargs="+", default=[40, 1000, 20_000])
-    for line in measure(parser.parse_args().doors):
+    parser.add_argument("--doors", type=int, nargs="+", default=[40, 1000, 5000, 20_000])
+    parser.add_argument("--workers", type=int, default=2)
+    options = parser.parse_args()
+    for line in measure(options.doors, options.workers):
         print(line, flush=True)
 
 

@@ -73,3 +73,37 @@ def cheapest(items, width, height) -> tuple[int, int]:
             chosen = (chosen - 1) & others
 
     return cost((1 << len(items)) - 1)
+
+
+def fewest_of_bands(items, width, height, between) -> int:
+    """The fewest bins of items (ways, band), two bands of which keep a distance along y.
+
+    Whatever lies in a bin can be sorted by bands, so each band of a bin takes one strip.
+    """
+
+    @cache
+    def strip(bits: int, band: str) -> int:
+        sizes = [ways for at, (ways, own) in enumerate(items) if bits >> at & 1 and own == band]
+        heights = (high for high in range(height + 1) if fits(sizes, width, high))
+        return next(heights, height + 1)
+
+    @cache
+    def holds(bits: int) -> bool:
+        bands = {band for at, (_, band) in enumerate(items) if bits >> at & 1}
+        return sum(strip(bits, band) + between for band in bands) - between <= height
+
+    @cache
+    def fewest(left: int) -> int:
+        if not left:
+            return 0
+        lowest = left & -left
+        others = left ^ lowest
+        found, chosen = [], others
+        while True:
+            if holds(lowest | chosen):
+                found.append(1 + fewest(others ^ chosen))
+            if not chosen:
+                return min(found)
+            chosen = (chosen - 1) & others
+
+    return fewest((1 << len(items)) - 1)

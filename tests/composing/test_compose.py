@@ -3,27 +3,38 @@
 from __future__ import annotations
 
 import copy
+import gc
 import json
 import multiprocessing
 import random
-from concurrent.futures import ProcessPoolExecutor
+import types
+from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
 from datetime import date
 
 import pytest
-from building import NOTICE, ROOM, plugins, shop_table, type_with
+from building import LETTER_BY_LETTER, NOTICE, ROOM, plugins, shop_table, type_with
 from effort import effort
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from signrules import (
+    Evaluation,
+    NotEvaluated,
+    RuleSet,
     ScheduleError,
     WorkOrderError,
+    check,
     compose,
     evaluate,
+    evaluate_many,
+    hookimpl,
     job_from_dict,
+    load_plugins,
     order_of_jobs,
     read_work_order,
+    rule,
     shop_from_dict,
+    shop_practice,
     work_order_from_dict,
     work_order_to_dict,
     write_composition,
@@ -95,8 +106,8 @@ def test_every_sign_is_made_once_and_judged_in_the_job_of_its_load():
     made = [sign.id for load in composition.loads for sign in load.job.signs]
     assert sorted(made) == sorted(sign.id for sign in composition.order.signs)
     assert [row.id for row in composition.order.loads] == [load.id for load in composition.loads]
-    assert all(load.evaluation.plan is not None for load in composition.loads)
-    assert all(load.evaluation.ok for load in composition.loads)
+    assert all(load.evaluate().plan is not None for load in composition.loads)
+    assert all(load.ok for load in composition.loads)
 
 
 def test_where_a_sign_lies_in_its_job_is_where_the_work_order_says():
@@ -166,7 +177,8 @@ def test_a_bed_without_room_between_them_takes_two_loads():
     # 450 + 450 mm of sheets and 40 mm of head between them.
     table = own_shop()
     table["printers"]["flatbed"]["bed"] = ["700 mm", "939 mm"]
-    assert len(composed(["A.1,Store,room,1\n", "A.2,Lobby,thick,1\n"], table).loads) == 2
+    apart = composed(["A.1,Store,room,1\n", "A.2,Lobby,thick,1\n"], table)
+    assert (len(apart.loads), apart.proven) == (2, True)
     table["printers"]["flatbed"]["bed"] = ["700 mm", "940 mm"]
     assert len(composed(["A.1,Store,room,1\n", "A.2,Lobby,thick,1\n"], table).loads) == 1
 
@@ -207,7 +219,7 @@ def test_signs_on_blanks_of_their_own():
         cut[piece.stock_sheet].append((x, y, x + width, y + height))
     for boxes in cut.values():
         demand_apart(boxes, 4.0)
-    assert all(load.evaluation.ok for load in composition.loads)
+    assert all(load.ok for load in composition.loads)
 
 
 @pytest.mark.parametrize(("axis", "lies"), [("x", "upright"), ("y", "turned")])
@@ -238,11 +250,11 @@ def test_signs_with_both_sides_are_turned_over_once_a_sheet():
     composition = composed(rows_of(3, types=("notice",)), table)
     (load,) = composition.loads
     assert [item.does for item in load.job.handling] == ["flip"]
-    assert load.evaluation.plan is not None
+    assert load.evaluate().plan is not None
     table["sign_types"]["notice"] = type_with(NOTICE, passes=[{**NOTICE["passes"][0], **back}])
     (load,) = composed(rows_of(3, types=("notice",)), table).loads
     assert [sheet.up for sheet in load.job.media] == ["back"]
-    assert load.evaluation.plan is not None
+    assert load.evaluate().plan is not None
 
 
 def test_pieces_lie_apart_where_that_spares_set_up():
@@ -259,7 +271,7 @@ def test_pieces_lie_apart_where_that_spares_set_up():
     tight = copy.deepcopy(dict(load.document))
     tight["media"][1]["at"] = [0.0, 152.0]
     plan = evaluate(job_from_dict(tight, shop=shop_from_dict(table), plugins=PLUGINS)).plan
-    assert load.evaluation.plan.cost < plan.cost
+    assert load.evaluate().plan.cost < plan.cost
     assert high.at[1] - low.at[1] == pytest.approx(150 + load.job.printer.head_length)
 
 
@@ -300,6 +312,21 @@ def test_a_sign_that_goes_onto_no_sheet():
     assert fault.found == "a sign of 300 mm by 120 mm (row 2)"
 
 
+def test_a_sheet_without_a_size_is_told_by_its_size():
+    table = own_shop()
+    del table["sheets"]["panel"]["size"]
+    with pytest.raises(WorkOrderError) as caught:
+        composed(["A.1,Store,room,1\n", "A.2,Store,notice,1\n"], table)
+    (fault,) = caught.value.faults
+    assert (fault.path, fault.found) == ("sheets.panel.size", "nothing")
+
+
+def test_permuted_rows_are_told_alike():
+    rows = rows_of(9)
+    one, other = (composed(some) for some in (rows, rows[::-1]))
+    assert one.notes == other.notes
+
+
 def test_a_load_without_a_safe_order_says_why():
     table = own_shop()
     # A layer so thick that the least gap leaves no room for what it is printed over.
@@ -309,7 +336,7 @@ def test_a_load_without_a_safe_order_says_why():
     table["sign_types"]["room"] = type_with(ROOM, passes=passes)
     composition = composed(["A.1,Store,room,1\n"], table)
     (load,) = composition.loads
-    assert load.evaluation.plan is None
+    assert load.evaluate().plan is None
     assert any(note.startswith("load-01 has no safe order: ") for note in composition.notes)
 
 
@@ -396,7 +423,7 @@ def test_placements_that_are_kept_stay(seed, more, blanks):
         if load.id in kept:
             was = {sheet.id: sheet.at for sheet in kept[load.id].job.media}
             assert {sheet.id: sheet.at for sheet in load.job.media} == was
-    assert all(load.evaluation.plan is not None for load in both.loads)
+    assert all(load.evaluate().plan is not None for load in both.loads)
 
 
 def test_room_beside_kept_signs_is_used_first():
@@ -430,7 +457,7 @@ def test_loads_come_in_the_order_that_takes_the_least_set_up():
     loads, weight = composition.least_setup
     assert composition.setup.loads == loads == len(composition.loads)
     assert composition.setup.weight >= weight
-    alone = sum(load.evaluation.plan.setup_minutes for load in composition.loads)
+    alone = sum(load.evaluate().plan.setup_minutes for load in composition.loads)
     assert composition.setup.minutes <= alone
 
 
@@ -472,14 +499,121 @@ def test_small_work_is_as_good_as_any_way_to_share_it_out(seed):
     assert (len(together.order.stock_sheets), together.setup.weight) == min(costs)
 
 
-def test_worker_processes_give_the_same_bytes():
-    def in_bytes(**options):
-        composition = composed(rows_of(12), today=date(2027, 3, 1), **options)
-        assert len(composition.loads) > 1
-        jobs = [load.document for load in composition.loads]
-        reports = [load.evaluation.to_dict(remedies=False) for load in composition.loads]
-        order = work_order_to_dict(composition.order)
-        return json.dumps([order, jobs, reports, composition.least_setup]).encode()
+def in_bytes(composition) -> bytes:
+    """All that comes of composing."""
+    loads = [
+        [load.id, load.document, load.summary.to_plain(), load.carried.to_dict()]
+        for load in composition.loads
+    ]
+    order = work_order_to_dict(composition.order)
+    return json.dumps([order, loads, composition.least_setup]).encode()
 
-    with ProcessPoolExecutor(2, mp_context=multiprocessing.get_context("spawn")) as executor:
-        assert in_bytes(executor=executor) == in_bytes()
+
+DAY = date(2027, 3, 1)
+DIES = """
+import os
+from multiprocessing import parent_process
+from signrules import hookimpl
+
+@hookimpl
+def signrules_quantities(job, order, quantities):
+    if job.name == "load-03" and parent_process() and os.path.exists({trap!r}):
+        os._exit(9)
+    return {{}}
+"""
+
+
+def test_a_worker_that_dies_loses_nothing(tmp_path):
+    """The same bytes from one process, from workers, and from workers of which one died."""
+    trap, kept, file = tmp_path / "trap", tmp_path / "kept", tmp_path / "dies.py"
+    file.write_text(DIES.format(trap=str(trap)), encoding="utf-8")
+    dying = load_plugins(objects=[LETTER_BY_LETTER], files=[file])
+    shop = shop_from_dict(own_shop())
+
+    def made(**options):
+        rows = HEADER + "".join(rows_of(25))
+        return in_bytes(compose(rows, shop, plugins=dying, today=DAY, **options))
+
+    def by_workers(**options):
+        spawned = multiprocessing.get_context("spawn")
+        with ProcessPoolExecutor(2, mp_context=spawned) as executor:
+            return made(executor=executor, **options)
+
+    alone = made()
+    trap.write_text("", encoding="utf-8")
+    with pytest.raises(NotEvaluated, match=r"^load-0\d was not evaluated: .*ended abruptly"):
+        by_workers(kept_in=kept)
+    done = {path: path.read_bytes() for path in kept.iterdir()}
+    loads = len(json.loads(alone)[1])
+    assert 0 < len(done) < loads
+    trap.unlink()
+    assert by_workers(kept_in=kept) == alone
+    assert len(list(kept.iterdir())) == loads
+    assert {path: path.read_bytes() for path in done} == done
+    assert made(kept_in=kept) == alone
+
+
+def plugin_that_fails_on(sign):
+    """A plugin whose rule fails on the job of one sign."""
+
+    @rule("ourshop.moody", each="job", source=shop_practice("an invented one"))
+    def moody(item):
+        """A rule that fails.
+
+        Why it matters: rules do.
+        A job that breaks it: none.
+        One that meets it: none.
+        """
+        if any(each.id == sign for each in item.signs):
+            raise RuntimeError("as a test wants it")
+        yield check("whatever", measured=1, most=2, unit="layers")
+
+    @hookimpl
+    def signrules_rule_sets():
+        return [RuleSet("ourshop", (moody,))]
+
+    return types.SimpleNamespace(__name__="ourshop", signrules_rule_sets=signrules_rule_sets)
+
+
+def test_a_load_that_leaves_nothing_has_those_behind_it_judged_once_more():
+    # All are alike to the planner, so the first is expected to make the alignment of all.
+    rows = rows_of(36, types=("room",))
+    order = composed(rows).order
+    pieces = [piece.id for piece in order.pieces if piece.load == order.loads[0].id]
+    sign = next(each.id for each in order.signs if each.piece in pieces)
+    failing = load_plugins(objects=[LETTER_BY_LETTER, plugin_that_fails_on(sign)])
+
+    def made(**options):
+        schedule = HEADER + "".join(rows)
+        return compose(schedule, shop_from_dict(own_shop()), plugins=failing, today=DAY, **options)
+
+    alone = made()
+    unsafe = [load for load in alone.loads if load.summary.why_not]
+    assert [sign in {each.id for each in load.job.signs} for load in unsafe] == [True]
+    assert alone.loads.index(unsafe[0]) < len(alone.loads) - 1
+    with ThreadPoolExecutor(2) as executor:
+        assert in_bytes(made(executor=executor)) == in_bytes(alone)
+    # As one after the other, each with what those before it leave.
+    row = evaluate_many(
+        [load.document for load in alone.loads],
+        shop=shop_from_dict(own_shop()),
+        plugins=failing,
+        today=DAY,
+        carry=True,
+    )
+    for load, item in zip(alone.loads, row, strict=True):
+        assert load.carried == item.carried
+        assert load.verdict == item.result.verdict
+        assert load.evaluate().to_dict(remedies=False) == item.result.to_dict(remedies=False)
+
+
+def test_no_evaluation_stays_of_a_load():
+    def alive():
+        gc.collect()
+        return sum(isinstance(each, Evaluation) for each in gc.get_objects())
+
+    before = alive()
+    composition = composed(rows_of(25))
+    assert alive() == before
+    for load in composition.loads:
+        assert len(json.dumps(load.summary.to_plain())) < 1000

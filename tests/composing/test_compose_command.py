@@ -48,6 +48,16 @@ def test_the_jobs_of_the_folder_are_judged_as_any(folder: Path):
     assert main(["check", str(folder / "work" / "load-01.toml")]) == 0
 
 
+def test_judgements_are_kept_and_read_again(folder: Path, capsys: pytest.CaptureFixture[str]):
+    kept = folder / "kept"
+    assert run(folder, "--kept-in", str(kept)) == 0
+    said, files = capsys.readouterr().out, {path: path.read_bytes() for path in kept.iterdir()}
+    assert len(files) == 1
+    assert run(folder, "--kept-in", str(kept), "--replace") == 0
+    assert capsys.readouterr().out == said
+    assert {path: path.read_bytes() for path in kept.iterdir()} == files
+
+
 def test_an_earlier_work_order_is_not_written_over(
     folder: Path, capsys: pytest.CaptureFixture[str]
 ):
@@ -68,6 +78,31 @@ def test_an_earlier_work_order_is_kept(folder: Path):
     after = {sign.id: sign for sign in read_work_order(folder / "work").signs}
     assert set(after) == {"A-0", "A-2"}
     assert after["A-2"].at == next(sign.at for sign in before.signs if sign.id == "A-2")
+
+
+def test_minutes_of_set_up_that_nobody_states(folder: Path, capsys: pytest.CaptureFixture[str]):
+    table = shop_table()
+    table["printers"]["flatbed"].pop("minutes", None)
+    (folder / "signrules.toml").write_text(to_toml(table), encoding="utf-8")
+    assert run(folder) == 0
+    said = capsys.readouterr().out
+    assert "  minutes of set-up are not known: printers.flatbed does not state all" in said
+
+
+def test_a_list_that_asks_for_nothing_costs_nothing(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+):
+    table = shop_table()
+    table["schedule"]["quantity"] = "0"
+    table["rates"] = {"signrules_rates": 1, "currency": "EUR", "minimum": "60"}
+    (folder / "signrules.toml").write_text(to_toml(table), encoding="utf-8")
+    assert run(folder) == 0
+    assert "no row asks for a sign, so nothing is made" in capsys.readouterr().out
+    assert main(["estimate", str(folder / "work"), "--shop", str(folder / "signrules.toml")]) == 1
+    said = capsys.readouterr().out
+    assert "NOTHING TO PRINT: no loads" in said
+    assert "the work order has no loads, so nothing is made" in said
+    assert "60" not in said
 
 
 def test_passes_that_wait_for_each_other(folder: Path, capsys: pytest.CaptureFixture[str]):

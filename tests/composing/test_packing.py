@@ -6,14 +6,15 @@ import random
 from itertools import permutations
 
 import pytest
+from attrs import evolve
 from effort import effort
-from exact_shares import cheapest
+from exact_shares import cheapest, fewest_of_bands
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from signrules.composing.exact_packing import packed_exactly
 from signrules.composing.grouping import Likeness, Room, all_settings, cost_of, grouped, likeness_of
-from signrules.composing.packing_bounds import fewest_bins
+from signrules.composing.packing_bounds import fewest_bins, fewest_bins_of_bands
 from signrules.composing.rectangles import Frame, Rectangle, sequences_of
 from signrules.model.work_order import TURNED, UPRIGHT
 
@@ -130,6 +131,105 @@ def test_the_bound_knows_that_two_wide_ones_share_no_bin():
     wide = [Rectangle(str(number), 7, 5) for number in range(4)]
     assert 2 * WIDTH * HEIGHT > 4 * 7 * 5
     assert fewest_bins(wide, FRAME) == 4
+
+
+def test_the_bound_knows_the_distance_between_two_bands():
+    # 600 and 250 mm along y leave 30 of 880: too little for 40 between them, enough for 30.
+    frame = Frame(600, 880)
+    thick, thin = Rectangle("thick", 600, 600), Rectangle("thin", 600, 250)
+    assert fewest_bins([thick, thin], frame) == 1
+    assert fewest_bins_of_bands([[thick], [thin]], frame, 30) == 1
+    assert fewest_bins_of_bands([[thick], [thin]], frame, 40) == 2
+    assert fewest_bins_of_bands([[thick], [evolve(thin, height=240)]], frame, 40) == 1
+
+
+def banded_case(seed: int):
+    """Up to six rectangles of two bands, the frame, and the distance between bands."""
+    chance = random.Random(seed)
+    frame = Frame(WIDTH, chance.randint(HEIGHT, 14))
+    found = []
+    for number in range(chance.randint(2, 6)):
+        width, height = chance.randint(3, 12), chance.randint(2, 7)
+        kind = Likeness(band=chance.choice("ab"))
+        turning = chance.random() < 0.4
+        found.append(Rectangle(str(number), width, height, ways_of(width, height, turning), kind))
+    return found, frame, chance.randint(1, 4)
+
+
+def by_band(rectangles):
+    bands = {likeness_of(each).band for each in rectangles}
+    return [[each for each in rectangles if likeness_of(each).band == band] for band in bands]
+
+
+def fewest_by_solver(rectangles, frame, between):
+    """The fewest bins by a model that states the distance for each pair, and no strips."""
+    cp_model = pytest.importorskip("ortools.sat.python.cp_model")
+    model = cp_model.CpModel()
+    most = len(rectangles)
+    places = []
+    for each in rectangles:
+        turned = model.new_bool_var("")
+        if TURNED not in each.ways:
+            model.add(turned == 0)
+        wide = each.width + (each.height - each.width) * turned
+        high = each.height + (each.width - each.height) * turned
+        x, y = model.new_int_var(0, frame.width, ""), model.new_int_var(0, frame.height, "")
+        model.add(x + wide <= frame.width)
+        model.add(y + high <= frame.height)
+        places.append((model.new_int_var(0, most - 1, ""), x, y, wide, high))
+    for one in range(most):
+        for other in range(one):
+            ways = [model.new_bool_var("") for _ in range(6)]
+            model.add_bool_or(ways)
+            same = likeness_of(rectangles[one]).band == likeness_of(rectangles[other]).band
+            gap = 0 if same else between
+            for way, (a, b) in zip(ways, [(one, other), (other, one)] * 3, strict=True):
+                (bin, x, y, wide, high), (next_bin, next_x, next_y, *_) = places[a], places[b]
+                number = ways.index(way)
+                if number < 2:
+                    model.add(bin < next_bin).only_enforce_if(way)
+                elif number < 4:
+                    model.add(y + high + gap <= next_y).only_enforce_if(way)
+                elif same:
+                    model.add(x + wide <= next_x).only_enforce_if(way)
+                else:
+                    model.add(way == 0)
+    last = model.new_int_var(0, most - 1, "")
+    model.add_max_equality(last, [bin for bin, *_ in places])
+    model.minimize(last)
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    assert solver.solve(model) == cp_model.OPTIMAL
+    return solver.value(last) + 1
+
+
+@pytest.mark.parametrize("seeds", [range(start, start + 20) for start in range(0, effort(80), 20)])
+def test_no_bins_of_two_bands_are_fewer_than_the_bound(seeds):
+    # Expected: every way to share them out, by the independent search of exact_shares.
+    better = 0
+    for seed in seeds:
+        rectangles, frame, between = banded_case(seed)
+        items = [
+            (tuple(each.size(way) for way in each.ways), likeness_of(each).band)
+            for each in rectangles
+        ]
+        best = fewest_of_bands(items, frame.width, frame.height, between)
+        found = grouped(rectangles, Room((frame,), between))
+        demand_sound(found.bins, rectangles, frame, between)
+        assert found.at_least == fewest_bins_of_bands(by_band(rectangles), frame, between)
+        assert found.at_least <= best <= len(found.bins)
+        better += found.at_least > fewest_bins(rectangles, frame)
+    assert better
+
+
+@pytest.mark.parametrize("seed", range(effort(10)))
+def test_a_solver_finds_no_fewer_bins_of_two_bands_than_the_search(seed):
+    rectangles, frame, between = banded_case(seed)
+    items = [
+        (tuple(each.size(way) for way in each.ways), likeness_of(each).band) for each in rectangles
+    ]
+    best = fewest_of_bands(items, frame.width, frame.height, between)
+    assert fewest_by_solver(rectangles, frame, between) == best
 
 
 def test_the_bound_knows_what_no_sum_of_sides_covers():

@@ -213,15 +213,24 @@ def test_shop_files() -> None:
 
 
 def test_schedules() -> None:
-    rows = "".join(f"{at},,notice\n" for at in range(MANY))
+    rows = "".join(f"{at},Exit,type {at}\n" for at in range(MANY))
     with pytest.raises(ScheduleError) as caught:
         jobs_from_schedule(HEADER + rows, shop())
     assert caught.value.count == MANY
     assert [fault.path for fault in caught.value.faults][:2] == [
-        "row 2, column Room name",
-        "row 3, column Room name",
+        "row 2, column Sign",
+        "row 3, column Sign",
     ]
     assert len(caught.value.faults) == MOST_OF_A_KIND
+
+
+def test_schedules_with_one_fault_in_very_many_rows() -> None:
+    rows = "".join(f"{at},{'Exit' if at % 2 else ''},notice\n" for at in range(MANY))
+    with pytest.raises(ScheduleError) as caught:
+        jobs_from_schedule(HEADER + rows, shop())
+    (fault,) = caught.value.faults
+    listed = "2, 4, 6, 8, 10, 12, 14, 16, 18, 20"
+    assert fault.path == f"rows {listed} and {MANY // 2 - 10} more, column Room name"
 
 
 @frozen

@@ -117,7 +117,8 @@ def places() -> dict[type, Place]:
     while waiting:
         cls = waiting.pop()
         for attribute, declared in document_fields(cls).items():
-            for inner in declared.tables.values():
+            rows = declared.element or declared
+            for inner in rows.tables.values():
                 found[inner] = (*found[cls], document_key(cls, attribute))
                 waiting.append(inner)
     return found

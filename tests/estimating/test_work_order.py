@@ -10,6 +10,7 @@ from fractions import Fraction
 
 import jsonschema
 import pytest
+from attrs import evolve
 from drawn_orders import THREE_TYPES, drawn_order, judged_order, orders, written_order
 from effort import effort
 from hypothesis import given, settings
@@ -31,6 +32,8 @@ from signrules import (
     shop_from_dict,
 )
 from signrules.cli import main
+from signrules.estimating.charges import merged_lines
+from signrules.estimating.pricing import EstimateLine
 from signrules.estimating.shares import split_exactly
 
 TABLE = {
@@ -244,11 +247,29 @@ def test_a_load_without_a_plan_leaves_no_total():
     assert found.unpriced[0].on == ("load-02",)
 
 
-def test_an_order_without_loads_costs_its_fixed_lines():
+def test_an_order_without_loads_has_no_price():
     found = priced([])
-    assert found.so_far == Decimal("12.50")
-    assert found.total == 20
-    assert order_estimate_text(found).splitlines()[0].endswith("estimate in EUR")
+    assert found.lines == ()
+    assert found.total is None
+    assert found.so_far == 0
+    assert [cause.cause for cause in found.unpriced] == [
+        "the work order has no loads, so nothing is made"
+    ]
+    text = order_estimate_text(found)
+    assert text.splitlines()[1] == "NOTHING TO PRINT: no loads"
+    assert "so nothing is made" in text
+    jsonschema.Draft202012Validator(schema("order_estimate")).validate(found.to_dict())
+
+
+def test_nothing_of_a_thing_is_no_line_beside_some_of_it():
+    """Of two loads the first makes an alignment that nobody says the minutes of, and the second
+    makes none, which takes no time."""
+    unknown = EstimateLine(
+        "minutes", "alignments", "min", None, Decimal(0), None, None, "not stated", "1 x ? min"
+    )
+    none = evolve(unknown, amount=Decimal(0), price=Decimal(0), unpriced=None, note="none")
+    other = evolve(none, item="gaps")
+    assert merged_lines([unknown, none, other]) == (unknown, other)
 
 
 def test_records_are_flat_and_add_up():
@@ -368,6 +389,30 @@ def test_a_job_that_no_longer_fits_the_work_order_is_told(tmp_path, capsys):
     assert "'K-06', only in its job" in {fault.found for fault in faults}
     assert main(["estimate", str(tmp_path / "day")]) == 2
     assert "as in the job of load-01" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("command", [["check"], ["check", "--format", "json"], ["queue"]])
+def test_every_command_that_takes_the_folder_holds_it_against_its_jobs(command, tmp_path, capsys):
+    folder = tmp_path / "day"
+    written_order(folder)
+    assert main([*command, str(folder)]) == 0
+    capsys.readouterr()
+    order = (folder / "work-order.toml").read_text("utf-8")
+    moved = order.replace("at = [0.0, 50.0]", "at = [7.0, 50.0]", 1)
+    assert moved != order
+    (folder / "work-order.toml").write_text(moved, "utf-8")
+    assert main([*command, str(folder)]) == 2
+    told = capsys.readouterr().err
+    assert "work-order.toml: 1 fault" in told
+    assert "found 7 x 50 mm, expected 0 x 50 mm, as in the job of load-01" in told
+    # A load that is named by itself is judged by itself, and one that is lost is told once.
+    assert main([*command, str(folder / "load-01.toml")]) == 0
+    (folder / "load-01.toml").unlink()
+    capsys.readouterr()
+    assert main([*command, str(folder)]) == 2
+    told = capsys.readouterr().err
+    assert "load-01.toml: 1 fault\n  the document: found no such file" in told
+    assert "work-order.toml" not in told
 
 
 def test_a_kept_gap_is_not_set_again():

@@ -4,12 +4,21 @@ from __future__ import annotations
 
 import json
 import warnings
+from datetime import date
 
 import pytest
+from building import HEADER, plugins, shop
 from effort import first_quick
 from scenario import pass_of, sign_job
 
-from signrules import Evaluation, NotEvaluated, evaluate_many, load_plugins
+from signrules import (
+    Evaluation,
+    NotEvaluated,
+    compose,
+    evaluate_many,
+    load_plugins,
+    work_order_to_dict,
+)
 
 with warnings.catch_warnings():
     # What the engine warns of, a slow disk or a coming change, is not ours to mend.
@@ -17,6 +26,8 @@ with warnings.catch_warnings():
     distributed = pytest.importorskip(
         "distributed", reason="the package distributed is not installed"
     )
+
+DAY = date(2027, 3, 1)
 
 pytestmark = pytest.mark.filterwarnings("ignore")
 
@@ -109,3 +120,19 @@ def test_results_that_are_kept_are_the_same_bytes(client, tmp_path):
     assert in_bytes(executor=executor, kept_in=tmp_path) == alone
     kept = [item.was_kept for item in evaluate_many(jobs, reduce=as_json, kept_in=tmp_path)]
     assert kept == [number != 5 for number in range(12)]
+
+
+def test_bed_loads_are_the_same_bytes(client, tmp_path):
+    rows = "".join(
+        f"A.{number},Store,{'room' if number % 3 else 'notice'}\n" for number in range(20)
+    )
+
+    def in_bytes(**options):
+        composition = compose(HEADER + rows, shop(), plugins=plugins(), today=DAY, **options)
+        loads = [[load.id, load.document, load.summary.to_plain()] for load in composition.loads]
+        return json.dumps([work_order_to_dict(composition.order), loads]).encode()
+
+    alone = in_bytes()
+    executor = client.get_executor(pure=False)
+    assert in_bytes(executor=executor, kept_in=tmp_path) == alone
+    assert in_bytes(kept_in=tmp_path) == alone

@@ -33,7 +33,7 @@ from signrules import (
     rule,
     shop_practice,
 )
-from signrules.many_jobs import job_plans, job_sequence, least_setup, order_search
+from signrules.many_jobs import job_plans, least_setup, order_search
 from signrules.reports.job_row_report import job_sequence_text
 
 UNCOUNTED = {key: each for key, each in PRINTER.items() if key != "minutes"}
@@ -218,7 +218,7 @@ def test_by_few_trials_the_bound_still_holds():
 
 
 def test_an_order_that_is_not_proven_says_what_any_takes_at_the_least(monkeypatch):
-    monkeypatch.setattr(job_sequence, "least_of_row", lambda alone, judge: (0, 0.0))
+    monkeypatch.setattr(order_search, "least_of_row", lambda *some: (0, 0.0))
     sequence = ordered(flat_job(0, 1), flat_job(1, 0), flat_job(0.5, 1), trials=1)
     assert not sequence.optimal
     assert "the best order found (any takes at least 0 minutes)" in job_sequence_text(sequence)
@@ -229,9 +229,8 @@ FOUR = [flat_job(0, 1), flat_job(0.5, 1.5), flat_job(1, 0), flat_job(1.5, 0)]
 
 @pytest.mark.parametrize("steps", first_quick(3, [1, 30, 240, 10, 20, 60, 120]))
 def test_wherever_the_search_ends_the_bound_holds(steps, monkeypatch):
-    for module in (job_plans, order_search):
-        monkeypatch.setattr(module, "MOST_STEPS", steps)
-    monkeypatch.setattr(job_sequence, "least_of_row", lambda alone, judge: (0, 0.0))
+    monkeypatch.setattr(job_plans, "MOST_STEPS", steps)
+    monkeypatch.setattr(order_search, "least_of_row", lambda *some: (0, 0.0))
     sequence = ordered(*FOUR)
     best = least_of_all_orders(read(*FOUR))
     assert sequence.least <= best <= sequence.setup.cost
@@ -241,7 +240,7 @@ def test_wherever_the_search_ends_the_bound_holds(steps, monkeypatch):
 
 
 def test_what_any_takes_at_the_least_in_bed_loads_where_there_are_no_minutes(monkeypatch):
-    monkeypatch.setattr(job_sequence, "least_of_row", lambda alone, judge: (2, 0.0))
+    monkeypatch.setattr(order_search, "least_of_row", lambda *some: (2, 0.0))
     pair = [flat_job(0, 1, printer=UNCOUNTED), flat_job(1, 0.5, printer=UNCOUNTED)]
     text = job_sequence_text(ordered(*pair, trials=1))
     assert "(any takes at least 2 bed loads)" in text

@@ -13,13 +13,22 @@ import attrs
 import jsonschema
 import pytest
 from documents.samples import FULL_TOML, SMALL
+from drawn_orders import drawn_order
 from effort import effort
 from fuzz.damage import damaged
 from hypothesis import given, settings
 from scenario import sign_job
 from strategies import jobs
 
-from signrules import evaluate, job_from_dict, job_to_dict, read_job
+from signrules import (
+    WorkOrderError,
+    evaluate,
+    job_from_dict,
+    job_to_dict,
+    read_job,
+    work_order_from_dict,
+    work_order_to_dict,
+)
 from signrules.cli import main
 from signrules.documents.refusal import Refused
 from signrules.documents.table_reader import document_fields, keys_of, read_field
@@ -28,6 +37,7 @@ from signrules.model import Job, Printer
 from signrules.model.consistency import TABLES
 from signrules.model.declared import classes_within, document_key
 from signrules.model.media import Ink, Media
+from signrules.model.work_order import WorkOrder
 from signrules.schemas import SCHEMAS, SchemaError, schema
 
 ROOT = Path(__file__).parents[2]
@@ -121,6 +131,50 @@ def test_every_example_and_its_report(path):
     report = evaluate(read_job(path)).to_dict()
     REPORT.validate(report)
     REPORT.validate([report, report])
+
+
+def test_the_work_order_schema_has_the_keys_of_the_reader():
+    found = schema("work_order")
+    assert set(found["properties"]) == {"signrules_work_order", *keys_of(WorkOrder)}
+    for cls in classes_within(WorkOrder):
+        assert set(found["$defs"][cls.__name__.lower()]["properties"]) == set(keys_of(cls))
+
+
+def test_the_work_order_of_the_documents_keeps_to_its_schema():
+    text = (ROOT / "docs" / "examples" / "wing" / "work-order.toml").read_text("utf-8")
+    document = tomllib.loads(text)
+    validator = jsonschema.Draft202012Validator(schema("work_order"))
+    validator.validate(document)
+    validator.validate(work_order_to_dict(work_order_from_dict(document)))
+
+
+WORK_ORDER = work_order_to_dict(drawn_order()[0])
+
+
+@pytest.mark.parametrize(
+    ("path", "value"),
+    [
+        (("signrules_work_order",), 2),
+        (("printer",), 3),
+        (("loads", 0, "files"), "load-01.toml"),
+        (("pieces", 0, "size"), [100]),
+        (("signs", 0, "row"), 0),
+        (("signs", 0, "lies"), "sideways"),
+        (("signs", 0, "at"), [{"is": 3}, 4]),
+        (("at_least", "loads"), 1.5),
+    ],
+)
+def test_a_work_order_that_the_reader_refuses_and_so_does_the_schema(path, value):
+    validator = jsonschema.Draft202012Validator(schema("work_order"))
+    document = copy.deepcopy(WORK_ORDER)
+    validator.validate(document)
+    place = document
+    for part in path[:-1]:
+        place = place[part]
+    place[path[-1]] = value
+    assert not validator.is_valid(document)
+    with pytest.raises(WorkOrderError):
+        work_order_from_dict(document)
 
 
 @given(jobs(physics=True, handling=True))

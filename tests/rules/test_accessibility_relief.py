@@ -274,6 +274,20 @@ def test_a_spread_that_no_number_of_layers_brings_within():
     assert "0.48 mm" in check.message
 
 
+def test_a_spread_of_dots_that_may_stand_on_letters_names_the_letters():
+    """The areas of letters reach over those of dots at a corner."""
+    [area] = DOT.areas
+    over = evolve(area, x=area.x + area.width - 5, y=area.y + area.height - 5)
+    letters = evolve(LETTERS, areas=(over,))
+    job = job_of(SIGN, passes=(letters, DOT))
+    (check,) = judged(job, ada(), rule="braille.dot-height")
+    assert check.outcome.value == "DOUBTFUL"
+    assert "Areas of passes.letters overlap those of dots" in check.message
+    apart = evolve(LETTERS, areas=(evolve(area, y=area.y + area.height + 50),))
+    (check,) = judged(job_of(SIGN, passes=(apart, DOT)), ada(), rule="braille.dot-height")
+    assert check.outcome.value == "MET"
+
+
 def test_what_passes_build_is_judged_whatever_is_declared_and_the_difference_is_for_review():
     sign = Sign("room-214", braille=Braille(dot_height=mm(0.75)))
     differs, built = dots(sign, evolve(DOT, layers=8))

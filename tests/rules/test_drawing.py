@@ -52,6 +52,7 @@ def test_where_the_drawing_does_not_tell_the_statement_is_believed(state):
     (check,) = below(stating(SILENT, **state), BESIDE, LETTERS)
     assert (check.outcome.value, check.level.value) == ("UNASSESSED", "REVIEW")
     assert check.missing == "signs.room.braille.position"
+    assert "the place that the sign states is believed" in check.told
 
 
 def test_what_is_stated_does_not_hide_what_is_drawn():

@@ -6,6 +6,7 @@ Artwork is read by the example of the documents, for SVG of circles and rectangl
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -153,9 +154,7 @@ def test_two_signs_are_more_than_a_row_is_for(place, capsys):
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [
-        (("art/a.drawn", "-o", "jobs"), "a folder of artwork"),
-        (("art", "-o", "one.toml"), "a folder for the jobs"),
-        (("art", "art", "-o", "jobs"), "a folder of artwork"),
+        (("art/a.drawn", "-o", "jobs"), "found 'b.drawn', expected a file of the artwork"),
         (("art", "-o", "jobs", "--kind", "stairs"), "columns of the schedule"),
         (("art", "-o", "jobs", "--text", "ROOM"), "columns of the schedule"),
     ],
@@ -198,7 +197,85 @@ def test_a_schedule_that_cannot_be_read(place, capsys, content):
 def test_text_of_the_drawing_that_the_row_does_not_say_is_refused(place):
     from signrules.schedules.drawn_signs import DrawnRow, demand_as_scheduled
 
-    sign = DrawnRow(4, "a.pdf", ("Staff", "only"), "permanent-room")
-    demand_as_scheduled(sign, {"signs": [{"text": ["STAFF ONLY"]}]})
+    rows = [DrawnRow(4, "a.pdf", ("Staff", "only"), "permanent-room")]
+    demand_as_scheduled(rows, {"signs": [{"id": "a", "text": ["STAFF ONLY"]}]})
     with pytest.raises(ArtworkError, match="'STAFF', 'ROOM'"):
-        demand_as_scheduled(sign, {"signs": [{"text": ["STAFF", "ROOM"]}]})
+        demand_as_scheduled(rows, {"signs": [{"id": "a", "text": ["STAFF", "ROOM"]}]})
+
+
+SHEET_HEADER = "sign,text,kind,cells\n"
+SHEET = SHEET_HEADER + "sheet-1,ROOM,permanent-room,\nsheet-2,HALL,stairs,⠓⠁⠇⠇\n"
+
+
+@pytest.fixture
+def sheet(place):
+    """A sheet of two signs, one above the other, and a schedule of what they say."""
+    halves = []
+    for cells, top in (("⠗⠕⠕⠍", 0), ("⠓⠁⠇⠇", 200)):
+        drawn = svg_of(cells)
+        for name in ("cy", "y"):
+            drawn = re.sub(
+                rf' {name}="([-.0-9]+)"',
+                lambda found: f' {name}="{float(found[1]) + top}"',  # noqa: B023
+                drawn,
+            )
+        halves.append(drawn)
+    groups = [re.findall(r"<g .*?</g>", half) for half in halves]
+    dots, letters = (
+        one.removesuffix("</g>") + re.sub(r"^<g [^>]*>", "", other)
+        for one, other in zip(*groups, strict=True)
+    )
+    edges = (
+        '<g id="Cut" data-step="Structural Cutting"><rect x="5" y="5" width="190" height="190"/>'
+        '<rect x="5" y="205" width="190" height="190"/></g>'
+    )
+    (place / "sheet.drawn").write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 200 400">'
+        f"{dots}{letters}{edges}</svg>"
+    )
+    shop = SHOP | {"sheets": {"acrylic": {"thickness": "3 mm", "size": [200, 400]}}}
+    (place / "shop.json").write_text(json.dumps(shop, default=str), encoding="utf-8")
+    (place / "doors.csv").write_text(SHEET, encoding="utf-8")
+    return place
+
+
+def read_sheet():
+    return read("sheet.drawn", "-o", "sheet.toml", "--replace")
+
+
+def test_each_sign_of_a_sheet_has_its_row(sheet, capsys):
+    assert read_sheet() == 0
+    shop = signrules.read_shop("shop.json")
+    signs = signrules.read_job("sheet.toml", shop=shop).signs
+    assert [(sign.id, sign.text, sign.kind) for sign in signs] == [
+        ("sheet-1", ("ROOM",), "permanent-room"),
+        ("sheet-2", ("HALL",), "stairs"),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("rows", "said"),
+    [
+        ("sheet-1,ROOM,stairs,\n", "found nothing for 'sheet-2'"),
+        ("sheet-1,ROOM,stairs,\nsheet-3,HALL,stairs,\n", "row 3, column sign: found no sign 'sh"),
+        ("sheet-1,ROOM,stairs,\nsheet-1,HALL,stairs,\n", "row 3, column sign: found 'sheet-1'"),
+        ("sheet-1,ROOM,stairs,\n,HALL,stairs,\n", "row 3, column file: found 'sheet.drawn'"),
+        (",ROOM,stairs,\n", "row 2, column text: found 2 signs"),
+        ("sheet-1,ROOM,stairs,\nsheet-2,HALL,stairs,⠓⠁\n", "row 3, column cells: found"),
+        ("sheet-1,ROOM,stairs,\nsheet-2,HALLS,stairs,\n", "row 3, sign sheet-2, page 1, layer"),
+    ],
+)
+def test_faults_of_a_sheet_name_the_row_of_the_sign(sheet, capsys, rows, said):
+    (sheet / "doors.csv").write_text(SHEET_HEADER + rows, encoding="utf-8")
+    assert read_sheet() == 2
+    assert said in capsys.readouterr().err
+
+
+def test_a_folder_may_hold_a_sheet_of_signs(sheet):
+    for name in ("a.drawn", "b.drawn"):
+        (sheet / "art" / name).unlink()
+    (sheet / "sheet.drawn").rename(sheet / "art" / "sheet.drawn")
+    rows = SHEET.replace("\n", "\nsheet.drawn,").removesuffix("sheet.drawn,")
+    (sheet / "doors.csv").write_text(f"file,{rows}", encoding="utf-8")
+    assert read("art", "-o", "jobs") == 0
+    assert len(signrules.read_job("jobs/sheet.toml", shop=signrules.read_shop("shop.json")).signs)

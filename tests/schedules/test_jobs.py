@@ -3,10 +3,23 @@
 from __future__ import annotations
 
 import copy
+import re
 from itertools import pairwise
 
 import pytest
-from building import HEADER, NOTICE, ROOM, ROWS, faults, made, plugins, shop, shop_table, type_with
+from building import (
+    COLUMNS,
+    HEADER,
+    NOTICE,
+    ROOM,
+    ROWS,
+    faults,
+    made,
+    plugins,
+    shop,
+    shop_table,
+    type_with,
+)
 from effort import effort
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -17,6 +30,7 @@ from signrules import (
     evaluate,
     job_from_dict,
     jobs_from_schedule,
+    load_plugins,
     shop_from_dict,
     together,
 )
@@ -115,6 +129,41 @@ def test_without_a_translator_that_is_said():
     ((where, found, expected),) = faults(HEADER + "A-1,Store,room\n", plugins=None)
     assert (where, found) == (path, "nothing")
     assert "a plugin that translates 'en'" in expected
+
+
+def test_faults_that_rows_have_in_common_are_one_fault_with_its_rows():
+    rows = "".join(f"A-{number},Store,room\n" for number in range(1, 5))
+    text = f"{HEADER}{rows}A-5,Exit,notice\nA-6,Lift,room\nA-7,Lift,rom\nA-8,Lift,rom\n"
+    found = faults(text, plugins=load_plugins())
+    assert [where for where, _, _ in found] == [
+        "rows 2 to 5 and 7, sign_types.room.braille.cells",
+        "rows 8 and 9, column Sign",
+    ]
+    assert found[0][2].startswith("a column for the key cells of the type, or a plugin that")
+
+
+def test_a_translator_that_does_not_know_some_words_is_told_which():
+    found = faults(f"{HEADER}A-1,Größe,room\nA-2,Störung,room\n")
+    assert [where for where, _, _ in found] == [
+        "row 2, sign_types.room.braille.cells",
+        "row 3, sign_types.room.braille.cells",
+    ]
+    assert found[0][2].startswith("cells for 'GRÖSSE'")
+
+
+def test_plugins_that_are_installed_and_not_loaded_are_named(monkeypatch):
+    def installed():
+        return [("pocket-braille", "1", None), ("again", "1", None)]
+
+    monkeypatch.setattr("signrules.plugin_sources.installed_plugins", installed)
+    text = HEADER + "A-1,Store,room\n"
+    ((_, _, expected),) = faults(text, plugins=load_plugins())
+    told = "installed and not loaded: again, pocket-braille: load_plugins(entry_points=True)"
+    assert expected.endswith(told)
+    monkeypatch.setattr("signrules.plugin_sources.installed_plugins", list)
+    assert load_plugins(entry_points=True).not_loaded == ()
+    ((_, _, expected),) = faults(text, plugins=load_plugins())
+    assert expected.endswith("a plugin that translates 'en'")
 
 
 def test_a_line_that_may_lack_falls_away():
@@ -299,6 +348,24 @@ def test_of_a_quantity_of_none_no_job_is_made_and_that_is_said():
     found = made("Room No.,Room name,Sign,quantity\nA-1,Store,room,0\nA-2,Store,room,1\n")
     assert [each.row for each in found.jobs] == [3]
     assert "row 2: the quantity is 0, so no job is made" in found.notes
+    # Nothing else that its sign lacks matters then: here words, and cells that nobody makes.
+    rows = "A-1,,room,0\nA-2,Größe,room,0\nA-3,Exit,notice,1\n"
+    found = made(f"Room No.,Room name,Sign,quantity\n{rows}", plugins=None)
+    assert [each.row for each in found.jobs] == [4]
+
+
+def test_a_quantity_is_told_as_it_stands_in_its_cell():
+    text = 'Room No.,Room name,Sign,quantity\nA-1,Store,room,"1,5"\n'
+    ((where, found, _),) = faults(text, shop(schedule={"columns": COLUMNS, "decimal": "comma"}))
+    assert (where, found) == ("row 2, column quantity", "'1,5'")
+
+
+def test_notes_are_the_same_in_whatever_sequence_rows_come():
+    rows = ["A-1,Store,plain\n", "A-2,Store,room\n", "A-3,Lift,plain\n"]
+    own = shop(sign_types={"room": ROOM, "plain": ROOM, "notice": NOTICE})
+    one, other = (made(HEADER + "".join(some), own).notes for some in (rows, rows[::-1]))
+    assert sum(note.startswith("sign_types.") for note in one) == 2
+    assert one == other
 
 
 @pytest.mark.parametrize("quantity", ["x", "-1", "1.5", "10001", "2 pcs", "1e3"])
@@ -399,6 +466,12 @@ def table_of(doors) -> str:
     return HEADER + "".join(f"A-{at},{name},{type}\n" for at, (name, type) in doors)
 
 
+def rows_of_words(words: str) -> list[int]:
+    """The numbers of rows as a path names them: "3, 5 and 7 to 9"."""
+    runs = [part.split(" to ") for part in re.split(", | and ", words)]
+    return [row for run in runs for row in range(int(run[0]), int(run[-1]) + 1)]
+
+
 def outcome(text: str) -> tuple[dict, dict]:
     """The jobs by name, and the faults by the number of their row; of one schedule one is empty."""
     from signrules import ScheduleError
@@ -408,8 +481,9 @@ def outcome(text: str) -> tuple[dict, dict]:
     except ScheduleError as error:
         told: dict = {}
         for fault in error.faults:
-            row = fault.path.removeprefix("row ").split(",")[0]
-            told.setdefault(int(row), set()).add((fault.path.partition(",")[2], fault.found))
+            match = re.fullmatch(r"rows? ([0-9, andto]+?)((?:, [a-z(].*)?)", fault.path)
+            for row in rows_of_words(match[1]):
+                told.setdefault(row, set()).add((match[2], fault.found))
         return {}, told
     return {each.row: each.job for each in found.jobs}, {}
 

@@ -69,7 +69,7 @@ def test_what_is_no_folder(folder: Path, capsys: pytest.CaptureFixture[str]):
     (folder / "jobs").rmdir()
     (folder / "jobs").write_text("a file")
     assert run(folder, "--column", "room=Number") == 2
-    assert "expected a folder, or room for one" in capsys.readouterr().err
+    assert "expected a folder that is there, or a new one" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize("option", ["room", "room=", "room no=Number", "=Number"])

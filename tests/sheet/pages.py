@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import base64
 import functools
+import json
 import os
 import re
 import shutil
@@ -123,3 +124,20 @@ def printed(page: str, folder: Path, size: str) -> list[str]:
     copy = page.replace("</style>", f"@page {{ size: {size}; }}</style>")
     browse(copy, folder, "--no-pdf-header-footer", f"--print-to-pdf={target}")
     return [sheet.extract_text() for sheet in PdfReader(target).pages]
+
+
+def axe_findings(page: str, folder: Path) -> dict[str, Any]:
+    """What axe-core finds on a page: `violations`, and the rules that it `passes`."""
+    assert AXE is not None
+    axe = Path(AXE).read_text(encoding="utf-8").replace("</script", "<\\/script")
+    script = f"""{axe}
+    const wanted = {{resultTypes: ['violations', 'incomplete', 'passes']}};
+    const nodes = v => v.nodes.map(n => n.html.slice(0, 200));
+    window.addEventListener('load', () => axe.run(document, wanted)
+      .then(found => tell(JSON.stringify({{
+        violations: found.violations.map(v => [v.id, v.help, nodes(v)]),
+        passes: found.passes.map(v => v.id)}})),
+        error => tell(JSON.stringify({{violations: [String(error)]}}))));
+    """
+    found: dict[str, Any] = json.loads(ask(page, folder, script, 794))
+    return found

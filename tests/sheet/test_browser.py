@@ -3,12 +3,26 @@
 from __future__ import annotations
 
 import json
-import math
 
 import pytest
-from sheet.pages import AXE, ask, example, needs_axe, needs_browser, printed, sheet_of
+from drawn_orders import judged_order
+from estimating.test_work_order import RATES
+from sheet.many_signs import many_passes, many_signs
+from sheet.pages import (
+    ask,
+    axe_findings,
+    example,
+    needs_axe,
+    needs_browser,
+    printed,
+    sheet_of,
+)
+from sheet.test_order_page import SOUND, judged, thin_dots
 from sheet.test_page import conflict_job
 from sheet.test_section import two_sided
+
+from signrules import NotEvaluated, work_order_page
+from signrules.work_order_files import JudgedOrder
 
 NAMES = ("clinic", "two-thicknesses", "clinic-scrapes", "conflict", "two-sided")
 WIDTHS = {"A4": 794, "Letter": 816, "a telephone": 360}
@@ -53,40 +67,57 @@ def test_nothing_overflows_and_no_words_lie_on_each_other(name, width, tmp_path)
 @pytest.mark.parametrize("size", ["A4", "Letter"])
 @pytest.mark.parametrize("name", NAMES)
 def test_it_prints_on_whole_sheets(name, size, tmp_path):
-    result, page = page_of(name)
-    sheets = printed(page, tmp_path, size)
-    prints = 0 if result.plan is None else len(result.order)
-    # What comes before and after the steps takes two sheets at the most, and two print steps go on
-    # one.
-    assert 1 <= len(sheets) <= 2 + math.ceil(prints / 2) + 1
+    sheets = printed(page_of(name)[1], tmp_path, size)
+    assert len(sheets) <= 4
     for number, text in enumerate(sheets, start=1):
         assert len(text.split()) > 20, "a sheet with next to nothing on it"
-        assert f"page {number} of {len(sheets)}" in " ".join(text.split())
+        assert f"{number} / {len(sheets)}" in " ".join(text.split())
+
+
+SHEETS = {"clinic": 1, "thirty signs in four passes": 3, "sixty passes": 6}
+"""How many sheets of paper an ordinary job and large ones may take."""
 
 
 @pytest.mark.parametrize("size", ["A4", "Letter"])
-def test_the_clinic_takes_three_sheets_or_four(size, tmp_path):
-    # One for what comes first; two for the print steps, each with its gap; the dots to measure and
-    # the rest, which go over to a fourth where sheets are short. A print step takes about 75 mm
-    # with its pictures, its gap 15 mm, and a sheet has 250 mm.
-    sheets = printed(example("clinic")[1], tmp_path, size)
-    assert len(sheets) in (3, 4)
+@pytest.mark.parametrize("name", SHEETS)
+def test_how_many_sheets_jobs_take(name, size, tmp_path):
+    jobs = {"thirty signs in four passes": many_signs, "sixty passes": many_passes}
+    result, page = sheet_of(jobs[name]()) if name in jobs else example(name)
+    sheets = printed(page, tmp_path, size)
+    assert len(sheets) <= SHEETS[name]
     together = " ".join(" ".join(sheets).split())
-    assert "Cautions" in sheets[0]
-    in_order = [
-        "Load bed load 1",
-        "Print ground",
-        "Print dots",
-        "Print ink-on-dots",
-        "Measured dots",
-    ]
-    places = [together.index(each) for each in in_order]
+    # All steps are there, in the order of the work.
+    places = [together.index(f"Print {each}") for each in result.order]
     assert places == sorted(places)
-    assert "Measured dots" in sheets[-1] or "Measured dots" in sheets[-2]
-    # The heading row comes again on each sheet with steps, with the job and its verdict.
-    verdict = example("clinic")[0].verdict
-    for text in sheets[:-1]:
-        assert f"Harbour clinic, room 214: {verdict}" in " ".join(text.split())
+    assert "Unload bed load 1" in together
+    for text in sheets:
+        assert result.verdict in " ".join(text.split())
+
+
+SIZES = """
+window.addEventListener('load', () => {
+  const px = e => parseFloat(getComputedStyle(e).fontSize);
+  const own = e => [...e.childNodes].some(n => n.nodeType === 3 && n.textContent.trim());
+  const shown = e => e.getClientRects().length > 0 && !e.closest('.quiet');
+  const all = [...document.querySelectorAll('main *')].filter(e => own(e) && shown(e));
+  const least = Math.min(...all.map(px));
+  const body = ['.facts', '.where', '.still', '.blanks .blank span'].map(
+    s => Math.min(...[...document.querySelectorAll('.block ' + s)].filter(shown).map(px)));
+  const big = [...document.querySelectorAll('.big')].map(px);
+  const small = all.filter(e => px(e) === least).map(e => e.className.baseVal ?? e.className);
+  tell(JSON.stringify({least, body, big, small: small.slice(0, 5)}));
+});
+"""
+
+
+@pytest.mark.parametrize("width", WIDTHS.values(), ids=WIDTHS)
+def test_how_large_the_type_is(width, tmp_path):
+    # 1 px is 1/96 in, 1 pt is 1/72 in.
+    told = json.loads(ask(example("clinic")[1], tmp_path, SIZES, width))
+    assert told["least"] * 72 / 96 >= 8 - 0.01, told["small"]
+    assert min(told["body"]) * 72 / 96 >= 12 - 0.01
+    assert len(told["big"]) == 4
+    assert min(told["big"]) * 72 / 96 >= 20 - 0.01
 
 
 def test_an_unsafe_sequence_says_so_on_every_sheet(tmp_path):
@@ -95,30 +126,33 @@ def test_an_unsafe_sequence_says_so_on_every_sheet(tmp_path):
     assert all("DO NOT PRINT: the head would hit" in " ".join(text.split()) for text in sheets)
 
 
+LOOKED_AT = {"document-title", "html-has-lang", "heading-order", "color-contrast", "svg-img-alt"}
+"""What axe must have looked at: one that judged nothing is not taken for a page without fault."""
+
+
 @needs_axe
 @pytest.mark.parametrize("name", NAMES)
 def test_axe_finds_nothing(name, tmp_path):
-    with open(AXE, encoding="utf-8") as file:
-        axe = file.read().replace("</script", "<\\/script")
-    script = f"""{axe}
-    const wanted = {{resultTypes: ['violations', 'incomplete', 'passes']}};
-    const nodes = v => v.nodes.map(n => n.html.slice(0, 200));
-    window.addEventListener('load', () => axe.run(document, wanted)
-      .then(found => tell(JSON.stringify({{
-        violations: found.violations.map(v => [v.id, v.help, nodes(v)]),
-        passes: found.passes.map(v => v.id)}})),
-        error => tell(JSON.stringify({{violations: [String(error)]}}))));
-    """
-    told = json.loads(ask(page_of(name)[1], tmp_path, script, 794))
+    result, page = page_of(name)
+    told = axe_findings(page, tmp_path)
     assert told["violations"] == []
-    # What it looked at, so that an axe that judged nothing is not taken for a page without fault.
-    assert {
-        "document-title",
-        "html-has-lang",
-        "heading-order",
-        "color-contrast",
-        "svg-img-alt",
-    } <= {
-        *told["passes"],
-        *(() if page_of(name)[0].plan is not None else ("svg-img-alt",)),
+    # Without a plan there is no picture.
+    pictures = set() if result.plan is not None else {"svg-img-alt"}
+    assert {*told["passes"], *pictures} >= LOOKED_AT
+
+
+@needs_axe
+@pytest.mark.parametrize("name", ["sound", "thin dots", "lost load"])
+def test_axe_finds_nothing_on_the_page_of_a_work_order(name, tmp_path):
+    order, outcomes = judged_order()
+    lost = outcomes | {"load-02": NotEvaluated("a worker died")}
+    orders = {
+        "sound": SOUND,
+        "thin dots": judged(changed=thin_dots),
+        "lost load": JudgedOrder("lost", order, dict.fromkeys(lost, "a.toml"), lost),
     }
+    found = orders[name]
+    links = {load: f"{load}.html" for load in found.evaluations}
+    told = axe_findings(work_order_page(found, found.estimate(RATES), links=links), tmp_path)
+    assert told["violations"] == []
+    assert set(told["passes"]) >= {*LOOKED_AT, "td-headers-attr", "link-name"}

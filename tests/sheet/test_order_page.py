@@ -6,6 +6,7 @@ import json
 import re
 from pathlib import Path
 
+import jsonschema
 import pytest
 from drawn_orders import THREE_TYPES, drawn_order, judged_order, orders, written_order
 from effort import effort
@@ -30,6 +31,7 @@ from signrules.model.work_order import OrderedPiece, OrderedSign
 from signrules.reports.causes import causes_of, general_path
 from signrules.reports.id_runs import runs_of_ids
 from signrules.reports.stock_places import piece_box, sign_box
+from signrules.schemas import schema
 from signrules.sheet.stock_drawing import stock_picture
 from signrules.work_order_files import JudgedOrder
 
@@ -70,6 +72,60 @@ def test_every_sign_stands_on_the_page_and_in_a_picture(loads):
         assert f"{number} {sign.id}" in drawn or str(number) in drawn
     for piece in made.order.pieces:
         assert f"{piece.id} in {piece.load}" in text
+
+
+REPORT = jsonschema.Draft202012Validator(schema("order_report"))
+
+
+def undeclared(data, shape, root, path=""):
+    """The keys of plain data that a schema does not name."""
+    if "$id" in shape:
+        root = shape
+    while "$ref" in shape:
+        shape = root["$defs"][shape["$ref"].rpartition("/")[2]]
+    parts = [undeclared(data, each, root, path) for each in shape.get("anyOf", ())]
+    if parts:
+        return min(parts, key=len)
+    if isinstance(data, list):
+        rows = [undeclared(each, shape.get("items", {}), root, f"{path}[]") for each in data]
+        return set().union(*rows)
+    if not isinstance(data, dict) or "properties" not in shape:
+        return set()
+    known = dict(shape["properties"])
+    for each in shape.get("allOf", ()):
+        known |= root["$defs"][each["$ref"].rpartition("/")[2]]["properties"]
+    found = {f"{path}.{key}" for key in data if key not in known}
+    for key in data.keys() & known.keys():
+        found |= undeclared(data[key], known[key], root, f"{path}.{key}")
+    return found
+
+
+def test_the_report_keeps_to_its_schema(tmp_path, capsys):
+    order, outcomes = judged_order()
+    lost = outcomes | {"load-02": NotEvaluated("a worker died")}
+    lost_load = JudgedOrder("lost", order, dict.fromkeys(lost, "a.toml"), lost)
+    no_order = JudgedOrder("a folder", None, dict.fromkeys(outcomes, "a.toml"), outcomes)
+    for made in (SOUND, judged(changed=thin_dots), lost_load, no_order):
+        for estimate in (None, made.estimate(RATES)):
+            report = work_order_report(made, estimate)
+            REPORT.validate(report)
+            assert undeclared(report, REPORT.schema, REPORT.schema) == set()
+    written_order(tmp_path)
+    assert main(["check", str(tmp_path), "--by-cause", "--format", "json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    REPORT.validate(told)
+    broken = [("counts", {}), ("causes", {"stop": []}), ("cautions", []), ("estimate", {})]
+    for key, value in [*broken, ("sequence", [told["sequence"][0] | {"signs": 3}])]:
+        assert not REPORT.is_valid(told | {key: value}), key
+
+
+def test_no_two_parts_of_a_page_have_one_id():
+    page = tree(work_order_page(judged(changed=thin_dots)))
+    ids = [each.get("id") for each in page.iter() if each.get("id")]
+    assert {"h-stop", "h-causes-stop"} <= set(ids)
+    assert len(ids) == len(set(ids))
+    named = [each.get("aria-labelledby") for each in page.iter() if each.get("aria-labelledby")]
+    assert {id for each in named for id in each.split()} <= set(ids)
 
 
 def test_no_script_and_nothing_from_outside():

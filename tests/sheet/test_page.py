@@ -19,7 +19,7 @@ import signrules
 from signrules.evaluation.cautions import CAUTIONS
 from signrules.reports.unchecked_lines import lines_not_checked, not_checked
 from signrules.sheet import page as page_module
-from signrules.sheet.scene import _round_down
+from signrules.sheet.scene import round_down
 from signrules.sheet.sheet_words import (
     clean_text,
     figure_text,
@@ -425,6 +425,6 @@ def test_of_very_many_the_first_are_named():
 
 def test_a_picture_of_a_tall_stack_is_drawn_smaller_by_a_round_factor():
     # From memory: scales of drawings go by 1, 2 and 5; here also what lies between.
-    assert [_round_down(value) for value in (0.031, 0.5, 7.0, 40.0)] == pytest.approx(
+    assert [round_down(value) for value in (0.031, 0.5, 7.0, 40.0)] == pytest.approx(
         [0.03, 0.5, 6.0, 40.0]
     )

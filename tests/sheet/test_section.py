@@ -173,9 +173,40 @@ def test_what_must_stay_free_is_the_least_clearance(drawn):
         )
 
 
+def test_nothing_must_stay_free_where_no_clearance_is_asked_for():
+    job = sign_job()
+    job["printer"]["min_clearance"] = 0
+    for _, read in sections(*sheet_of(job)):
+        assert read.boxes("free") == []
+        assert read.heights("head-plane")[0] > 0
+
+
 def test_one_scale_for_the_whole_sheet(drawn):
-    scales = {(read.cut, read.up, read.across, read.left) for _, read in drawn[1]}
+    scales = {(read.cut, read.up, read.across) for _, read in drawn[1]}
     assert len(scales) == 1
+
+
+def test_the_scale_bar_is_as_long_as_it_says(drawn):
+    for _, read in drawn[1]:
+        bar = of_class(read.svg, "bar")[0]
+        bottom, top = read.height(bar.get("y1")), read.height(bar.get("y2"))
+        length = float(bar.get("data-length"))
+        assert top - bottom == pytest.approx(length, **read.near)
+        # A round number: 1, 2 or 5 and zeros.
+        assert f"{length:.0e}"[0] in "125"
+        assert length == float(f"{length:.0e}")
+        assert f"{length:g}\u00a0mm" in [each.text for each in read.svg.iter("text")]
+
+
+def test_heights_at_the_left_are_those_of_the_plan(drawn):
+    for printing, read in drawn[1]:
+        plane = printing.plane.height.nominal
+        texts = [each.text for each in of_class(read.svg, "end")]
+        wanted = {plane, plane - printing.clearance.nominal, plane - printing.clearance.low}
+        wanted.add(plane - printing.throw.to_lowest.nominal)
+        assert texts == [
+            f"{height:g}" for height in sorted({round(each, 3) for each in wanted}, reverse=True)
+        ]
 
 
 @pytest.mark.parametrize("name", EXAMPLES)
@@ -207,7 +238,8 @@ def test_a_strike_is_hatched_from_the_head_to_the_bad_end():
     assert (x0, x1) == pytest.approx((90, 150), abs=0.01)
     assert (bottom, top) == pytest.approx((3.75, 3.75 + 0.286), **read.near)
     assert all(not of_class(other.svg, "strike") for _, other in before)
-    assert "STRIKE" in page
+    texts = [each.text for each in of_class(read.svg, "danger")]
+    assert texts == ["STRIKE by", "0.286\u00a0mm"]
 
 
 def test_a_head_that_comes_too_near_is_named_in_the_picture():
@@ -216,11 +248,10 @@ def test_a_head_that_comes_too_near_is_named_in_the_picture():
     result, page = sheet_of(sign_job(sequence=["dots", "ink-on-dots", "ground"]))
     *before, (printing, read) = sections(result, page)
     assert printing.clearance.low == pytest.approx(0.76)
-    texts = [each.text for each in read.svg.iter("text")]
-    assert "clearance, TOO NEAR" in texts
+    assert [each.text for each in of_class(read.svg, "danger")] == ["TOO NEAR"]
     assert not of_class(read.svg, "strike")
     for _, other in before:
-        assert "clearance" in [each.text for each in other.svg.iter("text")]
+        assert not of_class(other.svg, "danger")
 
 
 def test_heights_are_drawn_from_the_bed_where_sheets_are_thin():
@@ -272,6 +303,8 @@ def test_plans_show_the_band_and_the_areas_to_scale(name):
             continue
         (svg,) = (each for each in root.iter("svg") if each.get("id") == f"plan-{number}")
         scale = float(svg.get("data-scale"))
+        for swatch in of_class(svg, "swatch-box"):
+            svg.remove(swatch)
         bed, band = of_class(svg, "bed")[0], of_class(svg, "band")[0]
         left, top = float(bed.get("x")), float(bed.get("y"))
 

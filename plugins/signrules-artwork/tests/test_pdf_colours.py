@@ -46,6 +46,15 @@ def test_a_spot_colour_starts_in_full():
     assert layer.shapes[0].tint == 1
 
 
+@pytest.mark.parametrize(
+    ("colour", "tint"),
+    [("0.8 1 1 rg", 1.0), ("0.99 1 1 rg", 0.01), ("0 0.2 0 0 k", 0.2), ("0.8 g", 0.2)],
+)
+def test_a_pale_colour_of_a_screen_is_solid_and_a_pale_process_colour_is_not(colour, tint):
+    [layer] = drawn(f"{colour} {SQUARE}").pages[0].layers
+    assert [shape.tint for shape in layer.shapes] == [pytest.approx(tint)]
+
+
 def test_names_of_older_programs_are_read():
     """0xDF is the German sharp s in Windows' code page for western Europe."""
     data = drawn_bytes(f"/S cs {SQUARE}", resources(S=spot("WeiXX"))).replace(b"WeiXX", b"Wei#DF")

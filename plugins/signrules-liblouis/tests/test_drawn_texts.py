@@ -17,7 +17,7 @@ from signrules_liblouis.binding import LiblouisError, liblouis
 from signrules_liblouis.plugin import signrules_translate_braille
 
 from signrules import Shape
-from signrules.artwork.braille_blocks import read_braille
+from signrules.artwork.braille_reading import read_braille
 from signrules.artwork.orientation import turned_over
 from signrules.braille.cells import joined_cells
 from signrules.braille.styles import says_the_text

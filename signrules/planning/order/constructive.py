@@ -113,7 +113,7 @@ def _kinds_of_passes(machine: Machine) -> list[int]:
             after=(),
             registers_to=None,
             builds=(),
-            artwork=None,
+            artwork=(),
             data=(),
         )
         kinds.append(numbers.setdefault(kind, len(numbers)))

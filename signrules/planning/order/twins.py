@@ -76,7 +76,7 @@ def _item_signature(machine: Machine, item_index: int, place: dict[int, int]) ->
             areas=areas,
             registers_to=names,
             builds=(),
-            artwork=None,
+            artwork=(),
             data=(),
         )
         partners = _relation_to(machine.named_partners[item_index], place)

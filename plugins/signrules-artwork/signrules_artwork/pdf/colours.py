@@ -18,6 +18,9 @@ from signrules_artwork.pdf.objects import number_of, plain_name
 LEAST_TINT = 0.002
 """A smaller tint inks nothing: half a step of 8 bits."""
 
+PALEST_COLOUR = 0.02
+"""A paler colour of a screen could not be told from white."""
+
 PROCESS = ("Cyan", "Magenta", "Yellow", "Black")
 RGB_COLORANT = "RGB"
 """The name for what is drawn in red, green and blue, which no ink is."""
@@ -32,13 +35,15 @@ class ColourSpace:
     """A colour space: how many components it has, its first colour, and what they ink.
 
     `inks` gives tints by colorant for components. `draws` is False for a space of the colorant
-    None, which leaves no mark at all.
+    None, which leaves no mark at all. `shows` says that it holds colours of a screen, which stand
+    for an ink and say nothing of how much of it there is: however pale, they are solid.
     """
 
     name: str
     start: tuple[float, ...]
     inks: Callable[[Sequence[float]], dict[str, float]]
     draws: bool = True
+    shows: bool = False
 
     def ink(self, components: Sequence[float]) -> Ink | None:
         """What components ink; None for no mark at all."""
@@ -46,13 +51,15 @@ class ColourSpace:
             return None
         given = [*components[: len(self.start)], *self.start[len(components) :]]
         tints = {name: min(tint, 1.0) for name, tint in self.inks(given).items()}
+        if self.shows:
+            tints = {name: 1.0 if tint > PALEST_COLOUR else tint for name, tint in tints.items()}
         return Ink({name: tint for name, tint in tints.items() if tint > LEAST_TINT})
 
 
 GRAY = ColourSpace("Gray", (0.0,), lambda c: {"Black": 1 - c[0]})
-RGB = ColourSpace("RGB", (0.0, 0.0, 0.0), lambda c: {RGB_COLORANT: 1 - min(c)})
+RGB = ColourSpace("RGB", (0.0, 0.0, 0.0), lambda c: {RGB_COLORANT: 1 - min(c)}, shows=True)
 CMYK = ColourSpace("CMYK", (0.0, 0.0, 0.0, 1.0), lambda c: dict(zip(PROCESS, c, strict=True)))
-LAB = ColourSpace("Lab", (0.0, 0.0, 0.0), lambda c: {RGB_COLORANT: 1 - c[0] / 100})
+LAB = ColourSpace("Lab", (0.0, 0.0, 0.0), lambda c: {RGB_COLORANT: 1 - c[0] / 100}, shows=True)
 PATTERN = ColourSpace("Pattern", (), lambda c: {"Pattern": 1.0})
 
 _BY_NAME = {
@@ -124,4 +131,4 @@ def _indexed_space(base: ColourSpace, table: Any) -> ColourSpace:
         entry = data[at : at + size].ljust(size, b"\0")
         return base.inks([byte * scale for byte in entry])
 
-    return ColourSpace("Indexed", (0.0,), inks, base.draws)
+    return ColourSpace("Indexed", (0.0,), inks, base.draws, base.shows)

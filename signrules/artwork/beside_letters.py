@@ -1,0 +1,171 @@
+"""What is drawn beside raised letters: borders around them, ornaments, specks. Lengths in mm."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from itertools import combinations
+from typing import Any
+
+from attrs import frozen
+
+from signrules.artwork.drawing import Point, Shape, TextRun
+from signrules.artwork.geometry import joined_regions, least_distance, region_of, union_of
+from signrules.artwork.letter_regions import lines_of_shapes
+from signrules.artwork.libraries import shapely_part
+
+AROUND_OTHERS = 0.8
+"""A shape that reaches over this much of all others both ways is a border."""
+
+SPECK_SHARE = 0.02
+"""What is smaller both ways than this share of the tallest letter is no part of one. Common
+practice, no published source.
+"""
+
+DRAWN_AGAIN = 0.5
+"""A shape of which more than this share lies on letters draws letters once more."""
+
+
+@frozen
+class Speck:
+    """A shape that is too small for a letter: its middle, and the longer side of its box, in mm."""
+
+    at: Point
+    size: float
+
+
+@frozen
+class BesideLetters:
+    """Shapes that are letters, borders around them, and ornaments: whatever is no part of a text
+    that the file holds as text.
+    """
+
+    letters: tuple[Shape, ...] = ()
+    borders: tuple[Shape, ...] = ()
+    ornaments: tuple[Shape, ...] = ()
+
+    @property
+    def clearance(self) -> float | None:
+        """How far letters stay from borders and ornaments; None without any."""
+        others = (*self.borders, *self.ornaments)
+        if not self.letters or not others:
+            return None
+        return least_distance(union_of(self.letters), others)
+
+
+def beside_letters(
+    shapes: Sequence[Shape], texts: Sequence[TextRun], stated_text: Sequence[str] = ()
+) -> BesideLetters:
+    """What of a layer is letters, and what is drawn beside them.
+
+    Where the file holds no text, letters are outlines; `stated_text` is what they say.
+    """
+    inked = [shape for shape in shapes if shape.tint > 0]
+    written = [run for run in texts if run.text.strip()]
+    letters = inked_by(written)
+    if not letters:
+        outlines, borders = without_borders([*inked, *inked_by(texts)])
+        outlines, ornaments = without_ornaments(without_specks(outlines)[0], stated_text)
+        return BesideLetters(tuple(outlines), tuple(borders), tuple(ornaments))
+    others, _ = without_specks(shapes_beside(inked, written), letters)
+    around = set(map(id, without_borders([*letters, *others])[1]))
+    borders = [shape for shape in others if id(shape) in around]
+    ornaments = [shape for shape in others if id(shape) not in around]
+    return BesideLetters(letters, tuple(borders), tuple(ornaments))
+
+
+def inked_by(texts: Iterable[TextRun]) -> tuple[Shape, ...]:
+    """What letters of text ink."""
+    return tuple(shape for run in texts for shape in run.shapes if shape.tint > 0)
+
+
+def shapes_beside(shapes: Iterable[Shape], written: Sequence[TextRun]) -> list[Shape]:
+    """Shapes with ink that do not draw letters of a text once more."""
+    inked = [shape for shape in shapes if shape.tint > 0 and region_of(shape).area > 0]
+    letters = inked_by(written)
+    if not inked or not letters:
+        return inked
+    lettering = union_of(letters)
+    return [shape for shape in inked if not _is_drawn_again(region_of(shape), lettering)]
+
+
+def _is_drawn_again(region: Any, lettering: Any) -> bool:
+    return bool(region.intersection(lettering).area > DRAWN_AGAIN * region.area)
+
+
+def without_borders(shapes: Sequence[Shape]) -> tuple[list[Shape], list[Shape]]:
+    """Shapes that may be letters, and those that lie around all others: borders.
+
+    A border has a hole in which others lie, or reaches over nearly all that is drawn.
+    """
+    if not any(shape.holes for shape in shapes):
+        return list(shapes), []
+    regions = [region_of(shape) for shape in shapes]
+    kept: list[Shape] = []
+    borders: list[Shape] = []
+    shapely = shapely_part()
+    everything = shapely.total_bounds(regions).tolist()
+    tree = shapely.STRtree([region.centroid for region in regions])
+    for at, (shape, region) in enumerate(zip(shapes, regions, strict=True)):
+        holes = [shapely.Polygon(ring) for ring in shape.holes if len(ring) > 2]
+        inside = {int(each) for hole in holes for each in tree.query(hole, "contains")}
+        # A hole with something in it is not enough: a letter may stand in a circle of its own.
+        around = inside - {at} and _reaches_over(region, everything)
+        (borders if around else kept).append(shape)
+    return kept, borders
+
+
+def _reaches_over(region: Any, everything: Sequence[float]) -> bool:
+    left, low, right, high = region.bounds
+    all_left, all_low, all_right, all_high = everything
+    across = (right - left) / (all_right - all_left)
+    along = (high - low) / (all_high - all_low)
+    return bool(min(across, along) > AROUND_OTHERS)
+
+
+def without_ornaments(
+    shapes: Sequence[Shape], text: Sequence[str]
+) -> tuple[list[Shape], list[Shape]]:
+    """Outlines that are letters of a text, and those on lines of their own that the text does not
+    have. Where more than one choice of lines has as many letters as the text, none is told.
+    """
+    lines = lines_of_shapes(shapes) if text else []
+    said = [len("".join(line.split())) for line in text]
+    more = len(lines) - len(said)
+    if not 0 < more <= MOST_ORNAMENT_LINES:
+        return list(shapes), []
+    choices = [
+        kept for kept in combinations(lines, len(said)) if [len(line) for line in kept] == said
+    ]
+    if len(choices) != 1:
+        return list(shapes), []
+    lettering = joined_regions([letter for line in choices[0] for letter in line])
+    ornaments = [shape for shape in shapes if not region_of(shape).intersects(lettering)]
+    aside = set(map(id, ornaments))
+    return [shape for shape in shapes if id(shape) not in aside], ornaments
+
+
+MOST_ORNAMENT_LINES = 3
+"""Of more lines than these that a text does not have, none is taken for an ornament."""
+
+
+def without_specks(
+    shapes: Sequence[Shape], letters: Sequence[Shape] = ()
+) -> tuple[list[Shape], list[Speck]]:
+    """Shapes that may be letters or parts of them, and those that are too small.
+
+    `letters` are others that tell how tall letters are; without them the shapes themselves do.
+    """
+    boxes = [region_of(shape).bounds for shape in shapes]
+    known = [region_of(shape).bounds for shape in letters] or boxes
+    heights = [high - low for _, low, _, high in known]
+    # Left in, a speck would count as a letter, and no line would have as many as its text any more.
+    least = SPECK_SHARE * max((height for height in heights if height > 0), default=0.0)
+    kept: list[Shape] = []
+    specks: list[Speck] = []
+    for shape, (left, low, right, high) in zip(shapes, boxes, strict=True):
+        size = max(right - left, high - low)
+        if size < least:
+            specks.append(Speck(((left + right) / 2, (low + high) / 2), size))
+        else:
+            kept.append(shape)
+    return kept, specks

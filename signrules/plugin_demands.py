@@ -1,0 +1,67 @@
+"""What plugins may not do together: share a name, extend sets of others, amend in a circle."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from itertools import chain
+
+from signrules.errors import PluginError
+from signrules.model.wording import nearest_name
+from signrules.plugin_loading import Brought
+from signrules.standards.dimension_tables import Standard, amending_circle, circle_in_words
+
+OWN_SETS = ("waivers", "document", "data")
+"""Sets besides those of rules by which reports name what signrules itself has found."""
+
+
+def demand_own_sets(one: Brought, built_in: Brought) -> None:
+    """Raises PluginError for rules that a plugin adds to a set which is none of its own."""
+    taken = {some.name for some in built_in.rule_sets} | set(OWN_SETS)
+    for some in one.rule_sets:
+        if some.name in taken:
+            advice = "call the set and its rules after your shop"
+            raise PluginError(
+                f"the set {some.name} belongs to signrules and takes no rules of others: {advice}"
+            )
+
+
+def amending_amiss(brought: Sequence[Brought]) -> list[tuple[Brought, str]]:
+    """Plugins whose tables amend what cannot be amended, and why: all that share a circle, or the
+    first with nothing.
+
+    Without them there may be others: what amends a table of theirs amends nothing then.
+    """
+    tables = tables_of(brought)
+    circle = amending_circle(tables)
+    if circle:
+        in_circle = set(map(id, circle))
+        owners = [one for one in brought if in_circle & set(map(id, one.standards))]
+        return [(one, circle_in_words(circle)) for one in owners]
+    known = {each.id for each in tables}
+    for one in brought:
+        for each in one.standards:
+            if each.amends is not None and each.amends not in known:
+                return [(one, f"a table of it amends {each.amends}, which is not loaded")]
+    return []
+
+
+def tables_of(brought: Iterable[Brought]) -> list[Standard]:
+    """The dimension tables of all plugins."""
+    return list(chain.from_iterable(one.standards for one in brought))
+
+
+def demand_known_names(block: Iterable[str], asked: tuple[str, ...]) -> None:
+    """Raises PluginError where a name that is to be left out is none of a plugin."""
+    for name in block:
+        if name not in asked:
+            near = nearest_name(name, asked)
+            hint = f"; did you mean {near}?" if near else ""
+            raise PluginError(f"no plugin that can be left out is called {name}{hint}")
+
+
+def demand_each_once(names: Iterable[str]) -> None:
+    """Raises PluginError where a name stands there twice."""
+    for name, count in Counter(names).items():
+        if count > 1:
+            raise PluginError(f"{count} {name}: give one another name, or block both")
