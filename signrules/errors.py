@@ -166,6 +166,12 @@ class WorkOrderError(DocumentError):
     kind = "work order"
 
 
+class RecordError(DocumentError):
+    """What is said of a half-printed job and does not fit it, or a record that cannot be read."""
+
+    kind = "record of what is done"
+
+
 class RuleError(SignrulesError):
     """A rule that is declared wrongly: a bad name, an unknown parameter, a missing docstring."""
 

@@ -40,6 +40,7 @@ LAYERS = [
     {"estimating", "many_jobs", "measuring", "schemas", "whatif"},
     {"work_order_files"},
     {"composing", "reports"},
+    {"continuing"},
     {"sheet"},
     {"cli", "testing"},
     {"__main__", "__init__"},
