@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from attrs import evolve
 
@@ -53,18 +53,20 @@ def done_first(job: Job, done: Sequence[str]) -> Job:
     if not done:
         return evolve(job, sequence=None)
     before = dict(zip(done[1:], done, strict=False))
-
-    def placed(item: Pass | Handling) -> Pass | Handling:
-        earlier = before.get(item.id)
+    for item in job.items:
         if item.id not in done:
-            earlier = done[-1]
-        if earlier is None or earlier in item.after:
-            return item
-        return evolve(item, after=(*item.after, earlier))
-
-    passes = tuple(placed(item) for item in job.passes)
-    handling = tuple(placed(item) for item in job.handling)
+            before[item.id] = done[-1]
+    passes = tuple(evolve(item, after=_after(item, before)) for item in job.passes)
+    handling = tuple(evolve(item, after=_after(item, before)) for item in job.handling)
     return evolve(job, passes=passes, handling=handling, sequence=None)
+
+
+def _after(item: Pass | Handling, before: Mapping[str, str]) -> tuple[str, ...]:
+    """What an item comes after, with the one that must be just before it."""
+    earlier = before.get(item.id)
+    if earlier is None or earlier in item.after:
+        return item.after
+    return (*item.after, earlier)
 
 
 def as_planned(job: Job, plan: Plan | None, done: Sequence[str]) -> Job:

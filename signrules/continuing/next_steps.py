@@ -3,18 +3,25 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from attrs import frozen
+from attrs import evolve, frozen
 
+from signrules.continuing.dots_answer import DotsAnswer, dots_answer
 from signrules.continuing.fixed_order import as_planned, demand_done, done_first
+from signrules.continuing.measured_now import demand_measured, with_measured
+from signrules.continuing.mishaps import MovedAnswer, demand_sheets, loose_sheets, moved_answer
+from signrules.continuing.next_text import next_text
 from signrules.continuing.remaining import Lost, Remaining, lost_of, remaining_of
 from signrules.continuing.standing_now import InkOnSheet, ink_on_sheets
+from signrules.continuing.strikes import StrikeAnswer, strike_answer
 from signrules.evaluation import Evaluation, Live
+from signrules.evaluation.cautions import CAUTIONS
+from signrules.evaluation.live import standards_of
 from signrules.model.job import Job
 from signrules.planning.pipeline import BUDGET
-from signrules.plugins import Plugins
+from signrules.plugins import Plugins, load_plugins
 from signrules.shop import Shop
 
 FORMAT = 1
@@ -27,7 +34,8 @@ class NextSteps:
 
     `whole` is the evaluation of the job as it was planned, `result` that of the job as it stands,
     with what is done first. `standing` is the ink that stands now. `remaining` is what is left to
-    do, None where nothing safe is; then `lost` says why.
+    do, None where nothing safe is; then `lost` says why. `dots` are the answers for dots that were
+    measured, `moved` and `strike` those for mishaps, None without one.
     """
 
     job: Job
@@ -37,11 +45,23 @@ class NextSteps:
     standing: tuple[InkOnSheet, ...]
     remaining: Remaining | None
     lost: Lost | None
+    dots: tuple[DotsAnswer, ...] = ()
+    moved: MovedAnswer | None = None
+    strike: StrikeAnswer | None = None
+
+    def __str__(self) -> str:
+        return next_text(self)
 
     @property
     def can_go_on(self) -> bool:
         """Whether what remains has a safe order."""
         return self.remaining is not None
+
+    @property
+    def is_scrap(self) -> bool:
+        """Whether dots or a sheet cannot be saved."""
+        moved = self.moved is not None and self.moved.is_scrap
+        return moved or any(answer.says == "scrap" for answer in self.dots)
 
     @property
     def as_whole_plan(self) -> bool:
@@ -56,10 +76,16 @@ class NextSteps:
             "job": self.job.name,
             "done": list(self.done),
             "can_go_on": self.can_go_on,
+            "scrap": self.is_scrap,
             "planned_order": list(self.whole.order),
             "standing": [face.to_dict() for face in self.standing],
             "remaining": None if self.remaining is None else self.remaining.to_dict(),
             "lost": None if self.lost is None else self.lost.to_dict(),
+            "dots": [answer.to_dict() for answer in self.dots],
+            "moved": None if self.moved is None else self.moved.to_dict(),
+            "strike": None if self.strike is None else self.strike.to_dict(),
+            "text": str(self),
+            "cautions": [str(caution) for caution in CAUTIONS],
         }
 
 
@@ -67,25 +93,107 @@ def next_steps(
     job: Job,
     done: Sequence[str] = (),
     *,
+    measured: Mapping[str, Sequence[float]] | None = None,
+    moved: Sequence[str] = (),
+    struck: bool = False,
     plugins: Plugins | None = None,
     shop: Shop | None = None,
     budget: int = BUDGET,
+    seconds: float | None = None,
     today: datetime.date | None = None,
 ) -> NextSteps:
     """How a job goes on after the passes and the handling that are `done`, in their order.
 
     Only what remains is planned. Alignments that the plan made are on record. A pass that was done
-    out of turn is no fault as long as the rest still has a safe order. Raises RecordError where
-    `done` does not fit the job, and what `evaluate` raises.
+    out of turn is no fault as long as the rest still has a safe order.
+
+    `measured` are heights in mm of dots that are printed, by the id of their sign; `moved` are
+    sheets that did not stay where they lay, `struck` says that a head hit something. Raises
+    RecordError where one of these does not fit the job, and what `evaluate` raises.
     """
+    measured = {} if measured is None else measured
     demand_done(job, done)
-    live = Live(plugins=plugins, shop=shop, budget=budget)
+    demand_measured(job, done, measured)
+    demand_sheets(job, moved)
+    loaded = load_plugins() if plugins is None else plugins
     day = today or datetime.date.today()
-    whole = live.evaluate(job, today=day)
-    standing_job = done_first(as_planned(job, whole.plan, done), done)
-    result = live.evaluate(standing_job, today=day)
-    lost = lost_of(result, done)
-    remaining = None if lost else remaining_of(result.timeline, done)
-    return NextSteps(
-        job, tuple(done), whole, result, ink_on_sheets(standing_job, done), remaining, lost
-    )
+    live = Live(plugins=loaded, shop=shop, budget=budget, seconds=seconds)
+
+    def judge(changed: Job) -> Evaluation:
+        return live.evaluate(changed, today=day)
+
+    asked = _Asked(job, tuple(done), measured, tuple(moved), struck, day)
+    return _Answering(asked, loaded.configured(shop or Shop()), judge).answer()
+
+
+@frozen(eq=False)
+class _Asked:
+    """What was asked: the job, what is done and what went wrong."""
+
+    job: Job
+    done: tuple[str, ...]
+    measured: Mapping[str, Sequence[float]]
+    moved: tuple[str, ...]
+    struck: bool
+    day: datetime.date
+
+
+@frozen(eq=False)
+class _Answering:
+    asked: _Asked
+    plugins: Plugins
+    judge: Callable[[Job], Evaluation]
+
+    def answer(self) -> NextSteps:
+        asked, done = self.asked, self.asked.done
+        whole = self.judge(asked.job)
+        standing = with_measured(as_planned(asked.job, whole.plan, done), done, asked.measured)
+        sheets = asked.moved
+        if asked.struck:
+            standing = evolve(standing, alignments=())
+            sheets = tuple(dict.fromkeys((*sheets, *loose_sheets(standing, done))))
+        goes_on, moved = done_first(standing, done), None
+        if sheets:
+            goes_on, moved = moved_answer(standing, done, sheets, self.judge)
+        goes_on, dots = self._dots(goes_on, moved)
+        result = self.judge(goes_on)
+        lost = lost_of(result, done)
+        remaining = None if lost else remaining_of(result.timeline, done, struck=asked.struck)
+        strike = None
+        if asked.struck:
+            alignments = () if remaining is None else remaining.new_alignments
+            put_back = moved is not None and moved.located_by is not None
+            strike = strike_answer(standing, done, alignments, put_back=put_back)
+        ink = ink_on_sheets(standing, done)
+        return NextSteps(asked.job, done, whole, result, ink, remaining, lost, dots, moved, strike)
+
+    def _dots(self, goes_on: Job, moved: MovedAnswer | None) -> tuple[Job, tuple[DotsAnswer, ...]]:
+        """The job with the layers that its measured dots still need, and what is said of each."""
+        asked, answers = self.asked, []
+        standards = standards_of(asked.job, self.plugins)
+        # Further layers come once the sheet is put back.
+        first = asked.done
+        if moved is not None and moved.handling is not None:
+            first = (*first, moved.handling)
+        for sign, heights in asked.measured.items():
+            answer = dots_answer(
+                asked.job,
+                goes_on,
+                first,
+                sign,
+                heights,
+                standards=standards,
+                judge=self.judge,
+                day=asked.day,
+                may_print=not self._is_adrift(sign, moved),
+            )
+            answers.append(answer)
+            if answer.added is not None:
+                goes_on = answer.added.job
+        return goes_on, tuple(answers)
+
+    def _is_adrift(self, sign: str, moved: MovedAnswer | None) -> bool:
+        """Whether the sheet of a sign was moved and is not put back in register."""
+        if moved is None or moved.handling is not None:
+            return False
+        return self.asked.job.media_of(self.asked.job.sign_named(sign)).id in moved.sheets

@@ -20,7 +20,8 @@ class Remaining:
 
     `order` are the passes and handling in it. `setup_minutes` is None where the printer does not
     state all of its minutes. `head_above_bed` is how high the head stands now, nominal and in mm,
-    None where nothing is printed; `gap_stays` says that the next pass prints with it as it stands.
+    None where nothing is printed. `gap_stays` says that the next pass prints with it as it stands,
+    `gap_anew` that it must be set to the same height again, after a strike or an alignment.
     """
 
     order: tuple[str, ...]
@@ -31,6 +32,7 @@ class Remaining:
     setup_minutes: float | None
     head_above_bed: float | None
     gap_stays: bool
+    gap_anew: bool = False
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data, ready for JSON."""
@@ -43,33 +45,40 @@ class Remaining:
             "setup_minutes": self.setup_minutes,
             "head_above_bed_mm": None if height is None else rounded_number(height),
             "gap_stays": self.gap_stays,
+            "gap_anew": self.gap_anew,
         }
 
 
-def remaining_of(timeline: Timeline, done: Collection[str]) -> Remaining:
-    """What is left of a replay that begins with what is done."""
-    items = timeline.machine.items
-    count = len(done)
-    left = _steps_after(timeline.steps, len(done))
-    handled = [timeline.machine.index[step.subject or ""] for step in left if step.kind == "handle"]
+def remaining_of(timeline: Timeline, done: Collection[str], *, struck: bool = False) -> Remaining:
+    """What is left of a replay that begins with what is done.
+
+    After a strike (`struck`) nobody knows where the head stands.
+    """
+    machine, count = timeline.machine, len(done)
+    left = _steps_after(timeline.steps, count)
+    handled = [machine.index[step.subject or ""] for step in left if step.kind == "handle"]
     loads = sum(step.kind == "load" for step in left)
-    loads += sum(timeline.machine.counts_as_load(item_index) for item_index in handled)
-    gaps = [step for step in left if step.kind == "gap"]
-    gap_settings = sum(step.printing is not None and step.printing.paid for step in gaps)
+    loads += sum(machine.counts_as_load(item_index) for item_index in handled)
     alignments = _alignments_left(timeline, count)
-    costs = Costs.of(timeline.machine.job.printer.minutes)
-    minutes = costs.weight(loads, gap_settings, len(alignments)) if costs.stated else None
     kinds = [step.kind for step in left if step.kind in ("gap", "print")]
     height = _head_after(timeline, count)
+    keeps_gap = height is not None and kinds[:1] == ["print"]
+    # An alignment is made with the head at its own height.
+    gap_anew = keeps_gap and (struck or bool(alignments))
+    paid = [step.printing is not None and step.printing.paid for step in left if step.kind == "gap"]
+    gap_settings = sum(paid) + gap_anew
+    costs = Costs.of(machine.job.printer.minutes)
+    minutes = costs.weight(loads, gap_settings, len(alignments)) if costs.stated else None
     return Remaining(
-        tuple(items[item_index].id for item_index in timeline.order[count:]),
+        tuple(machine.items[item_index].id for item_index in timeline.order[count:]),
         (*(Step("align", extra=extra) for extra in alignments), *left),
         loads,
         gap_settings,
         alignments,
         minutes,
         height,
-        height is not None and kinds[:1] == ["print"],
+        keeps_gap and not gap_anew,
+        gap_anew,
     )
 
 

@@ -1,0 +1,112 @@
+"""Layers added to dots that were measured too low, on the sheet that still lies there."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+
+from attrs import evolve, frozen
+
+from signrules.continuing.measured_now import free_id, printed_builders
+from signrules.evaluation import Evaluation
+from signrules.model.built_areas import areas_building
+from signrules.model.job import Job
+from signrules.model.limits import MOST_LAYERS
+from signrules.model.passes import Gap, HeadSetting, Pass
+from signrules.model.quantities import Interval
+
+Judge = Callable[[Job], Evaluation]
+"""Evaluates a job."""
+
+
+@frozen(eq=False)
+class Added:
+    """A job with more layers on the dots of a sign, and what comes of it.
+
+    `item` is the pass that prints them, `covers` are passes that are done and then lie under them,
+    `followers` those that remain and land on the higher dots.
+    """
+
+    job: Job
+    item: Pass
+    result: Evaluation
+    covers: tuple[str, ...]
+    followers: tuple[str, ...]
+
+
+def added_layers(
+    job: Job, done: Sequence[str], sign: str, count: int, judge: Judge
+) -> Added | None:
+    """The job with so many more layers on the dots of a sign, which `done` has printed.
+
+    Of the gaps that are tried the first with a safe order is taken: that of the dots, the same
+    raised by the new ink, one that the planner chooses. Where none is safe, what comes of the last
+    one. None for more layers than a pass can have.
+    """
+    if count > MOST_LAYERS:
+        return None
+    found = None
+    for gap in _gaps_to_try(job, printed_builders(job, done, sign)[-1], count):
+        found = _with_layers(job, done, sign, count, gap, judge)
+        if found.result.order_is_safe:
+            return found
+    return found
+
+
+def _gaps_to_try(job: Job, builder: Pass, count: int) -> Iterator[HeadSetting | None]:
+    if builder.gap is not None:
+        yield builder.gap
+    if isinstance(builder.gap, Gap) and builder.gap.above == "media":
+        higher = builder.gap.extra.nominal + count * job.ink_of(builder).layer.high
+        yield Gap(builder.gap.extra.moved_to(higher))
+    yield None
+
+
+def _with_layers(
+    job: Job,
+    done: Sequence[str],
+    sign: str,
+    count: int,
+    gap: HeadSetting | None,
+    judge: Judge,
+) -> Added:
+    builder = printed_builders(job, done, sign)[-1]
+    covers = tuple(item.id for item in job.passes if item.id in done and builder.id in item.over)
+    item = evolve(
+        builder,
+        id=free_id(f"{builder.id}-more", (one.id for one in job.items)),
+        areas=areas_building(job, builder, f"{sign}.braille") or builder.areas,
+        layers=count,
+        gap=gap,
+        over=(builder.id,),
+        after=(done[-1],),
+        builds=(f"{sign}.braille",),
+        artwork=(),
+    )
+    followers = [one.id for one in job.passes if one.id not in done and builder.id in one.over]
+    passes = [_landing_on(one, item.id) if one.id in followers else one for one in job.passes]
+    made = evolve(job, passes=(*passes, item))
+    return Added(made, item, judge(made), covers, tuple(followers))
+
+
+def _landing_on(item: Pass, added: str) -> Pass:
+    return evolve(item, over=(*item.over, added))
+
+
+def wrong_registers(result: Evaluation, names: Iterable[str]) -> tuple[str, ...]:
+    """What the registration checks of some passes hold against them, in words."""
+    paths = {f"passes.{name}" for name in names}
+    return tuple(
+        check.message
+        for check in result.checks
+        if check.rule.startswith("registration.")
+        and check.holds_back
+        and paths.intersection(check.subjects)
+    )
+
+
+def new_clearance(result: Evaluation, name: str) -> Interval | None:
+    """The clearance of a pass in the replay of an evaluation, in mm."""
+    for pass_index, printing in result.timeline.printings.items():
+        if result.job.passes[pass_index].id == name:
+            return printing.clearance
+    return None
