@@ -7,11 +7,11 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from attrs import evolve, frozen
 
 from signrules.continuing.measured_now import free_id, printed_builders
-from signrules.evaluation import Evaluation
+from signrules.evaluation import Evaluation, why_not_safe
 from signrules.model.built_areas import areas_building
 from signrules.model.job import Job
 from signrules.model.limits import MOST_LAYERS
-from signrules.model.passes import Gap, HeadSetting, Pass
+from signrules.model.passes import HeadSetting, Pass
 from signrules.model.quantities import Interval
 
 Judge = Callable[[Job], Evaluation]
@@ -32,32 +32,48 @@ class Added:
     covers: tuple[str, ...]
     followers: tuple[str, ...]
 
+    @property
+    def why_not(self) -> tuple[str, ...]:
+        """Why the layers cannot be printed, in words; empty where they can."""
+        conflict = self.result.conflict
+        if conflict is not None:
+            return conflict.reasons
+        wrong = (*self._held_against(), *wrong_registers(self.result, self.followers))
+        if not wrong and not self.result.order_is_safe:
+            return (why_not_safe(self.result).message,)
+        return tuple(dict.fromkeys(wrong))
+
+    def _held_against(self) -> Iterator[str]:
+        """What checks of level STOP hold against the new pass and not against the dots as well."""
+        before, new = (f"passes.{name}" for name in (self.item.over[0], self.item.id))
+        held = [check for check in self.result.checks if check.holds_back]
+        old_rules = {check.rule for check in held if before in check.subjects}
+        for check in held:
+            if new in check.subjects and check.rule not in old_rules:
+                yield check.message
+
 
 def added_layers(
     job: Job, done: Sequence[str], sign: str, count: int, judge: Judge
 ) -> Added | None:
     """The job with so many more layers on the dots of a sign, which `done` has printed.
 
-    Of the gaps that are tried the first with a safe order is taken: that of the dots, the same
-    raised by the new ink, one that the planner chooses. Where none is safe, what comes of the last
-    one. None for more layers than a pass can have.
+    The gap of the dots is taken where that is in order, otherwise one that the planner chooses.
+    Where neither is, what comes of the last one. None for more layers than a pass can have.
     """
     if count > MOST_LAYERS:
         return None
     found = None
-    for gap in _gaps_to_try(job, printed_builders(job, done, sign)[-1], count):
+    for gap in _gaps_to_try(printed_builders(job, done, sign)[-1]):
         found = _with_layers(job, done, sign, count, gap, judge)
-        if found.result.order_is_safe:
+        if not found.why_not:
             return found
     return found
 
 
-def _gaps_to_try(job: Job, builder: Pass, count: int) -> Iterator[HeadSetting | None]:
+def _gaps_to_try(builder: Pass) -> Iterator[HeadSetting | None]:
     if builder.gap is not None:
         yield builder.gap
-    if isinstance(builder.gap, Gap) and builder.gap.above == "media":
-        higher = builder.gap.extra.nominal + count * job.ink_of(builder).layer.high
-        yield Gap(builder.gap.extra.moved_to(higher))
     yield None
 
 

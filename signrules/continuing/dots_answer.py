@@ -14,7 +14,6 @@ from signrules.continuing.added_layers import (
     Judge,
     added_layers,
     new_clearance,
-    wrong_registers,
 )
 from signrules.continuing.measured_now import (
     DotRange,
@@ -196,12 +195,7 @@ def dots_answer(
 def _with_way(answer: DotsAnswer, added: Added | None) -> DotsAnswer:
     """The answer with the way in which its layers are printed, or with what forbids it."""
     if added is None:
-        why_not: tuple[str, ...] = ("no pass has as many layers.",)
-        return evolve(answer, says=SCRAP, why_not=why_not)
-    why_not = wrong_registers(added.result, (added.item.id, *added.followers))
-    if not added.result.order_is_safe:
-        conflict = added.result.conflict
-        why_not = (*why_not, *(conflict.reasons if conflict else ("no order is safe.",)))
-    if why_not:
-        return evolve(answer, says=SCRAP, why_not=why_not)
+        return evolve(answer, says=SCRAP, why_not=("no pass has as many layers.",))
+    if added.why_not:
+        return evolve(answer, says=SCRAP, why_not=added.why_not)
     return evolve(answer, added=added)

@@ -120,6 +120,13 @@ def with_measured(job: Job, done: Sequence[str], measured: Heights) -> Job:
     return evolve(job, inks=tuple(inks), passes=tuple(passes))
 
 
+def with_open_gaps(job: Job, done: Sequence[str], measured: Heights) -> Job:
+    """The job that does not say at which gaps the measured dots were printed."""
+    printed = {item.id for sign in measured for item in printed_builders(job, done, sign)}
+    passes = (evolve(item, gap=None) if item.id in printed else item for item in job.passes)
+    return evolve(job, passes=tuple(passes))
+
+
 def free_id(wanted: str, taken: Iterable[str]) -> str:
     """An id that nothing has yet: the wanted one, or that with a number."""
     ids = set(taken)

@@ -8,10 +8,16 @@ from typing import Any
 
 from attrs import evolve, frozen
 
-from signrules.continuing.dots_answer import DotsAnswer, dots_answer
+from signrules.continuing.dots_answer import SCRAP, DotsAnswer, dots_answer
 from signrules.continuing.fixed_order import as_planned, demand_done, done_first
-from signrules.continuing.measured_now import demand_measured, with_measured
-from signrules.continuing.mishaps import MovedAnswer, demand_sheets, loose_sheets, moved_answer
+from signrules.continuing.measured_now import demand_measured, with_measured, with_open_gaps
+from signrules.continuing.mishaps import (
+    MovedAnswer,
+    demand_sheets,
+    loose_sheets,
+    moved_answer,
+    without_items,
+)
 from signrules.continuing.next_text import next_text
 from signrules.continuing.remaining import Lost, Remaining, lost_of, remaining_of
 from signrules.continuing.standing_now import InkOnSheet, ink_on_sheets
@@ -58,10 +64,11 @@ class NextSteps:
         return self.remaining is not None
 
     @property
-    def is_scrap(self) -> bool:
-        """Whether dots or a sheet cannot be saved."""
-        moved = self.moved is not None and self.moved.is_scrap
-        return moved or any(answer.says == "scrap" for answer in self.dots)
+    def scrapped(self) -> tuple[str, ...]:
+        """The sheets and the signs that cannot be saved."""
+        sheets = self.moved.sheets if self.moved is not None and self.moved.is_scrap else ()
+        signs = (answer.sign for answer in self.dots if answer.says == SCRAP)
+        return (*sheets, *signs)
 
     @property
     def as_whole_plan(self) -> bool:
@@ -76,7 +83,7 @@ class NextSteps:
             "job": self.job.name,
             "done": list(self.done),
             "can_go_on": self.can_go_on,
-            "scrap": self.is_scrap,
+            "scrap": list(self.scrapped),
             "planned_order": list(self.whole.order),
             "standing": [face.to_dict() for face in self.standing],
             "remaining": None if self.remaining is None else self.remaining.to_dict(),
@@ -147,7 +154,7 @@ class _Answering:
     def answer(self) -> NextSteps:
         asked, done = self.asked, self.asked.done
         whole = self.judge(asked.job)
-        standing = with_measured(as_planned(asked.job, whole.plan, done), done, asked.measured)
+        standing, head_is_known = self._standing(as_planned(asked.job, whole.plan, done))
         sheets = asked.moved
         if asked.struck:
             standing = evolve(standing, alignments=())
@@ -158,7 +165,10 @@ class _Answering:
         goes_on, dots = self._dots(goes_on, moved)
         result = self.judge(goes_on)
         lost = lost_of(result, done)
-        remaining = None if lost else remaining_of(result.timeline, done, struck=asked.struck)
+        remaining = None
+        if lost is None:
+            head_is_known = head_is_known and not asked.struck
+            remaining = remaining_of(result.timeline, done, head_is_known=head_is_known)
         strike = None
         if asked.struck:
             alignments = () if remaining is None else remaining.new_alignments
@@ -166,6 +176,21 @@ class _Answering:
             strike = strike_answer(standing, done, alignments, put_back=put_back)
         ink = ink_on_sheets(standing, done)
         return NextSteps(asked.job, done, whole, result, ink, remaining, lost, dots, moved, strike)
+
+    def _standing(self, planned: Job) -> tuple[Job, bool]:
+        """The job with its dots as they were measured, and whether it tells how the head stands.
+
+        Dots may stand higher than their own gap clears. That is past, and no reason against what
+        remains: another gap is assumed for them then.
+        """
+        done, measured = self.asked.done, self.asked.measured
+        standing = with_measured(planned, done, measured)
+        if not measured:
+            return standing, True
+        left = [item.id for item in standing.passes if item.id not in done]
+        if self.judge(done_first(without_items(standing, left), done)).order_is_safe:
+            return standing, True
+        return with_open_gaps(standing, done, measured), False
 
     def _dots(self, goes_on: Job, moved: MovedAnswer | None) -> tuple[Job, tuple[DotsAnswer, ...]]:
         """The job with the layers that its measured dots still need, and what is said of each."""

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from signrules.continuing.next_steps import NextSteps
     from signrules.continuing.remaining import Remaining
 
-GO_ON, DONE = "GO ON", "NOTHING REMAINS"
+GO_ON, DONE, SCRAP = "GO ON", "NOTHING REMAINS", "SCRAP"
 
 
 def next_text(found: NextSteps) -> str:
@@ -25,17 +25,17 @@ def next_text(found: NextSteps) -> str:
 
 def next_verdict(found: NextSteps) -> str:
     """The one line that says whether and how the job goes on."""
+    scrap = f"{SCRAP}: {joined_names(found.scrapped)}. " if found.scrapped else ""
     if found.remaining is None:
-        return f"{DO_NOT_PRINT}: what remains has no safe order"
+        return f"{scrap}{DO_NOT_PRINT}: what remains has no safe order"
     left = found.remaining.order
-    scrap = ", with scrap (see below)" if found.is_scrap else ""
     if not left:
-        return f"{DONE}{scrap}"
+        return f"{scrap}{DONE}"
     minutes = found.remaining.setup_minutes
     takes = ""
     if minutes is not None:
         takes = f", {counted_things(number_text(minutes), 'minute')} of set-up"
-    return f"{GO_ON} with {left[0]}, {counted_things(len(left), 'item')} left{takes}{scrap}"
+    return f"{scrap}{GO_ON} with {left[0]}, {counted_things(len(left), 'item')} left{takes}"
 
 
 def _lines(found: NextSteps) -> Iterator[str]:

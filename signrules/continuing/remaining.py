@@ -49,10 +49,12 @@ class Remaining:
         }
 
 
-def remaining_of(timeline: Timeline, done: Collection[str], *, struck: bool = False) -> Remaining:
+def remaining_of(
+    timeline: Timeline, done: Collection[str], *, head_is_known: bool = True
+) -> Remaining:
     """What is left of a replay that begins with what is done.
 
-    After a strike (`struck`) nobody knows where the head stands.
+    Where nobody knows how the head stands, as after a strike, its gap is set once more.
     """
     machine, count = timeline.machine, len(done)
     left = _steps_after(timeline.steps, count)
@@ -64,7 +66,7 @@ def remaining_of(timeline: Timeline, done: Collection[str], *, struck: bool = Fa
     height = _head_after(timeline, count)
     keeps_gap = height is not None and kinds[:1] == ["print"]
     # An alignment is made with the head at its own height.
-    gap_anew = keeps_gap and (struck or bool(alignments))
+    gap_anew = keeps_gap and (not head_is_known or bool(alignments))
     paid = [step.printing is not None and step.printing.paid for step in left if step.kind == "gap"]
     gap_settings = sum(paid) + gap_anew
     costs = Costs.of(machine.job.printer.minutes)

@@ -1,0 +1,141 @@
+"""`signrules next`: how a job goes on from a half-printed sheet."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from typing import TYPE_CHECKING, Any
+
+from signrules.cli.progress_line import ProgressLine
+from signrules.cli.shared_options import (
+    Commands,
+    add_job_options,
+    plugins_of,
+    print_json,
+    shop_of,
+    states_of,
+    status_of,
+    status_with_artwork,
+)
+from signrules.errors import DocumentFault, JobError, RecordError
+
+if TYPE_CHECKING:
+    from signrules.continuing.next_steps import NextSteps
+    from signrules.documents.progress_records import ProgressRecord
+
+STATUSES = (
+    "Exit status: 0 what remains has a safe order and nothing is scrap; 1 something is, or no order"
+    " is safe; 2 the input is at fault; 3 a rule or plugin failed."
+)
+FILES = (".csv", ".json", ".toml")
+
+
+def add_command(commands: Commands) -> None:
+    """Add the command."""
+    command = commands.add_parser(
+        "next", help="how a job goes on from a half-printed sheet", epilog=STATUSES
+    )
+    command.add_argument(
+        "--done",
+        action="append",
+        default=[],
+        metavar="PASS",
+        help="a pass or handling that is done; once for each, in their order",
+    )
+    command.add_argument(
+        "--measured",
+        action="append",
+        default=[],
+        metavar="SIGN=HEIGHTS|FILE",
+        help=(
+            "heights in mm of printed dots, as room-214=0.62,0.65, or a file: CSV with the columns"
+            " sign and height, or a record"
+        ),
+    )
+    command.add_argument(
+        "--moved", action="append", default=[], metavar="SHEET", help="a sheet that was moved"
+    )
+    command.add_argument("--struck", action="store_true", help="a head struck something")
+    command.add_argument(
+        "--record", metavar="FILE", help="a record, JSON, that says any of this; options add to it"
+    )
+    add_job_options(command, ("text", "json"))
+    command.set_defaults(run=_run_next)
+
+
+def _run_next(options: argparse.Namespace) -> int:
+    record = _record_of(options)
+    found, told = _answered(options, record)
+    for line in told:
+        print(line, file=sys.stderr)
+    if options.format == "json":
+        print_json(found.to_dict() | {"told": told})
+    else:
+        sys.stdout.write(str(found))
+    fine = found.can_go_on and not found.scrapped
+    status = status_of(found.result, fine=fine)
+    return status_with_artwork(options.job, found.job, status)
+
+
+def _answered(options: argparse.Namespace, record: ProgressRecord) -> tuple[NextSteps, list[str]]:
+    """The answer, and what is told of the record."""
+    from signrules.continuing.next_steps import next_steps
+    from signrules.documents import read_job
+    from signrules.reports.text_report import one_line
+
+    plugins = plugins_of(options)
+    shop = shop_of(options, plugins)
+    try:
+        with ProgressLine() as line:
+            line.show(f"planning what remains of {one_line(options.job)}")
+            job = read_job(options.job, plugins=plugins, shop=shop)
+            differs = record.differs_from(job)
+            found = next_steps(
+                job,
+                record.done,
+                measured=record.measured,
+                moved=record.moved,
+                struck=record.struck,
+                plugins=plugins,
+                shop=shop,
+                budget=states_of(options),
+                seconds=options.seconds,
+            )
+    except JobError as error:
+        if error.origin:
+            raise
+        raise JobError(error.faults, options.job) from None
+    return found, [] if differs is None else [one_line(f"{options.record}: {differs}")]
+
+
+def _record_of(options: argparse.Namespace) -> ProgressRecord:
+    """What the record says, and the options besides."""
+    from attrs import evolve
+
+    from signrules.documents.progress_records import ProgressRecord, read_record
+
+    record = ProgressRecord() if options.record is None else read_record(options.record)
+    measured: dict[str, Any] = dict(record.measured)
+    for text in options.measured:
+        measured |= _heights_of(text)
+    return evolve(
+        record,
+        done=record.done + tuple(options.done),
+        measured=measured,
+        moved=record.moved + tuple(options.moved),
+        struck=record.struck or options.struck,
+    )
+
+
+def _heights_of(text: str) -> dict[str, tuple[float, ...]]:
+    """Heights in mm by sign, of an option that states them or names a file."""
+    from signrules.documents.progress_records import read_heights
+
+    sign, is_stated, heights = text.partition("=")
+    if not is_stated and text.lower().endswith(FILES):
+        return read_heights(text)
+    try:
+        return {sign: tuple(float(height) for height in heights.split(","))}
+    except ValueError:
+        expected = "SIGN=0.62,0.65 with heights in mm, or a .csv or .json file"
+        raise RecordError([DocumentFault("--measured", repr(text), expected)]) from None
