@@ -150,7 +150,7 @@ def _range_text(limits: DotRange) -> str:
     if not limits.sources:
         return "no range"
     ends = {"at least": limits.least, "at most": limits.most}
-    shown = [f"{word} {number_text(end)} mm" for word, end in ends.items() if math.isfinite(end)]
+    shown = [f"{word} {number_text(end, 4)} mm" for word, end in ends.items() if math.isfinite(end)]
     return f"{' and '.join(shown)} ({'; '.join(limits.sources)})"
 
 

@@ -88,7 +88,8 @@ class MovedAnswer:
         if self.error is not None:
             return (
                 f"{sheets}: put back against {self.located_by} (within"
-                f" {number_text(self.error)} mm): that keeps {register}."
+                f" {number_text(self.error)} mm): that keeps {register}, if it lay against"
+                " them when it was printed."
             )
         tried = f" ({'; '.join(self.tried)})" if self.tried else ""
         ways = "no method in printer.locating brings it back" + tried

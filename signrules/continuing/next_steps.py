@@ -20,6 +20,7 @@ from signrules.continuing.mishaps import (
 )
 from signrules.continuing.next_text import next_text
 from signrules.continuing.remaining import Lost, Remaining, lost_of, remaining_of
+from signrules.continuing.rest_without import Rest, rest_without
 from signrules.continuing.standing_now import InkOnSheet, ink_on_sheets
 from signrules.continuing.strikes import StrikeAnswer, strike_answer
 from signrules.evaluation import Evaluation, Live
@@ -40,7 +41,8 @@ class NextSteps:
 
     `whole` is the evaluation of the job as it was planned, `result` that of the job as it stands,
     with what is done first. `standing` is the ink that stands now. `remaining` is what is left to
-    do, None where nothing safe is; then `lost` says why. `dots` are the answers for dots that were
+    do, None where nothing safe is; then `lost` says why, and `rest` what goes on without some
+    passes, None where nothing does. `dots` are the answers for dots that were
     measured, `moved` and `strike` those for mishaps, None without one.
     """
 
@@ -51,6 +53,7 @@ class NextSteps:
     standing: tuple[InkOnSheet, ...]
     remaining: Remaining | None
     lost: Lost | None
+    rest: Rest | None = None
     dots: tuple[DotsAnswer, ...] = ()
     moved: MovedAnswer | None = None
     strike: StrikeAnswer | None = None
@@ -88,6 +91,7 @@ class NextSteps:
             "standing": [face.to_dict() for face in self.standing],
             "remaining": None if self.remaining is None else self.remaining.to_dict(),
             "lost": None if self.lost is None else self.lost.to_dict(),
+            "rest": None if self.rest is None else self.rest.to_dict(),
             "dots": [answer.to_dict() for answer in self.dots],
             "moved": None if self.moved is None else self.moved.to_dict(),
             "strike": None if self.strike is None else self.strike.to_dict(),
@@ -165,8 +169,10 @@ class _Answering:
         goes_on, dots = self._dots(goes_on, moved)
         result = self.judge(goes_on)
         lost = lost_of(result, done)
-        remaining = None
-        if lost is None:
+        remaining = rest = None
+        if lost is not None:
+            rest = rest_without(goes_on, done, lost.names, self.judge)
+        else:
             head_is_known = head_is_known and not asked.struck
             remaining = remaining_of(result.timeline, done, head_is_known=head_is_known)
         strike = None
@@ -175,7 +181,9 @@ class _Answering:
             put_back = moved is not None and moved.located_by is not None
             strike = strike_answer(standing, done, alignments, put_back=put_back)
         ink = ink_on_sheets(standing, done)
-        return NextSteps(asked.job, done, whole, result, ink, remaining, lost, dots, moved, strike)
+        return NextSteps(
+            asked.job, done, whole, result, ink, remaining, lost, rest, dots, moved, strike
+        )
 
     def _standing(self, planned: Job) -> tuple[Job, bool]:
         """The job with its dots as they were measured, and whether it tells how the head stands.

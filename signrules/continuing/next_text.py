@@ -51,6 +51,7 @@ def _lines(found: NextSteps) -> Iterator[str]:
         yield from (f"  {reason}" for reason in found.lost.reasons)
         if not found.lost.proven:
             yield "  Not proven: the search ended before every order was tried."
+        yield from _rest(found)
     elif found.remaining is not None and found.remaining.steps:
         yield ""
         yield _order_title(found)
@@ -87,6 +88,14 @@ def _lost_title(found: NextSteps) -> str:
         return f"No order of what remains is safe{after} ({whole}):"
     names = joined_names(found.lost.names)
     return f"These orders are lost: {names} cannot be done safely any more{after} ({whole}):"
+
+
+def _rest(found: NextSteps) -> Iterator[str]:
+    rest = found.rest
+    if rest is None:
+        return
+    order = ", ".join(rest.order) or "nothing"
+    yield f"  Without {joined_names(rest.left_out)} there is a safe order of the rest: {order}."
 
 
 def _order_title(found: NextSteps) -> str:

@@ -139,8 +139,11 @@ def test_a_pass_too_early_is_told_in_words():
     found = next_steps(job, ["ground", "look", "letters"])
     assert not found.can_go_on
     assert "ink-on-dots" in found.lost.names
+    assert (found.rest.left_out, found.rest.order) == (("ink-on-dots",), ("dots",))
+    assert found.to_dict()["rest"]["order"] == ["dots"]
     text = str(found)
     assert "These orders are lost" in text
+    assert "Without ink-on-dots there is a safe order of the rest: dots." in text
     assert "after ground, look and letters" in text
     assert found.to_dict()["lost"]["proven"]
 
