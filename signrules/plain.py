@@ -29,7 +29,7 @@ def plan_to_dict(plan: Plan) -> dict[str, Any]:
         "best": None
         if plan.best is None
         else plan_to_dict(plan.best) | {"order": list(plan.best.order)},
-        "steps": [_step(step) for step in plan.steps],
+        "steps": [step_to_dict(step) for step in plan.steps],
     }
 
 
@@ -73,7 +73,8 @@ def ends_of_interval(interval: Interval) -> list[float]:
     return [rounded_number(interval.low), rounded_number(interval.high)]
 
 
-def _step(step: Step) -> dict[str, Any]:
+def step_to_dict(step: Step) -> dict[str, Any]:
+    """One step of a plan."""
     data: dict[str, Any] = {"kind": step.kind}
     if step.subject is not None:
         data["subject"] = step.subject

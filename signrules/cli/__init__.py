@@ -48,6 +48,7 @@ INTERRUPTED, READER_GONE = 130, 141
 
 COMMANDS = (
     check_command,
+    next_command,
     order_command,
     queue_command,
     read_command,
@@ -59,7 +60,6 @@ COMMANDS = (
     font_command,
     plugins_command,
     sheet_command,
-    next_command,
     estimate_command,
     measure_command,
     shop_command,

@@ -53,7 +53,11 @@ def add_command(commands: Commands) -> None:
         ),
     )
     command.add_argument(
-        "--moved", action="append", default=[], metavar="SHEET", help="a sheet that was moved"
+        "--moved",
+        action="append",
+        default=[],
+        metavar="SHEET[=METHOD]",
+        help="a sheet that was moved, and the method of printer.locating that puts it back",
     )
     command.add_argument("--struck", action="store_true", help="a head struck something")
     command.add_argument(
@@ -79,6 +83,7 @@ def _run_next(options: argparse.Namespace) -> int:
 
 def _answered(options: argparse.Namespace, record: ProgressRecord) -> tuple[NextSteps, list[str]]:
     """The answer, and what is told of the record."""
+    from signrules.continuing.fixed_order import with_needed_handling
     from signrules.continuing.next_steps import next_steps
     from signrules.documents import read_job
     from signrules.reports.text_report import one_line
@@ -89,10 +94,13 @@ def _answered(options: argparse.Namespace, record: ProgressRecord) -> tuple[Next
         with ProgressLine() as line:
             line.show(f"planning what remains of {one_line(options.job)}")
             job = read_job(options.job, plugins=plugins, shop=shop)
-            differs = record.differs_from(job)
+            differs, done = record.differs_from(job), record.done
+            if options.record is not None:
+                # A page ticks prints alone; the handling between them was done as well.
+                done = with_needed_handling(job, done)
             found = next_steps(
                 job,
-                record.done,
+                done,
                 measured=record.measured,
                 moved=record.moved,
                 struck=record.struck,
@@ -122,9 +130,14 @@ def _record_of(options: argparse.Namespace) -> ProgressRecord:
         record,
         done=record.done + tuple(options.done),
         measured=measured,
-        moved=record.moved + tuple(options.moved),
+        moved={**record.moved, **dict(map(_moved_option, options.moved))},
         struck=record.struck or options.struck,
     )
+
+
+def _moved_option(text: str) -> tuple[str, str | None]:
+    sheet, _, method = text.partition("=")
+    return sheet, method or None
 
 
 def _heights_of(text: str) -> dict[str, tuple[float, ...]]:

@@ -45,6 +45,23 @@ def _needed_by(item: Pass | Handling) -> tuple[str, ...]:
     return (*over, *item.after)
 
 
+def with_needed_handling(job: Job, done: Sequence[str]) -> tuple[str, ...]:
+    """What is done, with handling that nobody named and that something done comes after."""
+    handling = {item.id: item for item in job.handling}
+    items = {item.id: item for item in job.items}
+    order: dict[str, None] = {}
+
+    def add(name: str) -> None:
+        for needed in items[name].after if name in items else ():
+            if needed in handling and needed not in (*order, *done):
+                add(needed)
+        order[name] = None
+
+    for name in done:
+        add(name)
+    return tuple(order) if len(set(done)) == len(done) else tuple(done)
+
+
 def done_first(job: Job, done: Sequence[str]) -> Job:
     """The job with what is done before everything else, in its order.
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from attrs import evolve, frozen
@@ -23,14 +23,21 @@ vacuum and a tape hold against the bed's own movements; nobody knows how much mo
 """
 
 
-def demand_sheets(job: Job, moved: Sequence[str]) -> None:
-    """Raises RecordError where a sheet that was moved is none of the job."""
+def demand_sheets(job: Job, moved: Mapping[str, str | None]) -> None:
+    """Raises RecordError where a sheet that was moved is none of the job, or the printer does not
+    state the method that puts it back.
+    """
     sheets = tuple(sheet.id for sheet in job.media)
     faults = []
-    for number, name in enumerate(moved):
+    methods = tuple(dict(job.printer.locating))
+    for name, method in moved.items():
+        if method is not None and method not in methods:
+            known = expected_name(method, methods, f"one of {', '.join(methods) or 'none'}")
+            expected = f"a method of printer.locating: {known}"
+            faults.append(DocumentFault(f"moved.{name}", repr(method), expected))
         if name not in sheets:
             known = expected_name(name, sheets, f"one of {', '.join(sheets)}")
-            fault = DocumentFault(f"moved[{number}]", repr(name), f"a sheet of the job: {known}")
+            fault = DocumentFault(f"moved.{name}", repr(name), f"a sheet of the job: {known}")
             faults.append(fault)
     if faults:
         raise RecordError(faults)
@@ -112,7 +119,7 @@ class MovedAnswer:
 
 
 def moved_answer(
-    job: Job, done: Sequence[str], moved: Collection[str], judge: Judge
+    job: Job, done: Sequence[str], moved: Mapping[str, str | None], judge: Judge
 ) -> tuple[Job, MovedAnswer]:
     """The job as it goes on after sheets were moved, and what is to be done about them.
 
@@ -125,7 +132,10 @@ def moved_answer(
     answer = MovedAnswer(on_bed, off_bed, tuple(_affected(job, done, on_bed)))
     if not answer.affected:
         return done_first(job, done), answer
+    stated = {moved[sheet] for sheet in on_bed} - {None}
     methods = sorted(job.printer.locating, key=lambda method: method[1])
+    if stated:
+        methods = [each for each in methods if each[0] in stated]
     tried = []
     for method, error in methods:
         name = free_id(f"put back {on_bed[0]}", (item.id for item in job.items))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 from signrules.model.quantities import GUARD_MM, Interval
 
@@ -30,3 +31,19 @@ def more_layers(
         return None
     count = math.ceil(missing / layer.low)
     return count if highest_mm + count * layer.high <= most_mm + GUARD_MM else None
+
+
+def ranges_for_layers(
+    least: float | None, most: float | None, layers: int
+) -> Iterator[tuple[float, float, int]]:
+    """What dots of so many layers may measure, for each number of further layers that would do.
+
+    Each is the least height of the lowest dot, the most of the highest one, in mm, and the number:
+    further layers add what those there have added, the least where the dot is lowest and the most
+    where it is highest. So h mm of L layers become h (L + n) / L, by simple proportion.
+    """
+    for count in range(1, layers + 1):
+        share = layers / (layers + count)
+        low = 0.0 if least is None else least * share
+        high = math.inf if most is None else most * share
+        yield low, high, count

@@ -23,6 +23,7 @@ from signrules.continuing.remaining import Lost, Remaining, lost_of, remaining_o
 from signrules.continuing.rest_without import Rest, rest_without
 from signrules.continuing.standing_now import InkOnSheet, ink_on_sheets
 from signrules.continuing.strikes import StrikeAnswer, strike_answer
+from signrules.documents.progress_records import methods_by_sheet
 from signrules.evaluation import Evaluation, Live
 from signrules.evaluation.cautions import CAUTIONS
 from signrules.evaluation.live import standards_of
@@ -105,7 +106,7 @@ def next_steps(
     done: Sequence[str] = (),
     *,
     measured: Mapping[str, Sequence[float]] | None = None,
-    moved: Sequence[str] = (),
+    moved: Mapping[str, str | None] | Sequence[str] = (),
     struck: bool = False,
     plugins: Plugins | None = None,
     shop: Shop | None = None,
@@ -119,13 +120,15 @@ def next_steps(
     out of turn is no fault as long as the rest still has a safe order.
 
     `measured` are heights in mm of dots that are printed, by the id of their sign; `moved` are
-    sheets that did not stay where they lay, `struck` says that a head hit something. Raises
-    RecordError where one of these does not fit the job, and what `evaluate` raises.
+    sheets that did not stay where they lay, perhaps with the method that puts each back; `struck`
+    says that a head hit something. Raises RecordError where one of these does not fit the job, and
+    what `evaluate` raises.
     """
     measured = {} if measured is None else measured
     demand_done(job, done)
     demand_measured(job, done, measured)
-    demand_sheets(job, moved)
+    methods = methods_by_sheet(moved)
+    demand_sheets(job, methods)
     loaded = load_plugins() if plugins is None else plugins
     day = today or datetime.date.today()
     live = Live(plugins=loaded, shop=shop, budget=budget, seconds=seconds)
@@ -133,7 +136,7 @@ def next_steps(
     def judge(changed: Job) -> Evaluation:
         return live.evaluate(changed, today=day)
 
-    asked = _Asked(job, tuple(done), measured, tuple(moved), struck, day)
+    asked = _Asked(job, tuple(done), measured, methods, struck, day)
     return _Answering(asked, loaded.configured(shop or Shop()), judge).answer()
 
 
@@ -144,7 +147,7 @@ class _Asked:
     job: Job
     done: tuple[str, ...]
     measured: Mapping[str, Sequence[float]]
-    moved: tuple[str, ...]
+    moved: Mapping[str, str | None]
     struck: bool
     day: datetime.date
 
@@ -162,7 +165,7 @@ class _Answering:
         sheets = asked.moved
         if asked.struck:
             standing = evolve(standing, alignments=())
-            sheets = tuple(dict.fromkeys((*sheets, *loose_sheets(standing, done))))
+            sheets = dict.fromkeys(loose_sheets(standing, done)) | dict(sheets)
         goes_on, moved = done_first(standing, done), None
         if sheets:
             goes_on, moved = moved_answer(standing, done, sheets, self.judge)

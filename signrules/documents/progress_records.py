@@ -9,7 +9,7 @@ from __future__ import annotations
 import csv
 import io
 import os
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -56,6 +56,15 @@ def _names_faults(value: object, path: str) -> Faults:
         yield from _text_faults(name, f"{path}[{number}]")
 
 
+def _moved_faults(value: object, path: str) -> Faults:
+    if not isinstance(value, Mapping):
+        yield from _names_faults(value, path)
+        return
+    for sheet, method in value.items():
+        if method is not None:
+            yield from _text_faults(method, f"{path}.{sheet}")
+
+
 def _heights_faults(value: object, path: str) -> Faults:
     if not isinstance(value, Mapping):
         yield DocumentFault(path, shown_value(value), "lists of heights in mm by sign")
@@ -82,6 +91,12 @@ _HEIGHTS = {
     "type": "object",
     "additionalProperties": {"type": "array", "items": {"type": "number"}},
 }
+_MOVED = {
+    "anyOf": [
+        _NAMES,
+        {"type": "object", "additionalProperties": {"type": ["string", "null"]}},
+    ]
+}
 _FLAG = {"type": "boolean"}
 
 RECORD_KEYS = {
@@ -89,13 +104,31 @@ RECORD_KEYS = {
     "fingerprint": RecordKey("fingerprint of the job that was printed", _TEXT, _text_faults),
     "done": RecordKey("passes and handling that are done, in their order", _NAMES, _names_faults),
     "measured": RecordKey("heights of printed dots in mm, by sign", _HEIGHTS, _heights_faults),
-    "moved": RecordKey("sheets that were moved meanwhile", _NAMES, _names_faults),
+    "moved": RecordKey(
+        "sheets that were moved meanwhile, or by sheet the method that puts it back",
+        _MOVED,
+        _moved_faults,
+    ),
     "struck": RecordKey("whether a head struck something", _FLAG, _flag_faults),
     "readings": RecordKey(
         "what else was noted; nothing here is made of it", {"type": "object"}, _table_faults
     ),
+    "entries": RecordKey(
+        "what a page needs to show itself again; nothing here is made of it",
+        {"type": "object"},
+        _table_faults,
+    ),
 }
 """The keys of a record beside its version. None is required."""
+
+
+def methods_by_sheet(
+    moved: Mapping[str, str | None] | Iterable[str],
+) -> dict[str, str | None]:
+    """For each sheet that was moved the method that puts it back, None where none is stated."""
+    if isinstance(moved, Mapping):
+        return dict(moved)
+    return dict.fromkeys(moved)
 
 
 @frozen
@@ -106,9 +139,10 @@ class ProgressRecord:
     fingerprint: str = ""
     done: tuple[str, ...] = field(default=(), converter=tuple)
     measured: Mapping[str, tuple[float, ...]] = field(factory=dict)
-    moved: tuple[str, ...] = field(default=(), converter=tuple)
+    moved: Mapping[str, str | None] = field(default=(), converter=methods_by_sheet)
     struck: bool = False
     readings: Mapping[str, Any] = field(factory=dict)
+    entries: Mapping[str, Any] = field(factory=dict)
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data, ready for JSON: `record_from_dict` makes the same of it."""
@@ -118,9 +152,10 @@ class ProgressRecord:
             "fingerprint": self.fingerprint,
             "done": list(self.done),
             "measured": {sign: list(heights) for sign, heights in self.measured.items()},
-            "moved": list(self.moved),
+            "moved": dict(self.moved),
             "struck": self.struck,
             "readings": dict(self.readings),
+            "entries": dict(self.entries),
         }
 
     def differs_from(self, job: Job) -> str | None:

@@ -23,6 +23,7 @@ from signrules.sheet.bed_drawing import (
     signs_on,
 )
 from signrules.sheet.free_room import Box, FreeRoom
+from signrules.sheet.hold_words import hold_words
 from signrules.sheet.label_places import BASELINE, LINE, words_width, wrapped_lines
 from signrules.sheet.language import ENGLISH, Language
 from signrules.sheet.scene import Scene
@@ -227,7 +228,7 @@ class _Plan:
         """
         language = self.language
         if any(sheet.hold == "pins" for sheet in self.sheets):
-            yield language.say("held by pins")
+            yield hold_words(language, "pins")
         ids = {sheet.id for sheet in self.sheets}
         methods = {
             item.locates_by: None

@@ -89,7 +89,7 @@ class SetupBlocks:
         language = self.language
         x, y = map(language.figure, sheet.at)
         width, depth = map(language.figure, sheet.size)
-        yield language.say("lower corner at {x} / {y}", x=x, y=y)
+        yield language.say("corner at {x} / {y}", x=x, y=y)
         yield language.unit(f"{width} \N{MULTIPLICATION SIGN} {depth}")
         if sheet.hold is not None:
             yield hold_words(language, sheet.hold)
@@ -240,11 +240,17 @@ class SetupBlocks:
             flat.append(lies_flat(language))
         ticks = (*self._before_reaching(number), *backs, thickness_fits(language), *flat)
         action = language.say("Load")
-        bed_load = language.say("bed load {load}", load=clean_text(load))
+        bed_load = self._load_words(load)
         return Block("load", number, action, bed_load, ticks=ticks, picture=load)
 
+    def _load_words(self, load: str) -> str:
+        """Which bed load it is; nothing where there is one alone."""
+        if len({sheet.load for sheet in self.job.media}) == 1:
+            return ""
+        return self.language.say("bed load {load}", load=clean_text(load))
+
     def _unload(self, number: int, step: Step) -> Block:
-        language, load = self.language, clean_text(step.subject or "")
+        language = self.language
         blanks = tuple(
             Blank(f"{key}-{number}", label)
             for key, label in (
@@ -254,7 +260,7 @@ class SetupBlocks:
                 ("remarks", language.say("Remarks")),
             )
         )
-        bed_load = language.say("bed load {load}", load=load)
+        bed_load = self._load_words(step.subject or "")
         return Block(
             "unload",
             number,

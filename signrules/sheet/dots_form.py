@@ -29,6 +29,7 @@ class Measuring:
     there is none.
     """
 
+    id: str
     sign: str
     blanks: int
     dots: str
@@ -72,6 +73,7 @@ def _measuring_form(
     ranges = [check.limit for check in limits]
     allowed = dict.fromkeys(filter(None, (_range_text(check, language) for check in limits)))
     return Measuring(
+        sign.id,
         clean_text(sign.id),
         blanks,
         dots,

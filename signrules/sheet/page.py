@@ -20,6 +20,7 @@ from signrules.sheet.block_making import SetupBlocks
 from signrules.sheet.blocks import Block, Tick
 from signrules.sheet.dots_form import signs_to_measure
 from signrules.sheet.language import ENGLISH, Language
+from signrules.sheet.load_plan import load_plan
 from signrules.sheet.page_data import page_data
 from signrules.sheet.page_head import head_contents
 from signrules.sheet.scene import Scale
@@ -147,7 +148,7 @@ def _block_contents(result: Evaluation, language: Language) -> dict[str, Any]:
     # An order that a rule forbids is shown only where it is the one that someone brought along to
     # have judged.
     if plan is None or not (result.order_is_safe or plan.judged):
-        return {"made": None, "aligns": [], "steps": [], "scale": None, "common": [], "loads": {}}
+        return {"made": None, "aligns": [], "steps": [], "scale": None, "common": []}
     made = SetupBlocks(result, language)
     aligns, steps = made.before_the_load(), made.at_the_machine()
     prints = [row for block in steps for row in block.prints]
@@ -157,6 +158,7 @@ def _block_contents(result: Evaluation, language: Language) -> dict[str, Any]:
         "aligns": aligns,
         "steps": steps,
         "loads": {load: made.sheets_of_load(load) for load in loads},
+        "load_plans": dict(_load_plans(result, loads, language)),
         "folded": len(prints) > MOST_WITH_PICTURES,
         "with_plan": _rows_with_plan(steps, result.job),
         "common": list(_common_ticks([*aligns, *steps])),
@@ -166,6 +168,18 @@ def _block_contents(result: Evaluation, language: Language) -> dict[str, Any]:
         "on_record": list(_on_record(result, made, language)),
         "scale": made.rows.scale and _scale_text(made.rows.scale, language),
     }
+
+
+def _load_plans(
+    result: Evaluation, loads: Iterable[str], language: Language
+) -> Iterator[tuple[str, str]]:
+    """The plan of each load on which several sheets or signs lie; of one alone words say it."""
+    job = result.job
+    for number, load in enumerate(loads, start=1):
+        sheets = [sheet.id for sheet in job.media if sheet.load == load]
+        signs = [sign for sign in job.signs if job.media_of(sign).id in sheets]
+        if len(sheets) > 1 or len(signs) > 1:
+            yield load, load_plan(result.timeline, load, f"load-{number}", language)
 
 
 def _rows_with_plan(steps: Sequence[Block], job: Job) -> set[int]:

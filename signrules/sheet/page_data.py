@@ -4,10 +4,15 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Iterator
+from math import ceil, floor
 from typing import Any
 
+from signrules.continuing.more_layers import ranges_for_layers
 from signrules.documents.job_fingerprints import job_fingerprint
 from signrules.evaluation import Evaluation
+from signrules.model.quantities import GUARD_MM
+from signrules.sheet.dots_form import signs_to_measure
 from signrules.sheet.language import Language
 from signrules.sheet.sheet_words import clean_text
 from signrules.sheet.step_table import steps_by_sum
@@ -33,9 +38,27 @@ def _page_contents(result: Evaluation, language: Language) -> dict[str, Any]:
         "file": file_name or "job",
         "passes": _passes_by_step(result),
         "steps": steps_by_sum(language),
-        "layers": {},
+        "layers": dict(_layers_by_sign(result, language)),
         "words": _words(language),
     }
+
+
+def _layers_by_sign(
+    result: Evaluation, language: Language
+) -> Iterator[tuple[str, list[tuple[int, int, int]]]]:
+    """For each sign rows of hundredths of a mm: the lowest dot, the highest, and layers more."""
+    for sign in signs_to_measure(result, language):
+        builders = [item for item in result.job.passes if f"{sign.id}.braille" in item.builds]
+        if len(builders) == 1 and sign.least is not None and sign.most is not None:
+            ranges = ranges_for_layers(sign.least, sign.most, builders[0].layers)
+            yield (
+                sign.sign,
+                [
+                    (ceil(low * 100 - GUARD_MM), floor(high * 100 + GUARD_MM), count)
+                    for low, high, count in ranges
+                    if low <= high
+                ],
+            )
 
 
 def _passes_by_step(result: Evaluation) -> list[tuple[int, str]]:

@@ -18,7 +18,7 @@ from signrules.physics.timeline import Printing, Timeline
 Stack = tuple[int, ...]
 """The passes whose ink lies on each other, in the order in which they were printed."""
 
-ROOM_X, ROOM_Y = 80.0, 70.0
+ROOM_X, ROOM_Y = 80.0, 60.0
 """What is drawn in a cross-section may take, in px: across the bed, and in height."""
 
 MOST_COLUMNS = 120
@@ -184,10 +184,10 @@ class Scale:
 
     @property
     def bar(self) -> float:
-        """The length in mm of the scale bar, a round number that takes a third of the height at
+        """The length in mm of the scale bar, a round number that takes half of the height at
         most.
         """
-        return round_down(ROOM_Y / 3 / self.up, _BAR_STEPS)
+        return round_down(ROOM_Y / 2 / self.up, _BAR_STEPS)
 
 
 def scale_of(job: Job, some: Sequence[Scene]) -> Scale:

@@ -6,6 +6,7 @@ import pytest
 from attrs import evolve
 
 from signrules import evaluate, job_from_dict, next_steps, sample_job
+from signrules.continuing.fixed_order import with_needed_handling
 from signrules.continuing.mishaps import with_dependents, without_items
 from signrules.continuing.strikes import free_room
 from signrules.errors import RecordError
@@ -36,7 +37,8 @@ def unhandled(**changes):
         ({"done": ["ground", "ground"]}, "done[1]", "each pass once"),
         ({"done": ["ink-on-dots"]}, "done[0]", "'dots' done before it"),
         ({"done": ["dots"]}, "done[0]", "'look' done before it"),
-        ({"done": ["ground"], "moved": ["pane"]}, "moved[0]", "'panel' perhaps"),
+        ({"done": ["ground"], "moved": ["pane"]}, "moved.pane", "'panel' perhaps"),
+        ({"done": ["ground"], "moved": {"panel": "pin"}}, "moved.panel", "'pins' perhaps"),
         ({"done": ["ground"], "measured": {"room-214": [0.6]}}, "measured.room-214", "builds"),
         ({"done": DONE, "measured": {"room-21": [0.6]}}, "measured.room-21", "'room-214' perhaps"),
         ({"done": DONE, "measured": {"room-214": []}}, "measured.room-214", "at least one dot"),
@@ -67,6 +69,20 @@ def test_a_method_that_is_too_far_off_leaves_scrap(locating):
     assert found.moved.lost == ("letters", "ink-on-dots")
     assert found.remaining.order == ()
     assert "pins: 0.4 mm off is too much" in str(found.moved)
+
+
+def test_only_the_method_that_is_stated_is_tried():
+    found = next_steps(unhandled(), ["ground", "dots"], moved={"panel": "pins"})
+    assert found.moved.located_by == "pins"
+    found = next_steps(unhandled(), ["ground", "dots"], moved={"panel": "stops"})
+    assert found.moved.tried == ("stops: 0.5 mm off is too much",)
+
+
+def test_handling_between_prints_is_done_with_them():
+    job = sample()
+    assert with_needed_handling(job, ["ground", "dots"]) == ("ground", "look", "dots")
+    assert with_needed_handling(job, ["ground", "grund"]) == ("ground", "grund")
+    assert with_needed_handling(job, ["dots", "dots"]) == ("dots", "dots")
 
 
 def test_no_method_at_all_and_dots_that_are_too_low():

@@ -32,7 +32,7 @@ RECORDS = st.builds(
     measured=st.dictionaries(
         st.text(max_size=5), st.lists(st.floats(0.01, 9.0), max_size=3).map(tuple), max_size=3
     ),
-    moved=NAMES,
+    moved=st.dictionaries(st.text(max_size=5), st.none() | st.text(max_size=5), max_size=2),
     struck=st.booleans(),
     readings=st.dictionaries(st.text(max_size=5), st.floats(0, 9), max_size=2),
 )
@@ -55,6 +55,9 @@ def test_what_is_written_is_read_again_and_keeps_to_the_schema(record):
         ({"done": ["ground", 2]}, "done[1]", "a text"),
         ({"struck": "no"}, "struck", "true or false"),
         ({"readings": []}, "readings", "a table"),
+        ({"moved": "panel"}, "moved", "a list of names"),
+        ({"moved": {"panel": 5}}, "moved.panel", "a text"),
+        ({"entries": 5}, "entries", "a table"),
         ({"measured": []}, "measured", "lists of heights in mm by sign"),
         ({"measured": {"a": 0.6}}, "measured.a", "a list of heights"),
         ({"measured": {"a": [0.6, "0.7 mm"]}}, "measured.a[1]", "without its unit"),

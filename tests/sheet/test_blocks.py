@@ -314,7 +314,7 @@ def test_sheets_lie_where_they_are_said_to_lie():
     made = made_of(sheet_of(document)[0])
     sheets = made.sheets_of_load("1")
     assert [sheet.name for sheet in sheets] == [f"s{n}" for n in range(43)]
-    assert sheets[12].place == f"lower corner at 60 / 30, 20 \N{MULTIPLICATION SIGN} 20{NBSP}mm"
+    assert sheets[12].place == f"corner at 60 / 30, 20 \N{MULTIPLICATION SIGN} 20{NBSP}mm"
     assert sheets[7].place.endswith(f"held by tape, at most 0.4{NBSP}mm off the bed")
     assert "lies flat" in asks(of_kind(made.at_the_machine(), "load")[0])
     assert sheets[0].thickness.nominal == f"3{NBSP}mm"
