@@ -12,7 +12,7 @@ from signrules.model.built_areas import areas_building
 from signrules.model.job import Job
 from signrules.model.limits import MOST_LAYERS
 from signrules.model.passes import HeadSetting, Pass
-from signrules.model.quantities import Interval
+from signrules.physics.timeline import Printing
 
 Judge = Callable[[Job], Evaluation]
 """Evaluates a job."""
@@ -120,9 +120,7 @@ def wrong_registers(result: Evaluation, names: Iterable[str]) -> tuple[str, ...]
     )
 
 
-def new_clearance(result: Evaluation, name: str) -> Interval | None:
-    """The clearance of a pass in the replay of an evaluation, in mm."""
-    for pass_index, printing in result.timeline.printings.items():
-        if result.job.passes[pass_index].id == name:
-            return printing.clearance
-    return None
+def printing_of(added: Added) -> Printing:
+    """How the new pass is printed."""
+    timeline = added.result.timeline
+    return timeline.printings[timeline.machine.index[added.item.id]]

@@ -13,7 +13,7 @@ from signrules.continuing.added_layers import (
     Added,
     Judge,
     added_layers,
-    new_clearance,
+    printing_of,
 )
 from signrules.continuing.measured_now import (
     DotRange,
@@ -95,13 +95,12 @@ class DotsAnswer:
         if self.added is None or self.says != MORE:
             return ()
         added = self.added
-        clearance = new_clearance(added.result, added.item.id)
+        clearance = quantity_text(printing_of(added).clearance, "mm")
         ways = [
             f"Print them as a pass of their own, {added.item.id}, at the gap and by the alignment"
-            " of its step below; do not move the sheet but as the steps say."
+            " of its step below; do not move the sheet but as the steps say.",
+            f"The head then clears by {clearance}.",
         ]
-        if clearance is not None:
-            ways.append(f"The head then clears by {quantity_text(clearance, 'mm')}.")
         if added.item.directions == 2:
             ways.append(f"It prints two-way, {_alignment_text(added)}.")
         if added.covers:
@@ -134,11 +133,9 @@ class DotsAnswer:
 
 def _alignment_text(added: Added) -> str:
     """By which alignment the further layers are printed."""
-    timeline = added.result.timeline
-    pass_index = timeline.machine.index[added.item.id]
-    alignment = timeline.serving_alignment(timeline.printings[pass_index])
+    alignment = added.result.timeline.serving_alignment(printing_of(added))
     if alignment is None:
-        return "and no alignment is known by which"
+        return "and nobody knows by which alignment"
     return f"by the alignment at an extra of {number_text(alignment)} mm"
 
 

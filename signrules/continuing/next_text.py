@@ -52,7 +52,7 @@ def _lines(found: NextSteps) -> Iterator[str]:
         if not found.lost.proven:
             yield "  Not proven: the search ended before every order was tried."
         yield from _rest(found)
-    elif found.remaining is not None and found.remaining.steps:
+    elif found.remaining is not None and found.remaining.order:
         yield ""
         yield _order_title(found)
         yield from (f"  {line}" for line in _steps(found, found.remaining))

@@ -90,6 +90,7 @@ class StrikeAnswer:
             "alignments_mm": [rounded_number(extra) for extra in self.alignments],
             "room_mm": [rounded_number(side) for side in self.room],
             "has_room": self.has_room,
+            "put_back": self.put_back,
             "too_low_mm": [rounded_number(extra) for extra in self.too_low],
             "text": list(self.lines()),
         }
