@@ -86,12 +86,10 @@ def remaining_of(
 
 def _steps_after(steps: tuple[Step, ...], count: int) -> tuple[Step, ...]:
     """The steps behind so many passes and pieces of handling."""
-    left = count
-    for number, step in enumerate(steps):
-        if not left:
-            return steps[number:]
-        left -= step.kind in ("print", "handle")
-    return ()
+    if not count:
+        return steps
+    behind = [at for at, step in enumerate(steps, start=1) if step.kind in ("print", "handle")]
+    return steps[behind[count - 1] :]
 
 
 def _alignments_left(timeline: Timeline, count: int) -> tuple[float, ...]:

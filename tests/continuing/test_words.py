@@ -7,15 +7,19 @@ import math
 import pytest
 from attrs import evolve
 
-from signrules import JobError, job_from_dict, next_steps, sample_job
+from signrules import JobError, job_from_dict, load_plugins, next_steps, sample_job
 from signrules.cli import main
 from signrules.continuing.added_layers import added_layers
-from signrules.continuing.measured_now import free_id, with_measured
+from signrules.continuing.fixed_order import done_first
+from signrules.continuing.measured_now import dot_range, free_id, with_measured
 from signrules.continuing.more_layers import ranges_for_layers
+from signrules.continuing.remaining import Lost, lost_of
 from signrules.continuing.rest_without import rest_without
 from signrules.errors import RecordError
 from signrules.evaluation import evaluate
 from signrules.planning.pipeline import BUDGET
+from signrules.rules.checks import Level, Outcome
+from signrules.rules.engine import Fault
 
 DONE = ("ground", "look", "dots")
 LOW = {"room-214": [0.60, 0.62]}
@@ -149,8 +153,6 @@ def test_a_search_that_ends_before_it_knows():
 
 
 def lost_without_proof():
-    from signrules.continuing.remaining import Lost
-
     return Lost((), ("nothing was found.",), proven=False)
 
 
@@ -180,3 +182,70 @@ def test_a_job_that_names_an_unknown_standard(tmp_path, monkeypatch, capsys):
     write_job(evolve(job, standards=()), "job.toml")
     assert main(["next", "job.toml", "--done", "ground", "--moved", "panel=pins"]) == 0
     assert "put back against pins" in capsys.readouterr().out
+
+
+def added_to_the_sample(change=lambda document: None):
+    job = changed(change)
+    standing = done_first(with_measured(job, DONE, LOW), DONE)
+    return added_layers(standing, DONE, "room-214", 2, evaluate)
+
+
+def test_what_holds_against_the_new_pass_alone_forbids_it():
+    added = added_to_the_sample()
+    assert added.why_not == ()
+    check = next(one for one in added.result.checks if "passes.dots" in one.subjects)
+    held = evolve(check, outcome=Outcome.BROKEN, level=Level.STOP, message="too much.")
+    new = evolve(held, subjects=("passes.dots-more",))
+    assert with_checks(added, [new]).why_not == ("too much.",)
+    # What holds against the dots themselves as well is nothing new.
+    assert with_checks(added, [new, held]).why_not == ()
+
+
+def test_an_evaluation_that_is_incomplete_forbids_it():
+    added = added_to_the_sample()
+    fault = Fault("a rule", "a plugin", "", "passes.dots", "it failed")
+    (reason,) = evolve(added, result=evolve(added.result, faults=(fault,))).why_not
+    assert "the evaluation is incomplete" in reason
+
+
+def with_checks(added, checks):
+    return evolve(added, result=evolve(added.result, checks=tuple(checks)))
+
+
+def test_dots_whose_gap_the_planner_chooses():
+    def opened(document):
+        document["passes"][1]["gap"] = "auto"
+
+    added = added_to_the_sample(opened)
+    assert added.item.gap is None
+    assert added.why_not == ()
+
+
+def test_a_row_that_a_person_weighs_limits_nothing():
+    standard = load_plugins().standards["us-ada-2010"]
+    sign = changed(lambda document: None).signs[0]
+    assert dot_range(sign, [standard]).most == pytest.approx(0.9398)
+    rows = tuple(evolve(row, level="REVIEW") for row in standard.rows)
+    assert dot_range(sign, [evolve(standard, rows=rows)]).sources == ()
+
+
+def test_a_pause_leaves_the_load_on_the_bed():
+    def paused(document):
+        document["handling"].append({"id": "cool", "does": "pause", "after": ["dots"]})
+
+    found = next_steps(changed(paused), (*DONE, "cool"), moved=["panel"])
+    assert found.moved.sheets == ("panel",)
+
+
+def test_an_incomplete_evaluation_names_what_failed():
+    fault = Fault("a rule", "a plugin", "", "job", "it failed")
+    result = evolve(evaluate(changed(lambda document: None)), faults=(fault,))
+    lost = lost_of(result, DONE)
+    assert lost.names == ()
+    assert "it failed" in " ".join(lost.reasons)
+
+
+def test_a_whole_job_without_a_plan_is_not_compared_with():
+    found = next_steps(changed(lambda document: None), ["ground"])
+    unplanned = evolve(found, whole=evolve(found.whole, found_plan=None))
+    assert "What remains:" in str(unplanned).splitlines()
