@@ -14,6 +14,7 @@ from signrules import Interval, evaluate, job_from_dict, more_layers, next_steps
 from signrules.continuing.added_layers import added_layers
 from signrules.continuing.fixed_order import done_first
 from signrules.continuing.measured_now import with_measured
+from signrules.continuing.more_layers import ranges_for_layers
 from signrules.rules.checks import Outcome
 
 DONE = ("ground", "look", "dots")
@@ -154,3 +155,24 @@ def test_no_table_no_limits():
     (answer,) = next_steps(job, DONE, measured={"room-214": [0.2]}).dots
     assert answer.says == "no limit"
     assert "no table of the job limits them" in str(answer)
+
+
+@given(
+    st.lists(st.integers(300, 1100), min_size=2, max_size=2).map(sorted),
+    st.integers(5, 40),
+)
+def test_the_ranges_of_a_page_say_the_same(heights, layers):
+    """A page looks dots up in rows; whole micrometres against limits that are none, so that no
+    height lies on the edge of a row.
+    """
+    least, most = 0.635_137, 0.939_873
+    low, high = (height / 1000 for height in heights)
+    rows = ranges_for_layers(least, most, layers)
+    fits = (count for lowest, highest, count in rows if low >= lowest and high <= highest)
+    layer = Interval(low / layers, low / layers, high / layers)
+    count = more_layers(low, high, least, most, layer)
+    looked_up = 0 if low >= least and high <= most else next(fits, None)
+    # Dots above the range are scrap, and a page has no more rows than the dots have layers.
+    if high > most or (count or 0) > layers:
+        looked_up = count
+    assert looked_up == count
