@@ -12,9 +12,9 @@ from attrs import evolve, field, frozen
 from signrules.artwork.fingerprints import ChangedArtwork
 from signrules.artwork_files import changed_files
 from signrules.documents.reading import read_job
+from signrules.documents.stock import NO_STOCK, Stock
 from signrules.documents.work_orders import FILE_NAME, read_work_order
 from signrules.errors import (
-    DocumentFault,
     JobError,
     NotEvaluated,
     SignrulesError,
@@ -26,14 +26,11 @@ from signrules.evaluation.order_verdict import order_verdict
 from signrules.evaluation.verdict import DO_NOT_PRINT
 from signrules.many_jobs import Carried, ManyResult, evaluate_many
 from signrules.model.job import Job
-from signrules.model.wording import NOTHING, listed_names, number_text, shown_value
 from signrules.model.work_order import WorkOrder
+from signrules.order_faults import faults_of_load
 from signrules.planning.pipeline import BUDGET
 from signrules.plugins import Plugins
 from signrules.shop import Shop
-
-PLACE_MM = 0.001
-"""Work orders state places to a micrometre."""
 
 Progress = Callable[[int, int | None], object]
 
@@ -164,9 +161,10 @@ def judge_work_order(
     )
     by_load = dict(zip(files, items, strict=True))
     outcomes = {load: _outcome_of(item) for load, item in by_load.items()}
+    stock = NO_STOCK if shop is None else shop.stock
     for load, outcome in outcomes.items():
         if isinstance(outcome, Evaluation):
-            outcomes[load] = _unfit_load(order, load, outcome.job, folder) or outcome
+            outcomes[load] = _unfit_load(order, load, outcome.job, stock, folder) or outcome
     carried = {load: item.carried for load, item in by_load.items() if item.carried is not None}
     changed = _changes_of(files, outcomes)
     return JudgedOrder(order.name, order, files, outcomes, carried, changed)
@@ -179,85 +177,45 @@ def unfit_loads(
     load. Loads whose job cannot be read are left out, and so is a work order that cannot.
     """
     with suppress(WorkOrderError):
-        order = read_work_order(folder)
-        for load in order.loads:
-            with suppress(JobError):
-                job = read_job(os.path.join(folder, load.file), plugins=plugins, shop=shop)
-                error = _unfit_load(order, load.id, job, folder)
-                if error is not None:
-                    yield error
+        yield from _unfit_loads(read_work_order(folder), folder, plugins, shop)
+
+
+def fitting_work_order(
+    path: str | os.PathLike[str], *, plugins: Plugins | None = None, shop: Shop | None = None
+) -> WorkOrder:
+    """The work order in a folder or file, held against those jobs beside it that can be read.
+
+    Raises WorkOrderError where it cannot be read, and with the faults of all loads together.
+    """
+    order = read_work_order(path)
+    folder = path if os.path.isdir(path) else os.path.dirname(path)
+    errors = list(_unfit_loads(order, folder, plugins, shop))
+    if errors:
+        raise WorkOrderError([fault for error in errors for fault in error.faults], os.fspath(path))
+    return order
+
+
+def _unfit_loads(
+    order: WorkOrder,
+    folder: str | os.PathLike[str],
+    plugins: Plugins | None,
+    shop: Shop | None,
+) -> Iterator[WorkOrderError]:
+    stock = NO_STOCK if shop is None else shop.stock
+    for load in order.loads:
+        with suppress(JobError):
+            job = read_job(os.path.join(folder, load.file), plugins=plugins, shop=shop)
+            error = _unfit_load(order, load.id, job, stock, folder)
+            if error is not None:
+                yield error
 
 
 def _unfit_load(
-    order: WorkOrder, load: str, job: Job, folder: str | os.PathLike[str]
+    order: WorkOrder, load: str, job: Job, stock: Stock, folder: str | os.PathLike[str]
 ) -> WorkOrderError | None:
-    """What a work order in a folder says otherwise than the job of a load; None if they agree."""
-    faults = list(_faults_of_load(order, load, job))
+    """What a work order says otherwise than the job of a load and the shop; None if they agree."""
+    faults = list(faults_of_load(order, load, job, stock))
     return WorkOrderError(faults, os.path.join(folder, FILE_NAME)) if faults else None
-
-
-def _faults_of_load(order: WorkOrder, load: str, job: Job) -> Iterator[DocumentFault]:
-    """Signs and pieces that only one has of a work order and the job of a load: one is outdated."""
-    pieces = [piece.id for piece in order.pieces if piece.load == load]
-    signs = [sign.id for sign in order.signs if sign.piece in set(pieces)]
-    for table, listed, there in (
-        ("pieces", pieces, [sheet.id for sheet in job.media]),
-        ("signs", signs, [sign.id for sign in job.signs]),
-    ):
-        expected = f"as in the job of {load}: {listed_names(sorted(there)) or NOTHING}"
-        for id in sorted(set(listed) ^ set(there)):
-            found = "that its job has not" if id in listed else "only in its job"
-            yield DocumentFault(table, f"{shown_value(id)}, {found}", expected)
-    yield from _moved_pieces(order, load, job)
-    yield from _moved_signs(order, load, job)
-
-
-def _moved_pieces(order: WorkOrder, load: str, job: Job) -> Iterator[DocumentFault]:
-    """Pieces that lie elsewhere, or are of another size, than in the job of their load."""
-    sheets = {sheet.id: sheet for sheet in job.media}
-    for number, piece in enumerate(order.pieces):
-        sheet = sheets.get(piece.id)
-        if piece.load != load or sheet is None:
-            continue
-        for key in ("at", "size"):
-            stated, there = getattr(piece, key), getattr(sheet, key)
-            if not _same_lengths(stated, there):
-                expected = f"{_pair_text(there)} mm, as in the job of {load}"
-                yield DocumentFault(f"pieces[{number}].{key}", f"{_pair_text(stated)} mm", expected)
-
-
-def _moved_signs(order: WorkOrder, load: str, job: Job) -> Iterator[DocumentFault]:
-    """Signs that lie elsewhere than in the job of their load."""
-    signs = {sign.id: sign for sign in job.signs}
-    pieces = {piece.id for piece in order.pieces if piece.load == load}
-    for number, row in enumerate(order.signs):
-        sign = signs.get(row.id)
-        if row.piece not in pieces or sign is None:
-            continue
-        where = f"signs[{number}]"
-        expected = f"as in the job of {load}"
-        piece = job.media_of(sign).id
-        if piece != row.piece:
-            found, wanted = shown_value(row.piece), f"{shown_value(piece)}, {expected}"
-            yield DocumentFault(f"{where}.piece", found, wanted)
-        if sign.area is None:
-            continue
-        corner, size = (sign.area.x, sign.area.y), (sign.area.width, sign.area.height)
-        if not _same_lengths(row.at, corner):
-            wanted = f"{_pair_text(corner)} mm, {expected}"
-            yield DocumentFault(f"{where}.at", f"{_pair_text(row.at)} mm", wanted)
-        if not _same_lengths(row.size_as_it_lies, size):
-            found = f"{_pair_text(row.size)} mm, {row.lies}"
-            wanted = f"what takes {_pair_text(size)} mm, {expected}"
-            yield DocumentFault(f"{where}.size", found, wanted)
-
-
-def _same_lengths(one: tuple[float, float], other: tuple[float, float]) -> bool:
-    return all(abs(a - b) <= PLACE_MM for a, b in zip(one, other, strict=True))
-
-
-def _pair_text(lengths: tuple[float, float]) -> str:
-    return " x ".join(number_text(length) for length in lengths)
 
 
 def judge_jobs(

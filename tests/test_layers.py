@@ -37,7 +37,7 @@ LAYERS = [
     {"plugins"},
     {"remedies"},
     {"evaluation"},
-    {"estimating", "many_jobs", "measuring", "schemas", "whatif"},
+    {"estimating", "many_jobs", "measuring", "order_faults", "schemas", "whatif"},
     {"work_order_files"},
     {"composing", "reports"},
     {"continuing"},

@@ -19,7 +19,7 @@ from signrules.cli.shared_options import (
     plugins_of,
     shop_of,
 )
-from signrules.model.wording import number_text
+from signrules.model.wording import counted_things, number_text
 
 if TYPE_CHECKING:
     from signrules.composing.composition import Composition
@@ -64,7 +64,6 @@ def add_command(commands: Commands) -> None:
 def _compose(options: argparse.Namespace) -> int:
     from signrules.composing.composition import compose
     from signrules.composing.folders import write_composition
-    from signrules.documents.work_orders import read_work_order
     from signrules.reports.text_report import plain_text
 
     plugins = plugins_of(options)
@@ -78,7 +77,7 @@ def _compose(options: argparse.Namespace) -> int:
             columns=dict(options.column),
             plugins=plugins,
             name=options.name or Path(options.job).stem,
-            keep=read_work_order(options.keep) if options.keep else None,
+            keep=options.keep or None,
             executor=executor,
             kept_in=options.kept_in,
             folder=options.output,
@@ -91,7 +90,7 @@ def _compose(options: argparse.Namespace) -> int:
 
 def _composition_lines(composition: Composition, folder: Path) -> Iterator[str]:
     order = composition.order
-    yield f"{order.name}: {len(order.signs)} signs"
+    yield f"{order.name}: {counted_things(len(order.signs), 'sign')}"
     yield _count_line("stock sheet", len(order.stock_sheets), order.at_least.stock_sheets)
     yield _count_line("bed load", len(order.loads), order.at_least.loads)
     yield from _setup_lines(composition)

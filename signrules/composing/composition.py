@@ -37,6 +37,7 @@ from signrules.planning.plan import Plan
 from signrules.plugins import Plugins, load_plugins
 from signrules.schedules.jobs import NO_COLUMNS, ScheduledJob, ScheduledJobs, jobs_from_schedule
 from signrules.shop import Shop
+from signrules.work_order_files import fitting_work_order
 
 HEIGHT_DECIMALS = 6
 """Heads at one height to a nanometre, the guard of lengths, are at one setting."""
@@ -82,7 +83,7 @@ def compose(
     columns: Mapping[str, str] = NO_COLUMNS,
     plugins: Plugins | None = None,
     name: str = "",
-    keep: WorkOrder | None = None,
+    keep: WorkOrder | str | os.PathLike[str] | None = None,
     today: datetime.date | None = None,
     executor: Executor | None = None,
     folder: str | os.PathLike[str] = "",
@@ -101,12 +102,15 @@ def compose(
 
     Signs of an earlier work order, `keep`, stay where they lie as long as the schedule asks for
     them with the type and size that they had; the others are placed beside them and on new sheets.
+    Where `keep` is its folder or its file, it is held against the jobs that lie beside it too.
 
     Raises ScheduleError for faults of the schedule, WorkOrderError where a sign goes onto no sheet
-    or a blank not onto the bed, SignrulesError for a folder that cannot be made, NotEvaluated where
+    or a blank not onto the bed, or where `keep` does not fit its jobs or the shop, SignrulesError for a folder that cannot be made, NotEvaluated where
     a worker died.
     """
     plugins = load_plugins() if plugins is None else plugins
+    if isinstance(keep, str | os.PathLike):
+        keep = fitting_work_order(keep, plugins=plugins, shop=shop)
     scheduled = jobs_from_schedule(schedule, shop, columns=columns, plugins=plugins, folder=folder)
     today = today or datetime.date.today()
     kept_folder = None if kept_in is None else Path(kept_in)

@@ -17,8 +17,8 @@ from signrules.composing.panels import MICROMETRES, Panels, Size
 from signrules.composing.rectangles import Frame, filled_up
 from signrules.composing.units import Unit, micrometres_up
 from signrules.errors import DocumentFault, WorkOrderError
-from signrules.model.wording import shown_value
 from signrules.model.work_order import TURNED, UPRIGHT, OrderedPiece, OrderedSign, WorkOrder
+from signrules.order_faults import faults_of_gutter, faults_of_stock
 
 Box = tuple[int, int, int, int]
 """Left, lower, right and upper edge in micrometres."""
@@ -36,10 +36,10 @@ def kept_loads(keep: WorkOrder, units: Sequence[Unit], sheets: Sheets) -> Kept:
     """The loads of an earlier work order with those of its signs that are still asked for.
 
     A sign is the same where id, type and size are. Whole sheets are filled up with others of the
-    same standards. Raises WorkOrderError where a sheet is not that of the shop any more, or signs
-    of one load are now sold under different standards.
+    same standards. Raises WorkOrderError where a sheet is not that of the shop any more, signs lie
+    closer together than its gutter, or signs of one load are now sold under different standards.
     """
-    _demand_known_sheets(keep, sheets)
+    _demand_fit(keep, sheets)
     by_id = {unit.id: unit for unit in units}
     # A sign of another size or type would not fit its place, though its door is the same.
     same = {row.id for row in keep.signs if row.id in by_id and _is_same(row, by_id[row.id])}
@@ -57,15 +57,12 @@ def _is_same(row: OrderedSign, unit: Unit) -> bool:
     return row.type == unit.sign.filled.id and row.size == unit.sign.size
 
 
-def _demand_known_sheets(keep: WorkOrder, sheets: Sheets) -> None:
-    stock = sheets.stock.sheets
-    faults = [
-        DocumentFault(
-            f"stock_sheets[{number}].stock", shown_value(sheet.stock), "a sheet that the shop has"
-        )
-        for number, sheet in enumerate(keep.stock_sheets)
-        if sheet.stock not in stock
-    ]
+def _demand_fit(keep: WorkOrder, sheets: Sheets) -> None:
+    stock = sheets.stock
+    faults = [*faults_of_stock(keep, stock)]
+    # Blanks are cut to the size of their signs, so a blank has one sign and no gutter.
+    if stock.composition.print_on != "blanks":
+        faults += faults_of_gutter(keep, stock.composition.gutter)
     if faults:
         raise WorkOrderError(faults)
 

@@ -7,6 +7,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+from signrules.documents.order_places import faults_of_places
 from signrules.documents.reading import plain_data
 from signrules.documents.refusal import Refused
 from signrules.documents.table_reader import read_table, write_table
@@ -54,6 +55,9 @@ def work_order_from_dict(document: object) -> WorkOrder:
     except Refused as refused:
         raise WorkOrderError([*faults, *refused.faults]) from None
     faults += _faults_between(order)
+    # Places on sheets that are not there say nothing.
+    if not faults:
+        faults += faults_of_places(order)
     if faults:
         raise WorkOrderError(faults)
     return order

@@ -57,6 +57,11 @@ def number_text(value: float, decimals: int = DECIMALS) -> str:
     return "0" if text == "-0" else text
 
 
+def pair_text(lengths: tuple[float, float]) -> str:
+    """Two lengths along x and y, in the unit that they have."""
+    return " x ".join(number_text(length) for length in lengths)
+
+
 def decimals_apart(one: float, other: float) -> int:
     """The decimals that two numbers need so that they do not read alike unless they are alike."""
     apart = abs(one - other)

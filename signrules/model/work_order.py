@@ -27,8 +27,31 @@ from signrules.model.sign import Sign
 MOST_ROWS = 10_000_000
 """More than any schedule has."""
 
+PLACE_MM = 0.001
+"""Work orders state places to a micrometre."""
+
 LYING = UPRIGHT, TURNED = ("upright", "turned")
 """How a sign lies on its sheet: as its type is drawn, or turned by a quarter to the left."""
+
+Pair = tuple[float, float]
+
+
+def same_lengths(one: Pair, other: Pair) -> bool:
+    """Whether two places or sizes in mm are the same to a micrometre."""
+    return all(abs(a - b) <= PLACE_MM for a, b in zip(one, other, strict=True))
+
+
+def distance_between(one: tuple[Pair, Pair], other: tuple[Pair, Pair]) -> float:
+    """How far two rectangles, each a lower corner and a size, lie apart along the axis that parts
+    them, in mm; negative where they overlap.
+    """
+    gaps = []
+    for axis in (0, 1):
+        (start, side), (other_start, other_side) = (
+            (corner[axis], size[axis]) for corner, size in (one, other)
+        )
+        gaps += [other_start - (start + side), start - (other_start + other_side)]
+    return max(gaps)
 
 
 @frozen
