@@ -15,6 +15,7 @@ from signrules.documents.reading import read_job
 from signrules.documents.stock import NO_STOCK, Stock
 from signrules.documents.work_orders import FILE_NAME, read_work_order
 from signrules.errors import (
+    DocumentFault,
     JobError,
     NotEvaluated,
     SignrulesError,
@@ -187,11 +188,13 @@ def fitting_work_order(
 
     Raises WorkOrderError where it cannot be read, and with the faults of all loads together.
     """
-    order = read_work_order(path)
-    folder = path if os.path.isdir(path) else os.path.dirname(path)
-    errors = list(_unfit_loads(order, folder, plugins, shop))
-    if errors:
-        raise WorkOrderError([fault for error in errors for fault in error.faults], os.fspath(path))
+    file = os.path.join(path, FILE_NAME) if os.path.isdir(path) else os.fspath(path)
+    order = read_work_order(file)
+    faults: list[DocumentFault] = []
+    for error in _unfit_loads(order, os.path.dirname(file), plugins, shop):
+        faults += error.faults
+    if faults:
+        raise WorkOrderError(faults, file)
     return order
 
 

@@ -50,12 +50,13 @@ class Composition:
     `order` says where each sign lies; `proven` whether no placing takes fewer stock sheets, or as
     many and fewer bed loads. `least_setup` is what any sequence of these loads takes at the least,
     as bed loads and weight of set-up. `notes` say what was recognised of the schedule, what was
-    chosen, and why a load has no safe order.
+    chosen, and why a load has no safe order. From `folder` the jobs name their files of artwork.
     """
 
     order: WorkOrder
     loads: tuple[ComposedLoad, ...]
     least_setup: tuple[int, float] = (0, 0.0)
+    folder: Path = field(factory=Path.cwd)
 
     @property
     def setup(self) -> Setup:
@@ -105,8 +106,8 @@ def compose(
     Where `keep` is its folder or its file, it is held against the jobs that lie beside it too.
 
     Raises ScheduleError for faults of the schedule, WorkOrderError where a sign goes onto no sheet
-    or a blank not onto the bed, or where `keep` does not fit its jobs or the shop, SignrulesError for a folder that cannot be made, NotEvaluated where
-    a worker died.
+    or a blank not onto the bed, or where `keep` does not fit its jobs or the shop; SignrulesError
+    for a folder that cannot be made, NotEvaluated where a worker died.
     """
     plugins = load_plugins() if plugins is None else plugins
     if isinstance(keep, str | os.PathLike):
@@ -115,7 +116,8 @@ def compose(
     today = today or datetime.date.today()
     kept_folder = None if kept_in is None else Path(kept_in)
     composer = _Composer(Judging(shop, plugins, today), executor, kept_folder)
-    return composer.composition(scheduled, name, keep)
+    found = composer.composition(scheduled, name, keep)
+    return evolve(found, folder=Path(folder).absolute())
 
 
 @define

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Mapping
 from pathlib import Path
+from typing import Any
 
 from signrules.composing.composition import Composition
 from signrules.documents.work_orders import FILE_NAME, read_work_order, write_work_order
 from signrules.documents.writing import write_document, write_new_document
 from signrules.errors import DocumentFault, SignrulesError, WorkOrderError
+from signrules.schedules.drawn_types import name_from
 
 
 def write_composition(
@@ -18,7 +21,8 @@ def write_composition(
 
     The folder is made where it is not there. Each file is written whole or not at all, the work
     order after all jobs. With `replace` it takes the place of an earlier work order, whose jobs
-    are removed where they are no longer part of it.
+    are removed where they are no longer part of it. The jobs that are written name their files of
+    artwork from that folder, whichever folder `compose` was told.
 
     Raises WorkOrderError where one is there already, where it cannot be read, or where the folder
     cannot be made; JobError where a job cannot be written.
@@ -31,7 +35,9 @@ def write_composition(
     paths = []
     for row, load in zip(composition.order.loads, composition.loads, strict=True):
         path = place / row.file
-        write(load.document, path)
+        document = load.document
+        _name_artwork_from(place, document, composition.folder)
+        write(document, path)
         paths.append(path)
     for path in earlier:
         if path not in paths:
@@ -40,6 +46,13 @@ def write_composition(
     # Last, so that an order that is there has all of its jobs, whatever stopped the writing.
     write_work_order(composition.order, order_path)
     return *paths, order_path
+
+
+def _name_artwork_from(place: Path, document: Mapping[str, Any], before: Path) -> None:
+    """Change a job that names its files of artwork from one folder to name them from another."""
+    for item in document["passes"]:
+        for source in item.get("artwork", ()):
+            source["file"] = name_from(place, before / source["file"])
 
 
 def _make_folder(place: Path) -> None:

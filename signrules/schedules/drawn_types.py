@@ -66,15 +66,17 @@ class ArtworkShelf:
             brought: Mapping[str, Any] = getattr(self.plugins, "readers", {})
             plugins: BringsReaders = SimpleNamespace(readers=brought)
             path = self.folder / file
-            self._read[file] = evolve(read_artwork(path, plugins=plugins), file=self._named(path))
+            read = read_artwork(path, plugins=plugins)
+            self._read[file] = evolve(read, file=name_from(self.jobs, path))
         return self._read[file]
 
-    def _named(self, path: Path) -> str:
-        """A file as jobs name it."""
-        try:
-            return Path(os.path.relpath(path, self.jobs)).as_posix()
-        except ValueError:  # Another drive.
-            return str(path.absolute())
+
+def name_from(folder: Path, path: Path) -> str:
+    """A file as jobs in a folder name it."""
+    try:
+        return Path(os.path.relpath(path, folder)).as_posix()
+    except ValueError:  # Another drive.
+        return str(path.absolute())
 
 
 @frozen

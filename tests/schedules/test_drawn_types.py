@@ -21,8 +21,11 @@ from signrules import (
     compose,
     hookimpl,
     jobs_from_schedule,
+    judge_work_order,
     load_plugins,
+    read_job,
     read_shop,
+    write_composition,
 )
 from signrules.cli import main
 from signrules.documents.toml import to_toml
@@ -117,6 +120,20 @@ def test_a_drawn_sign_lies_in_a_load_as_it_is_drawn(folder):
     assert left == pytest.approx(20.0 + min(x for x, _ in places.values()), abs=0.01)
     assert low == pytest.approx(70.0 + min(y for _, y in places.values()), abs=0.01)
     assert load.evaluate().plan is not None
+
+
+@pytest.mark.parametrize("told", ["", "order", "elsewhere/deeper"])
+def test_a_written_load_names_its_files_from_where_it_lies(folder, told):
+    """Whichever folder `compose` was told, and from whichever it was called."""
+    shop = shop_in(folder, {**TYPE, "sheet": "large"})
+    expected = compose(TWO_ROWS, shop, plugins=PLUGINS, folder=folder / "order")
+    composition = compose(TWO_ROWS, shop, plugins=PLUGINS, folder=folder / told if told else "")
+    path, _ = write_composition(composition, folder / "order")
+    assert read_job(path, shop=shop) == expected.loads[0].job
+    assert judge_work_order(folder / "order", shop=shop, plugins=PLUGINS).changed == {}
+    (folder / "way.svg").write_text(DRAWING.replace("An invented", "A third"), "utf-8")
+    judged = judge_work_order(folder / "order", shop=shop, plugins=PLUGINS)
+    assert set(judged.outdated) == {"load-01"}
 
 
 def test_drawn_and_typed_signs_have_passes_of_their_own(folder):
