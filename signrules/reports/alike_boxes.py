@@ -18,12 +18,14 @@ from signrules.reports.id_runs import runs_of_ids
 from signrules.reports.layered_drawing import Drawing, layered_drawing
 from signrules.reports.picture_text import clipped_text, text_width
 
-SCREEN = (1600.0, 1000.0)
-"""The most that a drawing takes of a screen, in pixels; the legend stands below it."""
+SCREEN = (1560.0, 1000.0)
+"""The most that a drawing takes of a screen of 1600 x 1200 pixels: it has margins, and the legend
+stands below it.
+"""
 
 FEW_BOXES = 24
 MOST_BOXES = 60
-MOST_EDGES = 100
+MOST_EDGES = 80
 """So few boxes are shown in a picture that is too tall for a screen rather than in a coarser one;
 more boxes and more edges nobody takes in. Common practice, no published source.
 """
@@ -78,8 +80,8 @@ def _fits_screen(shown: Boxes) -> bool:
     if len(shown.boxes) > MOST_BOXES or len(shown.edges) > MOST_EDGES:
         return False
     laid = laid_out(shown)
-    has_room = laid.width <= SCREEN[0] and laid.height <= SCREEN[1]
-    return has_room or len(shown.boxes) <= FEW_BOXES
+    may_be_tall = len(shown.boxes) <= FEW_BOXES
+    return laid.width <= SCREEN[0] and (laid.height <= SCREEN[1] or may_be_tall)
 
 
 def _groupings(every: Boxes) -> Iterator[tuple[Groups, bool]]:

@@ -299,7 +299,7 @@ def screen_jobs():
     yield pytest.param(lambda: ganged_bed(15, (3, 4, 5), **mixed), id="mixed bed of 60")
 
 
-@pytest.mark.parametrize("job", screen_jobs())
+@pytest.mark.parametrize("job", list(screen_jobs()))
 @pytest.mark.parametrize("surfaces", [False, True])
 def test_a_large_job_fits_a_screen(job, surfaces):
     """1600 x 1200 pixels, and fewer edges than the 500 at which usual viewers of Mermaid stop."""
