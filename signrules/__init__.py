@@ -43,6 +43,7 @@ _HOMES = {
     "composing.folders": ("write_composition",),
     "composing.judged_loads": ("ComposedLoad",),
     "documents": ("job_from_dict", "job_to_dict", "read_job", "write_job"),
+    "documents.job_fingerprints": ("job_fingerprint", "short_fingerprint"),
     "documents.document_changes": ("changed",),
     "documents.plugin_tables": ("OwnData",),
     "documents.work_orders": (
@@ -202,6 +203,7 @@ _HOMES = {
     "reports.work_order_report": ("work_order_report",),
     "reports.work_order_text": ("work_order_text",),
     "sheet.order_page": ("work_order_page",),
+    "sheet.language": ("Language", "language_of"),
     "sheet.page": ("run_sheet",),
     "shop": ("RuleChange", "Shop"),
     "shop_file": ("read_shop", "shop_from_dict"),

@@ -47,6 +47,8 @@ from signrules.documents import job_to_dict as job_to_dict
 from signrules.documents import read_job as read_job
 from signrules.documents import write_job as write_job
 from signrules.documents.document_changes import changed as changed
+from signrules.documents.job_fingerprints import job_fingerprint as job_fingerprint
+from signrules.documents.job_fingerprints import short_fingerprint as short_fingerprint
 from signrules.documents.plugin_tables import OwnData as OwnData
 from signrules.documents.work_orders import read_work_order as read_work_order
 from signrules.documents.work_orders import work_order_from_dict as work_order_from_dict
@@ -204,6 +206,8 @@ from signrules.schedules.jobs import ScheduledJobs as ScheduledJobs
 from signrules.schedules.jobs import jobs_from_schedule as jobs_from_schedule
 from signrules.schemas import SchemaError as SchemaError
 from signrules.schemas import schema as schema
+from signrules.sheet.language import Language as Language
+from signrules.sheet.language import language_of as language_of
 from signrules.sheet.order_page import work_order_page as work_order_page
 from signrules.sheet.page import run_sheet as run_sheet
 from signrules.shop import RuleChange as RuleChange

@@ -108,6 +108,7 @@ def _count_times_minutes(item: str, count: int, each: Decimal | None, path: str)
         return Amount(MINUTES, item, "min", rounded_amount(0), (), "none")
     if each is None:
         return Amount(MINUTES, item, "min", None, (path,), f"{count} x ? min")
+    # The amount has four decimals; the note tells the minutes without the zeros at their end.
     shown = f"{each.normalize():f}"
     return Amount(
         MINUTES,

@@ -130,6 +130,8 @@ def _inked_areas(job: Job, item: Pass, signs: Sequence[BilledSign]) -> list[floa
         sum(_overlap(area, sign.area) for area in areas) if own else 0.0
         for sign, own in zip(signs, here, strict=True)
     ]
+    # A pass may print nothing within any sign, such as marks at the edge: the signs on its sheet
+    # bear it.
     if any(inked):
         return inked
     return [sign.own_area * own for sign, own in zip(signs, here, strict=True)]

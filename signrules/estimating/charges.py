@@ -104,6 +104,8 @@ def merged_lines(lines: Iterable[EstimateLine]) -> tuple[EstimateLine, ...]:
     groups: dict[tuple[object, ...], list[EstimateLine]] = {}
     for line in lines:
         item = "of all signs" if line.kind == DOTS else line.item
+        # A line without a price stays a line of its own, so that it is seen that a price is
+        # missing.
         key = (line.kind, item, line.unit, line.waste, line.unit_price, line.price is None)
         groups.setdefault(key, []).append(evolve(line, item=item))
     merged = [_merged_line(group) for group in groups.values()]

@@ -227,6 +227,7 @@ def rates_from_dict(mapping: object) -> Rates:
 
 def _faults_of_version(mapping: Mapping[Any, Any]) -> Iterator[DocumentFault]:
     version = mapping.get(_VERSION_KEY)
+    # True equals 1 in Python and is no version.
     if type(version) is not int or version != VERSION:
         found = shown_value(version) if _VERSION_KEY in mapping else NOTHING
         expected = f"{_VERSION_KEY} = {VERSION}, the version of the rate table"

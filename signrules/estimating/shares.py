@@ -27,6 +27,7 @@ def split_exactly(whole: Decimal, weights: Sequence[Weight], step: Decimal) -> l
     steps = math.floor(abs(Fraction(whole)) / Fraction(step))
     due = [steps * weight / total for weight in exact]
     given = [math.floor(share) for share in due]
+    # Fractions compare exactly, and sorting is stable: of equal losses the earlier comes first.
     lost_most = sorted(range(len(due)), key=lambda at: given[at] - due[at])
     for at in lost_most[: steps - sum(given)]:
         given[at] += 1

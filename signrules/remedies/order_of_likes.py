@@ -68,6 +68,7 @@ def _changed_on(
         usual, count = counts.most_common(1)[0]
         if usual == stated_before or count < FEWEST_LIKES or count <= counts[stated_before]:
             continue
+        # Where the sheet lacks one of what its likes name, their order cannot be stated on it.
         if usual <= by_content.keys():
             yield item.id, tuple(sorted(by_content[content] for content in usual))
 

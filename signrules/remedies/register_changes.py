@@ -178,7 +178,8 @@ def cooler_pass(check: Check, judged: Judged) -> Iterator[Change]:
     if room_left <= 0 or growth <= 0 or warmer.sheet_temperature is None or hotter <= cooler:
         return
     allowed = (hotter - cooler) * room_left / growth
-    # Down to a tenth of a degree: any warmer would be too much.
+    # Down to a tenth of a degree: any warmer would be too much. The addend keeps a tenth that a
+    # float just misses from becoming the one below.
     aim = math.floor((cooler + allowed) * 10 + 1e-6) / 10
     yield _cooled_to(job, warmer, aim)
     if cooler < aim - GUARD_MM:

@@ -126,5 +126,6 @@ class Trials(Generic[J]):
             if self.judged.conflict is not None and trial.judged.conflict is None:
                 self._ordered[job] = trial.judged
             return None
+        # Only a trial that ended is shared: another search may have more states left for this job.
         self._shared[job] = trial
         return trial.judged

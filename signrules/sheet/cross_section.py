@@ -24,6 +24,8 @@ from signrules.sheet.scene import (
     sheet_columns,
 )
 from signrules.sheet.section_words import (
+    LEFT,
+    WIDTH,
     Anchor,
     Label,
     described,
@@ -43,9 +45,8 @@ from signrules.sheet.svg import (
     svg_text,
 )
 
-WIDTH = 249.0
-LEFT, TOP, BED = 43.0, 14.0, 4.0
-"""Where the drawing begins, from the left and from above, and how thick the bed is, in px."""
+TOP, BED = 14.0, 4.0
+"""Where the drawing begins, from above, and how thick the bed is, in px."""
 
 FOOT = 20.0
 """The room under the bed, for the scale bar's length and the names of sheets."""
@@ -269,4 +270,4 @@ class _Section:
         for media in self.scene.sheets:
             sheet = self.job.media_named(media)
             middles[media] = self.x(sheet.at[0] + sheet.size[0] / 2)
-        put_sheet_names(self.svg, middles, self.base + BED, WIDTH, self.language)
+        put_sheet_names(self.svg, middles, self.base + BED, self.language)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from signrules.sheet.sheet_words import ELLIPSIS
+from signrules.sheet.sheet_words import ELLIPSIS, FIRST_ISOLATE, LAST_ISOLATE, closed_isolates
 
 LETTER_SIZE = 11.0
 """The size of all words in pictures: 8.25 pt on paper."""
@@ -20,6 +20,7 @@ BASELINE = 10.0
 """From the top of a line of words to the line on which its letters stand."""
 
 _WIDTHS = {
+    0.0: f"{FIRST_ISOLATE}{LAST_ISOLATE}",
     0.28: "iIjl.,:;'|!/ \N{NO-BREAK SPACE}",
     0.39: 'ftr()[]-`"*\\{}',
     0.56: "abcdeghknopqsuvxyz0123456789_?$#",
@@ -45,7 +46,7 @@ def cut_words(text: str, room: float) -> str:
         return text
     while text and words_width(text + ELLIPSIS) > room:
         text = text[:-1]
-    return text.rstrip() + ELLIPSIS
+    return closed_isolates(text.rstrip() + ELLIPSIS)
 
 
 def wrapped_lines(text: str, room: float) -> list[str]:

@@ -30,8 +30,10 @@ from signrules.sheet.language import ENGLISH, Language
 from signrules.sheet.sheet_words import clean_text, clipped_words
 from signrules.sheet.svg import put_box, put_words, set_height, svg_picture, svg_text
 
-WIDTH, HEIGHT = 700.0, 420.0
-"""What a plan takes at most, in px; only a very long list makes it higher."""
+WIDTH, HEIGHT = 640.0, 420.0
+"""What a plan takes at most, in px: the room beside the number of a step on paper. Only a very long
+list makes it higher.
+"""
 
 LEFT, TOP, RIGHT, BOTTOM = 40.0, 20.0, 12.0, 22.0
 """Room for the rulers around the bed, in px."""
@@ -40,7 +42,8 @@ LEAST_BED = 300.0
 """How high the bed may be drawn at least, however long the list is, in px."""
 
 COLUMN_GAP, LIST_GAP = 14.0, 4.0
-MOST_LETTERS = 60
+MOST_LETTERS, NAME_ROOM = 60, 250.0
+"""How long a name may be, and how wide in px."""
 
 
 @frozen
@@ -112,7 +115,7 @@ class _LoadPlan:
         for sheet in self.sheets:
             for sign, area in signs_on(self.layout, sheet, self.back_up):
                 number += 1
-                yield _PlacedSign(clipped_words(sign, MOST_LETTERS), area, number)
+                yield _PlacedSign(_short(sign), area, number)
 
     def _description(self) -> str:
         language = self.language
@@ -181,7 +184,7 @@ class _LoadPlan:
         for sheet in self.sheets:
             inside = self._box_of(sheet)
             corner = (inside.x, inside.bottom)
-            name, letter = clipped_words(sheet.id, MOST_LETTERS), _letter_of(len(letters))
+            name, letter = _short(sheet.id), _letter_of(len(letters))
             if self._written(self._with_place(name, *sheet.at), inside, corner):
                 continue
             if self._written(name, inside, corner):
@@ -244,7 +247,7 @@ class _LoadPlan:
         """A sheet: where its lower corner lies, how large and thick it is, how it is held."""
         language = self.language
         words = [
-            self._with_place(clipped_words(sheet.id, MOST_LETTERS), *sheet.at),
+            self._with_place(_short(sheet.id), *sheet.at),
             language.unit(
                 f"{language.figure(sheet.size[0])} \N{MULTIPLICATION SIGN}"
                 f" {language.figure(sheet.size[1])}"
@@ -266,15 +269,20 @@ class _LoadPlan:
         for sign in self.job.signs:
             if sign.id in shown or self.job.media_of(sign).id not in ids:
                 continue
-            name, sheet_name = clipped_words(sign.id, MOST_LETTERS), self.job.media_of(sign).id
+            name, sheet_name = _short(sign.id), self.job.media_of(sign).id
             up = "back" if sheet_name in self.back_up else "front"
-            sheet_text = clipped_words(sheet_name, MOST_LETTERS)
+            sheet_text = _short(sheet_name)
             if self.layout.faces[sign.id] != up:
                 yield self.language.say(
                     "{sign}: on the other side of {media}", sign=name, media=sheet_text
                 )
             else:
                 yield self.language.say("{sign}: on {media}", sign=name, media=sheet_text)
+
+
+def _short(name: str) -> str:
+    """A name that leaves room for what is said of it."""
+    return cut_words(clipped_words(name, MOST_LETTERS), NAME_ROOM)
 
 
 def _letter_of(index: int) -> str:

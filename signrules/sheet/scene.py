@@ -184,10 +184,10 @@ class Scale:
 
     @property
     def bar(self) -> float:
-        """The length in mm of the scale bar, a round number that takes a third of the height at
+        """The length in mm of the scale bar, a round number that takes half of the height at
         most.
         """
-        return round_down(ROOM_Y / 3 / self.up, _BAR_STEPS)
+        return round_down(ROOM_Y / 2 / self.up, _BAR_STEPS)
 
 
 def scale_of(job: Job, some: Sequence[Scene]) -> Scale:

@@ -18,19 +18,20 @@ from signrules.sheet.label_places import (
     wrapped_lines,
 )
 from signrules.sheet.language import Language
-from signrules.sheet.scene import Scale, Scene
+from signrules.sheet.scene import ROOM_X, Scale, Scene
 from signrules.sheet.sheet_words import clean_text
 from signrules.sheet.svg import put_line, put_words
 
-HEIGHTS_END = 36.0
-HEIGHTS_ROOM = 31.0
+LEFT = 43.0
+"""Where the drawing begins, in px."""
+
+HEIGHTS_END, HEIGHTS_ROOM = 36.0, 31.0
 """Where heights end, at the left of the drawing, and how wide they may be, in px."""
 
-HEIGHTS_LEADER = 43.0
-"""Where the drawing begins."""
-
-LABELS_START, LABELS_ROOM = 149.0, 100.0
+LABELS_START, LABELS_ROOM = LEFT + ROOM_X + 26, 100.0
 """Where labels begin, at the right of the drawing, and how wide they may be, in px."""
+
+WIDTH = LABELS_START + LABELS_ROOM
 
 NAMES_START = 46.0
 """Where the names of sheets may begin, beside the length of the scale bar."""
@@ -124,7 +125,7 @@ def put_heights(
     tops = kept_apart(ys, [LINE] * len(ys), 0, bottom)
     for text, y, top in zip(places_of_text, ys, tops, strict=True):
         put_words(svg, "value end", HEIGHTS_END, top + BASELINE, text)
-        put_line(svg, "leader", HEIGHTS_END + 2, top + LINE / 2, HEIGHTS_LEADER, y)
+        put_line(svg, "leader", HEIGHTS_END + 2, top + LINE / 2, LEFT, y)
 
 
 def _short_height(height: float, language: Language) -> str:
@@ -137,14 +138,14 @@ def _short_height(height: float, language: Language) -> str:
 
 
 def put_sheet_names(
-    svg: Element, middles: Mapping[str, float], top: float, width: float, language: Language
+    svg: Element, middles: Mapping[str, float], top: float, language: Language
 ) -> None:
     """Write the names of the sheets under them; of too many, how many there are.
 
     `middles` are the middles of the sheets in px by their names.
     """
     names = sorted(middles, key=middles.__getitem__)
-    room = width - NAMES_START
+    room = WIDTH - NAMES_START
     texts = [cut_words(clean_text(name), room) for name in names]
     lengths = [words_width(text) for text in texts]
     row = top + 6
@@ -156,7 +157,7 @@ def put_sheet_names(
         return
     spaced = [length + SPACE for length in lengths]
     starts = kept_apart(
-        [middles[name] for name in names], spaced, NAMES_START - SPACE / 2, width + SPACE / 2
+        [middles[name] for name in names], spaced, NAMES_START - SPACE / 2, WIDTH + SPACE / 2
     )
     for name, text, start, length in zip(names, texts, starts, spaced, strict=True):
         middle = start + length / 2

@@ -23,7 +23,7 @@ ELLIPSIS = "\N{HORIZONTAL ELLIPSIS}"
 
 _BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:mm|mL|um|minutes?|%|dots? per inch|degrees)(?!\w))")
 _MINUS = re.compile(r"(?:(?<=^)|(?<=[\s(]))-(?=\d)")
-_FIRST, _LAST = "\N{FIRST STRONG ISOLATE}", "\N{POP DIRECTIONAL ISOLATE}"
+FIRST_ISOLATE, LAST_ISOLATE = "\N{FIRST STRONG ISOLATE}", "\N{POP DIRECTIONAL ISOLATE}"
 _RIGHT_TO_LEFT = ("R", "AL", "AN")
 
 
@@ -63,8 +63,13 @@ def _isolated_word(word: str) -> str:
         return word
     directions = map(unicodedata.bidirectional, word)
     if any(direction in _RIGHT_TO_LEFT for direction in directions):
-        return f"{_FIRST}{word}{_LAST}"
+        return f"{FIRST_ISOLATE}{word}{LAST_ISOLATE}"
     return word
+
+
+def closed_isolates(text: str) -> str:
+    """Clean text that was cut, its isolated words closed again."""
+    return text + LAST_ISOLATE * (text.count(FIRST_ISOLATE) - text.count(LAST_ISOLATE))
 
 
 def clipped_words(text: str, most: int) -> str:

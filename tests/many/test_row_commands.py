@@ -41,8 +41,10 @@ def test_a_folder_in_a_row_says_what_each_job_needs_and_the_total(day, capsys):
     ]
     assert rows[1].endswith("; aligned before at an extra of 0 mm and 1.29 mm")
     assert rows[2].endswith("; the gap stands, head at 4.35 mm above the bed")
-    assert lines[-2].startswith("3 jobs in a row: 54 minutes of set-up (3 bed loads, ")
-    assert "printed first, in this order" in lines[-1]
+    (total,) = [place for place, line in enumerate(lines) if line.startswith("3 jobs in a row")]
+    assert lines[total].startswith("3 jobs in a row: 54 minutes of set-up (3 bed loads, ")
+    assert "printed first, in this order" in lines[total + 1]
+    assert lines[-1] == "3 jobs: 3 pass."
 
 
 def test_without_the_option_each_job_stands_alone(day, capsys):

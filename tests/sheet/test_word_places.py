@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from signrules.sheet.free_room import APART, Box, FreeRoom, overlap
 from signrules.sheet.label_places import cut_words, kept_apart, words_width, wrapped_lines
+from signrules.sheet.sheet_words import clean_text
 
 TEXTS = st.text("abil WM1.,\u4e2d\u00a0", max_size=40)
 LENGTHS = st.floats(1, 30)
@@ -38,6 +39,15 @@ def test_what_is_cut_says_so():
     assert cut.endswith("\u2026")
     assert words_width(cut) <= 60
     assert words_width(cut[:-1] + "WW\u2026") > 60
+
+
+def test_a_word_from_right_to_left_that_is_cut_steers_nothing_behind_it():
+    # Isolates are U+2068 and U+2069; they take no room.
+    word = clean_text("\u05d0" * 40)
+    cut = cut_words(word, 60)
+    assert cut[0] == "\u2068"
+    assert cut[-2:] == "\u2026\u2069"
+    assert words_width(cut) == words_width(cut[1:-1])
 
 
 @settings(max_examples=effort(200), deadline=None)
