@@ -1,7 +1,7 @@
 """Boxes of a picture that are alike shown as one, so that a large job can be taken in.
 
-Boxes are told apart first by what they are (ink, gap, layers; thickness), then again and again by
-the boxes that they have edges to and from: the refinement of a partition until nothing changes
+Boxes are told apart first by what they are (ink, side, layers, gap; thickness), then again and
+again by the boxes that they have edges to and from: the refinement of a partition until nothing changes
 (P. Kanellakis, S. Smolka, "CCS expressions, finite state processes, and three problems of
 equivalence", 1990; from memory). Boxes of one group of the last round have edges to and from the
 same groups.
@@ -150,13 +150,25 @@ def _one_box(boxes: Sequence[Box], order: Sequence[str], *, ordered: bool) -> Bo
     if len(boxes) == 1:
         return first
     names = tuple(box.name for box in boxes)
-    ids = runs_of_ids((name.partition(".")[2] for name in names), order)
+    ids = [name.partition(".")[2] for name in names]
+    runs = runs_of_ids(ids, order)
     many = f"{len(boxes)} {_PLURALS.get(first.kind, first.lines[1])}"
-    title = f"{many}: {ids}"
+    if first.kind == "pass":
+        many = f"{many}, {clipped_text(str(first.traits[0]), 16)}"
+    title = f"{many}: {runs}"
     if ordered:
         many = f"{many}, in an order"
         title = f"{title}; some of them must come before others"
-    return Box(first.name, first.kind, (clipped_text(ids), many), title, members=names)
+    return Box(first.name, first.kind, (_short_runs(runs, ids), many), title, members=names)
 
 
+def _short_runs(runs: str, ids: Sequence[str]) -> str:
+    """Ids in the room of a box: all of them as runs, or the first and the last."""
+    if len(runs) <= _MOST_PLACES:
+        return clipped_text(runs, _MOST_PLACES)
+    half = (_MOST_PLACES - 5) // 2
+    return f"{clipped_text(ids[0], half)} ... {clipped_text(ids[-1], half)}"
+
+
+_MOST_PLACES = 30
 _PLURALS = {"pass": "passes", "media": "sheets", "height": "surfaces"}

@@ -117,7 +117,7 @@ def _box_of_node(machine: Machine, name: str, data: dict[str, object]) -> Box:
         return Box(name, kind, (clipped_text(node_id), kind), f"{kind} {node_id}", traits)
     at = machine.index[node_id]
     item = machine.job.passes[at]
-    traits = (item.ink, item.side, item.gap, item.layers, item.directions)
+    traits = (item.ink, item.side, item.layers, item.gap, item.directions)
     surface = data.get("surface")
     if not isinstance(surface, tuple):
         return Box(name, kind, (clipped_text(node_id), kind), f"{kind} {node_id}", traits)

@@ -322,11 +322,14 @@ def test_a_large_job_fits_a_screen(job, surfaces):
 
 def test_passes_that_are_alike_are_one_box():
     """Twelve sheets with five passes each, all the same, are six boxes."""
-    _, nodes, _ = read_back(graph_svg(evaluate(ganged_bed(12, 5), audited=False)))
+    job = ganged_bed(12, 5)
+    _, nodes, _ = read_back(graph_svg(evaluate(job, audited=False)))
     told = {name: [text.text for text in group.iter(f"{SVG}text")] for name, group in nodes.items()}
     assert told["media.s01"] == ["s01 to s12", "12 sheets"]
     assert len(told) == 6
-    assert {words[1] for words in told.values()} == {"12 sheets", "12 passes"}
+    inks = {f"12 passes, {item.ink}" for item in job.passes}
+    assert {words[1] for words in told.values()} == {"12 sheets", *inks}
+    assert told["passes.s01-dots"][0] == "s01-dots ... s12-dots"
 
 
 def test_one_pass_that_differs_stands_apart():
