@@ -1,8 +1,8 @@
 """Boxes of a picture that are alike shown as one, so that a large job can be taken in.
 
 Boxes are told apart first by what they are (ink, side, layers, gap; thickness), then again and
-again by the boxes that they have edges to and from: the refinement of a partition until nothing changes
-(P. Kanellakis, S. Smolka, "CCS expressions, finite state processes, and three problems of
+again by the boxes that they have edges to and from: the refinement of a partition until nothing
+changes (P. Kanellakis, S. Smolka, "CCS expressions, finite state processes, and three problems of
 equivalence", 1990; from memory). Boxes of one group of the last round have edges to and from the
 same groups.
 """

@@ -525,6 +525,14 @@ def test_layers_are_those_of_networkx_where_there_is_no_circle(found):
         assert all(b - a >= 80 for a, b in pairwise(places))
 
 
+def test_very_many_bends_are_left_out():
+    """All pairs of 40 nodes: 780 edges, which pass 9880 rows between (40 choose 3)."""
+    names = [f"n{at}" for at in range(40)]
+    laid = layered_drawing(dict.fromkeys(names, 80.0), combinations(names, 2))
+    assert len(laid.routes) == 780
+    assert {len(route) for route in laid.routes.values()} == {2}
+
+
 @given(st.lists(st.floats(-1e3, 1e3), min_size=1, max_size=20))
 def test_places_are_the_isotonic_regression_of_scipy(values):
     assert numpy.allclose(
