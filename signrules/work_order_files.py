@@ -173,9 +173,10 @@ def judge_work_order(
 
 def unfit_loads(
     folder: str | os.PathLike[str], *, plugins: Plugins | None = None, shop: Shop | None = None
-) -> Iterator[WorkOrderError]:
-    """What the work order in a folder says otherwise than the jobs of its loads, an error for each
-    load. Loads whose job cannot be read are left out, and so is a work order that cannot.
+) -> Iterator[tuple[str, WorkOrderError]]:
+    """What the work order in a folder says otherwise than the jobs of its loads and the shop: the
+    path of each job with its error. Loads whose job cannot be read are left out, and so is a work
+    order that cannot.
     """
     with suppress(WorkOrderError):
         yield from _unfit_loads(read_work_order(folder), folder, plugins, shop)
@@ -191,7 +192,7 @@ def fitting_work_order(
     file = os.path.join(path, FILE_NAME) if os.path.isdir(path) else os.fspath(path)
     order = read_work_order(file)
     faults: list[DocumentFault] = []
-    for error in _unfit_loads(order, os.path.dirname(file), plugins, shop):
+    for _, error in _unfit_loads(order, os.path.dirname(file), plugins, shop):
         faults += error.faults
     if faults:
         raise WorkOrderError(faults, file)
@@ -203,14 +204,15 @@ def _unfit_loads(
     folder: str | os.PathLike[str],
     plugins: Plugins | None,
     shop: Shop | None,
-) -> Iterator[WorkOrderError]:
+) -> Iterator[tuple[str, WorkOrderError]]:
     stock = NO_STOCK if shop is None else shop.stock
     for load in order.loads:
         with suppress(JobError):
-            job = read_job(os.path.join(folder, load.file), plugins=plugins, shop=shop)
+            path = os.path.join(folder, load.file)
+            job = read_job(path, plugins=plugins, shop=shop)
             error = _unfit_load(order, load.id, job, stock, folder)
             if error is not None:
-                yield error
+                yield path, error
 
 
 def _unfit_load(

@@ -39,7 +39,7 @@ from signrules.cli.shared_options import (
     status_of,
     status_of_changes,
 )
-from signrules.errors import NotEvaluated, SignrulesError
+from signrules.errors import NotEvaluated, SignrulesError, WorkOrderError
 from signrules.reports.colour import CHOICES, wants_colour
 from signrules.reports.tally import Tally
 
@@ -111,8 +111,10 @@ def _check_jobs(options: argparse.Namespace) -> int:
     files, errors = files_of(options.jobs, recursive=options.recursive)
     output, judged = _Output(options, plugins), False
     unfit = unfit_work_orders(files, options.jobs, plugins, shop_of(options, plugins))
-    for error in (*errors, *unfit):
+    for error in errors:
         output.take_error(error.origin, error)
+    for path, misfit in unfit:
+        output.take_unfit(path, misfit)
     results = judged_files(
         files,
         options,
@@ -225,6 +227,15 @@ class _Output:
 
     def take_error(self, path: str, error: SignrulesError) -> None:
         """Why there is no evaluation."""
+        self._tell_error(path, error)
+        self._tally.take_error(path)
+
+    def take_unfit(self, path: str, error: WorkOrderError) -> None:
+        """What a work order has otherwise than the job at a path, which is judged all the same."""
+        self._tell_error(error.origin, error)
+        self._tally.take_unfit(path)
+
+    def _tell_error(self, path: str, error: SignrulesError) -> None:
         text, status = str(error), BAD_INPUT
         if isinstance(error, NotEvaluated):
             text, status = error.details + text, INCOMPLETE
@@ -235,7 +246,6 @@ class _Output:
         from signrules.reports.text_report import plain_text
 
         print(plain_text(text), file=sys.stderr)
-        self._tally.take_error(path)
         self._reports.append((path, error))
 
     def end(self) -> None:

@@ -121,8 +121,8 @@ def _lost_loads(folder: str) -> Iterator[JobError]:
 
 def unfit_work_orders(
     files: Sequence[str], named: Sequence[str], plugins: Plugins, shop: Shop
-) -> Iterator[WorkOrderError]:
-    """An error for each load that a work order beside some files has otherwise than its job.
+) -> Iterator[tuple[str, WorkOrderError]]:
+    """The job of each load that a work order beside some files has otherwise, with the error.
 
     Files that are `named` themselves are taken by themselves.
     """

@@ -70,7 +70,8 @@ def _run_queue(options: argparse.Namespace) -> int:
     plugins = plugins_of(options)
     shop = shop_of(options, plugins)
     files, lost = files_of(options.jobs, recursive=options.recursive)
-    errors = [*lost, *unfit_work_orders(files, options.jobs, plugins, shop)]
+    unfit = unfit_work_orders(files, options.jobs, plugins, shop)
+    errors = [*lost, *(error for _, error in unfit)]
     sequence = _sequence_of(files, options, plugins, shop)
     if options.format == "json":
         print_json(sequence.to_dict())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 
 from signrules.model.wording import counted_things
@@ -18,12 +19,19 @@ class Tally:
         self.jobs = 0
         self._failing: list[tuple[str, str]] = []
         self._not_judged: list[str] = []
+        self._unfit: set[str] = set()
 
     def take(self, path: str, report: str, *, is_fine: bool) -> None:
         """One job that was judged; the first line of its report ends in its verdict."""
         self.jobs += 1
-        if not is_fine:
+        if os.path.normpath(path) in self._unfit:
+            self._failing.append((path, "does not fit its work order, see above"))
+        elif not is_fine:
             self._failing.append((path, report.partition("\n")[0]))
+
+    def take_unfit(self, path: str) -> None:
+        """One, still to be judged, that its work order has otherwise; how was told."""
+        self._unfit.add(os.path.normpath(path))
 
     def take_error(self, path: str) -> None:
         """One that could not be judged; why was told when it was found."""

@@ -173,3 +173,14 @@ def test_an_order_that_fits_is_kept(folder):
     assert read_shop(folder / "signrules.toml").stock.composition.gutter == 4
     assert composed(folder, "--keep", str(folder / "work"), "--replace") == 0
     assert read_work_order(folder / "work").signs == before.signs
+
+
+def test_a_load_that_does_not_fit_counts_as_one_that_does_not_pass(folder, capsys):
+    assert main(["check", str(folder / "work")]) == 0
+    assert "2 jobs: 2 pass." in capsys.readouterr().out
+    change(folder, r"size = \[600.0, 300.0\]", "size = [2000.0, 600.0]")
+    assert main(["check", str(folder / "work")]) == 2
+    said = capsys.readouterr().out
+    assert "2 jobs: 1 pass, 1 not." in said
+    assert "load-01.toml: does not fit its work order, see above" in said
+    assert "not judged" not in said
