@@ -73,13 +73,13 @@ def misfit_of(text: str, line: Sequence[Any]) -> str | None:
     chars = "".join(text.split())
     if len(chars) != len(line) or not chars:
         return None
-    wrong = _first_misfit(chars, line)
+    wrong = first_misfit(chars, line)
     if wrong is None:
         return None
     for across, along, words in TURNS:
         turned = [_turned_over(region, across, along) for region in line]
         ordered = turned if across > 0 else turned[::-1]
-        if _first_misfit(chars, ordered) is None:
+        if first_misfit(chars, ordered) is None:
             return f"the line drawn for {text!r} may be {words}: so turned its shapes fit the text"
     at, why = wrong
     left, low, right, high = line[at].bounds
@@ -93,7 +93,7 @@ def misfit_of(text: str, line: Sequence[Any]) -> str | None:
 def can_be(text: str, line: Sequence[Any]) -> bool:
     """Whether shapes can be the letters of a text: so many, of which none is another letter's."""
     chars = "".join(text.split())
-    return len(chars) == len(line) and _first_misfit(chars, line) is None
+    return len(chars) == len(line) and first_misfit(chars, line) is None
 
 
 def _turned_over(region: Any, across: int, along: int) -> Any:
@@ -101,7 +101,7 @@ def _turned_over(region: Any, across: int, along: int) -> Any:
     return shapely.transform(region, lambda places: places * (across, along))
 
 
-def _first_misfit(chars: str, line: Sequence[Any]) -> tuple[int, str] | None:
+def first_misfit(chars: str, line: Sequence[Any]) -> tuple[int, str] | None:
     """The first shape that cannot be its letter, and why, in words."""
     for at, (char, region) in enumerate(zip(chars, line, strict=True)):
         for telling in TELLING:
@@ -169,14 +169,14 @@ def _longest_upright(region: Any, shares: Sequence[float]) -> float:
     left, low, right, high = region.bounds
     places = [left + share * (right - left) for share in shares]
     runs = [_longest_run(region, (x, low), (x, high)) for x in places]
-    return max(runs) / (high - low)
+    return float(max(runs) / (high - low))
 
 
 def _level_run(region: Any, share: float) -> float:
     """The longest run of ink along a level line at a share of the height, over the width."""
     left, low, right, high = region.bounds
     y = low + share * (high - low)
-    return _longest_run(region, (left, y), (right, y)) / (right - left)
+    return float(_longest_run(region, (left, y), (right, y)) / (right - left))
 
 
 def _longest_run(region: Any, one: tuple[float, float], other: tuple[float, float]) -> float:

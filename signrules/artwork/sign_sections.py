@@ -202,6 +202,8 @@ def _letter_keys(name: str, letters: LetterMeasures, mapped: MappedLayer) -> dic
     # The job document has no case of visual characters.
     if letters.case is not None and name == "raised":
         keys["case"] = letters.case
+    if letters.drawn is not None and name == "raised":
+        keys["drawn"] = letters.drawn
     return keys
 
 

@@ -49,4 +49,5 @@ def raised_text(item: Sign) -> Iterator[Draft]:
         told = f"the shapes of the raised letters do not fit the text {spelled!r}"
         yield evolve(draft, told=told)
         return
-    yield missing(path, what, advice=f"outlines are not read. {advice}")
+    unread = missing(path, what, advice=f"outlines are not read. {advice}")
+    yield evolve(unread, told=f"outlines are not read. {advice}")
