@@ -24,7 +24,7 @@ SAME_SHAPE = 0.99
 
 def strays_of(line: Sequence[Any], text: str) -> list[Any]:
     """The shapes of a line without which the others are its letters; none where more than one
-    choice of them leaves shapes that can be the text.
+    choice of them leaves shapes that can be the text. Those at its ends go before others then.
     """
     chars = "".join(text.split())
     more = len(line) - len(chars)
@@ -36,6 +36,9 @@ def strays_of(line: Sequence[Any], text: str) -> list[Any]:
         known = [KnownLetter(char, region) for char, region in zip(chars, kept, strict=True)]
         if not differ_as_no_capitals(known) and can_be(text, kept):
             choices.append(aside)
+    if len(choices) > 1:
+        inner = range(more, len(line) - more)
+        choices = [aside for aside in choices if not set(aside) & set(inner)]
     return [line[at] for at in choices[0]] if len(choices) == 1 else []
 
 

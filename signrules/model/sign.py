@@ -33,7 +33,7 @@ STYLES = ("sans-serif", "serif", "italic", "oblique", "script", "decorative", "o
 FINISHES = ("matte", "eggshell", "gloss")
 SHAPES = ("domed", "rounded", "flat", "pointed", "other")
 POSITIONS = ("below", "above", "beside")
-OUTLINES, UNLIKE_TEXT = DRAWN = ("outlines", "unlike-text")
+AS_TEXT, OUTLINES, UNLIKE_TEXT = DRAWN = ("text", "outlines", "unlike-text")
 TOPS = ("far", "near", "left", "right")
 CONTRACTED, UNCONTRACTED = GRADES = ("contracted", "uncontracted")
 
@@ -180,9 +180,9 @@ class Raised:
         default=None,
         metadata=one_word_of(
             DRAWN,
-            "how artwork has them, where it holds no text: `outlines`, which nobody has read, or"
-            " `unlike-text`, where their shapes do not fit the text",
-            otherwise="they say the text",
+            "how artwork has them: `outlines`, which nobody has read, or `unlike-text`, where their"
+            " shapes do not fit the text; `text` once somebody has read them",
+            otherwise="they are taken to say the text",
         ),
     )
     area: Area | None = field(
