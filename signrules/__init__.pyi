@@ -42,6 +42,9 @@ from signrules.composing.composition import Composition as Composition
 from signrules.composing.composition import compose as compose
 from signrules.composing.folders import write_composition as write_composition
 from signrules.composing.judged_loads import ComposedLoad as ComposedLoad
+from signrules.continuing.more_layers import more_layers as more_layers
+from signrules.continuing.next_steps import NextSteps as NextSteps
+from signrules.continuing.next_steps import next_steps as next_steps
 from signrules.documents import job_from_dict as job_from_dict
 from signrules.documents import job_to_dict as job_to_dict
 from signrules.documents import read_job as read_job
@@ -50,6 +53,9 @@ from signrules.documents.document_changes import changed as changed
 from signrules.documents.job_fingerprints import job_fingerprint as job_fingerprint
 from signrules.documents.job_fingerprints import short_fingerprint as short_fingerprint
 from signrules.documents.plugin_tables import OwnData as OwnData
+from signrules.documents.progress_records import ProgressRecord as ProgressRecord
+from signrules.documents.progress_records import read_record as read_record
+from signrules.documents.progress_records import record_from_dict as record_from_dict
 from signrules.documents.work_orders import read_work_order as read_work_order
 from signrules.documents.work_orders import work_order_from_dict as work_order_from_dict
 from signrules.documents.work_orders import work_order_to_dict as work_order_to_dict
@@ -63,6 +69,7 @@ from signrules.errors import PathError as PathError
 from signrules.errors import PluginError as PluginError
 from signrules.errors import RatesError as RatesError
 from signrules.errors import ReadingsError as ReadingsError
+from signrules.errors import RecordError as RecordError
 from signrules.errors import RuleError as RuleError
 from signrules.errors import ScheduleError as ScheduleError
 from signrules.errors import ShopError as ShopError

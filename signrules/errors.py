@@ -148,14 +148,6 @@ class ReadingsError(DocumentError):
     kind = "readings"
 
 
-class RecordError(DocumentError):
-    """A record of what is done on a sheet that cannot be used as it stands, or that is of another
-    job.
-    """
-
-    kind = "record"
-
-
 class ArtworkError(DocumentError):
     """A file of drawings that cannot be read, or that cannot be made into a job."""
 
@@ -172,6 +164,12 @@ class WorkOrderError(DocumentError):
     """A work order that cannot be used as it stands, or signs that cannot be placed."""
 
     kind = "work order"
+
+
+class RecordError(DocumentError):
+    """What is said of a half-printed job and does not fit it, or a record that cannot be read."""
+
+    kind = "record of what is done"
 
 
 class RuleError(SignrulesError):

@@ -1,106 +1,154 @@
-"""`signrules next`: the way on from a sheet that is printed in part."""
+"""`signrules next`: how a job goes on from a half-printed sheet."""
 
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING
+import sys
+from typing import TYPE_CHECKING, Any
 
+from signrules.cli.progress_line import ProgressLine
 from signrules.cli.shared_options import (
-    BROKEN,
-    FINE,
     Commands,
     add_job_options,
     plugins_of,
     print_json,
-    say_cautions,
     shop_of,
+    states_of,
+    status_of,
+    status_with_artwork,
 )
-from signrules.errors import DocumentFault, RecordError
+from signrules.errors import DocumentFault, JobError, RecordError
 
 if TYPE_CHECKING:
-    from signrules.continuing import Progress
-    from signrules.model.job import Job
+    from signrules.continuing.next_steps import NextSteps
+    from signrules.documents.progress_records import ProgressRecord
+
+STATUSES = (
+    "Exit status: 0 what remains has a safe order and nothing is scrap; 1 something is, or no order"
+    " is safe; 2 the input is at fault; 3 a rule or plugin failed."
+)
+FILES = (".csv", ".json", ".toml")
 
 
 def add_command(commands: Commands) -> None:
     """Add the command."""
     command = commands.add_parser(
-        "next", help="say what is left to do on a sheet that is printed in part"
+        "next", help="how a job goes on from a half-printed sheet", epilog=STATUSES
     )
     command.add_argument(
         "--done",
         action="append",
         default=[],
         metavar="PASS",
-        help="a pass or handling that is done, in order",
+        help="a pass or handling that is done; once for each, in their order",
     )
     command.add_argument(
         "--measured",
         action="append",
         default=[],
-        metavar="SIGN=HEIGHTS",
-        help="heights in mm of dots of a sign, with commas between: room-214=0.62,0.65",
+        metavar="SIGN=HEIGHTS|FILE",
+        help=(
+            "heights in mm of printed dots, as room-214=0.62,0.65, or a file: CSV with the columns"
+            " sign and height, or a record"
+        ),
     )
     command.add_argument(
         "--moved",
         action="append",
         default=[],
         metavar="SHEET[=METHOD]",
-        help="a sheet that has moved, and the method that puts it back, if any",
+        help="a sheet that was moved, and the method of printer.locating that puts it back",
     )
-    command.add_argument("--struck", action="store_true", help="the head has hit something")
+    command.add_argument("--struck", action="store_true", help="a head struck something")
     command.add_argument(
-        "--record", metavar="FILE", help="the record that the page of a run sheet has saved"
+        "--record", metavar="FILE", help="a record, JSON, that says any of this; options add to it"
     )
-    command.set_defaults(run=_say_next)
     add_job_options(command, ("text", "json"))
+    command.set_defaults(run=_run_next)
 
 
-def _say_next(options: argparse.Namespace) -> int:
-    from signrules.continuing import next_steps
+def _run_next(options: argparse.Namespace) -> int:
+    record = _record_of(options)
+    found, told = _answered(options, record)
+    for line in told:
+        print(line, file=sys.stderr)
+    if options.format == "json":
+        print_json(found.to_dict() | {"told": told})
+    else:
+        sys.stdout.write(str(found))
+    fine = found.can_go_on and not found.scrapped
+    status = status_of(found.result, fine=fine)
+    return status_with_artwork(options.job, found.job, status)
+
+
+def _answered(options: argparse.Namespace, record: ProgressRecord) -> tuple[NextSteps, list[str]]:
+    """The answer, and what is told of the record."""
+    from signrules.continuing.fixed_order import with_needed_handling
+    from signrules.continuing.next_steps import next_steps
     from signrules.documents import read_job
-    from signrules.reports.next_report import next_text
+    from signrules.reports.text_report import one_line
 
     plugins = plugins_of(options)
     shop = shop_of(options, plugins)
-    job = read_job(options.job, plugins=plugins, shop=shop)
-    found = next_steps(job, _progress_of(options, job), plugins=plugins, shop=shop)
-    if options.format == "json":
-        print_json(found.to_dict())
-    else:
-        print(next_text(found), end="")
-        say_cautions()
-    return FINE if found.ok else BROKEN
-
-
-def _progress_of(options: argparse.Namespace, job: Job) -> Progress:
-    """What the record and the options say together; options add to the record."""
-    from signrules.continuing import Progress, read_progress
-
-    recorded = Progress()
-    if options.record is not None:
-        recorded = read_progress(options.record, job)
-    return Progress(
-        (*recorded.done, *(name for name in options.done if name not in recorded.done)),
-        (*recorded.measured, *map(_measured_option, options.measured)),
-        (*recorded.moved, *map(_moved_option, options.moved)),
-        recorded.struck or options.struck,
-    )
-
-
-def _measured_option(text: str) -> tuple[str, tuple[float, ...]]:
-    """SIGN=HEIGHTS: a point is the decimal mark, and a comma or a space stands between heights."""
-    sign, mark, heights = text.partition("=")
     try:
-        numbers = tuple(float(height) for height in heights.replace(",", " ").split())
-    except ValueError:
-        numbers = ()
-    if not (sign and mark and numbers):
-        expected = "a sign and heights in mm, such as room-214=0.62,0.65"
-        raise RecordError([DocumentFault("--measured", text, expected)])
-    return sign, numbers
+        with ProgressLine() as line:
+            line.show(f"planning what remains of {one_line(options.job)}")
+            job = read_job(options.job, plugins=plugins, shop=shop)
+            differs, done = record.differs_from(job), record.done
+            if options.record is not None:
+                # A page ticks prints alone; the handling between them was done as well.
+                done = with_needed_handling(job, done)
+            found = next_steps(
+                job,
+                done,
+                measured=record.measured,
+                moved=record.moved,
+                struck=record.struck,
+                plugins=plugins,
+                shop=shop,
+                budget=states_of(options),
+                seconds=options.seconds,
+            )
+    except JobError as error:
+        if error.origin:
+            raise
+        raise JobError(error.faults, options.job) from None
+    return found, [] if differs is None else [one_line(f"{options.record}: {differs}")]
+
+
+def _record_of(options: argparse.Namespace) -> ProgressRecord:
+    """What the record says, and the options besides."""
+    from attrs import evolve
+
+    from signrules.documents.progress_records import ProgressRecord, read_record
+
+    record = ProgressRecord() if options.record is None else read_record(options.record)
+    measured: dict[str, Any] = dict(record.measured)
+    for text in options.measured:
+        measured |= _heights_of(text)
+    return evolve(
+        record,
+        done=record.done + tuple(options.done),
+        measured=measured,
+        moved={**record.moved, **dict(map(_moved_option, options.moved))},
+        struck=record.struck or options.struck,
+    )
 
 
 def _moved_option(text: str) -> tuple[str, str | None]:
     sheet, _, method = text.partition("=")
     return sheet, method or None
+
+
+def _heights_of(text: str) -> dict[str, tuple[float, ...]]:
+    """Heights in mm by sign, of an option that states them or names a file."""
+    from signrules.documents.progress_records import read_heights
+
+    sign, is_stated, heights = text.partition("=")
+    if not is_stated and text.lower().endswith(FILES):
+        return read_heights(text)
+    try:
+        return {sign: tuple(float(height) for height in heights.split(","))}
+    except ValueError:
+        expected = "SIGN=0.62,0.65 with heights in mm, or a .csv or .json file"
+        raise RecordError([DocumentFault("--measured", repr(text), expected)]) from None

@@ -23,6 +23,7 @@ SCHEMAS = {
     "order_report": "what `check FOLDER --by-cause --format json` gives",
     "rates": "a rate table for `estimate`",
     "standard": "a table of a standard",
+    "record": "a record of a half-printed job, for `next --record`",
 }
 """The schemas that there are, and what each describes."""
 
@@ -52,6 +53,10 @@ def schema(name: str, *, plugins: Plugins | None = None) -> dict[str, Any]:
         from signrules.schemas.job_schema import work_order_schema
 
         return work_order_schema()
+    if name == "record":
+        from signrules.documents.progress_records import record_schema
+
+        return record_schema()
     if name == "standard":
         return _standard_schema()
     if name == "order_report":

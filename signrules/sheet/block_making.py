@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import cached_property
 
 from attrs import evolve
 
 from signrules.evaluation import Evaluation
 from signrules.model.media import Media
-from signrules.model.passes import Handling
+from signrules.model.passes import BED, Handling
+from signrules.model.printer import Spacers
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.flatness import thickness_of
-from signrules.physics.gauge_limits import gauge_room
+from signrules.physics.gauge_limits import GaugeRoom, gauge_room
 from signrules.physics.timeline import Printing, Step
 from signrules.sheet.blocks import Blank, Block, PrintRow, SheetRow, Tick
 from signrules.sheet.gap_words import Setting, gap_setting, over_flat_scrap, spacer_to_buy
@@ -132,11 +134,11 @@ class SetupBlocks:
         ends = self._range_of_alignment(extra)
         setting = over_flat_scrap(self.job.printer.gap, extra, *ends, language)
         users = self.rows.users(extra)
+        gauge = [self.job.printer.base_gap.nominal + end for end in ends]
         where = (
             *setting.notes,
-            language.say(
-                "{extra} over the scrap, for {users}", extra=language.mm(extra), users=users
-            ),
+            language.say("gauge {span} over it", span=language.span(*gauge)),
+            language.say("for {users}", users=users),
         )
         ticks = (
             stopped(language),
@@ -148,7 +150,7 @@ class SetupBlocks:
             Blank(f"alignment-{number}-step", language.say("Entered")),
             Blank(f"alignment-{number}-by", language.say("By")),
         )
-        action = language.say("Align both directions, over flat scrap")
+        action = language.say("Align both ways, over flat scrap")
         return Block(
             "align", number, action, setting.noun, setting.big, where, ticks, blanks, extra=extra
         )
@@ -203,7 +205,7 @@ class SetupBlocks:
     def _gauge_blank(self, number: int, gauge: Interval) -> Blank:
         """Where the gap as measured is written, and within what every pass keeps to its limits."""
         label, nominal = self.language.say("Gauge"), self.language.mm(gauge.nominal)
-        room = gauge_room(self.timeline, self._passes_of_gap(number))
+        room = self._room_of_gap(number)
         low = math.ceil((gauge.low - room.down - GUARD_MM) / GAUGE_MM) * GAUGE_MM
         low = max(round(low, 2), 0.0)
         low_text = self.language.rounded(low, 2)
@@ -220,6 +222,30 @@ class SetupBlocks:
             "{low} to {high}", low=low_text, high=self.language.rounded(high, 2)
         )
         return Blank(f"gap-{number}", label, nominal, limits, low, high)
+
+    def _room_of_gap(self, number: int) -> GaugeRoom:
+        """How far the gap may be off: no further than halfway to another setting.
+
+        Beyond that a spacer of another pass that was left in would still seem to fit.
+        """
+        passes = self._passes_of_gap(number)
+        room = gauge_room(self.timeline, passes)
+        gap = self.timeline.printings[passes[0]].plane.gap
+        if gap.above == BED:
+            return room
+        extra = gap.stated.nominal
+        others = [other for other in self._other_extras if abs(other - extra) > GUARD_MM]
+        below = [(extra - other) / 2 for other in others if other < extra]
+        above = [(other - extra) / 2 for other in others if other > extra]
+        return GaugeRoom(min([room.down, *below]), min([room.up, *above]))
+
+    @cached_property
+    def _other_extras(self) -> tuple[float, ...]:
+        """What may have been set in place of what is asked: any spacer, or a gap of this job."""
+        if isinstance(self.job.printer.gap, Spacers):
+            return self.job.printer.gap.extras()
+        planes = [printing.plane.gap for printing in self.timeline.printings.values()]
+        return tuple({gap.stated.nominal for gap in planes if gap.above != BED})
 
     def _passes_of_gap(self, number: int) -> list[int]:
         """The passes that print between a gap setting and the next step that is no print."""
@@ -238,7 +264,11 @@ class SetupBlocks:
         flat = []
         if any(sheet.load == load and sheet.bow.high > 0 for sheet in self.job.media):
             flat.append(lies_flat(language))
-        ticks = (*self._before_reaching(number), *backs, thickness_fits(language), *flat)
+        sheets = [sheet for sheet in self.job.media if sheet.load == load]
+        thick = [thickness_fits(language)]
+        if all(thickness_of(sheet).is_exact for sheet in sheets):
+            thick = []
+        ticks = (*self._before_reaching(number), *backs, *thick, *flat)
         action = language.say("Load")
         bed_load = self._load_words(load)
         return Block("load", number, action, bed_load, ticks=ticks, picture=load)

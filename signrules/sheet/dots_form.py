@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from signrules.braille.cells import dots_of
 from signrules.evaluation import Evaluation
@@ -24,12 +24,14 @@ MOST_KNOWN = 60
 class Measuring:
     """What to measure on one sign.
 
-    It says how many dots, also in words, the range that holds, and what was measured already.
+    `number` is that of the sign on the page, `load` the bed load on which it lies. It says how many dots, also in words, the range that holds, and what was measured already.
     `least` and `most` are the ends of the range in mm that holds by every standard, None where
     there is none.
     """
 
     id: str
+    number: int
+    load: str
     sign: str
     blanks: int
     dots: str
@@ -45,11 +47,14 @@ def signs_to_measure(result: Evaluation, language: Language) -> Iterator[Measuri
     for check in result.checks:
         if check.rule == "braille.dot-height":
             limits.setdefault(check.subjects[0], []).append(check)
-    for sign in result.job.signs:
+    for number, sign in enumerate(result.job.signs, start=1):
         if sign.braille is not None:
             total = _count_of_dots(sign.braille.cells)
             if total != 0:
-                yield _measuring_form(limits.get(f"signs.{sign.id}", []), sign, total, language)
+                own_limits = limits.get(f"signs.{sign.id}", [])
+                form = _measuring_form(own_limits, sign, total, language)
+                load = result.job.media_of(sign).load
+                yield evolve(form, number=number, load=load)
 
 
 def _count_of_dots(cells: str | None) -> int | None:
@@ -74,6 +79,8 @@ def _measuring_form(
     allowed = dict.fromkeys(filter(None, (_range_text(check, language) for check in limits)))
     return Measuring(
         sign.id,
+        0,
+        "",
         clean_text(sign.id),
         blanks,
         dots,

@@ -18,7 +18,7 @@ from signrules.reports.unchecked_lines import lines_not_checked
 from signrules.rules.checks import Check
 from signrules.sheet.block_making import SetupBlocks
 from signrules.sheet.blocks import Block, Tick
-from signrules.sheet.dots_form import signs_to_measure
+from signrules.sheet.dots_form import Measuring, signs_to_measure
 from signrules.sheet.language import ENGLISH, Language
 from signrules.sheet.load_plan import load_plan
 from signrules.sheet.page_data import page_data
@@ -87,7 +87,7 @@ def _changed_contents(result: Evaluation, changed: Sequence[str]) -> dict[str, A
     contents: dict[str, Any] = {
         "ok": False,
         "against": first_of([*map(sentence_text, changed), *_reasons_against(result)]),
-        "measuring": [],
+        "measured_at": {},
         "quantities": [],
         "not_settled": "",
     }
@@ -225,7 +225,7 @@ def _quantity_contents(result: Evaluation, language: Language) -> dict[str, Any]
     """What to measure and what the job takes; nothing for a job that is not to be printed."""
     if not result.ok:
         return {
-            "measuring": [],
+            "measured_at": {},
             "allowed": "",
             "quantities": [],
             "not_settled": "",
@@ -234,12 +234,27 @@ def _quantity_contents(result: Evaluation, language: Language) -> dict[str, Any]
     measuring = list(signs_to_measure(result, language))
     limits = {sign.allowed for sign in measuring}
     return {
-        "measuring": measuring,
+        "measured_at": _measured_at(result, measuring),
         "allowed": limits.pop() if len(limits) == 1 else "",
         "quantities": list(_quantity_lines(result, language)),
         "not_settled": "" if result.settled else not_settled(result),
         "reaching": before_reaching(language, inked=True),
     }
+
+
+def _measured_at(result: Evaluation, measuring: Iterable[Measuring]) -> dict[int, list[Measuring]]:
+    """What is measured before which step: before a load is taken off for the last time."""
+    if result.plan is None:
+        return {}
+    last_of_load = {
+        step.subject: number
+        for number, step in enumerate(result.plan.steps, start=1)
+        if step.kind == "unload"
+    }
+    measured: dict[int, list[Measuring]] = {}
+    for form in measuring:
+        measured.setdefault(last_of_load[form.load], []).append(form)
+    return measured
 
 
 def _reasons_against(result: Evaluation) -> Iterator[str]:

@@ -40,6 +40,11 @@ class PrintRows:
             for number, step in enumerate(result.plan.steps, start=1)
             if step.kind == "print" and step.printing is not None
         }
+        self._step_of_alignment = {
+            step.extra: number
+            for number, step in enumerate(result.plan.steps, start=1)
+            if step.kind == "align"
+        }
         self._handled = {
             step.subject: number
             for number, step in enumerate(result.plan.steps, start=1)
@@ -129,7 +134,12 @@ class PrintRows:
         alignment = self.timeline.serving_alignment(printing)
         if alignment is None:
             return self.language.say("both ways, no alignment is known")
-        return self.language.say("both ways, aligned at {extra}", extra=self.language.mm(alignment))
+        if alignment in self._step_of_alignment:
+            step = self._step_of_alignment[alignment]
+            return self.language.say("both ways, aligned in step {step}", step=step)
+        return self.language.say(
+            "both ways, alignment on record at {extra}", extra=self.language.mm(alignment)
+        )
 
     def _artwork_words(self, item: Pass) -> str:
         """The layers that a pass was read from; of very many the first."""

@@ -15,6 +15,7 @@ from attrs import evolve
 from drawn_beds import machine_of
 from reference import BruteForce
 
+import signrules
 from signrules.model import (
     Alignment,
     Area,
@@ -250,3 +251,36 @@ def test_a_lopsided_extra_moves_the_middle_of_a_throw():
     printer = evolve(PRINTER, gap=Spacers((2.5,)), landing_tolerance=0.02)
     inks = (Ink("flat", EXACT(0.02)),)
     is_proven(Job(printer, media, inks, passes, alignments=(Alignment(2.5),)), (1, 1))
+
+
+def test_a_plane_set_over_another_sheet_is_kept_where_no_gap_of_its_own_clears():
+    # One gap alone can be set, 1.79 mm over what lies there. Over the thin sheet that is 2.29 mm,
+    # below the top of the thick one beside it, at 3.56 mm. Set over the thick sheet and kept, it
+    # clears both by 1.79 mm less the ink; each gap setting of the two passes is told by brute force.
+    job = signrules.job_from_dict(
+        {
+            "signrules": 1,
+            "printer": {
+                "bed": [400, 200],
+                "base_gap": 1.79,
+                "min_clearance": 1.39,
+                "gap": {"control": "spacers", "spacers": []},
+                "head_length": 5,
+                "carriage_speed": "400 mm/s",
+                "drop_speed": "5 m/s",
+            },
+            "media": [
+                {"id": "thick", "thickness": 3.56, "size": [20, 20]},
+                {"id": "thin", "thickness": 0.5, "size": [20, 20], "at": [100, 0]},
+            ],
+            "inks": [{"id": "ink", "layer": "5 um"}],
+            "passes": [
+                {"id": "on-thick", "ink": "ink", "media": "thick", "gap": "auto"},
+                {"id": "on-thin", "ink": "ink", "media": "thin", "gap": "auto"},
+            ],
+        }
+    )
+    result = signrules.evaluate(job)
+    assert BruteForce(job).run() == (1, 1.0)
+    assert result.order == ("on-thick", "on-thin")
+    assert result.plan.cost == (1, 1.0)

@@ -245,7 +245,7 @@ def test_whoever_lays_a_tool_or_a_hand_on_print_is_asked_first():
             assert asks(block)[0] == "stopped"
         printed = printed or bool(block.prints)
     assert kinds == {
-        "Align both directions, over flat scrap",
+        "Align both ways, over flat scrap",
         "Load",
         "Set the gap",
         "Take off and put back",

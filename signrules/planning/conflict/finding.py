@@ -14,6 +14,7 @@ from signrules.physics.machine import Machine
 from signrules.planning.bitmasks import all_of, as_mask, bits_of
 from signrules.planning.conflict.conflict_words import conflict_in_words, paths_of
 from signrules.planning.conflict.shrinking import Deadlock, shrunk_deadlock, smallest_deadlock
+from signrules.planning.gaps.most_room import with_most_room
 from signrules.planning.order.facing import front_up
 from signrules.planning.order.reduction import Reduced, reduced_problems
 from signrules.planning.order.solver import Solver
@@ -55,14 +56,19 @@ def deadlock_of_one_sheet(machine: Machine, budget: int) -> tuple[Deadlock | Non
     What has no order by itself has none among other things: on a bed of many sheets the search for
     any order ends long before it has ruled out all of them, while one sheet has few orders.
     """
+    # A pass with an open gap may keep a plane that was set over another sheet, where no gap over
+    # its own would clear. By itself it is therefore given all the room that any plane could have.
+    roomy = with_most_room(machine) if machine.has_open_gaps else machine
+    if roomy is None:
+        return None, 0
     spent = 0
-    for sheet in machine.job.media:
-        done_to_sheet = _done_to_sheet(machine, sheet)
+    for sheet in roomy.job.media:
+        done_to_sheet = _done_to_sheet(roomy, sheet)
         # What remains of the budget, so that a bed of many sheets is not many times as dear.
-        searched = StepSearch(machine, done_to_sheet).any_order(max(0, budget - spent))
+        searched = StepSearch(roomy, done_to_sheet).any_order(max(0, budget - spent))
         spent += searched.states
         if searched.order is None and searched.ended:
-            return smallest_deadlock(machine, max(0, budget - spent), done_to_sheet), spent
+            return smallest_deadlock(roomy, max(0, budget - spent), done_to_sheet), spent
     return None, spent
 
 
