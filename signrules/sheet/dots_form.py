@@ -24,9 +24,9 @@ MOST_KNOWN = 60
 class Measuring:
     """What to measure on one sign.
 
-    `number` is that of the sign on the page, `load` the bed load on which it lies. It says how many dots, also in words, the range that holds, and what was measured already.
-    `least` and `most` are the ends of the range in mm that holds by every standard, None where
-    there is none.
+    `number` is that of the sign on the page, `load` the bed load on which it lies. It says how many
+    dots, also in words, the range that holds, and what was measured already. `least` and `most` are
+    the ends of the range in mm that holds by every standard, None where there is none.
     """
 
     id: str

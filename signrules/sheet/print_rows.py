@@ -136,9 +136,9 @@ class PrintRows:
             return self.language.say("both ways, no alignment is known")
         if alignment in self._step_of_alignment:
             step = self._step_of_alignment[alignment]
-            return self.language.say("both ways, aligned in step {step}", step=step)
+            return self.language.say("both ways (step {step})", step=step)
         return self.language.say(
-            "both ways, alignment on record at {extra}", extra=self.language.mm(alignment)
+            "both ways (on record: {extra})", extra=self.language.mm(alignment)
         )
 
     def _artwork_words(self, item: Pass) -> str:

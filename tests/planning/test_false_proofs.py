@@ -256,7 +256,7 @@ def test_a_lopsided_extra_moves_the_middle_of_a_throw():
 def test_a_plane_set_over_another_sheet_is_kept_where_no_gap_of_its_own_clears():
     # One gap alone can be set, 1.79 mm over what lies there. Over the thin sheet that is 2.29 mm,
     # below the top of the thick one beside it, at 3.56 mm. Set over the thick sheet and kept, it
-    # clears both by 1.79 mm less the ink; each gap setting of the two passes is told by brute force.
+    # clears both by 1.79 mm less the ink.
     job = signrules.job_from_dict(
         {
             "signrules": 1,

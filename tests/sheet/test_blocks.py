@@ -40,7 +40,8 @@ def test_the_alignment_of_the_clinic():
     assert (align.noun, align.big) == ("spacer", f"1.3{NBSP}mm")
     assert align.where == (
         f"raise the scrap by 0.235{NBSP}mm (0.007 to 0.235{NBSP}mm will do)",
-        f"1.065{NBSP}mm over the scrap, for dots (6) and ink-on-dots (8)",
+        f"gauge 1.815 to 2.043{NBSP}mm over it",
+        "for dots (6) and ink-on-dots (8)",
     )
     assert list(made_of(example("clinic")[0]).spacers_to_buy()) == [
         f"Aligned at an extra of 1.065{NBSP}mm: a spacer of 1.065 to 1.293{NBSP}mm would do"
@@ -62,8 +63,9 @@ def test_the_gaps_of_the_clinic():
     # Worked by hand. Ground: 0.54 mm are free at least where 0.5 must be, so 0.04 mm down; aligned
     # at its own throw, 0.06 mm of tolerance x 6 m/s / (2 x 0.8 m/s) = 0.225 mm up. Dots: aligned at
     # 1.065, which is 1.29 - 0.225 (the throw over the ground's 0.01 mm), so 0 mm up; down 0.45, and
-    # by clearance 1.024 - 0.5.
-    assert [gap.blanks[0].limits for gap in gaps[:2]] == ["0.71 to 0.97", "1.60 to 2.05"]
+    # by clearance 1.024 - 0.5. No further than halfway to the next spacer, though: 0.15 mm up from
+    # none to 0.3 mm, and 0.35 mm down from 1.3 to 0.6 mm.
+    assert [gap.blanks[0].limits for gap in gaps[:2]] == ["0.71 to 0.90", "1.70 to 2.05"]
 
 
 def test_what_is_printed_and_what_must_not_move():
@@ -72,7 +74,7 @@ def test_what_is_printed_and_what_must_not_move():
     dots = rows[1]
     assert dots.facts == (
         f"clear, 24 layers, 30{NBSP}% covered",
-        f"both ways, aligned at 1.065{NBSP}mm",
+        "both ways (step 1)",
     )
     assert rows[0].still == ("Leave panel in place until ink-on-dots (8) is done.",)
     assert dots.still == ("Registers with ground (4).",)

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from scenario import pass_of, sign_job
 from sheet.many_signs import many_signs
 from sheet.pages import NBSP, example, of_class, seen, sheet_of, tree
-from sheet.test_page import headings, section
+from sheet.test_page import headings
 
 import signrules
 from signrules.sheet.dots_form import signs_to_measure
@@ -24,17 +24,22 @@ def lettered(text, cells):
     return job
 
 
+def measured(page):
+    """What the page says of measuring dots."""
+    return " ".join(seen(each) for each in of_class(tree(page), "measuring"))
+
+
 def told(job):
-    return section(sheet_of(job)[1], "Dots, measured")
+    return measured(sheet_of(job)[1])
 
 
 def test_fields_for_measured_dots():
     page = example("clinic")[1]
     # Dots of the cells one by one: 4 + 3 + 3 + 3 (ROOM), 4 (number), 2 + 1 + 3 (214).
-    assert "room-214 10 of 23" in section(page, "Dots, measured")
+    assert "room-214 10 of 23" in measured(page)
     # Table 703.3.1 of the 2010 ADA Standards: 0.025 to 0.037 in, at 25.4 mm.
     allowed = f"Each must be {0.025 * 25.4:g} to {0.037 * 25.4:g}{NBSP}mm"
-    assert allowed in section(page, "Dots, measured")
+    assert allowed in measured(page)
     fields = [
         each.get("aria-label")
         for each in tree(page).iter("input")
@@ -52,7 +57,7 @@ def test_many_signs_share_one_table_and_one_range():
     (table,) = of_class(tree(page), "dots")
     rows = [seen(row.find("th")) for row in table.iter("tr")]
     assert rows == [f"door-{n:02} 10 of 19" for n in range(1, 31)]
-    assert section(page, "Dots, measured").count("Each must be") == 1
+    assert measured(page).count("Each must be") == 1
 
 
 def test_dots_without_a_limit_are_measured_all_the_same():
@@ -67,7 +72,7 @@ def test_dots_without_a_limit_are_measured_all_the_same():
 def test_a_single_dot_and_none():
     assert "room 1 of 1" in told(lettered("A", "⠁"))
     _, page = sheet_of(lettered("", "\u2800"))
-    assert "Dots, measured" not in [text for _, text in headings(page)]
+    assert "Measure dots" not in [text for _, text in headings(page)]
 
 
 def test_what_each_dot_must_be_where_only_one_end_is_set():

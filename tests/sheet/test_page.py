@@ -64,7 +64,6 @@ def test_the_sections_come_in_the_order_of_the_work():
         "Before the load",
         "Steps",
         "Where a box cannot be ticked",
-        "Dots, measured",
         "To review",
         "Not checked",
         "Alignments",
