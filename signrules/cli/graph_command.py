@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from typing import TYPE_CHECKING
 
 from signrules.cli.shared_options import (
     Commands,
@@ -17,6 +18,10 @@ from signrules.cli.shared_options import (
     status_of,
     write_whole,
 )
+from signrules.errors import SignrulesError
+
+if TYPE_CHECKING:
+    from signrules.evaluation import Evaluation
 
 
 def add_command(commands: Commands) -> None:
@@ -28,6 +33,12 @@ def add_command(commands: Commands) -> None:
         "--plan", action="store_true", help="the plan's steps in place of the graph"
     )
     command.add_argument(
+        "--every-pass", action="store_true", help="a box for each pass, also where some are alike"
+    )
+    command.add_argument(
+        "--surfaces", action="store_true", help="the surface that each pass leaves as well"
+    )
+    command.add_argument(
         "-o", "--output", metavar="FILE", help="where to write; left out, it is printed"
     )
     add_job_options(command, ("svg", "mermaid"))
@@ -35,9 +46,11 @@ def add_command(commands: Commands) -> None:
 
 
 def _run_graph(options: argparse.Namespace) -> int:
-    from signrules.reports.graph_pictures import graph_svg, plan_svg
-    from signrules.reports.mermaid import graph_mermaid, plan_mermaid
-
+    if options.plan and (options.every_pass or options.surfaces):
+        raise SignrulesError(
+            "--plan with --every-pass or --surfaces: a plan has every pass and no surfaces;"
+            " leave these options out"
+        )
     if options.output is not None:
         demand_other_file(options.output, options.job)
     result = evaluated_file(options.job, plugins_of(options), options)
@@ -47,16 +60,23 @@ def _run_graph(options: argparse.Namespace) -> int:
         say_why_not_safe(result)
     if options.plan and result.plan is None:
         return status_of(result, fine=fine)
-    draw = {
-        ("svg", False): graph_svg,
-        ("svg", True): plan_svg,
-        ("mermaid", False): graph_mermaid,
-        ("mermaid", True): plan_mermaid,
-    }[options.format, options.plan]
+    drawn = _drawn_picture(result, options)
     if options.output is not None:
-        write_whole(options.output, draw(result))
+        write_whole(options.output, drawn)
     elif options.format == "svg":
-        print_xml(draw(result))
+        print_xml(drawn)
     else:
-        sys.stdout.write(draw(result))
+        sys.stdout.write(drawn)
     return status_of(result, fine=fine)
+
+
+def _drawn_picture(result: Evaluation, options: argparse.Namespace) -> str:
+    from signrules.reports.graph_pictures import graph_svg
+    from signrules.reports.mermaid import graph_mermaid, plan_mermaid
+    from signrules.reports.plan_picture import plan_svg
+
+    is_svg = options.format == "svg"
+    if options.plan:
+        return plan_svg(result) if is_svg else plan_mermaid(result)
+    draw = graph_svg if is_svg else graph_mermaid
+    return draw(result, surfaces=options.surfaces, every_pass=options.every_pass)

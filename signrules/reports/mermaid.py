@@ -6,29 +6,35 @@ from itertools import pairwise
 
 from signrules.evaluation import Evaluation
 from signrules.evaluation.cautions import CAUTIONS
-from signrules.reports.graph_pictures import graph_picture, steps_of
+from signrules.reports.alike_boxes import grouping_words, shown_boxes
+from signrules.reports.plan_picture import steps_of
 from signrules.reports.text_report import MOST_OF_A_NAME, one_line, step_text
 
+_SHAPES = {
+    "pass": ("[", "]"),
+    "media": ("[[", "]]"),
+    "height": ("(", ")"),
+    "handling": ("{{", "}}"),
+}
 
-def graph_mermaid(result: Evaluation) -> str:
-    """The job graph as Mermaid text: a flowchart whose edges are labelled by kinds of reasons."""
-    nodes, edges = graph_picture(result)
-    keys = {node.name: f"n{number}" for number, node in enumerate(nodes)}
-    shapes = {
-        "pass": ("[", "]"),
-        "media": ("[[", "]]"),
-        "height": ("(", ")"),
-        "handling": ("{{", "}}"),
-    }
+
+def graph_mermaid(result: Evaluation, *, surfaces: bool = False, every_pass: bool = False) -> str:
+    """The job graph as Mermaid text: a flowchart whose edges are labelled by kinds of reasons.
+
+    It shows what `graph_svg` shows; where passes are grouped, a box of its own says so.
+    """
+    shown = shown_boxes(result, surfaces=surfaces, every_pass=every_pass)
+    keys = {box.name: f"n{number}" for number, box in enumerate(shown.boxes)}
     lines = ["flowchart TD"]
-    for node in nodes:
-        left, right = shapes[node.kind]
-        lines.append(
-            f'    {keys[node.name]}{left}"{mermaid_text(": ".join(node.lines[::-1]))}"{right}'
-        )
-    for edge in edges:
-        label = ", ".join(dict.fromkeys(reason.kind for reason in edge.reasons))
-        lines.append(f'    {keys[edge.source]} -->|"{mermaid_text(label)}"| {keys[edge.target]}')
+    for box in shown.boxes:
+        left, right = _SHAPES[box.kind]
+        words = mermaid_text(": ".join(box.lines[::-1]))
+        lines.append(f'    {keys[box.name]}{left}"{words}"{right}')
+    for edge in shown.edges:
+        label = mermaid_text(edge.kinds)
+        lines.append(f'    {keys[edge.source]} -->|"{label}"| {keys[edge.target]}')
+    if shown.grouped:
+        lines.append(f'    grouped["{mermaid_text(" ".join(grouping_words(shown)))}"]')
     return "\n".join(lines) + "\n"
 
 

@@ -8,6 +8,9 @@ from textwrap import wrap
 
 from signrules.reports.text_report import one_line
 
+PLACE_WIDTH = 7.6
+"""About how wide a character is in pixels at 13 px: an upper bound for usual fonts."""
+
 
 def as_sentence(text: str) -> str:
     """The text with a full stop at its end."""
@@ -24,7 +27,7 @@ def text_width(text: str) -> float:
 
 
 def _char_width(char: str) -> float:
-    return 13.0 if _is_wide(char) else 7.6
+    return 2 * PLACE_WIDTH if _is_wide(char) else PLACE_WIDTH
 
 
 def clipped_text(text: str, most: int = 26) -> str:

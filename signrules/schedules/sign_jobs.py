@@ -14,17 +14,21 @@ from signrules.schedules.shared_passes import passes_of
 def _turned_over(
     media: Sequence[Mapping[str, Any]], passes: Sequence[Mapping[str, Any]]
 ) -> tuple[list[dict[str, Any]], list[dict[str, Any]]]:
-    """The sheets, and the flips of those with passes on both sides; a sheet that is printed on the
-    back alone is loaded that side up.
+    """The sheets, and the flips of those with passes on both sides.
+
+    A sheet that is printed on the back alone is loaded that side up. So is one with relief on the
+    front alone: otherwise it would be turned onto its relief, which lifts it by as much as that is
+    high, and asks for a wider gap.
     """
     sheets, flips = [], []
     taken = {item["id"] for item in passes}
     for row in media:
         sheet = dict(row)
-        sides = {item.get("side", "front") for item in passes if item["media"] == row["id"]}
-        if sides == {"back"}:
+        own_passes = [item for item in passes if item["media"] == row["id"]]
+        sides = {_side_of(item) for item in own_passes}
+        if sides == {"back"} or _relief_sides(own_passes) == {"front"} < sides:
             sheet["up"] = "back"
-        elif len(sides) > 1:
+        if len(sides) > 1:
             id = f"turn-{row['id']}"
             while id in taken:
                 id += "-over"
@@ -33,6 +37,21 @@ def _turned_over(
             flips.append({"id": id, "does": "flip", "media": row["id"]})
         sheets.append(sheet)
     return sheets, flips
+
+
+def _side_of(row: Mapping[str, Any]) -> str:
+    return str(row.get("side", "front"))
+
+
+def _relief_sides(passes: Sequence[Mapping[str, Any]]) -> set[str]:
+    """The sides on which some passes build dots or raised characters."""
+    sides = set()
+    for row in passes:
+        builds = row.get("builds", ())
+        features = [builds] if isinstance(builds, str) else builds
+        if any(str(feature).endswith((".braille", ".raised")) for feature in features):
+            sides.add(_side_of(row))
+    return sides
 
 
 def job_of_signs(

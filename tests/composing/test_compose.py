@@ -12,6 +12,7 @@ from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
 from datetime import date
 
 import pytest
+from attrs import evolve
 from building import LETTER_BY_LETTER, NOTICE, ROOM, plugins, shop_table, type_with
 from effort import effort
 from hypothesis import given, settings
@@ -255,6 +256,23 @@ def test_signs_with_both_sides_are_turned_over_once_a_sheet():
     (load,) = composed(rows_of(3, types=("notice",)), table).loads
     assert [sheet.up for sheet in load.job.media] == ["back"]
     assert load.evaluate().plan is not None
+
+
+def test_no_sheet_is_turned_onto_its_relief():
+    table = own_shop()
+    back = {"id": "back", "ink": "black", "side": "back"}
+    table["sign_types"]["room"] = type_with(ROOM, passes=[*ROOM["passes"], back])
+    (load,) = composed(rows_of(3, types=("room",)), table).loads
+    assert {sheet.up for sheet in load.job.media} == {"back"}
+    plan = load.evaluate().plan
+    sides = {item.id: item.side for item in load.job.passes}
+    printed = [sides[name] for name in plan.order if name in sides]
+    assert printed == sorted(printed)
+    assert set(printed) == {"back", "front"}
+    # Loaded front up, the same job costs no less.
+    front_up = [evolve(sheet, up="front") for sheet in load.job.media]
+    other = evaluate(evolve(load.job, media=tuple(front_up)))
+    assert other.plan is None or plan.cost <= other.plan.cost
 
 
 def test_pieces_lie_apart_where_that_spares_set_up():

@@ -6,12 +6,15 @@ from __future__ import annotations
 
 import re
 from itertools import combinations, pairwise
+from unicodedata import east_asian_width
 from xml.etree import ElementTree
 
 import networkx
 import numpy
 import pytest
 import scipy.optimize
+from benchmarks.beds import ganged_bed
+from benchmarks.cases import rows_of_signs
 from effort import effort
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -30,8 +33,9 @@ from signrules import (
 )
 from signrules.cli import main
 from signrules.job_graphs import graph_of
-from signrules.reports.graph_pictures import KINDS, graph_picture
-from signrules.reports.layered_drawing import _ascending_values, layered_drawing
+from signrules.reports.alike_boxes import FEW_BOXES, MOST_EDGES, shown_boxes
+from signrules.reports.graph_boxes import KINDS, boxes_of
+from signrules.reports.layered_drawing import ascending_values, layered_drawing
 from signrules.reports.mermaid import mermaid_text
 from signrules.reports.text_report import one_line, step_text
 
@@ -81,7 +85,9 @@ def rectangle(group):
 
 
 def check_graph(result):
-    root, nodes, edges = read_back(graph_svg(result))
+    root, nodes, edges = read_back(graph_svg(result, surfaces=True, every_pass=True))
+    check_all_within(root)
+    check_all_within(ElementTree.fromstring(graph_svg(result).encode()))
     graph = graph_of(result.timeline.machine)
     handled = {f"handling.{item.id}" for item in result.job.handling}
     assert set(nodes) == {one_line(name) for name in (*graph.nodes, *handled)}
@@ -116,6 +122,81 @@ def check_graph(result):
             assert box[0] <= x <= box[2]
             assert min(abs(y - box[1]), abs(y - box[3])) <= 2.1
     return root, nodes, edges
+
+
+def curve_points(path):
+    """Points along the Bezier curves and lines of a path, by their definition."""
+    kinds = re.findall(r"[MCHV]", path)
+    pieces = [list(map(float, re.findall(r"-?[0-9.]+", part))) for part in re.split("[MCHV]", path)]
+    here = tuple(pieces[1])
+    points = [here]
+    for kind, numbers in zip(kinds[1:], pieces[2:], strict=True):
+        if kind == "H":
+            corners = [here, (numbers[0], here[1])]
+        elif kind == "V":
+            corners = [here, (here[0], numbers[0])]
+        else:
+            corners = [here, *zip(numbers[::2], numbers[1::2], strict=True)]
+        points += [de_casteljau(corners, step / 16) for step in range(1, 16)]
+        here = corners[-1]
+        points.append(here)
+    return points
+
+
+def de_casteljau(corners, share):
+    while len(corners) > 1:
+        corners = [
+            tuple(one + share * (other - one) for one, other in zip(a, b, strict=True))
+            for a, b in pairwise(corners)
+        ]
+    return corners[0]
+
+
+def check_all_within(root):
+    """Every point of every edge and every line of text lies within the picture."""
+    left, top, width, height = map(float, root.get("viewBox").split())
+    assert (left, top) == (0, 0)
+    for group in root.iter(f"{SVG}g"):
+        for path in group.findall(f"{SVG}path"):
+            for x, y in curve_points(path.get("d")):
+                assert 0 <= x <= width
+                assert 0 <= y <= height
+    for text in root.iter(f"{SVG}text"):
+        size = 11 if text.get("class") == "small" else 13
+        # Half an em and more for a character: an upper bound for text in a sans-serif font.
+        places = sum(2 if east_asian_width(char) in "WF" else 1 for char in text.text)
+        long = places * 0.58 * size
+        start = float(text.get("x")) - (long / 2 if text.get("text-anchor") else 0)
+        assert start >= 0
+        assert start + long <= width, text.text
+        assert size <= float(text.get("y")) <= height
+
+
+def check_groups(result):
+    """Every pass stands in one box, and every edge between passes in one edge or one box."""
+    every = boxes_of(result, surfaces=False)
+    shown = shown_boxes(result, surfaces=False, every_pass=False)
+    box_of = {name: box.name for box in shown.boxes for name in (box.members or (box.name,))}
+    assert sorted(box_of) == sorted(box.name for box in every.boxes)
+    assert sum(box.count for box in shown.boxes) == len(every.boxes)
+    between = {(box_of[edge.source], box_of[edge.target]) for edge in every.edges}
+    drawn = {(edge.source, edge.target) for edge in shown.edges}
+    assert drawn == {(one, other) for one, other in between if one != other}
+    ink = {f"passes.{item.id}": item.ink for item in result.job.passes}
+    for box in shown.boxes:
+        assert len({ink.get(name) for name in box.members}) <= 1
+    if shown.alike:
+        check_alike(every, box_of)
+
+
+def check_alike(every, box_of):
+    """All that one box stands for has edges to and from the same boxes: asked pair by pair."""
+    met = {name: set() for name in box_of}
+    for edge in every.edges:
+        met[edge.source].add(("to", box_of[edge.target]))
+        met[edge.target].add(("from", box_of[edge.source]))
+    for name, box in box_of.items():
+        assert met[name] == met[box]
 
 
 def test_the_graph_of_the_invented_sign():
@@ -176,8 +257,8 @@ def test_a_circle_is_drawn_too():
 def test_graphs_of_generated_jobs(job):
     result = evaluate(job, audited=False)
     check_graph(result)
-    assert graph_svg(result) == graph_svg(result)
     check_mermaid(result)
+    check_groups(result)
 
 
 def large_job(passes=60):
@@ -209,6 +290,96 @@ def test_sixty_passes():
     check_mermaid(result)
 
 
+def screen_jobs():
+    yield pytest.param(lambda: job_from_dict(large_job()), id="chains of 60")
+    for passes in (60, 300):
+        yield pytest.param(lambda n=passes: rows_of_signs(n, 6, 1), id=f"rows of {passes}")
+        yield pytest.param(lambda n=passes: ganged_bed(n // 5, 5), id=f"bed of {passes}")
+    mixed = {"thicknesses": (3.0, 5.0), "apart": True}
+    yield pytest.param(lambda: ganged_bed(15, (3, 4, 5), **mixed), id="mixed bed of 60")
+
+
+@pytest.mark.parametrize("job", list(screen_jobs()))
+@pytest.mark.parametrize("surfaces", [False, True])
+def test_a_large_job_fits_a_screen(job, surfaces):
+    """1600 x 1200 pixels, and fewer edges than the 500 at which usual viewers of Mermaid stop."""
+    result = evaluate(job(), audited=False)
+    text = graph_svg(result, surfaces=surfaces)
+    root, nodes, edges = read_back(text)
+    _, _, width, height = map(float, root.get("viewBox").split())
+    assert width <= 1600
+    assert height <= 1200
+    assert len(edges) <= 500
+    check_all_within(root)
+    check_groups(result)
+    assert text == graph_svg(result, surfaces=surfaces)
+    assert "--every-pass" in root.find(f"{SVG}desc").text
+    mermaid = graph_mermaid(result, surfaces=surfaces).splitlines()
+    assert sum("-->" in line for line in mermaid) == len(edges)
+    assert "every-pass" in mermaid[-1]
+    assert any(int(group.get("data-count")) > 1 for group in nodes.values())
+
+
+def test_passes_that_are_alike_are_one_box():
+    """Twelve sheets with five passes each, all the same, are six boxes."""
+    job = ganged_bed(12, 5)
+    _, nodes, _ = read_back(graph_svg(evaluate(job, audited=False)))
+    told = {name: [text.text for text in group.iter(f"{SVG}text")] for name, group in nodes.items()}
+    assert told["media.s01"] == ["s01 to s12", "12 sheets"]
+    assert len(told) == 6
+    inks = {f"12 passes, {item.ink}" for item in job.passes}
+    assert {words[1] for words in told.values()} == {"12 sheets", *inks}
+    assert told["passes.s01-dots"][0] == "s01-dots ... s12-dots"
+
+
+def test_one_pass_that_differs_stands_apart():
+    document = large_job(16)
+    document["passes"][3]["layers"] = 4
+    nodes = read_back(graph_svg(result_of(document)))[1]
+    assert nodes["passes.pass-3"].get("data-count") == "1"
+    assert nodes["passes.pass-0"].get("data-count") == "4"
+
+
+def test_a_few_passes_on_each_other_are_tall_rather_than_coarse():
+    document = sign_job(signs=[], standards=[])
+    document["passes"] = [
+        {"id": f"p{n}", "ink": "black", "gap": {"extra": 0}}
+        | ({"over": [f"p{n - 1}"]} if n else {})
+        for n in range(FEW_BOXES - 1)
+    ]
+    root, nodes, _ = read_back(graph_svg(result_of(document)))
+    assert len(nodes) == FEW_BOXES
+    assert "--every-pass" not in root.find(f"{SVG}desc").text
+
+
+def test_too_many_edges_make_a_coarser_picture():
+    result = evaluate(rows_of_signs(60, 6, 1), audited=False)
+    shown = shown_boxes(result, surfaces=False, every_pass=False)
+    assert len(boxes_of(result, surfaces=False).edges) > MOST_EDGES >= len(shown.edges)
+    assert not shown.alike
+    assert "an edge holds for some" in graph_svg(result)
+
+
+def test_a_long_name_ends_at_the_border():
+    for name in ("W" * 119, "\N{CJK UNIFIED IDEOGRAPH-6F22}" * 119):
+        result = result_of(sign_job(name=name))
+        for text in (graph_svg(result), plan_svg(result)):
+            root = ElementTree.fromstring(text.encode())
+            check_all_within(root)
+            assert root.find(f"{SVG}title").text.startswith(name)
+
+
+def test_what_the_command_shows(capsys):
+    example = "docs/examples/clinic.toml"
+    assert main(["graph", example]) == 0
+    assert "surface of" not in capsys.readouterr().out
+    assert main(["graph", example, "--surfaces", "--every-pass"]) == 0
+    assert "surface of dots" in capsys.readouterr().out
+    for option in ("--surfaces", "--every-pass"):
+        assert main(["graph", example, "--plan", option]) == 2
+        assert "leave these options out" in capsys.readouterr().err
+
+
 def check_plan(result):
     root = ElementTree.fromstring(plan_svg(result).encode())
     steps = [g for g in root.iter(f"{SVG}g") if g.get("data-step") is not None]
@@ -224,6 +395,7 @@ def check_plan(result):
         if g.get("data-from") is not None
     ]
     assert arrows == [(str(at), str(at + 1)) for at in range(1, len(steps))]
+    check_all_within(root)
     _, _, width, height = map(float, root.get("viewBox").split())
     for group in steps:
         left, top, right, bottom = rectangle(group)
@@ -256,10 +428,11 @@ def decoded(text: str) -> str:
 
 
 def check_mermaid(result):
-    first, *rest = graph_mermaid(result).split("\n")
+    first, *rest = graph_mermaid(result, surfaces=True, every_pass=True).split("\n")
     assert first == "flowchart TD"
     assert rest.pop() == ""
-    nodes, edges = graph_picture(result)
+    every = boxes_of(result, surfaces=True)
+    nodes, edges = every.boxes, every.edges
     keys = {}
     found = []
     for line in rest:
@@ -352,10 +525,18 @@ def test_layers_are_those_of_networkx_where_there_is_no_circle(found):
         assert all(b - a >= 80 for a, b in pairwise(places))
 
 
+def test_very_many_bends_are_left_out():
+    """All pairs of 40 nodes: 780 edges, which pass 9880 rows between (40 choose 3)."""
+    names = [f"n{at}" for at in range(40)]
+    laid = layered_drawing(dict.fromkeys(names, 80.0), combinations(names, 2))
+    assert len(laid.routes) == 780
+    assert {len(route) for route in laid.routes.values()} == {2}
+
+
 @given(st.lists(st.floats(-1e3, 1e3), min_size=1, max_size=20))
 def test_places_are_the_isotonic_regression_of_scipy(values):
     assert numpy.allclose(
-        _ascending_values(values), scipy.optimize.isotonic_regression(values).x, atol=1e-6
+        ascending_values(values), scipy.optimize.isotonic_regression(values).x, atol=1e-6
     )
 
 

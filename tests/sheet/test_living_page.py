@@ -108,7 +108,8 @@ def test_step_by_step(tmp_path):
     tell(JSON.stringify(seen));
     """
     all_of_them, first, second, next_open, focused, targets = played(script, tmp_path)
-    assert all_of_them == 6
+    # The alignment, the load, three gaps with their passes, the dots to measure, unloading.
+    assert all_of_them == 7
     assert first == ["1"]
     assert second == ["2"]
     # Steps 1 and 2 are ticked: the first that is open is the gap of step 3, with its print.
