@@ -82,9 +82,14 @@ class JudgedOrder:
         return {load: words for load, words in told.items() if words}
 
     @property
+    def unread(self) -> tuple[str, ...]:
+        """The loads whose artwork cannot be read, and has not changed as far as it can."""
+        return tuple(load for load in self.changed if load not in self.outdated)
+
+    @property
     def verdict(self) -> str:
         """The verdict on all loads in words."""
-        return order_verdict(self.outcomes, self.outdated)
+        return order_verdict(self.outcomes, self.outdated, self.unread)
 
     def estimate(
         self,
@@ -105,15 +110,16 @@ class JudgedOrder:
                 plugins=plugins,
                 seconds=seconds,
             )
-        return self._with_outdated(found) if self.outdated else found
+        return self._with_changes(found) if self.changed else found
 
-    def _with_outdated(self, found: WorkOrderEstimate) -> WorkOrderEstimate:
-        """An estimate whose verdicts say that artwork has changed."""
+    def _with_changes(self, found: WorkOrderEstimate) -> WorkOrderEstimate:
+        """An estimate whose verdicts say that artwork has changed, or cannot be read."""
         loads = tuple(
             evolve(load, ok=False, verdict=OUTDATED) if load.id in self.outdated else load
             for load in found.loads
         )
-        return evolve(found, ok=False, verdict=self.verdict, loads=loads)
+        ok = found.ok and not self.outdated
+        return evolve(found, ok=ok, verdict=self.verdict, loads=loads)
 
 
 OUTDATED = f"{DO_NOT_PRINT}: artwork has changed since the job was read from it"

@@ -8,10 +8,13 @@ from typing import Any
 
 from attrs import frozen
 
+from signrules.artwork.accents import plain_text, without_marks
 from signrules.artwork.drawing import Point, Shape, TextRun
 from signrules.artwork.geometry import joined_regions, least_distance, region_of, union_of
 from signrules.artwork.letter_regions import lines_of_shapes
+from signrules.artwork.letter_shapes import can_be
 from signrules.artwork.libraries import shapely_part
+from signrules.artwork.stray_shapes import strays_of
 
 AROUND_OTHERS = 0.8
 """A shape that reaches over this much of all others both ways is a border."""
@@ -125,23 +128,41 @@ def _reaches_over(region: Any, everything: Sequence[float]) -> bool:
 def without_ornaments(
     shapes: Sequence[Shape], text: Sequence[str]
 ) -> tuple[list[Shape], list[Shape]]:
-    """Outlines that are letters of a text, and those on lines of their own that the text does not
-    have. Where more than one choice of lines has as many letters as the text, none is told.
+    """Outlines that are letters of a text, with their marks, and those that the text does not have,
+    on its lines or on lines of their own. Where more than one choice could be the text, none is
+    told.
     """
-    lines = lines_of_shapes(shapes) if text else []
-    said = [len("".join(line.split())) for line in text]
-    more = len(lines) - len(said)
-    if not 0 < more <= MOST_ORNAMENT_LINES:
+    outlines, _ = without_marks(shapes, text)
+    plain = plain_text(text)
+    lines = lines_of_shapes(outlines) if plain else []
+    lettering = joined_regions(_lines_of_text(lines, plain))
+    if lettering.is_empty:
         return list(shapes), []
+    ornaments = [shape for shape in outlines if not region_of(shape).intersects(lettering)]
+    aside = set(map(id, ornaments))
+    return [shape for shape in shapes if id(shape) not in aside], ornaments
+
+
+def _lines_of_text(lines: Sequence[Sequence[Any]], text: Sequence[str]) -> list[Any]:
+    """The letters that some lines of shapes have of a text; none where nothing tells them from what
+    stands beside them.
+    """
+    more = len(lines) - len(text)
+    if text and not more:
+        strays = [strays_of(line, words) for line, words in zip(lines, text, strict=True)]
+        aside = {id(region) for regions in strays for region in regions}
+        if not aside:
+            return []
+        return [region for line in lines for region in line if id(region) not in aside]
+    if not 0 < more <= MOST_ORNAMENT_LINES:
+        return []
+    said = [len("".join(line.split())) for line in text]
     choices = [
         kept for kept in combinations(lines, len(said)) if [len(line) for line in kept] == said
     ]
-    if len(choices) != 1:
-        return list(shapes), []
-    lettering = joined_regions([letter for line in choices[0] for letter in line])
-    ornaments = [shape for shape in shapes if not region_of(shape).intersects(lettering)]
-    aside = set(map(id, ornaments))
-    return [shape for shape in shapes if id(shape) not in aside], ornaments
+    if len(choices) > 1:
+        choices = [kept for kept in choices if all(map(can_be, text, kept))]
+    return [region for line in choices[0] for region in line] if len(choices) == 1 else []
 
 
 MOST_ORNAMENT_LINES = 3

@@ -9,6 +9,7 @@ from attrs import evolve, frozen
 from signrules.artwork.braille_blocks import BrailleBlock, block_at
 from signrules.artwork.braille_slips import (
     LineReading,
+    faults_of_lone_dots,
     faults_of_size,
     lines_by_themselves,
     lines_together,
@@ -41,7 +42,9 @@ def read_braille(shapes: Iterable[Shape]) -> BrailleReading:
     # A block is read even where dots are at fault: whoever mends the file wants to know all of it.
     faults = list(found.faults)
     blocks = []
-    for dots in blocks_of(found.dots) if len(found.dots) <= MOST_DOTS else ():
+    together = blocks_of(found.dots) if len(found.dots) <= MOST_DOTS else []
+    faults += faults_of_lone_dots(together)
+    for dots in together:
         block, strays = _read_block(dots)
         faults += strays
         blocks.append(block)

@@ -21,7 +21,7 @@ from signrules.artwork.braille_blocks import (
 from signrules.artwork.dots import Dot, DotFault
 from signrules.artwork.geometry import turned
 from signrules.artwork.lattice import (
-    DOT_STEPS,
+    CELL_STEPS,
     OFF_LATTICE,
     USUAL_CELL_STEPS,
     USUAL_DOT_STEP,
@@ -46,6 +46,9 @@ USUAL_DOT_STEPS = (2.2, 2.6)
 """About those of the 2010 ADA Standards, table 703.3.1, and a little wider: some standards of other
 countries have 2.5 mm.
 """
+
+USUAL_DIAMETERS = (1.5, 1.6)
+"""Those of the 2010 ADA Standards, table 703.3.1: 0.059 to 0.063 in."""
 
 WRONG_UNITS = {
     "72 units to the inch read as 96": 72 / 96,
@@ -210,18 +213,20 @@ def _moved(block: BrailleBlock, across: float, along: float) -> DotFault:
     return DotFault("moved", (x, y), text)
 
 
-def faults_of_size(dots: Sequence[Dot], degrees: float) -> Iterator[DotFault]:
-    """That dots are braille of a wrong size, where they lie in cells once they are enlarged."""
-    nearest = near_dot_distances(dots)
+def faults_of_size(
+    dots: Sequence[Dot], degrees: float, reach: float = CELL_STEPS[1]
+) -> Iterator[DotFault]:
+    """That dots are braille of a wrong size, where they lie in cells once they are enlarged.
+
+    `reach` is how far in mm the nearest dot of each may lie.
+    """
+    nearest = near_dot_distances(dots, reach)
     if not nearest:
         return
-    step = median(nearest)
-    if DOT_STEPS[0] <= step <= DOT_STEPS[1]:
-        return
-    factor = USUAL_DOT_STEP / step
+    factor = USUAL_DOT_STEP / median(nearest)
     enlarged, strays = block_at([_enlarged(dot, factor) for dot in dots], degrees)
     share = _share_of_size(enlarged, factor)
-    if strays or share is None:
+    if strays or share is None or share.low <= 1 <= share.high:
         return
     x, y = dots[0].x, dots[0].y
     text = f"braille at {x:.1f}, {y:.1f} mm that is no cells as it is drawn: {_as_words(share)}"
@@ -232,24 +237,60 @@ def _enlarged(dot: Dot, factor: float) -> Dot:
     return evolve(dot, x=dot.x * factor, y=dot.y * factor, diameter=dot.diameter * factor)
 
 
+def faults_of_lone_dots(blocks: Sequence[Sequence[Dot]]) -> Iterator[DotFault]:
+    """That dots which lie too far from each other for any block are braille that is too large."""
+    dots = [dot for block in blocks for dot in block]
+    if len(blocks) < FEWEST_LONE_DOTS or len(blocks) * FEWEST_COLUMNS < len(dots):
+        return
+    if len(dots) <= MOST_LONE_DOTS:
+        yield from faults_of_size(dots, 0.0, MOST_ENLARGED * USUAL_DOT_STEP)
+
+
+FEWEST_LONE_DOTS, MOST_LONE_DOTS = 6, 500
+"""Of fewer lone dots no scale is told; more are not looked at, since each is compared with all."""
+
+MOST_ENLARGED = 26
+"""Braille in a drawing is enlarged by no more: inches read as mm are 25.4."""
+
+
 def size_in_words(block: BrailleBlock) -> str | None:
-    """That all spacings of a block are off by one factor, in words; None where they are not."""
+    """That all spacings of a block are off by one factor, in words; None where they are not, or
+    where some of them and the diameter are usual ones.
+    """
     share = _share_of_size(block, 1.0)
     if share is None or share.low <= 1 <= share.high:
         return None
-    return _as_words(share)
+    # One factor may explain a single spacing that is wrong, too: the others are as usual then.
+    return _as_words(share) if _all_off(block) or _diameter_off(block, share) else None
+
+
+def _all_off(block: BrailleBlock) -> bool:
+    return all(not usual[0] <= value <= usual[1] for value, usual in _known_spacings(block))
+
+
+def _diameter_off(block: BrailleBlock, share: Interval) -> bool:
+    """Whether the dots are of an unusual size, which the same share explains."""
+    diameter = block.dot_diameter.nominal
+    low, high = diameter / USUAL_DIAMETERS[1], diameter / USUAL_DIAMETERS[0]
+    usual = low <= 1 <= high
+    return not usual and low <= share.high and high >= share.low
+
+
+def _known_spacings(block: BrailleBlock) -> list[tuple[float, tuple[float, float]]]:
+    """The spacings of a block that are known, each with its usual range."""
+    spacings = (
+        (block.dot_spacing, USUAL_DOT_STEPS),
+        (block.cell_spacing, USUAL_CELL_STEPS),
+        (block.line_spacing, USUAL_LINE_STEPS),
+    )
+    return [(value.nominal, usual) for value, usual in spacings if value is not None]
 
 
 def _share_of_size(block: BrailleBlock, enlarged_by: float) -> Interval | None:
     """Which share of its usual size a block may have by all of its spacings; None where no one
     factor explains them, or where two do not tell.
     """
-    spacings = (
-        (block.dot_spacing, USUAL_DOT_STEPS),
-        (block.cell_spacing, USUAL_CELL_STEPS),
-        (block.line_spacing, USUAL_LINE_STEPS),
-    )
-    known = [(value.nominal, usual) for value, usual in spacings if value is not None]
+    known = _known_spacings(block)
     if len(known) < 2:
         return None
     low = max(value / usual[1] for value, usual in known) / enlarged_by

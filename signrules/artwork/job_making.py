@@ -44,7 +44,7 @@ from signrules.artwork.placing import (
     sign_frames,
     split_layer,
 )
-from signrules.artwork.sign_sections import SignDrawing, sign_sections
+from signrules.artwork.sign_sections import SignDrawing, notes_with_signs, sign_sections
 from signrules.documents.lengths import parse_length
 from signrules.documents.reading import VERSION, job_from_dict
 from signrules.documents.stock import NO_STOCK, Stock
@@ -123,6 +123,7 @@ class _Maker:
     signs: list[dict[str, Any]] = field(factory=list)
     notes: list[str] = field(factory=list)
     kept_notes: list[str] = field(factory=list)
+    sign_notes: list[tuple[str, str]] = field(factory=list)
     faults: list[DocumentFault] = field(factory=list)
     ids: list[str] = field(factory=list)
     places: dict[str, Area] = field(factory=dict)
@@ -307,7 +308,7 @@ class _Maker:
         if frame.edge is not None:
             row["area"] = self._on_sheet(frame.edge)
         self.signs.append(row | sections.keys)
-        self.notes += sections.notes
+        self.sign_notes += [(id, note) for note in sections.notes]
         self.kept_notes += sections.kept_notes
 
     def _notes_on_texts(self) -> Iterator[str]:
@@ -343,8 +344,7 @@ class _Maker:
         if choices.standards:
             document["standards"] = list(choices.standards)
         document |= {"media": self.media, "passes": self.passes, "signs": self.signs}
-        kept = list(dict.fromkeys([*self.kept_notes, *self._notes_on_texts()]))
-        if kept:
+        if kept := list(dict.fromkeys([*self.kept_notes, *self._notes_on_texts()])):
             document["read_notes"] = kept
         taken = set(self.page_numbers())
         own = [
@@ -353,7 +353,10 @@ class _Maker:
             for note in each.notes
             if _page_of(note) in {None, *taken}
         ]
-        return ArtworkJob(document, tuple(dict.fromkeys([*own, *self.notes, *kept])))
+        return ArtworkJob(
+            document,
+            tuple(dict.fromkeys([*own, *self.notes, *notes_with_signs(self.sign_notes), *kept])),
+        )
 
 
 def _of_sign(id: str, fault: DocumentFault) -> DocumentFault:

@@ -126,10 +126,10 @@ def _near_marks(marks: Sequence[Mark]) -> Iterator[tuple[Mark, Mark]]:
         yield by_dot[id(one)], by_dot[id(other)]
 
 
-def near_dot_distances(dots: Sequence[Dot]) -> list[float]:
-    """How far the nearest other dot lies from each dot that has one near it."""
+def near_dot_distances(dots: Sequence[Dot], reach: float = CELL_STEPS[1]) -> list[float]:
+    """How far the nearest other dot lies from each dot that has one within reach."""
     nearest: dict[int, float] = {}
-    for one, other in near_pairs(dots, CELL_STEPS[1]):
+    for one, other in near_pairs(dots, reach):
         apart = math.hypot(one.x - other.x, one.y - other.y)
         for dot in (one, other):
             nearest[id(dot)] = min(apart, nearest.get(id(dot), apart))

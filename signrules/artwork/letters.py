@@ -10,10 +10,11 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 from statistics import median
-from typing import Any
+from typing import Any, TypeVar
 
 from attrs import evolve, frozen
 
+from signrules.artwork.accents import marks_in, plain_text, without_marks
 from signrules.artwork.altered_runs import (
     DrawnRun,
     alteration_of,
@@ -44,7 +45,7 @@ from signrules.artwork.known_letters import (
     style_of_known,
     widths_of_o,
 )
-from signrules.artwork.letter_counts import Miscount, miscount
+from signrules.artwork.letter_counts import ONE_SHAPE_EACH, Miscount, miscount
 from signrules.artwork.letter_gaps import SortedGaps
 from signrules.artwork.letter_regions import (
     foot_of_line,
@@ -52,11 +53,16 @@ from signrules.artwork.letter_regions import (
     letters_of,
     lines_of_shapes,
 )
+from signrules.artwork.letter_shapes import misfit_of
+from signrules.artwork.stray_shapes import too_many_in_words, touching_in_words
 from signrules.artwork.strokes import stroke_of
 from signrules.model.quantities import Interval
+from signrules.model.sign import OUTLINES, UNLIKE_TEXT
 
 SAME_BASELINE = 0.1
 """Runs whose baselines differ by less than this share of their em are of one line."""
+
+Value = TypeVar("Value")
 
 MOST_SHAPES = 5000
 """Of more outlines than these none is taken for a letter."""
@@ -75,7 +81,7 @@ class LetterMeasures:
     text the font does not tell a figure, and why, and what else bears on the verdict.
     `turned_over` is text that cannot be read from the front, in words, and `lost_letters` that
     fewer are drawn than the text has. `case_shown` says whether letters show that they are capitals
-    where the text is in capitals.
+    where the text is in capitals. `drawn` says of outlines whether they could be the text.
     """
 
     text: tuple[str, ...] = ()
@@ -97,6 +103,7 @@ class LetterMeasures:
     turned_over: str | None = None
     lost_letters: str | None = None
     case_shown: bool = True
+    drawn: str | None = None
 
 
 def measured_letters(
@@ -169,7 +176,7 @@ def _lost_letters(altered: Iterable[tuple[TextRun, DrawnRun]]) -> str | None:
     return None
 
 
-def _known_ones(values: Iterable[float | None]) -> list[float]:
+def _known_ones(values: Iterable[Value | None]) -> list[Value]:
     return [value for value in values if value is not None]
 
 
@@ -244,22 +251,45 @@ STYLES_BY_RANK = ("script", "decorative", "italic", "serif", "sans-serif")
 def _measured_outlines(shapes: Sequence[Shape], stated_text: Sequence[str]) -> LetterMeasures:
     if len(shapes) > MOST_SHAPES:
         return LetterMeasures(from_outlines=True)
-    drawn, specks = without_specks(without_borders(shapes)[0])
-    drawn, _ = without_ornaments(drawn, stated_text)
+    outlines, specks = without_specks(without_borders(shapes)[0])
+    with_marks, _ = without_ornaments(outlines, stated_text)
+    drawn, marks = without_marks(with_marks, stated_text)
     lines = lines_of_shapes(drawn)
     if not lines:
         return LetterMeasures(from_outlines=True)
-    heights = [height_of_line(line) for line in lines]
-    told: Sequence[str | None] = [None] * len(lines)
+    text = plain_text(stated_text)
+    wrong = miscount([len(line) for line in lines], text)
+    touching = tuple(touching_in_words(drawn))
+    if wrong is not None and wrong.more and len(text) != len(lines):
+        return _beside_the_text(lines, wrong, specks, touching)
     # Otherwise nothing tells which line of the text is which of those drawn.
-    if len(stated_text) == len(lines):
-        told = stated_text
+    told = text if len(text) == len(lines) else [None] * len(lines)
+    measures = _measured_lines(lines, told)
+    lacking = [*measures.lacking, *touching, *_lost_marks(marks, stated_text)]
+    if wrong is not None:
+        lacking.append(wrong.words)
+    return evolve(
+        measures,
+        specks=tuple(specks),
+        lost_letters=wrong.words if wrong is not None and wrong.fewer else None,
+        lacking=tuple(lacking),
+        drawn=UNLIKE_TEXT if wrong is not None and wrong.more else measures.drawn,
+    )
+
+
+def _measured_lines(lines: Sequence[Sequence[Any]], told: Sequence[str | None]) -> LetterMeasures:
+    """Lines of outlines, each with its text where it is known."""
+    heights = [height_of_line(line) for line in lines]
     gaps = SortedGaps()
     for line, height, text in zip(lines, heights, told, strict=True):
         gaps.sort(line, height, text)
-    known = [known_letters(line, text) for line, text in zip(lines, told, strict=True)]
+    unlike = [misfit_of(text or "", line) for line, text in zip(lines, told, strict=True)]
+    # Of shapes that are other letters than their text has, its letters tell nothing.
+    known = [
+        [] if misfit else known_letters(line, text)
+        for line, text, misfit in zip(lines, told, unlike, strict=True)
+    ]
     case_shown = all_show_capitals(known)
-    wrong = miscount([len(line) for line in lines], stated_text)
     strokes = [
         stroke_of(stemmed_letters(known_ones) or line)
         for line, known_ones in zip(lines, known, strict=True)
@@ -270,7 +300,8 @@ def _measured_outlines(shapes: Sequence[Shape], stated_text: Sequence[str]) -> L
         (foot_of_line(line, height) for line, height in zip(lines, heights, strict=True)),
         reverse=True,
     )
-    measures = LetterMeasures(
+    misfits = [*_known_ones(unlike), *_too_many(lines, told)]
+    return LetterMeasures(
         height=_spread(heights),
         stroke=_spread(_known_ones(strokes)),
         width=_spread(widths_of_o(all_known)),
@@ -282,13 +313,29 @@ def _measured_outlines(shapes: Sequence[Shape], stated_text: Sequence[str]) -> L
         style=style_of_known(all_known),
         from_outlines=True,
         not_measured=tuple(not_told_by(all_known, shows_case=case_shown)),
-        specks=tuple(specks),
         guessed_gaps=tuple(gaps.guessed),
-        lost_letters=wrong.words if wrong is not None and wrong.fewer else None,
         case_shown=case_shown,
-        lacking=tuple(_no_capitals(lines, told)),
+        lacking=(*misfits, *_no_capitals(lines, told)),
+        drawn=UNLIKE_TEXT if misfits else OUTLINES,
     )
-    return measures if wrong is None else _beside_the_text(measures, wrong)
+
+
+def _too_many(lines: Iterable[Sequence[Any]], told: Iterable[str | None]) -> Iterator[str]:
+    """The lines of a text that have more shapes than letters, in words."""
+    for line, text in zip(lines, told, strict=True):
+        # Of a text with signs that are several shapes, as quotation marks are, counts prove
+        # nothing.
+        if text and ONE_SHAPE_EACH.issuperset("".join(text.split())):
+            yield from _known_ones([too_many_in_words(line, text)])
+
+
+def _lost_marks(marks: Sequence[Shape], text: Sequence[str]) -> Iterator[str]:
+    """That fewer marks are drawn apart from their letters than the text has."""
+    if len(marks) < marks_in(text):
+        yield (
+            f"the text has marks of {marks_in(text)} shapes on its letters, and {len(marks)} such"
+            " are drawn apart from them"
+        )
 
 
 def _no_capitals(lines: Iterable[Sequence[Any]], told: Iterable[str | None]) -> Iterator[str]:
@@ -299,18 +346,22 @@ def _no_capitals(lines: Iterable[Sequence[Any]], told: Iterable[str | None]) -> 
             yield f"the letters drawn for {text!r} differ in height, as capitals do not"
 
 
-def _beside_the_text(measures: LetterMeasures, wrong: Miscount) -> LetterMeasures:
-    """Measures of outlines that are not those of the text: of what is no letter, none counts."""
-    if not wrong.more:
-        return evolve(measures, lacking=(*measures.lacking, wrong.words))
+def _beside_the_text(
+    lines: Sequence[Sequence[Any]],
+    wrong: Miscount,
+    specks: Sequence[Speck],
+    touching: tuple[str, ...],
+) -> LetterMeasures:
+    """Outlines on more lines than the text has: of what is no letter, none counts."""
     words = f"{wrong.words}, so none of them is measured. Draw what is no letter elsewhere"
     return LetterMeasures(
-        baseline=measures.baseline,
-        top=measures.top,
+        baseline=min(foot_of_line(line, height_of_line(line)) for line in lines),
+        top=max(letter.bounds[3] for line in lines for letter in line),
         from_outlines=True,
-        specks=measures.specks,
-        lacking=(words,),
+        specks=tuple(specks),
+        lacking=(words, *touching),
         case_shown=False,
+        drawn=UNLIKE_TEXT,
     )
 
 

@@ -34,6 +34,7 @@ from signrules.braille.styles import Translates
 from signrules.documents.lengths import format_toleranced
 from signrules.errors import ArtworkError, DocumentFault
 from signrules.model.quantities import Interval
+from signrules.model.wording import listed_names
 
 DECIMALS = 4
 """Measured lengths are stated to a tenth of a micrometre."""
@@ -110,6 +111,15 @@ def sign_sections(
         found.keys["pictogram"] = _pictogram_keys(drawing.pictogram)
         found.kept_notes.extend(_notes_on_pictogram(drawing))
     return found
+
+
+def notes_with_signs(notes: Sequence[tuple[str, str]]) -> list[str]:
+    """Notes on signs, given by their ids, once each; where there are several, of which they are."""
+    several = len({id for id, _ in notes}) > 1
+    signs: dict[str, list[str]] = {}
+    for id, note in notes:
+        signs.setdefault(note, []).append(id)
+    return [f"{note} (of {listed_names(ids)})" if several else note for note, ids in signs.items()]
 
 
 def _demand_the_text_drawn(
@@ -202,6 +212,8 @@ def _letter_keys(name: str, letters: LetterMeasures, mapped: MappedLayer) -> dic
     # The job document has no case of visual characters.
     if letters.case is not None and name == "raised":
         keys["case"] = letters.case
+    if letters.drawn is not None and name == "raised":
+        keys["drawn"] = letters.drawn
     return keys
 
 

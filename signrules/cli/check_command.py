@@ -184,6 +184,8 @@ class _Output:
 
     def take(self, path: str, made: Any, carried: Carried | None) -> None:
         """What `reduce` has made of an evaluation, and what was carried to the job, if anything."""
+        from signrules.reports.changed_artwork import report_beside_artwork
+
         if isinstance(made, tuple | list):
             status, report, rows = made
             passes = _passes_of_rows(rows)
@@ -193,6 +195,8 @@ class _Output:
         changed = changes_of_artwork(path, passes)
         self.status = max(self.status, status, status_of_changes(changed))
         if self._format == "text":
+            colour = wants_colour(self._options.colour, sys.stdout)
+            report = report_beside_artwork(report, changed, colour=colour)
             self._tally.take(path, report, is_fine=status == FINE and not changed)
             # Whoever reads along gets it at once.
             print(self._heading(path) + report + self._row_line(carried), end="", flush=True)

@@ -80,6 +80,7 @@ def _run_sheet(options: argparse.Namespace) -> int:
 
 
 def _write_sheet(options: argparse.Namespace) -> int:
+    from signrules.reports.changed_artwork import verdict_beside_artwork
     from signrules.reports.text_report import plain_text
 
     demand_other_file(options.output, options.job)
@@ -88,7 +89,8 @@ def _write_sheet(options: argparse.Namespace) -> int:
     changes = changes_of_artwork(options.job, read_passes(result.job))
     changed = [str(each) for each in changes if not each.lost]
     write_whole(options.output, _sheet_text(result, options, plugins, changed))
-    print(plain_text(f"{options.output}: {result.verdict}"))
+    verdict = verdict_beside_artwork(result.verdict, changes)
+    print(plain_text(f"{options.output}: {verdict}"))
     return max(status_of(result, fine=result.ok), status_of_changes(changes))
 
 

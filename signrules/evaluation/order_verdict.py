@@ -8,7 +8,7 @@ from signrules.errors import SignrulesError
 from signrules.evaluation.result import Evaluation
 from signrules.evaluation.verdict import CHECKS_PASS, DO_NOT_PRINT
 from signrules.model.job import Job
-from signrules.model.wording import counted_things
+from signrules.model.wording import counted_things, listed_names
 from signrules.rules.checks import Check, Level
 
 Outcomes = Mapping[str, Evaluation | SignrulesError]
@@ -17,10 +17,13 @@ Outcomes = Mapping[str, Evaluation | SignrulesError]
 NOTHING_TO_PRINT = "NOTHING TO PRINT: no loads"
 
 
-def order_verdict(outcomes: Outcomes, outdated: Collection[str] = ()) -> str:
+def order_verdict(
+    outcomes: Outcomes, outdated: Collection[str] = (), unread: Collection[str] = ()
+) -> str:
     """How many loads are not to be printed, how many signs fail, and what was not looked at.
 
-    `outdated` are the loads whose artwork has changed since their jobs were read from it.
+    `outdated` are the loads whose artwork has changed since their jobs were read from it, `unread`
+    those whose artwork cannot be read.
     """
     if not outcomes:
         return NOTHING_TO_PRINT
@@ -37,6 +40,8 @@ def order_verdict(outcomes: Outcomes, outdated: Collection[str] = ()) -> str:
         "accepted as absent": sum(len(result.accepted) for result in judged),
     }
     further = [f"{count} {what}" for what, count in counts.items() if count]
+    if unread:
+        further.append(f"{_artwork_of(unread)} cannot be read")
     if not bad and not lost:
         passed = counted_things(len(judged), "load")
         return ", ".join([f"{CHECKS_PASS}: {passed}", *further])
@@ -44,11 +49,15 @@ def order_verdict(outcomes: Outcomes, outdated: Collection[str] = ()) -> str:
     if lost:
         reasons.append(f"{counted_things(lost, 'load')} not judged")
     if outdated:
-        reasons.append(f"artwork of {counted_things(len(outdated), 'load')} changed")
+        reasons.append(f"{_artwork_of(outdated)} changed")
     failing = sum(len(failing_signs(result)) for result in judged)
     if failing:
         reasons.append("1 sign fails" if failing == 1 else f"{failing} signs fail")
     return f"{DO_NOT_PRINT}: {', '.join([*reasons, *further])}"
+
+
+def _artwork_of(loads: Collection[str]) -> str:
+    return f"artwork of {counted_things(len(loads), 'load')} ({listed_names(list(loads))})"
 
 
 def _to_review(result: Evaluation) -> int:

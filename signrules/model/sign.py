@@ -33,6 +33,7 @@ STYLES = ("sans-serif", "serif", "italic", "oblique", "script", "decorative", "o
 FINISHES = ("matte", "eggshell", "gloss")
 SHAPES = ("domed", "rounded", "flat", "pointed", "other")
 POSITIONS = ("below", "above", "beside")
+AS_TEXT, OUTLINES, UNLIKE_TEXT = DRAWN = ("text", "outlines", "unlike-text")
 TOPS = ("far", "near", "left", "right")
 CONTRACTED, UNCONTRACTED = GRADES = ("contracted", "uncontracted")
 
@@ -174,6 +175,15 @@ class Raised:
     clear_space: Interval | None = field(
         default=None,
         metadata=toleranced_length("to raised borders and decoration", usual=(3.0, 300.0)),
+    )
+    drawn: str | None = field(
+        default=None,
+        metadata=one_word_of(
+            DRAWN,
+            "how artwork has them: `outlines`, which nobody has read, or `unlike-text`, where their"
+            " shapes do not fit the text; `text` once somebody has read them",
+            otherwise="they are taken to say the text",
+        ),
     )
     area: Area | None = field(
         default=None,

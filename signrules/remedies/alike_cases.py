@@ -65,6 +65,9 @@ class Alike:
         self._builders: dict[str, list[Pass]] = {sign.id: [] for sign in job.signs}
         self._over: dict[str, list[Pass]] = {item.id: [] for item in job.passes}
         self._passes = {item.id: item for item in job.passes}
+        # As text, since contents of several kinds have no order of their own; made once, since
+        # each sign asks for those of its passes.
+        self._pass_texts = {item.id: repr(own_content(item)) for item in job.passes}
         for item in job.passes:
             for sign in item.built_signs:
                 self._builders[sign].append(item)
@@ -220,8 +223,7 @@ class Alike:
         if row.media is not None or len(self.job.media) == 1:
             sheet = own_content(self.job.media_of(row))
         if isinstance(row, Sign):
-            # As text, since contents of several kinds have no order of their own.
-            built_content = sorted(repr(own_content(item)) for item in self._builders[row.id])
+            built_content = sorted(self._pass_texts[item.id] for item in self._builders[row.id])
             return own_content(row), sheet, tuple(built_content)
         if isinstance(row, Pass):
             below = tuple(own_content(self._passes[name]) for name in row.over)

@@ -21,6 +21,7 @@ from signrules.rules.forgotten_builders import forgotten_builders
 from signrules.rules.judged_relief import judge_relief
 from signrules.rules.line_spacing import judge_line_spacing
 from signrules.rules.measured_sample import raised_measured_spread
+from signrules.rules.unread_letters import raised_text
 from signrules.standards.dimension_tables import Row, Standard
 
 Standards = tuple[Standard, ...]
@@ -354,6 +355,7 @@ RAISED = RuleSet(
         raised_clear_space,
         raised_case,
         raised_style,
+        raised_text,
         raised_measured_spread,
     ),
     "Relief, size and form of raised characters.",

@@ -199,7 +199,8 @@ def at_its_row(rows: Sequence[DrawnRow], schedule: str, error: SignrulesError) -
     """What is wrong with the artwork of some rows, as faults of their schedule."""
     first = rows[0]
     if not isinstance(error, DocumentError):
-        fault = DocumentFault(f"row {first.row}, column file", str(error), "artwork that is a job")
+        place = f"file {first.file}" if first.sign else f"row {first.row}, column file"
+        fault = DocumentFault(place, str(error), "artwork that is a job")
         return ArtworkError([fault], schedule)
     return ArtworkError([_fault_at_row(rows, fault) for fault in error.faults], schedule)
 
@@ -214,7 +215,10 @@ def _fault_at_row(rows: Sequence[DrawnRow], fault: DocumentFault) -> DocumentFau
             rest = fault.path[len(of_sign) :].strip("., ")
             place = f"column {rest}" if rest in COLUMNS else f"sign {row.sign}, {rest}"
             return evolve(fault, path=f"row {row.row}, {place}")
-    column = None if first.sign else _COLUMN_OF.get(fault.path)
+    if first.sign:
+        # Of a file with several signs no row is at fault: all of them are of this file.
+        return evolve(fault, path=", ".join(filter(None, (f"file {first.file}", fault.path))))
+    column = _COLUMN_OF.get(fault.path)
     if column is None:
         column = ", ".join(filter(None, ("file", first.file, fault.path)))
     return evolve(fault, path=f"row {first.row}, column {column}")

@@ -95,7 +95,7 @@ SECTIONS: Mapping[str, type] = {
 field that it is of.
 """
 
-_NOT_LIMITED = ("visual.viewing_distance", "visual.repeats")
+_NOT_LIMITED = ("raised.drawn", "visual.viewing_distance", "visual.repeats")
 """What says where a sign stands, or which rows bind it, and not what it is."""
 
 

@@ -9,6 +9,7 @@ from signrules.artwork.choices import ArtworkChoices
 from signrules.artwork.drawing import FontMeasures, Shape, TextRun
 from signrules.artwork.job_making import document_from_artwork
 from signrules.documents.reading import job_from_dict
+from signrules.model.sign import Raised
 from signrules.shop_file import shop_from_dict
 
 SANS = FontMeasures("Invented Sans", 0.7, 0.5, 0.13, 0.9, serif=False, slanted=False)
@@ -81,5 +82,5 @@ def test_an_underline_of_outlines_is_told_by_their_text():
 def test_where_two_lines_could_be_the_text_neither_is_an_ornament():
     second = [rectangle(40 + 7 * number, 60, 3, 25.2) for number in range(4)]
     sign, notes = made_of(*BARS, *second, texts=(), stated=("LILI",))
-    assert sign.raised is None
+    assert sign.raised == Raised(drawn="unlike-text")
     assert not any("ornaments" in note for note in notes)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from drawn_artwork import CELL, LINE, STEP, circle, dot_centres, dot_shapes
 
@@ -81,6 +83,26 @@ def test_a_wrong_scale_is_told(factor, units):
     told += [words for block in reading.blocks for words in block.assumed]
     [words] = [text for text in told if "wrong scale" in text]
     assert units in words
+
+
+@pytest.mark.parametrize(
+    ("factor", "diameter"), [(0.75, 2.0), (0.75, 1.6), (10.0, 0.16), (25.4, 0.06)]
+)
+def test_a_wrong_scale_of_spacings_is_told_whatever_the_dots(factor, diameter):
+    reading = scaled(dot_centres([FIRST, SECOND]), factor, diameter)
+    told = [fault.text for fault in reading.faults]
+    told += [words for block in reading.blocks for words in block.assumed]
+    [words] = [text for text in told if "wrong scale" in text]
+    low, high = (float(part) for part in re.search(r"all (\d+) to (\d+) %", words).groups())
+    # By hand: 2.34, 6.2 and 10.1 mm are usual themselves, so the share is that of the factor.
+    assert low - 1 <= 100 * factor <= high + 1
+
+
+def test_one_spacing_that_is_off_is_no_wrong_scale():
+    """Cells 5.9 mm apart, dots 2.4 and lines 10.1: two of the three are usual."""
+    reading = read(dot_centres([FIRST, SECOND], step=2.4, cell=5.9, line=10.1))
+    [block] = reading.blocks
+    assert (reading.faults, block.assumed) == ((), ())
 
 
 def test_a_usual_size_is_not_told():

@@ -1,4 +1,4 @@
-"""The commands read, draw and font, and what check says of artwork that has changed.
+"""The commands read, draw and font.
 
 Artwork is SVG by another suffix here, read by a plugin of the test that knows circles and
 rectangles alone.
@@ -8,84 +8,15 @@ from __future__ import annotations
 
 import json
 import tomllib
-from xml.etree import ElementTree
 
 import pytest
-from drawn_artwork import SHOP
+from artwork_commands import PLUGIN, drawn, place, run
 from drawn_fonts import built_font
 
 import signrules
 from signrules.cli import main
 
-PLUGIN = """
-import math
-from xml.etree import ElementTree
-
-from signrules import hookimpl
-from signrules.artwork.drawing import Artwork, ArtworkLayer, ArtworkPage, Shape
-from signrules.artwork.reader import ArtworkReader
-from signrules.errors import ArtworkError, DocumentFault
-
-SVG = "{http://www.w3.org/2000/svg}"
-
-
-def ring(element, height):
-    if element.tag == f"{SVG}circle":
-        x, y, r = (float(element.get(key)) for key in ("cx", "cy", "r"))
-        turns = [2 * math.pi * at / 64 for at in range(64)]
-        return tuple((x + r * math.cos(t), height - y + r * math.sin(t)) for t in turns)
-    x, y, w, h = (float(element.get(key)) for key in ("x", "y", "width", "height"))
-    return ((x, height - y - h), (x + w, height - y - h), (x + w, height - y), (x, height - y))
-
-
-def read(name, data):
-    if data == b"crash":
-        raise ZeroDivisionError("crashed")
-    if data == b"none":
-        return None
-    try:
-        root = ElementTree.fromstring(data)
-    except ElementTree.ParseError as error:
-        raise ArtworkError([DocumentFault("line 1", str(error), "SVG")], name)
-    width, height = (float(each) for each in root.get("viewBox").split()[2:])
-    layers = tuple(
-        ArtworkLayer(
-            group.get("id"),
-            tuple(Shape(ring(each, height)) for each in group),
-            step="Braille" if group.get("id") == "Braille" else None,
-        )
-        for group in root.iter(f"{SVG}g")
-    )
-    return Artwork(name, "", (ArtworkPage(1, width, height, layers),), 0.002)
-
-
-@hookimpl
-def signrules_read_artwork():
-    return [ArtworkReader((".drawn",), read)]
-"""
-
-
-@pytest.fixture
-def place(tmp_path, monkeypatch):
-    """A folder with a plugin, a shop file and the dots of the sample job as artwork."""
-    monkeypatch.chdir(tmp_path)
-    (tmp_path / "reader.py").write_text(PLUGIN, encoding="utf-8")
-    shop = SHOP | {"layers": [*SHOP["layers"]]}
-    shop["layers"][0] = shop["layers"][0] | {"id": "dots"}
-    (tmp_path / "signrules.json").write_text(json.dumps(shop, default=str), encoding="utf-8")
-    signrules.write_job(signrules.job_from_dict(signrules.sample_job()), tmp_path / "old.toml")
-    return tmp_path
-
-
-def run(*arguments):
-    return main([*arguments, "--plugin", "reader.py", "--shop", "signrules.json"])
-
-
-def drawn(place, name="art.drawn"):
-    """The dots of the sample job, in a file of a suffix that no other plugin reads."""
-    assert run("draw", "old.toml", "-o", "dots.svg") == 0
-    (place / "dots.svg").rename(place / name)
-    return name
+__all__ = ["place"]
 
 
 def test_dots_are_drawn_and_read_into_a_job(place, capsys):
@@ -101,109 +32,6 @@ def test_dots_are_drawn_and_read_into_a_job(place, capsys):
     assert job.signs[0].braille.cells == old.signs[0].braille.cells
     assert job.signs[0].kind == "permanent-room"
     assert job.passes[0].artwork[0].file == "art.drawn"
-
-
-def test_check_says_when_artwork_has_changed(place, capsys):
-    art = drawn(place)
-    run("read", art, "-o", "new.toml")
-    capsys.readouterr()
-    before = run("check", "new.toml", "--format", "json")
-    assert "changed" not in capsys.readouterr().err
-    (place / art).write_text((place / art).read_text() + "\n")
-    assert run("check", "new.toml", "--format", "json") == 1
-    said = "new.toml: art.drawn has changed since dots were read from it"
-    assert said in capsys.readouterr().err
-    (place / art).unlink()
-    assert run("check", "new.toml") == before
-    assert "art.drawn cannot be read" in capsys.readouterr().err
-
-
-def test_every_command_on_a_job_says_when_artwork_has_changed(place, capsys):
-    art = drawn(place)
-    run("read", art, "-o", "new.toml")
-    commands = [
-        ("sheet", "new.toml", "-o", "new.html"),
-        ("order", "new.toml"),
-        ("estimate", "new.toml"),
-        ("draw", "new.toml", "-o", "dots.svg"),
-        ("queue", "new.toml"),
-    ]
-    for command in commands:
-        capsys.readouterr()
-        run(*command)
-        assert "has changed" not in capsys.readouterr().err
-    (place / art).write_text((place / art).read_text() + "\n")
-    for command in commands:
-        assert run(*command) == 1, command
-        assert "new.toml: art.drawn has changed since" in capsys.readouterr().err
-
-
-def test_json_and_sarif_of_check_have_changed_artwork(place, capsys):
-    art = drawn(place)
-    run("read", art, "-o", "new.toml")
-    capsys.readouterr()
-    run("check", "new.toml", "--format", "json")
-    assert "changed_artwork" not in json.loads(capsys.readouterr().out)
-    (place / art).write_text((place / art).read_text() + "\n")
-    run("check", "new.toml", "--format", "json")
-    [changed] = json.loads(capsys.readouterr().out)["changed_artwork"]
-    assert (changed["file"], changed["lost"]) == (art, False)
-    assert "dots" in changed["passes"]
-    run("check", "new.toml", "--format", "sarif")
-    [log] = json.loads(capsys.readouterr().out)["runs"]
-    told = log["invocations"][0]["toolExecutionNotifications"]
-    warnings = [each["message"]["text"] for each in told if each["level"] == "warning"]
-    assert [text for text in warnings if "art.drawn has changed" in text]
-
-
-def test_the_run_sheet_and_junit_have_changed_artwork(place, capsys):
-    art = drawn(place)
-    run("read", art, "-o", "new.toml")
-    run("sheet", "new.toml", "-o", "new.html")
-    assert "has changed" not in (place / "new.html").read_text("utf-8")
-    capsys.readouterr()
-    run("check", "new.toml", "--format", "junit")
-    assert "artwork.changed" not in capsys.readouterr().out
-    (place / art).write_text((place / art).read_text() + "\n")
-    run("sheet", "new.toml", "-o", "new.html")
-    page = (place / "new.html").read_text("utf-8")
-    assert "DO NOT PRINT" in page
-    assert "art.drawn has changed since" in page
-    assert '<input type="checkbox"' not in page
-    capsys.readouterr()
-    run("check", "new.toml", "--format", "junit")
-    suites = ElementTree.fromstring(capsys.readouterr().out)
-    [failure] = suites.findall(".//testcase[@classname='artwork.changed']/failure")
-    assert "art.drawn has changed since" in failure.get("message")
-
-
-def test_a_folder_of_jobs_has_changed_artwork(place, capsys):
-    """Without a work order each job is a load of its own; only one of them was read."""
-    folder = place / "jobs"
-    folder.mkdir()
-    art = drawn(place)
-    run("read", art, "-o", "jobs/new.toml")
-    commands = [
-        ("check", "jobs", "--by-cause"),
-        ("estimate", "jobs"),
-        ("sheet", "jobs", "-o", "pages"),
-    ]
-    capsys.readouterr()
-    for command in commands:
-        run(*command)
-    told = "".join(capsys.readouterr()) + (place / "pages" / "index.html").read_text("utf-8")
-    assert "has changed" not in told
-    (place / art).write_text((place / art).read_text() + "\n")
-    for command in commands:
-        assert run(*command) == 1, command
-        out, err = capsys.readouterr()
-        assert "jobs/new.toml: ../art.drawn has changed since" in err
-        if command[0] != "sheet":
-            assert "DO NOT PRINT: 1 load of 1, artwork of 1 load changed" in out
-    for name in ("index.html", "new.html"):
-        page = (place / "pages" / name).read_text("utf-8")
-        assert "art.drawn has changed since" in page
-        assert "DO NOT PRINT" in page
 
 
 def test_check_shows_what_was_taken_for_granted(place, capsys):

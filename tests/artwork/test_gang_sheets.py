@@ -65,3 +65,11 @@ def test_a_border_may_run_off_its_sign():
 def test_text_within_its_sign_is_not_told():
     run = TextRun("11", (10.0, 140.0), 36.0, 0.0, SANS, bars(10, 17))
     assert "read_notes" not in document_from_artwork(sheet_of(run), shop_from_dict(SHOP)).document
+
+
+def test_what_outlines_leave_open_names_its_signs():
+    raised = layer_of("Raised letters", *bars(10, 17, 110, 117))
+    made = document_from_artwork(artwork_of(GROUND, raised, EDGES), shop_from_dict(SHOP))
+    [note] = [note for note in made.notes if "characters are outlines" in note]
+    left, right = (sign["id"] for sign in made.document["signs"])
+    assert note.endswith(f"(of {left!r}, {right!r})")
