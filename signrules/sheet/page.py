@@ -30,6 +30,9 @@ from signrules.sheet.templates import rendered_page
 from signrules.sheet.ticks import before_reaching
 
 MOST_FINDINGS = 200
+LONGEST_SUBJECT = 200
+"""Characters of the name of what a quantity is of."""
+
 MOST_WITH_PICTURES = 6
 """Of more passes the pictures are folded in: they are there on a screen, and not on paper."""
 
@@ -301,7 +304,7 @@ def _quantity_lines(result: Evaluation, language: Language) -> Iterator[tuple[st
         label, unit = names.get(kind, (kind.replace("_", " "), ""))
         if subject:
             label = language.say(
-                "{what}: {name}", what=label, name=clipped_words(subject, MOST_FINDINGS)
+                "{what}: {name}", what=label, name=clipped_words(subject, LONGEST_SUBJECT)
             )
         figure = language.figure(round(value, 3))
         yield label, language.unit(figure, unit) if unit else figure

@@ -8,10 +8,8 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Callable, Sequence
 from typing import TypeVar
 
-from signrules.model.quantities import Interval
 from signrules.model.wording import counted_things, number_text
 from signrules.reports.text_report import plain_text
 
@@ -41,11 +39,6 @@ def span_text(low: float, high: float, unit: str = "mm") -> str:
     """A range, or one number where both ends are written alike."""
     ends = dict.fromkeys((figure_text(low), figure_text(high)))
     return f"{' to '.join(ends)}{NBSP}{unit}"
-
-
-def interval_text(value: Interval) -> str:
-    """A length in mm with its tolerance."""
-    return span_text(value.low, value.high)
 
 
 def clean_text(text: str) -> str:
@@ -93,15 +86,3 @@ def first_sentence(text: str) -> str:
 def count_text(value: float, thing: str) -> str:
     """So many things."""
     return counted_things(figure_text(value), thing).replace(" ", NBSP, 1)
-
-
-def listed_things(
-    things: Sequence[Thing], name: Callable[[Thing], str] = str, most: int = 12
-) -> str:
-    """The names of things in a row, cleaned; of very many the first ones."""
-    shown = [clean_text(name(thing)) for thing in things[:most]]
-    if len(things) > most:
-        shown.append(f"{len(things) - most} more")
-    if len(shown) < 2:
-        return "".join(shown)
-    return f"{', '.join(shown[:-1])} and {shown[-1]}"

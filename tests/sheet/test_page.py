@@ -19,11 +19,11 @@ import signrules
 from signrules.evaluation.cautions import CAUTIONS
 from signrules.reports.unchecked_lines import lines_not_checked, not_checked
 from signrules.sheet import page as page_module
+from signrules.sheet.language import ENGLISH
 from signrules.sheet.scene import round_down
 from signrules.sheet.sheet_words import (
     clean_text,
     figure_text,
-    listed_things,
     mm_text,
     sentence_text,
     span_text,
@@ -419,9 +419,9 @@ def test_names_that_run_from_right_to_left_are_isolated():
 
 
 def test_of_very_many_the_first_are_named():
-    assert listed_things(["a"]) == "a"
-    assert listed_things(["a", "b", "c"]) == "a, b and c"
-    assert listed_things([f"p{n}" for n in range(5)], most=3) == "p0, p1, p2 and 2 more"
+    assert ENGLISH.listed(["a"]) == "a"
+    assert ENGLISH.listed(["a", "b", "c"]) == "a, b and c"
+    assert ENGLISH.listed([f"p{n}" for n in range(5)], most=3) == "p0, p1, p2 and 2 more"
 
 
 def test_a_picture_of_a_tall_stack_is_drawn_smaller_by_a_round_factor():
