@@ -54,6 +54,7 @@ class Common:
     @property
     def possible(self) -> bool:
         """Whether one value satisfies every standard."""
+        # Rows of one quantity are all words or all numbers: the reader of tables sees to that.
         if self.rows[0][1].words:
             return bool(self.words)
         return self.least is None or self.most is None or self.least <= self.most
@@ -137,10 +138,12 @@ class Together:
         common = self.of(quantity)
         if not common.possible or common.least is None or common.unit != "mm":
             raise SignrulesError(f"{quantity}: no height to build: {common}")
+        # The thinnest layers must reach the least, and the thickest must not pass the most.
         fewest = layers_for(float(common.least), layer.low)
         most_layers = MOST_LAYERS
         if common.most is not None:
             most_layers = math.floor((float(common.most) + GUARD_MM) / layer.high)
+        # An empty range still begins where the least is reached.
         return range(fewest, max(fewest, most_layers + 1))
 
     def to_dict(self) -> dict[str, Any]:
@@ -184,6 +187,8 @@ def _chosen_standards(standards: Iterable[Standard | str]) -> tuple[Standard, ..
     for standard in standards:
         if isinstance(standard, str):
             known_tables = (
+                # Only where a text asks for them: reading all tables takes longer than comparing
+                # two.
                 amended_tables(builtin_standards()) if known_tables is None else known_tables
             )
             unread = {gap.id: gap for gap in not_available()}
@@ -200,6 +205,7 @@ def _chosen_standards(standards: Iterable[Standard | str]) -> tuple[Standard, ..
                 )
                 raise SignrulesError(f"no built-in table has the id {standard!r}, expected {hint}")
             standard = known_tables[standard]
+        # By id: the same standard named twice does not disagree with itself.
         chosen[standard.id] = standard
     if not chosen:
         raise SignrulesError("expected at least one standard")
@@ -209,6 +215,7 @@ def _chosen_standards(standards: Iterable[Standard | str]) -> tuple[Standard, ..
 def _common_range(
     quantity: str, of: str | None, unit: str, formula: str | None, rows: tuple[tuple[str, Row], ...]
 ) -> Common:
+    # Rows of one standard may differ in what they bind, so its own two may disagree as well.
     conflicts = tuple(
         dict.fromkeys(
             (name, other_name)
