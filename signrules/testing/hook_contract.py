@@ -82,6 +82,7 @@ def assert_hook_contract(
                 yield ContractBroken(WORK, hooks.name, str(stopped), job, HOOK_LAWS[WORK])
 
     sample = job_from_dict(sample_job())
+    # Before anything is drawn: what is wrong everywhere is told on a job that people know.
     for job in (sample, *_unlike_samples(sample)):
         for broken in problems(job, 0, None):
             raise broken
@@ -92,6 +93,7 @@ def assert_hook_contract(
     if jobs is None:
         jobs = sound_jobs() | arbitrary_jobs(max_passes=3, max_media=2)
     seen = jobs_tried(jobs, max_examples, problems)
+    # Silence and settings are laws on all jobs together: one job alone proves neither.
     tried = [sample, *_unlike_samples(sample), *seen]
     once = {
         UNITS: numbers_are_usual(hooks),
@@ -126,6 +128,7 @@ def _loaded_and_others(plugin: object, beside: Sequence[object]) -> tuple[Plugin
     """All plugins, those beside, and the name of the one under test."""
     if isinstance(plugin, Plugins | list | tuple):
         raise ValueError(f"expected one module or object with hooks, got {shown_value(plugin)}")
+    # Twice, so that the difference is what this plugin adds.
     loaded, others = load_plugins(objects=[plugin, *beside]), load_plugins(objects=beside)
     if loaded.failed:
         raise ValueError(

@@ -72,12 +72,15 @@ def _drawn_passes(
     for index in range(draw(st.integers(1, most))):
         sheet = draw(st.sampled_from(sheets))
         side = draw(st.sampled_from(sides))
+        # Only earlier ones, so that nothing can wait for itself.
         earlier = [item.id for item in drawn]
         same_sheet = [
             item.id
             for item in drawn
+            # `over` is for ink that the pass lands on: on the same sheet and side.
             if (item.media or sheets[0].id) == sheet.id and item.side == side
         ]
+        # The only sheet may be named or not; of several each is.
         named = len(sheets) > 1 or draw(st.booleans())
         item = Pass(
             id=f"pass-{index}",
@@ -149,6 +152,7 @@ def with_physics(draw: st.DrawFn, job: Job) -> Job:
     """A job with whatever else it may say of drops, heat, hold, time and the age of alignments."""
 
     def some(values: Mapping[str, st.SearchStrategy[Any]]) -> dict[str, Any]:
+        # One draw for all names and one for each value that is stated: small jobs shrink fast.
         names = draw(stated(tuple(values)))
         return {name: draw(value) for name, value in values.items() if name in names}
 
@@ -229,6 +233,7 @@ def jobs(
     features: dict[str, list[str]] = {sheet.id: [] for sheet in sheets}
     for sign in made_signs:
         if sign.media is not None:
+            # A pass builds signs of its own sheet alone.
             features[sign.media] += (f"{sign.id}.{feature}" for feature in FEATURES)
     passes = draw(
         _drawn_passes(sheets, stock, max_passes, not stated_gaps_only, references, features, sides)
@@ -244,6 +249,7 @@ def jobs(
         passes=tuple(passes),
         handling=tuple(handled),
         signs=tuple(made_signs),
+        # Below 0 too: the scrap may have been raised.
         alignments=tuple(draw(st.lists(hundredths(-50, 200).map(Alignment), max_size=2))),
         standards=draw(st.sampled_from([(), ("us-ada-2010",)])),
         sequence=tuple(draw(st.permutations(ids))) if sequence else None,

@@ -119,15 +119,18 @@ def _leaving_out(trial: Trial, placed: PlacedRule) -> Iterator[LeftOut]:
     before = {
         check.subjects[0]: check for check in checks if check.outcome is not Outcome.UNASSESSED
     }
+    # What is said of them without the field was not said with it.
     silent_before = _subjects(trial, placed) - {check.subjects[0] for check in checks}
     missed: list[Missed] = []
     trial.cache[placed.rule.name, "missed"] = missed
     if not before and not silent_before:
         return
+    # Without an id or a version there is no document, and so no rule to ask.
     places = [leaf for leaf in leaves_of(trial.document) if leaf[-1] not in ("id", "signrules")]
     for place in _some_places(trial, places):
         path = path_at(trial.document, place)
         facts = _facts_without(trial, place, path)
+        # A field that the model requires: without it there is no job to judge.
         if facts is None:
             continue
         outcomes_told: dict[str, set[Outcome]] = {}
@@ -178,6 +181,7 @@ def _judges_the_same(trial: Trial, placed: PlacedRule, facts: Facts, subject: st
 
 def _words_judged(placed: PlacedRule, facts: Facts, subject: str) -> list[str]:
     """What the judged checks of a subject are about, one after the other."""
+    # A rule that changes its settings breaks another law, and must not spoil this one.
     copied = placed if placed.settings is None else evolve(placed, settings=evolve(placed.settings))
     drafts = drafts_of(copied, facts)
     return [draft.what for path, draft in drafts if path == subject and draft.measured is not None]
@@ -199,6 +203,7 @@ def _some_places(trial: Trial, places: list[Where]) -> list[Where]:
     # Data of plugins stand in examples alone, since no job that is drawn has any.
     data_places = [place for place in places if "data" in place]
     others = [place for place in places if "data" not in place]
+    # Round and round, so that many jobs together leave out every field.
     start = trial.pick % max(1, len(others))
     return [*data_places, *[*others[start:], *others[:start]][:MOST_LEAVES]]
 
@@ -220,6 +225,7 @@ def _reckons_with(
     """
     value = value_at(trial.document, where)
     own_checks = [check for check in trial.found(placed)[0] if check.subjects[0] == subject]
+    # Smaller where larger is none: a share above 1, or a sheet beyond the bed.
     for factor in (1.25, 0.8):
         other = larger_value(value, factor)
         facts = None if other is None else trial.facts_with(where, other)

@@ -36,8 +36,11 @@ def add_sums(*sums: Sum, sign: int = 1) -> Sum:
     for number, one in enumerate(sums):
         for unknown, count in one.items():
             if number > 0:
+                # The first is the one from which the others are taken.
                 count *= sign
             total[unknown] = total.get(unknown, 0) + count
+    # What cancels must vanish, and not stay as a spread of nothing: the same base gap stands in
+    # head and surface, and cannot be larger in one than in the other.
     return {unknown: count for unknown, count in total.items() if count}
 
 
@@ -87,6 +90,7 @@ class Raster:
         cells = []
         for x0, x1 in pairwise(sorted(xs)):
             for y0, y1 in pairwise(sorted(ys)):
+                # No edge runs through a cell, so its middle stands for all of it.
                 middle = (x0 + x1) / 2, (y0 + y1) / 2
                 cells.append((y0, y1, [item for item in own_passes if self._covers(item, *middle)]))
         return cells
@@ -104,6 +108,7 @@ class Raster:
         for unknown, count in total.items():
             lowest, middle, highest = self.values[unknown]
             if count < 0:
+                # What is taken away is least where the unknown is greatest.
                 lowest, highest = highest, lowest
             low += count * lowest
             nominal += count * middle
@@ -114,6 +119,8 @@ class Raster:
         """How high the printed passes of a side stand in a cell; `full_only`: the fully covered."""
         total: Sum = {}
         for item in over:
+            # Ink that covers a part only may be anywhere in the cell: it counts for the highest
+            # surface, and not for the lowest.
             if item.id in printed and item.side == side and (item.coverage >= 1 or not full_only):
                 total["ink", item.ink] = total.get(("ink", item.ink), 0) + item.layers
         return total
@@ -127,6 +134,7 @@ class Raster:
         if highest <= 0:
             return {}
         unknown = ("lift", media, highest)
+        # From not at all to its full height: where the sheet rests on its ink, nobody knows.
         self.values[unknown] = (0.0, 0.0, highest)
         return {unknown: 1}
 
@@ -134,6 +142,7 @@ class Raster:
         """The head plane that a gap gives: the highest of these sums."""
         extra: Sum = {self._know(("extra", gap.stated), gap.stated): 1}
         media = self.media(item)
+        # Without the base gap: the plane itself is stated.
         if gap.above == "bed":
             return [extra]
         above = add_sums(extra, {"base": 1, ("t", media): 1})
@@ -248,6 +257,8 @@ class BruteForce:
 
     def _stabs(self, windows: tuple[Ends, ...]) -> int:
         """How many alignments serve all windows: one at the end of the first to end, and so on."""
+        # The greedy stabbing of intervals, which is optimal (a textbook exchange argument, from
+        # memory).
         waiting = sorted(windows, key=lambda window: window[1])
         count = 0
         while waiting:
@@ -269,6 +280,7 @@ class BruteForce:
             return
         key = self._key(state)
         known_cost = self.seen.get(key)
+        # Alignments need no comparison: the key holds their windows.
         if known_cost is not None and known_cost[0] <= state.loads and known_cost[1] <= state.gaps:
             return
         self.seen[key] = (state.loads, state.gaps)
@@ -304,6 +316,7 @@ class BruteForce:
             return
         sheet = self.raster.sheet(item.media or self.job.media[0].id)
         if sheet.load != state.load:
+            # A load that is put on again lies where nobody knows: no method locates it.
             away = () if state.load is None else ((len(state.done), state.load, float("inf")),)
             state = state._replace(
                 load=sheet.load, loads=state.loads + 1, moved=(*state.moved, *away)
@@ -323,6 +336,7 @@ class BruteForce:
                 )
             )
             return
+        # A side that lies down cannot be printed.
         if (item.side == "back") != (sheet.id in state.turned) or not self._registers(item, state):
             return
         for chosen in self._planes(item, state):
@@ -335,6 +349,7 @@ class BruteForce:
                 stated = (item.gap, sheet.id, chosen)
             wanted = self._window(item, chosen, set(state.done))
             if wanted is not None:
+                # Settled at the end, when it is known which alignment may serve several.
                 windows = (*windows, wanted)
             state_then = state._replace(done=done, plane=chosen, stated=stated, windows=windows)
             self._step(state_then._replace(gaps=state.gaps + paid))
@@ -346,6 +361,8 @@ class BruteForce:
     def _planes(self, item: Pass, state: _State) -> list[list[Sum]]:
         printed, stated = set(state.done), state.stated
         if item.gap is not None:
+            # The operator leaves the head as it is where the next pass states the same gap over the
+            # same sheet.
             is_same = stated is not None and stated[:2] == (item.gap, self.raster.media(item))
             if is_same and stated is not None and self._safe(item, stated[2], state):
                 return [stated[2]]
@@ -407,6 +424,7 @@ class BruteForce:
         low, high = lowest if item.crisp_on == "lowest" else highest
         reach = tolerance * self.printer.drop_speed / (2 * self.printer.carriage_speed)
         start, end = high - reach, low + reach
+        # No alignment serves the whole throw: the middle leaves the least at both ends.
         if start > end + EPS:
             start = end = (low + high) / 2
         worked = self.printer.head_work
