@@ -16,7 +16,8 @@ from signrules.cli.shared_options import (
     plugins_of,
     shop_of,
 )
-from signrules.errors import DocumentFault, ScheduleError, SignrulesError
+from signrules.documents.whole_files import NEW_FOLDER, made_folder
+from signrules.errors import DocumentFault, ScheduleError
 
 if TYPE_CHECKING:
     from signrules.schedules.jobs import ScheduledJob
@@ -77,7 +78,7 @@ def _write_jobs(options: argparse.Namespace) -> int:
         plugins=plugins,
         folder=options.output,
     )
-    targets = _targets(_own_folder(options.output), made.jobs)
+    targets = _targets(made_folder(Path(options.output), NEW_FOLDER), made.jobs)
     write = write_document if options.replace else write_new_document
     for target, each in zip(targets, made.jobs, strict=True):
         write(each.document, str(target))
@@ -85,18 +86,6 @@ def _write_jobs(options: argparse.Namespace) -> int:
         print(plain_text(f"{target.as_posix()}: {each.type}, row {each.row}{times}"))
     print(plain_text("\n".join(f"  {note}" for note in made.notes)))
     return FINE
-
-
-def _own_folder(name: str) -> Path:
-    """A folder, made where it is not there. Raises SignrulesError where that cannot be done."""
-    folder = Path(name)
-    try:
-        folder.mkdir(exist_ok=True)
-    except OSError as error:
-        found = (error.strerror or str(error)).lower()
-        expected = "a folder that is there, or a new one in such a folder"
-        raise SignrulesError(f"{name}: found {found}, expected {expected}") from None
-    return folder
 
 
 def _targets(folder: Path, jobs: Sequence[ScheduledJob]) -> list[Path]:

@@ -22,6 +22,7 @@ from signrules.cli.shared_options import (
     status_of_changes,
     write_whole,
 )
+from signrules.documents.whole_files import made_folder
 from signrules.errors import SignrulesError
 
 if TYPE_CHECKING:
@@ -120,7 +121,7 @@ def _write_order(options: argparse.Namespace) -> int:
     rates = rates_of(options, shop_of(options, plugins))
     judged = judged_folder(options.job, options, plugins)
     say_lost_jobs(judged)
-    folder = _made_folder(options.output)
+    folder = made_folder(Path(options.output), "a folder to write to", parents=True)
     links = _page_names(judged)
     for load, result in judged.evaluations.items():
         page = _sheet_text(result, options, plugins, judged.outdated.get(load, ()))
@@ -147,17 +148,3 @@ def _page_names(judged: JudgedOrder) -> dict[str, str]:
             )
         names[load] = name
     return names
-
-
-def _made_folder(name: str) -> Path:
-    """The folder to write to, made where it is not there.
-
-    Raises SignrulesError where that cannot be done.
-    """
-    folder = Path(name)
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except (OSError, ValueError) as error:
-        found = getattr(error, "strerror", None) or str(error)
-        raise SignrulesError(f"{name}: found {found}, expected a folder to write to") from None
-    return folder

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterable
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Any
 
 from attrs import field, frozen
@@ -180,11 +180,6 @@ def order_of_jobs(
         raise ValueError(f"trials is {trials}, expected 1 or more")
     plugins, shop = plugins or load_plugins(), shop or Shop()
     today = today or datetime.date.today()
-
-    def judge_with(*, audits: bool) -> Judge:
-        live = Live(plugins=plugins, shop=shop, budget=budget, audited=audits, seconds=seconds)
-        return lambda job: live.evaluate(job, today=today)
-
     judged = evaluate_many(
         jobs,
         executor=executor,
@@ -195,8 +190,21 @@ def order_of_jobs(
         audited=audited,
         seconds=seconds,
     )
+    live_as = partial(Live, plugins=plugins, shop=shop, budget=budget, seconds=seconds)
+    trial = partial(live_as(audited=False).evaluate, today=today)
+    final = partial(live_as(audited=audited).evaluate, today=today)
+    return _sequence_of(judged, trial, JobRow(final, today), today, trials)
+
+
+def _sequence_of(
+    judged: Iterable[ManyResult[Evaluation]],
+    trial: Judge,
+    row: JobRow,
+    today: datetime.date,
+    trials: int,
+) -> JobSequence:
+    """The jobs of each printer in their best order; `trial` tries orders, `row` prints the jobs."""
     queues, left_out = _queues_of(judged)
-    trial, row = judge_with(audits=False), JobRow(judge_with(audits=audited), today)
     found = [_ordered_queue(queue, trial, row, today, trials) for queue in queues]
     return JobSequence(
         tuple(placed for placed_jobs, _ in found for placed in placed_jobs),

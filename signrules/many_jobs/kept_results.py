@@ -20,7 +20,7 @@ from typing import Any
 import attrs
 from attrs import frozen
 
-from signrules.documents.whole_files import put_in_place
+from signrules.documents.whole_files import made_folder, put_in_place
 from signrules.errors import SignrulesError
 from signrules.model.job import Job
 from signrules.plugins import Plugins
@@ -70,13 +70,7 @@ def kept_results(folder: Path, *way: Any) -> KeptResults:
 
     Raises SignrulesError where it cannot be made.
     """
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        why = (error.strerror or str(error)).lower()
-        raise SignrulesError(
-            f"{folder}: found {why}, expected a folder to keep results in"
-        ) from None
+    made_folder(folder, "a folder to keep results in", parents=True)
     return KeptResults(folder.absolute(), fingerprint(*way))
 
 

@@ -14,8 +14,8 @@ from signrules.errors import DocumentFault
 from signrules.model.cycles import shortest_cycle
 from signrules.model.declared import declared_fields, field_faults
 from signrules.model.job import Job
-from signrules.model.limits import MOST_DIAL_STEPS
 from signrules.model.media import Media
+from signrules.model.own_faults import own_faults
 from signrules.model.passes import FEATURES, Area, Pass
 from signrules.model.placement import (
     area_off_the_sheet,
@@ -23,9 +23,7 @@ from signrules.model.placement import (
     off_the_bed,
     off_the_sheet,
 )
-from signrules.model.printer import Dial, Printer
-from signrules.model.quantities import GUARD_MM, Interval
-from signrules.model.sign import Mounting, Sign
+from signrules.model.printer import Printer
 from signrules.model.wording import NOTHING, listed_names, nearest_name, shown_value
 
 TABLES: Mapping[str, type] = {
@@ -111,7 +109,7 @@ def inconsistencies_of_parts(parts: Parts) -> list[DocumentFault]:
     """
     faults: list[DocumentFault] = []
     printer = parts.printer
-    if printer is not None and (wrong := list(_own_faults("printer", printer, Printer))):
+    if printer is not None and (wrong := list(own_faults("printer", printer, Printer))):
         faults += wrong
         # A bed of no size would make every sheet one that lies beside it.
         printer = None
@@ -119,7 +117,7 @@ def inconsistencies_of_parts(parts: Parts) -> list[DocumentFault]:
     for name, table in parts.tables.items():
         items, torn = dict(table.items), dict(table.torn)
         for position, item in table.items.items():
-            if wrong := list(_own_faults(f"{name}[{position}]", item, TABLES[name])):
+            if wrong := list(own_faults(f"{name}[{position}]", item, TABLES[name])):
                 faults += wrong
                 # Its ids still count: otherwise all that names this part would be told as wrong
                 # too.
@@ -131,48 +129,6 @@ def inconsistencies_of_parts(parts: Parts) -> list[DocumentFault]:
         tables[name] = Table(items, torn, table.lost)
     between = _Between(printer, tables, parts.sequence)
     return faults + list(between.faults())
-
-
-def _own_faults(path: str, part: object, cls: type) -> Iterator[DocumentFault]:
-    if not isinstance(part, cls):
-        yield DocumentFault(path, shown_value(part), f"a {cls.__name__}")
-        return
-    yield from field_faults(path, part)
-    if isinstance(part, Printer) and isinstance(part.gap, Dial):
-        dial = part.gap
-        # The range of a dial says nothing while one of its ends is no length.
-        if any(field_faults("", dial)):
-            return
-        # Half a step of room, for a max that is a whole number of steps on paper and not as a
-        # float.
-        if dial.max > (MOST_DIAL_STEPS + 0.5) * dial.step:
-            expected = f"a dial of at most {MOST_DIAL_STEPS} steps from 0 to {dial.max:g} mm"
-            yield DocumentFault(f"{path}.gap.step", shown_value(dial.step), expected)
-        elif dial.step > dial.max + GUARD_MM:
-            yield DocumentFault(
-                f"{path}.gap.step",
-                shown_value(dial.step),
-                f"a step of at most {dial.max:g} mm, the max",
-            )
-    if isinstance(part, Sign) and isinstance(part.mounting, Mounting):
-        yield from _upside_down(f"{path}.mounting", part.mounting)
-
-
-def _upside_down(path: str, mounting: Mounting) -> Iterator[DocumentFault]:
-    """What is stated as the highest and lies below what is stated as the lowest."""
-    for what, names in (
-        ("baseline", ("lowest_tactile", "highest_tactile")),
-        ("edge", ("lowest_part", "highest_part")),
-    ):
-        lowest, highest = (getattr(mounting, name) for name in names)
-        if not isinstance(lowest, Interval) or not isinstance(highest, Interval):
-            continue
-        # Tolerances that overlap may be right; only what no pair of true values can meet is a
-        # fault.
-        if lowest.low > highest.high + GUARD_MM:
-            found = f"{highest.nominal:g} mm, below the lowest"
-            expected = f"the highest {what}, from {lowest.nominal:g} mm, the lowest"
-            yield DocumentFault(f"{path}.{names[1]}", found, expected)
 
 
 def _value(row: Any, key: str) -> Any:

@@ -24,8 +24,9 @@ from signrules.testing.hook_laws import (
     says_something,
     settings_count,
 )
-from signrules.testing.job_strategies import arbitrary_jobs, sound_jobs
+from signrules.testing.job_strategies import arbitrary_jobs
 from signrules.testing.sample_estimates import sample_estimates
+from signrules.testing.sound_strategies import sound_jobs
 from signrules.testing.work_bounds import TooMuchWork
 from signrules.testing.work_growth import copies_of
 
