@@ -94,6 +94,7 @@ def _targets(folder: Path, jobs: Sequence[ScheduledJob]) -> list[Path]:
     targets = []
     for each in jobs:
         name = _UNFIT.sub("-", each.job.name)
+        # Some file systems do not tell capitals from small letters.
         first = rows.setdefault(name.casefold(), each.row)
         if first != each.row:
             expected = f"an id whose file is not that of row {first}"

@@ -122,6 +122,7 @@ def _write_order(options: argparse.Namespace) -> int:
     judged = judged_folder(options.job, options, plugins)
     say_lost_jobs(judged)
     folder = made_folder(Path(options.output), "a folder to write to", parents=True)
+    # Before the first page is written, so that two jobs of one name leave no half of a folder.
     links = _page_names(judged)
     for load, result in judged.evaluations.items():
         page = _sheet_text(result, options, plugins, judged.outdated.get(load, ()))
@@ -141,6 +142,7 @@ def _page_names(judged: JudgedOrder) -> dict[str, str]:
     names: dict[str, str] = {}
     for load in judged.evaluations:
         name = f"{Path(judged.files[load]).stem}.html"
+        # In small letters: some file systems do not tell capitals apart.
         if name.lower() in {INDEX, *map(str.lower, names.values())}:
             raise SignrulesError(
                 f"{judged.files[load]}: found a job whose page would be {name}, expected another"

@@ -112,6 +112,7 @@ class Draft:
         """
         if self.measured is None:
             return Outcome.UNASSESSED
+        # A part of the tolerance that lies beyond is not yet a fault, and not yet in order either.
         low, high = self.measured.low, self.measured.high
         least, most = self._guarded_limits()
         if self.strictly:
@@ -174,6 +175,7 @@ def check(
     _demand_range(what, least, most, above)
     value = _measured_interval(what, measured, unit)
     if above is not None:
+        # One field holds both kinds of lower limit; `strictly` says which it is.
         least = above
     return Draft(
         what,
