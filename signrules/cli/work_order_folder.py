@@ -91,8 +91,8 @@ def status_of_folder(judged: JudgedOrder, *, fine: bool) -> int:
         elif isinstance(outcome, SignrulesError):
             own = BAD_INPUT
         else:
-            # What a load itself lacks is in `fine` already; here only that it was evaluated in
-            # full.
+            # What was asked for is in `fine`; here, that the load was evaluated in full, from
+            # artwork that is as it was.
             own = status_of(outcome, fine=load not in judged.outdated)
         status = max(status, own)
     return status

@@ -119,6 +119,7 @@ def evaluate_many(
     _demand_together(executor, ahead, carry, kept_in)
     plugins = plugins or load_plugins()
     shop = shop or Shop()
+    # Only for what it raises: one error now, instead of the same one for each job.
     shop.placed(plugins.rules, plugins.names, plugins.settings)
     how = How(plugins, shop, today or datetime.date.today(), budget, audited, seconds, reduce)
     if kept_in is not None:
@@ -223,6 +224,7 @@ class How:
             if self.reduce is None:
                 return ManyResult(number, origin, result, carried=carried)
             return ManyResult(number, origin, self.reduce(result), carried=carried)
+        # Whatever comes of one job must not keep the others from being judged.
         except Exception as error:
             failure = failure_result(error, origin)
         return ManyResult(number, origin, error=failure, carried=carried)
@@ -242,6 +244,7 @@ class How:
     def received(self, item: ManyResult[Any]) -> ManyResult[Any]:
         """What came from a worker; an evaluation can be changed again here."""
         if isinstance(item.result, Evaluation):
+            # What it needs to be changed (plugins, caches) does not travel, and is put back here.
             return evolve(item, result=self._here.adopted(item.result, today=self.today))
         return item
 

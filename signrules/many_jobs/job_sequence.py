@@ -114,6 +114,7 @@ class JobSequence:
     @property
     def optimal(self) -> bool:
         """Whether it is proven that no order of the jobs takes less."""
+        # No order costs less than `least`, so this one costs no more than any.
         return self.setup.cost <= self.least
 
     @property
@@ -246,9 +247,11 @@ def _queues_of(
     left_out = []
     for item in judged:
         result = item.result
+        # What cannot be printed safely leaves nothing on the printer, and has no place.
         if result is None or result.plan is None or not result.order_is_safe:
             left_out.append(item)
             continue
+        # By all that a printer states: two that differ in a figure are not the same machine.
         queue = queues.setdefault(result.job.printer, _Queue())
         queue.add(item.number, item.origin, result, result.plan)
     return list(queues.values()), left_out

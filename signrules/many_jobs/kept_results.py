@@ -50,6 +50,7 @@ class KeptResults:
             result, stated = kept["result"], kept["sha256"]
         except (OSError, ValueError, TypeError, LookupError, RecursionError):
             raise LookupError(path) from None
+        # A file that was damaged is made again, and is no error.
         if _digest(_as_json(result)) != stated:
             raise LookupError(path)
         return result
@@ -62,6 +63,7 @@ class KeptResults:
         """
         text = _as_json(result)
         put_in_place(path, f'{{"result":{text},"sha256":"{_digest(text)}"}}\n'.encode())
+        # What was read from there another time, so that both runs go on with the same.
         return json.loads(text)
 
 
@@ -125,6 +127,7 @@ def plain_value(value: Any) -> Any:
             [each.name, plain_value(getattr(value, each.name))]
             for each in attrs.fields(type(value))
         ]
+        # The class as well: two classes may have fields of the same names and values.
         return [type(value).__qualname__, fields]
     if isinstance(value, Enum):
         return [type(value).__qualname__, value.name]
