@@ -389,9 +389,8 @@ class _Answers:
         caller = getattr(self._manager.hook, hook)
         if not caller.get_hookimpls():
             return []
-        return list(caller()) or [
-            None
-        ]  # pluggy leaves None out, which is what a forgotten return gives back.
+        # pluggy leaves None out, which is what a forgotten return gives back.
+        return list(caller()) or [None]
 
 
 def _names_brought(

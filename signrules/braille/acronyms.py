@@ -46,7 +46,10 @@ class Acronym:
         if self.alone and letters in ALONE and letters != plain:
             letters = plain
         reads_as_word = grade == CONTRACTED and self.alone and letters in SHORTFORMS
-        return GRADE_1 * reads_as_word + 2 * CAPITAL + letters
+        indicators = 2 * CAPITAL
+        if reads_as_word:
+            indicators = GRADE_1 + indicators
+        return indicators + letters
 
 
 def ways_to_spell(grade: str) -> tuple[Callable[[str], str], ...]:

@@ -85,7 +85,7 @@ def weights_of_line(
     if line.kind == MINUTES and line.item == "printing":
         return _printed_weights(result.job, result.job.passes, result.quantities, signs)
     if line.kind == SHEETS:
-        return [sign.own_area * (sign.sheet == line.item) for sign in signs]
+        return [sign.own_area if sign.sheet == line.item else 0.0 for sign in signs]
     return [sign.own_area for sign in signs]
 
 
@@ -136,7 +136,7 @@ def _inked_areas(job: Job, item: Pass, signs: Sequence[BilledSign]) -> list[floa
     # bear it.
     if any(inked):
         return inked
-    return [sign.own_area * own for sign, own in zip(signs, here, strict=True)]
+    return [sign.own_area if own else 0.0 for sign, own in zip(signs, here, strict=True)]
 
 
 def _overlap(one: Area, other: Area) -> float:

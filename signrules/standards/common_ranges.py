@@ -7,7 +7,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from fractions import Fraction
+from functools import cache
 from itertools import combinations
+from types import MappingProxyType
 from typing import Any
 
 from attrs import field, frozen
@@ -182,34 +184,33 @@ def together(standards: Iterable[Standard | str]) -> Together:
 
 
 def _chosen_standards(standards: Iterable[Standard | str]) -> tuple[Standard, ...]:
-    known_tables: Mapping[str, Standard] | None = None
+    # By id: the same standard named twice does not disagree with itself.
     chosen: dict[str, Standard] = {}
-    for standard in standards:
-        if isinstance(standard, str):
-            known_tables = (
-                # Only where a text asks for them: reading all tables takes longer than comparing
-                # two.
-                amended_tables(builtin_standards()) if known_tables is None else known_tables
-            )
-            unread = {gap.id: gap for gap in not_available()}
-            if standard not in known_tables and standard in unread:
-                raise SignrulesError(
-                    f"{standard} is known but not available: {unread[standard].reason}"
-                )
-            if standard not in known_tables:
-                near_name = nearest_name(standard, tuple(known_tables))
-                hint = (
-                    f"{near_name} perhaps"
-                    if near_name
-                    else f"one of {', '.join(sorted(known_tables))}"
-                )
-                raise SignrulesError(f"no built-in table has the id {standard!r}, expected {hint}")
-            standard = known_tables[standard]
-        # By id: the same standard named twice does not disagree with itself.
+    for each in standards:
+        standard = _builtin_table(each) if isinstance(each, str) else each
         chosen[standard.id] = standard
     if not chosen:
         raise SignrulesError("expected at least one standard")
     return tuple(chosen.values())
+
+
+@cache
+def _builtin_tables() -> Mapping[str, Standard]:
+    """The built-in tables by id, with the rows that they take over."""
+    return MappingProxyType(amended_tables(builtin_standards()))
+
+
+def _builtin_table(id: str) -> Standard:
+    """A built-in table by its id. Raises SignrulesError where there is none."""
+    known = _builtin_tables()
+    if id in known:
+        return known[id]
+    for unread in not_available():
+        if unread.id == id:
+            raise SignrulesError(f"{id} is known but not available: {unread.reason}")
+    near_name = nearest_name(id, tuple(known))
+    hint = f"{near_name} perhaps" if near_name else f"one of {', '.join(sorted(known))}"
+    raise SignrulesError(f"no built-in table has the id {id!r}, expected {hint}")
 
 
 def _common_range(

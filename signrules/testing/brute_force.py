@@ -50,9 +50,9 @@ class BruteForce:
 
     def _weight(self, state: _State) -> tuple[int, float]:
         load, gap, alignment = self.minutes
-        return state.loads, state.loads * load + state.gaps * gap + self._stabs(
-            state.windows
-        ) * alignment
+        alignments = self._stabs(state.windows)
+        weight = state.loads * load + state.gaps * gap + alignments * alignment
+        return state.loads, weight
 
     def _stabs(self, windows: tuple[Ends, ...]) -> int:
         """How many alignments serve all windows: one at the end of the first to end, and so on."""

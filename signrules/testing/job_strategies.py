@@ -108,27 +108,27 @@ def _some_features(features: list[str]) -> st.SearchStrategy[tuple[str, ...]]:
     return several.map(tuple)
 
 
-def _tenths_of_mm(least: int, most: int) -> st.SearchStrategy[float]:
+def _whole_tenths(least: int, most: int) -> st.SearchStrategy[float]:
     return st.integers(least, most).map(lambda count: count / 10)
 
 
 _DAYS = st.dates(datetime.date(2026, 1, 1), datetime.date(2026, 12, 31))
 _OF_A_PRINTER: Mapping[str, st.SearchStrategy[Any]] = MappingProxyType(
     {
-        "drop_volume": _tenths_of_mm(10, 420),
-        "drop_density": _tenths_of_mm(9000, 12000),
-        "satellite_volume": _tenths_of_mm(5, 20),
-        "satellite_speed": _tenths_of_mm(10_000, 60_000),
+        "drop_volume": _whole_tenths(10, 420),
+        "drop_density": _whole_tenths(9000, 12000),
+        "satellite_volume": _whole_tenths(5, 20),
+        "satellite_speed": _whole_tenths(10_000, 60_000),
         "head_work": _DAYS,
         "moving_bed": st.sampled_from([MovingBed(), MovingBed(1500.5)]),
-        "swath": _tenths_of_mm(50, 700),
+        "swath": _whole_tenths(50, 700),
         "swath_passes": st.integers(1, 16),
-        "carriage_acceleration": _tenths_of_mm(10_000, 200_000),
-        "overrun": _tenths_of_mm(0, 1000),
+        "carriage_acceleration": _whole_tenths(10_000, 200_000),
+        "overrun": _whole_tenths(0, 1000),
         "blank_stretches": st.sampled_from(BLANK_STRETCHES),
-        "return_speed": _tenths_of_mm(1000, 20_000),
-        "absorbed_dose": _tenths_of_mm(0, 20_000),
-        "cooling": _tenths_of_mm(10, 300),
+        "return_speed": _whole_tenths(1000, 20_000),
+        "absorbed_dose": _whole_tenths(0, 20_000),
+        "cooling": _whole_tenths(10, 300),
     }
 )
 _OF_A_SHEET: Mapping[str, st.SearchStrategy[Any]] = MappingProxyType(
@@ -136,9 +136,9 @@ _OF_A_SHEET: Mapping[str, st.SearchStrategy[Any]] = MappingProxyType(
         "sheet_type": st.sampled_from(["cast-acrylic", "extruded-acrylic"]),
         "located_at": st.sampled_from([(0.0, 0.0), (-2.5, 10.0)]),
         "expansion": intervals(1000, 9000, 5000),
-        "density": _tenths_of_mm(8000, 90_000),
-        "heat_capacity": _tenths_of_mm(4000, 20_000),
-        "vacuum_pressure": _tenths_of_mm(0, 500_000),
+        "density": _whole_tenths(8000, 90_000),
+        "heat_capacity": _whole_tenths(4000, 20_000),
+        "vacuum_pressure": _whole_tenths(0, 500_000),
         "vacuum_share": st.integers(0, 10).map(lambda count: count / 10),
         "friction": hundredths(0, 100),
     }
