@@ -153,7 +153,6 @@ def dot_volume(base: float, height: float) -> float:
 
     Raises ValueError unless both are above 0.
     """
-    # Ink that stands higher than half its base no longer spreads: its sides go straight up.
     dome = min(height, cap_limit(base))
     return cap_volume(base, dome) + max(height - dome, 0.0) * math.pi * base**2 / 4
 

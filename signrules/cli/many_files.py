@@ -22,8 +22,8 @@ if TYPE_CHECKING:
 
 SUFFIXES = (".toml", ".json")
 
-# The wait function of Windows takes 63 handles, and a pool of processes needs two (manual of
-# concurrent.futures).
+# Windows waits for 63 handles at a time, of which a pool of processes needs two (from memory; the
+# manual of concurrent.futures has the 61).
 MOST_WORKERS = 61
 """The most processes that every system can wait for."""
 

@@ -44,7 +44,7 @@ def graph_svg(result: Evaluation, *, surfaces: bool = False, every_pass: bool = 
     notes = list(grouping_words(shown))
     if any("," in edge.kinds for edge in shown.edges):
         notes.insert(0, "An edge of several kinds is drawn as the topmost of them.")
-    # SVG breaks no lines itself.
+    # SVG 1.1 breaks no lines itself.
     lines = [line for note in notes for line in wrap(note, int((width - 2 * MARGIN) / SMALL))]
     svg = svg_root(
         width,
