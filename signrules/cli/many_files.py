@@ -169,7 +169,6 @@ def judged_files(
     many were. Raises ShopError where the shop does not fit the rules.
     """
     from signrules.cli.shared_options import shop_of, states_of
-    from signrules.evaluation import Evaluation
     from signrules.many_jobs import AHEAD, evaluate_many
 
     shop = shop_of(options, plugins)
@@ -199,15 +198,24 @@ def judged_files(
         )
         # Ends the workers' queue at once where whoever takes the results stops early.
         with closing(results):
-            were_kept = 0
-            line.show(_waiting_for(files, 0))
-            for item in results:
-                if isinstance(item.result, Evaluation):
-                    item.result.look_for_remedies(line.trials)
-                were_kept += item.was_kept
-                line.hide()
-                yield item
-                line.show(_waiting_for(files, item.number + 1, were_kept))
+            yield from _told_results(results, files, line)
+
+
+def _told_results(
+    results: Iterable[ManyResult[Any]], files: Sequence[str], line: ProgressLine
+) -> Iterator[ManyResult[Any]]:
+    """The results, with a line that tells how far it is while the next one is waited for."""
+    from signrules.evaluation import Evaluation
+
+    were_kept = 0
+    line.show(_waiting_for(files, 0))
+    for item in results:
+        if isinstance(item.result, Evaluation):
+            item.result.look_for_remedies(line.trials)
+        were_kept += item.was_kept
+        line.hide()
+        yield item
+        line.show(_waiting_for(files, item.number + 1, were_kept))
 
 
 def _told_reduction(

@@ -94,18 +94,23 @@ def assert_hook_contract(
     if jobs is None:
         jobs = sound_jobs() | arbitrary_jobs(max_passes=3, max_media=2)
     seen = jobs_tried(jobs, max_examples, problems)
-    # Silence and settings are laws on all jobs together: one job alone proves neither.
-    tried = [sample, *_unlike_samples(sample), *seen]
+    for broken in _broken_on_all(hooks, sample, seen, skipped):
+        raise broken
+
+
+def _broken_on_all(
+    hooks: Hooks, sample: Job, seen: Sequence[Job], skipped: Mapping[str, str]
+) -> Iterator[ContractBroken]:
+    """The laws on all jobs together: of silence and of settings one job alone proves nothing."""
     once = {
         UNITS: numbers_are_usual(hooks),
         SETTINGS: settings_count(hooks, [sample, *seen]),
-        SAYS: says_something(hooks, tried),
+        SAYS: says_something(hooks, [sample, *_unlike_samples(sample), *seen]),
     }
     for name, found in once.items():
-        if name in skipped:
-            continue
-        for problem in problems_told(found):
-            raise ContractBroken(name, hooks.name, problem, sample, HOOK_LAWS[name])
+        if name not in skipped:
+            for problem in problems_told(found):
+                yield ContractBroken(name, hooks.name, problem, sample, HOOK_LAWS[name])
 
 
 def _many_sheets() -> Job:

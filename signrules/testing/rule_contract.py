@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import suppress
 from types import MappingProxyType
 from typing import Any
@@ -127,14 +127,19 @@ def assert_rule_contract(
         raise ContractBroken(name, placed.rule.name, problem, job, LAWS[name])
     _demand_tried(world, skipped)
     if HASHES not in skipped:
-        # A few of them: each is judged twice again, in another Python.
-        drawn = (job_to_dict(job) for job in seen[-8:])
-        # Two jobs of the same ids begin the two orders in which these are judged.
-        documents = [sample_job(), *drawn, _larger_sample()]
-        for rule, problem, document in other_python.hash_differences(
-            [placed.rule for placed in tried], documents
-        ):
-            raise ContractBroken(HASHES, rule, problem, job_from_dict(document), LAWS[HASHES])
+        for broken in _broken_elsewhere(tried, seen):
+            raise broken
+
+
+def _broken_elsewhere(tried: Iterable[PlacedRule], seen: list[Job]) -> Iterator[ContractBroken]:
+    """The rules that answer otherwise in another Python."""
+    # A few of them: each is judged twice again, in another Python.
+    drawn = (job_to_dict(job) for job in seen[-8:])
+    # Two jobs of the same ids begin the two orders in which these are judged.
+    documents = [sample_job(), *drawn, _larger_sample()]
+    rules = [placed.rule for placed in tried]
+    for rule, problem, document in other_python.hash_differences(rules, documents):
+        yield ContractBroken(HASHES, rule, problem, job_from_dict(document), LAWS[HASHES])
 
 
 def _contract_world(
