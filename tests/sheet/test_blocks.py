@@ -2,19 +2,13 @@
 
 from __future__ import annotations
 
-import tomllib
-
 import pytest
 from scenario import pass_of, sign_job
 from sheet.many_signs import many_passes
-from sheet.pages import EXAMPLES, NBSP, example, of_class, seen, sheet_of, tree
+from sheet.pages import NBSP, example, of_class, seen, sheet_of, tree
 
 from signrules.sheet.block_making import SetupBlocks
 from signrules.sheet.language import ENGLISH
-
-
-def two_thicknesses():
-    return tomllib.loads((EXAMPLES / "two-thicknesses.toml").read_text("utf-8"))
 
 
 def made_of(result):
@@ -109,57 +103,6 @@ def test_every_pass_says_whether_it_registers():
     many = rows_of(made_of(sheet_of(many_passes())[0]).at_the_machine())
     assert len(many) == 60
     assert sum(bool(row.still) for row in many) < 5
-
-
-def thick_beside(**passes):
-    """The three sheets of an example, one thick, with passes altered or added."""
-    document = two_thicknesses()
-    document["passes"] += passes.get("more", [])
-    for name, fields in passes.get("altered", {}).items():
-        pass_of(document, name).update(fields)
-    return [row for row in rows_of(steps_of(document)) if row.name.startswith("name-")]
-
-
-def asked_of_plaque(rows):
-    return [
-        (tick.label, tick.otherwise)
-        for row in rows
-        for tick in row.ticks
-        if tick.label.startswith("plaque ")
-    ]
-
-
-def test_a_thick_sheet_beside_the_band_comes_off_first():
-    # The head is 3.75 mm above the bed and the plaque 6 mm high, 10 mm beside the band; its one
-    # pass is done. The same question is asked once.
-    assert asked_of_plaque(thick_beside()) == [
-        (
-            "plaque is off the bed: it stands too high, and where the head parks is not known",
-            "stop the machine and take it off",
-        )
-    ]
-
-
-def test_a_thick_sheet_beside_the_band_that_is_still_to_be_printed_goes_back_on():
-    rows = thick_beside(altered={"plaque-colour": {"after": ["name-letters"]}})
-    ((_, otherwise),) = asked_of_plaque(rows)
-    assert otherwise.startswith(
-        "stop the machine and take it off; it goes back on for plaque-colour ("
-    )
-
-
-def test_a_thick_sheet_that_must_not_move_stays_beside_the_band():
-    more = {"id": "plaque-letters", "ink": "green", "media": "plaque", "after": ["name-letters"]}
-    rows = thick_beside(
-        altered={"name-ground": {"after": ["plaque-colour"]}},
-        more=[more | {"registers_to": ["plaque-colour"]}],
-    )
-    assert asked_of_plaque(rows) == [
-        (
-            "plaque stays, and the head keeps off it, parking too: it stands too high",
-            "do not print, ask whoever stated this job",
-        )
-    ]
 
 
 def test_a_file_that_is_not_given_is_told_and_asked_for():
