@@ -66,6 +66,11 @@ class Drawn:
         """The rectangle around all of it."""
         return bounding_area(self.areas)
 
+    @property
+    def read_from_artwork(self) -> bool:
+        """Whether artwork tells where all of it lies, so that its areas were made around it."""
+        return all(item.artwork for item in self.passes)
+
 
 def stated_against_drawn(
     what: str,
@@ -135,6 +140,12 @@ def text_and_braille(sign: Sign, job: Job) -> Iterator[tuple[Drawn, Drawn]]:
     for dots in drawn_part(sign, job, "braille"):
         if dots.side in by_side:
             yield by_side[dots.side], dots
+
+
+def read_from_artwork(sign: Sign, job: Job) -> bool:
+    """Whether raised text and braille of a sign are printed and were both read from artwork."""
+    parts = (*drawn_part(sign, job, "raised"), *drawn_part(sign, job, "braille"))
+    return len(parts) > 1 and all(part.read_from_artwork for part in parts)
 
 
 def ground_of(sign: Sign, layout: Layout, side: str) -> tuple[Area, str]:
