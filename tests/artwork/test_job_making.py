@@ -648,3 +648,25 @@ def test_cells_are_not_laid_out_again_in_areas_made_around_them():
     assert sign.braille.dot_spacing.high == pytest.approx(2.34 * 1.08, abs=0.005)
     checks = checks_of(drawn, "braille.fit")
     assert [check for check in checks if "cells with their dots" in check.message] == []
+
+
+def test_a_speck_that_lies_nearest_to_the_braille_is_named():
+    speck = rectangle(60.0, 80.0, 0.1, 0.1)
+    drawn = artwork_of(braille_layer(), layer_of("Raised letters", speck, texts=(letters(),)))
+    made = document_from_artwork(drawn, shop_with())
+    said = next(note for note in made.notes if "to the speck" in note)
+    # By hand: the letters stand 110 - 90.775 mm above the dots.
+    assert "at 60.0, 80.0 mm; without specks it is 19.22" in said
+
+
+def test_outlines_are_told_as_taken_on_trust():
+    bars = letters().shapes
+    drawn = artwork_of(layer_of("Raised letters", *bars))
+
+    def told(*text):
+        made = document_from_artwork(drawn, shop_with(), ArtworkChoices(text=text))
+        return " ".join(made.notes)
+
+    assert "taken on trust" in told("IIII")
+    assert "outlines, which nothing reads" in told()
+    assert "taken on trust" not in told()
