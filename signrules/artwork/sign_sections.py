@@ -279,11 +279,11 @@ def _notes_on_letters(
     if letters.height is None and not letters.lacking:
         yield f"{mapped.words}: there are too many outlines to measure the {name} characters"
         return
-    words = f"{mapped.words}: the {name} characters are outlines, which nothing reads"
+    words = f"{mapped.words}: the {name} characters are outlines"
     if stated_text and letters.drawn == OUTLINES:
-        words += "; that they say the text which is stated is taken on trust"
-    unknown = "; ".join(letters.not_measured)
-    yield f"{words}. Not measured: {unknown}" if unknown else words
+        yield f"{words}, which nothing reads: that they say the text which is stated is on trust"
+    if letters.not_measured:
+        yield f"{words}. Not measured: {'; '.join(letters.not_measured)}"
 
 
 def _notes_on_figures(name: str, letters: LetterMeasures, mapped: MappedLayer) -> Iterable[str]:

@@ -143,9 +143,12 @@ def text_and_braille(sign: Sign, job: Job) -> Iterator[tuple[Drawn, Drawn]]:
 
 
 def read_from_artwork(sign: Sign, job: Job) -> bool:
-    """Whether raised text and braille of a sign are printed and were both read from artwork."""
-    parts = (*drawn_part(sign, job, "raised"), *drawn_part(sign, job, "braille"))
-    return len(parts) > 1 and all(part.read_from_artwork for part in parts)
+    """Whether passes print raised text and braille of a sign, and all were read from artwork."""
+    for feature in ("raised", "braille"):
+        groups = builders_of(job, f"{sign.id}.{feature}")
+        if not groups or not all(job.passes[at].artwork for group in groups for at in group):
+            return False
+    return True
 
 
 def ground_of(sign: Sign, layout: Layout, side: str) -> tuple[Area, str]:

@@ -7,7 +7,7 @@ import random
 import re
 
 import pytest
-from drawn_artwork import CELL, LINE, STEP, circle, dot_centres, dot_shapes
+from drawn_artwork import CELL, LINE, STEP, circle, dot_centres, dot_shapes, ring_shape
 
 from signrules.artwork.braille_reading import read_braille
 from signrules.artwork.drawing import Shape
@@ -160,3 +160,10 @@ def test_dots_that_are_told_as_far_off_are(seed):
         off = max(abs(a - b) for a, b in zip(nearest, centres[places[nearest]], strict=True))
         # The lattice of uneven dots is known to some hundredths of a millimetre.
         assert off > 0.1 - 0.05
+
+
+def test_many_dots_that_are_rings_are_one_fault():
+    rings = [ring_shape(x, y, 1.55, 0.5) for x, y in dot_centres([FIRST])]
+    [fault] = read_braille(rings).faults
+    assert f"{len(rings)} dots are drawn as rings, the first at" in fault.text
+    assert [one.kind for one in read_braille(rings[:3]).faults] == ["hollow"] * 3

@@ -667,6 +667,5 @@ def test_outlines_are_told_as_taken_on_trust():
         made = document_from_artwork(drawn, shop_with(), ArtworkChoices(text=text))
         return " ".join(made.notes)
 
-    assert "taken on trust" in told("IIII")
-    assert "outlines, which nothing reads" in told()
-    assert "taken on trust" not in told()
+    assert "outlines, which nothing reads" in told("IIII")
+    assert "outlines, which nothing reads" not in told()
