@@ -153,7 +153,12 @@ class _Composer:
         self._note_what_touches()
         units = units_of(scheduled.jobs, self._settings_by_type(scheduled.jobs))
         kept = Kept((), tuple(units)) if keep is None else kept_loads(keep, units, sheets)
+        if kept.changed:
+            self.notes.append(
+                f"placed anew, of another type or size: {listed_names(list(kept.changed))}"
+            )
         _demand_room(kept.left, sheets)
+        self._note_sheets_without_size(units)
         at_least = _bounds_of(kept)
         loads = list(kept.loads)
         # A job has one list of standards for all its signs, so signs of two lists share no load.
@@ -185,6 +190,13 @@ class _Composer:
             self.notes.append("[composition] keeps no gutter, so signs may touch and leave no cut")
         if use.margin == 0:
             self.notes.append("[composition] keeps no margin, so signs may reach the sheet's edge")
+
+    def _note_sheets_without_size(self, units: Sequence[Unit]) -> None:
+        """Tell of sheets that signs may be made of and that none can be placed on."""
+        named = dict.fromkeys(id for unit in units for id in unit.stocks)
+        for id in named:
+            if size_of_stock(self.stock.sheets[id]) is None:
+                self.notes.append(f"sheets.{id} states no size, so no sign is placed on it")
 
     def _settings_by_type(self, jobs: Sequence[ScheduledJob]) -> dict[str, Settings]:
         """The heights of the head above the bed at which the signs of each type are printed.
