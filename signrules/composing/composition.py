@@ -47,10 +47,11 @@ HEIGHT_DECIMALS = 6
 class Composition:
     """The bed loads that make the signs of a schedule, in the order of printing.
 
-    `order` says where each sign lies; `proven` whether no placing takes fewer stock sheets, or as
-    many and fewer bed loads. `least_setup` is what any sequence of these loads takes at the least,
-    as bed loads and weight of set-up. `notes` say what was recognised of the schedule, what was
-    chosen, and why a load has no safe order. From `folder` the jobs name their files of artwork.
+    `order` says where each sign lies; `proven` whether, beside what is kept, no placing takes fewer
+    stock sheets, or as many and fewer bed loads. `least_setup` is what any sequence of these loads
+    takes at the least, as bed loads and weight of set-up. `notes` say what was recognised of the
+    schedule, what was chosen, and why a load has no safe order. From `folder` the jobs name their
+    files of artwork.
     """
 
     order: WorkOrder

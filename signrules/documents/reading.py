@@ -252,9 +252,11 @@ def plain_data(path: Path) -> object:
     """The plain data in a TOML or JSON file. Raises JobError where there is none."""
     suffix = path.suffix.lower()
     if suffix not in (".toml", ".json"):
-        raise _whole_document(
-            f"the suffix {shown_value(path.suffix)}", "a file name that ends in .toml or .json"
-        )
+        expected = "a file name that ends in .toml or .json"
+        # A folder that is not there has no suffix, and none would help.
+        if not os.path.exists(path):
+            raise _whole_document("no such file or folder", f"one that is there, or {expected}")
+        raise _whole_document(f"the suffix {shown_value(path.suffix)}", expected)
     text = text_of(path)
     form = suffix[1:].upper()
     try:
