@@ -36,6 +36,7 @@ from signrules.model.work_order import PlacingBounds, WorkOrder
 from signrules.planning.plan import Plan
 from signrules.plugins import Plugins, load_plugins
 from signrules.schedules.jobs import NO_COLUMNS, ScheduledJob, ScheduledJobs, jobs_from_schedule
+from signrules.schedules.sign_jobs import sheets_on_relief
 from signrules.shop import Shop
 from signrules.work_order_files import fitting_work_order
 
@@ -275,7 +276,10 @@ class _Composer:
         documents = self._documents(numbered_loads(loads), units, "")
         sequence = self.judging.sequence(self.judging.job(document) for document in documents)
         numbered = numbered_loads([loads[number] for number in sequence.order])
-        in_bytes = [as_bytes(document) for document in self._documents(numbered, units, name)]
+        in_bytes = []
+        for document in self._documents(numbered, units, name):
+            in_bytes.append(as_bytes(document))
+            self._note_relief_below(document)
         names = [load.id for load in numbered]
         composed = tuple(
             self.judging.composed(sequence, names, in_bytes, self.executor, self.kept_in)
@@ -293,6 +297,13 @@ class _Composer:
             notes=tuple(dict.fromkeys(self.notes)),
         )
         return Composition(order, composed, sequence.least_beside(composed))
+
+    def _note_relief_below(self, document: Mapping[str, Any]) -> None:
+        for sheet in sheets_on_relief(document):
+            self.notes.append(
+                f"{sheet} is turned over onto relief and then lies on it: look that it lies firm,"
+                " and that the relief is cured and bears it"
+            )
 
     def _documents(
         self, loads: Iterable[BedLoad], units: Mapping[str, Unit], name: str

@@ -60,11 +60,16 @@ def id_of_row(use: ScheduleUse, row: ScheduleRow, faults: RowFaults) -> str:
 
 
 def quantity_of_row(use: ScheduleUse, row: ScheduleRow, faults: RowFaults) -> int:
-    """How many signs a row asks for; 1 where it says nothing, 0 with a fault that is added."""
+    """How many signs a row asks for; 0 with a fault that is added.
+
+    It is 1 where the row says nothing, or has a fault there that is told already.
+    """
     before = len(faults.found)
     text = filled_text(use.quantity, faults.word_of(row.numbers, "schedule.quantity"))
-    if text is None or len(faults.found) > before or _is_spoiled(row, use.quantity):
-        return 1 if text is None else 0
+    if text is None or _is_spoiled(row, use.quantity):
+        return 1
+    if len(faults.found) > before:
+        return 0
     match = _WHOLE.fullmatch(text)
     if match and int(match[1]) <= MOST_OF_A_SIGN:
         return int(match[1])
