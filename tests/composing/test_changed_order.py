@@ -195,6 +195,16 @@ def test_signs_of_one_row_are_of_one_type(folder):
     assert faults_of(table) == [("signs[1].type", "'room'")]
 
 
+def test_bounds_that_the_order_itself_goes_below(folder):
+    table = order_table(folder)
+    assert len(table["stock_sheets"]) == 2
+    table["at_least"] = {"stock_sheets": 3, "loads": len(table["loads"]) + 1}
+    assert faults_of(table) == [
+        ("at_least.stock_sheets", "3"),
+        ("at_least.loads", str(len(table["loads"]) + 1)),
+    ]
+
+
 def test_a_kept_order_that_no_longer_fits_its_jobs_is_refused(folder, capsys):
     before = (folder / "work" / "load-01.toml").read_bytes()
     change(folder, r"(\[\[signs\]\][^[]*?at = \[)[0-9.]+,", r"\g<1>6.5,")
