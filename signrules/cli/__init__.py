@@ -36,6 +36,7 @@ from signrules.cli import (
     shop_command,
     standards_command,
 )
+from signrules.cli.misspelt_words import demand_known_words
 from signrules.cli.own_output import own_output
 from signrules.cli.shared_options import BAD_INPUT, INCOMPLETE
 from signrules.errors import SignrulesError
@@ -78,7 +79,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         # counts all the same.
         if getattr(sys, name) is None:
             setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115
-    options = _command_parser().parse_args(arguments)
+    parser = command_parser()
+    demand_known_words(parser, sys.argv[1:] if arguments is None else arguments)
+    options = parser.parse_args(arguments)
     with own_output():
         return _run_command(options)
 
@@ -130,7 +133,8 @@ def _silence_stream(stream: TextIO) -> None:
     os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
-def _command_parser() -> argparse.ArgumentParser:
+def command_parser() -> argparse.ArgumentParser:
+    """The parser of the command line, with all commands."""
     parser = argparse.ArgumentParser(
         prog="signrules", description="Judge and order the passes of a printed sign."
     )
