@@ -39,6 +39,7 @@ from signrules.cli import (
 from signrules.cli.misspelt_words import demand_known_words
 from signrules.cli.own_output import own_output
 from signrules.cli.shared_options import BAD_INPUT, INCOMPLETE
+from signrules.cli.standard_streams import standard_input_kept
 from signrules.errors import SignrulesError
 
 UNWRITABLE = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO)
@@ -92,7 +93,8 @@ def _run_command(options: argparse.Namespace) -> int:
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
     try:
-        status = int(options.run(options))
+        with standard_input_kept(options):
+            status = int(options.run(options))
         sys.stdout.flush()
         return status
     except SignrulesError as error:

@@ -7,6 +7,7 @@ import sys
 from collections.abc import Callable
 from contextlib import closing
 from functools import partial
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from attrs import astuple
@@ -39,6 +40,7 @@ from signrules.cli.shared_options import (
     status_of,
     status_of_changes,
 )
+from signrules.cli.standard_streams import STANDARD_INPUT, named_file
 from signrules.errors import NotEvaluated, SignrulesError, WorkOrderError
 from signrules.reports.colour import CHOICES, wants_colour
 from signrules.reports.tally import Tally
@@ -83,7 +85,10 @@ def add_command(commands: Commands) -> None:
         "--colour", choices=CHOICES, default="auto", help="colour in text; auto: on a terminal"
     )
     check.add_argument(
-        "--mend", metavar="FILE", help="write a mended job to a new file; one JOB only"
+        "--mend",
+        type=named_file,
+        metavar="FILE",
+        help="write a mended job to a new file; one JOB only",
     )
     check.add_argument(
         "--kept-in",
@@ -165,6 +170,8 @@ class _Output:
         self._carried: list[Carried] = []
         self._between = ""
         self._tally = Tally()
+        spooled = options.spooled_input
+        self._files = {} if spooled is None else {STANDARD_INPUT: Path(spooled)}
 
     @property
     def reduce(self) -> Callable[[Evaluation], Any]:
@@ -263,12 +270,17 @@ class _Output:
         elif self._format == "sarif":
             from signrules.reports.sarif import sarif
 
-            log = sarif(dict(self._reports), plugins=self._plugins, warnings=self._changed)
+            log = sarif(
+                dict(self._reports),
+                plugins=self._plugins,
+                warnings=self._changed,
+                files=self._files,
+            )
             print_json(log)
         elif self._format == "junit":
             from signrules.reports.junit import junit
 
-            print_xml(junit(dict(self._reports), changed=self._changed))
+            print_xml(junit(dict(self._reports), changed=self._changed, files=self._files))
         elif self._format == "json":
             sound = [
                 report for _, report in self._reports if not isinstance(report, SignrulesError)

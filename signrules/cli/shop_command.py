@@ -14,6 +14,7 @@ from signrules.cli.shared_options import (
     print_json,
     shop_of,
 )
+from signrules.cli.standard_streams import DASH, document_input, shown_path, write_to_output
 from signrules.errors import SignrulesError
 
 
@@ -23,7 +24,11 @@ def add_command(commands: Commands) -> None:
         "shop", help="what a shop file states, and where each figure of a job comes from"
     )
     shop.add_argument(
-        "jobs", metavar="JOB", nargs="*", help="job documents, .toml or .json, or folders of them"
+        "jobs",
+        type=document_input,
+        metavar="JOB",
+        nargs="*",
+        help="job documents, .toml or .json, or folders of them, or - for standard input",
     )
     shop.add_argument(
         "--next",
@@ -31,7 +36,7 @@ def add_command(commands: Commands) -> None:
         help="which figures to measure next, so that the verdicts on these jobs are settled",
     )
     shop.add_argument(
-        "--new", metavar="FILE", help="write a commented shop file to fill in; nothing else"
+        "--new", metavar="FILE", help="write a commented shop file to fill in, and nothing else"
     )
     add_shared(shop, ("text", "json"))
     add_shop_options(shop)
@@ -93,6 +98,9 @@ def _write_template(path: str) -> int:
     from signrules.documents.shop_template import shop_template
     from signrules.documents.whole_files import put_new
 
+    if path == DASH:
+        write_to_output(shop_template())
+        return FINE
     try:
         put_new(Path(path), shop_template().encode())
     except FileExistsError:
@@ -158,7 +166,7 @@ def _print_figures(path: str, options: argparse.Namespace, plugins: object) -> N
             }
         )
         return
-    print(plain_text(f"{path}, shop file {result.shop.origin or 'none'}"))
+    print(plain_text(f"{shown_path(options, path)}, shop file {result.shop.origin or 'none'}"))
     lines = list(figure_lines(result, everything=True))
     for line in lines or ["every figure stands in the job, with nothing said of how it was found"]:
         print(plain_text(f"  {line}"))

@@ -37,6 +37,7 @@ def junit(
     judged: Judged,
     *,
     base: Path | None = None,
+    files: Mapping[str, Path] | None = None,
     remedies: bool = True,
     changed: Mapping[str, Sequence[str]] | None = None,
 ) -> str:
@@ -45,14 +46,15 @@ def junit(
     A broken or doubtful check is a failure, one that could not be made or is waived is skipped, a
     fault is an error; the verdict, whether it is settled, and what the shop has set are properties
     of the suite; broken notes and what else there is to say of a case stand in `system-out`. `base`
-    is the folder that file names are relative to, left out the working directory. With `remedies`,
+    is the folder that file names are relative to, left out the working directory; `files` says
+    where those are that are called otherwise. With `remedies`,
     which take trial evaluations, a failure names the first change that would meet the check.
     `changed` says by file which artwork is not as it was when its job was read: a failure too.
     """
     base = (base or Path.cwd()).absolute()
     root = ElementTree.Element("testsuites", name="signrules")
     for path, outcome in judged.items():
-        source = Source(path, base)
+        source = Source(path, base, (files or {}).get(path))
         if isinstance(outcome, Evaluation):
             suite = _add_suite(
                 root, one_line(outcome.job.name, MOST_OF_A_NAME) or source.uri, source
