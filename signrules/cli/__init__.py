@@ -18,6 +18,7 @@ from typing import TextIO
 from signrules import __version__
 from signrules.cli import (
     check_command,
+    completion_command,
     compose_command,
     draw_command,
     estimate_command,
@@ -67,6 +68,7 @@ COMMANDS = (
     shop_command,
     schema_command,
     graph_command,
+    completion_command,
 )
 """Each has a function `add(commands)` that adds its sub-commands, in the order in which the help
 lists them.

@@ -41,6 +41,7 @@ from signrules.cli.shared_options import (
     status_of_changes,
 )
 from signrules.cli.standard_streams import STANDARD_INPUT, named_file
+from signrules.cli.watching import add_watch_option, refuse_beside_watch, watch_files
 from signrules.errors import NotEvaluated, SignrulesError, WorkOrderError
 from signrules.reports.colour import CHOICES, wants_colour
 from signrules.reports.tally import Tally
@@ -95,10 +96,18 @@ def add_command(commands: Commands) -> None:
         metavar="FOLDER",
         help="keep what comes of each job there, and go on where an earlier run stopped",
     )
-    check.set_defaults(run=_check_jobs)
+    add_watch_option(check)
+    check.set_defaults(run=_run_check)
     add_shared(check, ("text", "json", "jsonl", "sarif", "junit"))
     add_shop_options(check)
     add_planner_options(check)
+
+
+def _run_check(options: argparse.Namespace) -> int:
+    if not options.watch:
+        return _check_jobs(options)
+    refuse_beside_watch(options)
+    return watch_files(options, _check_jobs)
 
 
 def _check_jobs(options: argparse.Namespace) -> int:
