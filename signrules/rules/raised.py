@@ -136,10 +136,14 @@ def raised_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How wide the gap between neighbouring raised characters is, in itself and against their
     stroke.
 
+    A text whose lines have one letter each need not state it.
+
     Why it matters: without a gap two letters feel like one; with too wide a gap a word falls apart.
     A job that breaks it: gaps of 3 mm, where at least 1/8 in (3.175 mm) is asked for.
     One that meets it: gaps of 4 mm between strokes of 3 mm.
     """
+    if item.raised is None or (item.raised.spacing is None and _is_one_letter_a_line(item)):
+        return
     advice = "Change the tracking of the line."
     yield from judge_length(
         item, standards, "raised.spacing", "the gap between raised characters", advice
@@ -170,6 +174,12 @@ def raised_word_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     yield from judge_length(
         item, standards, "raised.word_spacing", "the gap between raised words", advice
     )
+
+
+def _is_one_letter_a_line(sign: Sign) -> bool:
+    """Whether a sign has a text, and no two letters of it stand in one line."""
+    counts = [len("".join(line.split())) for line in sign.text]
+    return max(counts, default=0) == 1
 
 
 def _is_one_word_a_line(sign: Sign) -> bool:
