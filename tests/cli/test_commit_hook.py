@@ -43,6 +43,7 @@ def test_its_entry_is_the_installed_command(hook, capsys):
         ("myjobs/clinic.toml", False),
         ("jobs/signrules.toml", False),
         ("jobs/day/work-order.toml", False),
+        ("jobs/.signrules.schema.json", False),
         ("jobs/old-signrules.toml", True),
     ],
 )
