@@ -30,7 +30,7 @@ from signrules.rules.declaration import READS
 ROOT = Path(__file__).parents[2]
 PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted((ROOT / "docs").glob("*.md"))]
 EXAMPLES = sorted((ROOT / "docs" / "examples").glob("*.toml"))
-LANGUAGES = {"python", "text", "console", "toml", "json", "sh", "yaml"}
+LANGUAGES = {"python", "text", "console", "toml", "json", "sh", "yaml", "dockerfile"}
 
 _BLOCK = re.compile(
     r"(?:^<!-- file: (?P<file>\S+) -->\n+)?^```(?P<language>\w*)\n(?P<body>.*?)^```$", re.M | re.S
