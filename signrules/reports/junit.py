@@ -91,6 +91,7 @@ def _evaluation_suite(suite: _Suite, result: Evaluation, remedies: bool) -> None
     _add_properties(suite, result, offered)
     cases: dict[tuple[str, str], list[Check]] = {}
     for check in result.checks:
+        # Readers tell cases by class and name: two of the same would count as one run twice.
         cases.setdefault((check.rule, check.subjects[0]), []).append(check)
     for (rule, subject), checks in cases.items():
         _say_of_checks(suite.add_case(rule, subject), checks, offered)
@@ -126,6 +127,7 @@ def _say_of_checks(case: _Case, checks: list[Check], offered: Reported) -> None:
             unmade.append(_finding_text(check))
         elif check.outcome is not Outcome.MET:
             notes.append(_finding_text(check))
+    # A case has one ending; what else was found of it is told beside it.
     if broken:
         first_remedies = (first_remedy(offered.of_checks.get(check, ())) for check in checks)
         case.say("failure", *broken, *dict.fromkeys(chain.from_iterable(first_remedies)))
@@ -220,4 +222,5 @@ def _finding_text(check: Check) -> str:
 
 
 def _xml_text(text: str) -> str:
+    # One such character would make the whole file unreadable.
     return _FORBIDDEN.sub("\N{REPLACEMENT CHARACTER}", text)
