@@ -90,8 +90,8 @@ def _standard_schema() -> dict[str, Any]:
 
     made = _schema_file("standards", "schema.json")
     row = made["$defs"]["row"]
-    row["properties"]["quantity"] = {"enum": list(QUANTITIES)}
-    row["properties"]["of"] = {"enum": list(LENGTHS)}
+    row["properties"]["quantity"] |= {"enum": list(QUANTITIES)}
+    row["properties"]["of"] |= {"enum": list(LENGTHS)}
     row["if"]["properties"]["quantity"] = {"enum": list(WORDS)}
     return made
 

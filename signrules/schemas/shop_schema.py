@@ -58,8 +58,8 @@ def _shop_keys(rates: Schema) -> Schema:
         "alignments": _rows(_alignment_table(), "bidirectional alignments on record"),
         "layers": _rows(_keys_alone(LayerUse), "what becomes of the layers of artwork"),
         "sign_types": _by_id(_keys_alone(SignType), "a sign that is made again and again"),
-        "schedule": _keys_alone(ScheduleUse),
-        "composition": _keys_alone(CompositionUse),
+        "schedule": _keys_alone(ScheduleUse) | {"description": "how schedules are read"},
+        "composition": _keys_alone(CompositionUse) | {"description": "how signs are placed"},
         "rates": rates,
     }
 
