@@ -28,6 +28,10 @@ def script(capsys):
     return script
 
 
+def test_the_page_names_each_shell():
+    assert [shell for shell in SHELLS if f"`{shell}`" not in PAGE.read_text("utf-8")] == []
+
+
 @pytest.mark.parametrize("shell", SHELLS)
 def test_each_shell_gets_every_command(script, shell):
     text = script(shell)
