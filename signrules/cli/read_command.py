@@ -204,7 +204,7 @@ def _scheduled(tasks: Sequence[_Task], options: argparse.Namespace, shop: Shop) 
     for row in found.rows:
         rows_of.setdefault(row.file, []).append(row)
     return [
-        evolve(by_file[file], schedule=options.schedule, rows=tuple(rows))
+        evolve(by_file[file], schedule=shown_path(options, options.schedule), rows=tuple(rows))
         for file, rows in rows_of.items()
     ]
 

@@ -133,6 +133,25 @@ def test_schedules_readings_records_and_rates(run):
         assert err.startswith("standard input: ")
 
 
+def test_a_schedule_and_readings_give_what_they_give_as_files(run):
+    wing = EXAMPLES / "wing"
+    doors = (wing / "doors.csv").read_bytes()
+    Path("doors.csv").write_bytes(doors)
+    made = {}
+    for source in ("-", "doors.csv"):
+        Path("jobs").mkdir()
+        options = ["-o", "jobs", "--shop", str(wing / "signrules.toml")]
+        status, _, err = run(doors, "schedule", source, *options)
+        assert status == 0, err
+        made[source] = {path.name: path.read_text("utf-8") for path in Path("jobs").iterdir()}
+        shutil.rmtree("jobs")
+    assert made["-"] == made["doors.csv"] != {}
+    readings = b"date,reads_to,sheet,thickness\n2027-02-03,0.01 mm,1,3.03\n,,2,2.96\n,,3,3.05\n"
+    command, *options = ["measure", "sheet-thickness", "--readings"]
+    Path("thickness.csv").write_bytes(readings)
+    assert run(readings, command, *options, "-") == run(b"", command, *options, "thickness.csv")
+
+
 def test_a_font_has_no_suffix(run):
     status, _, err = run(b"no font", "font", "-", "--standard", "us-ada-2010")
     assert status == 2
