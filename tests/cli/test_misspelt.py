@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import argparse
+
 import pytest
 
 from signrules.cli import COMMANDS, command_parser, main
@@ -35,6 +37,10 @@ def test_an_option_cut_short_and_what_stands_after_two_dashes_are_taken(capsys):
     assert main(["rules", "--form", "json"]) == 0
     assert main(["explain", "--", "clearance.strike"]) == 0
     assert "clearance.strike" in capsys.readouterr().out
+
+
+def test_a_parser_without_commands_has_none():
+    assert sub_parsers(argparse.ArgumentParser()) == {}
 
 
 def test_every_module_of_a_command_is_found():

@@ -236,6 +236,17 @@ def test_a_closed_input(monkeypatch, capsys):
     assert capsys.readouterr().err == "standard input: found it closed, expected a document\n"
 
 
+def test_an_input_that_cannot_be_read(monkeypatch, capsys):
+    class Broken(io.BytesIO):
+        def read(self, size=-1):
+            raise OSError(5, "Input/output error")
+
+    monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(Broken()))
+    assert main(["check", "-"]) == 2
+    told = capsys.readouterr().err
+    assert told == "standard input: found Input/output error, expected a document\n"
+
+
 def test_a_folder_of_pages_is_no_stream(run):
     Path("jobs").mkdir()
     status, _, err = run(b"", "sheet", "jobs", "-o", "-")

@@ -6,7 +6,9 @@ import json
 import re
 import subprocess
 import tomllib
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import jsonschema
 import pytest
@@ -159,3 +161,31 @@ def test_what_the_reader_of_shop_files_refuses_the_schema_refuses(line):
 @pytest.mark.parametrize("name", SCHEMAS)
 def test_each_has_a_name_of_its_own_and_no_address(name):
     assert schema(name)["$id"] == f"urn:signrules:{name}"
+
+
+CONDITIONS = ("if", "then", "else")
+
+
+def keys_within(part: Any, path: tuple[str, ...] = ()) -> Iterator[tuple[str, Any]]:
+    """Each key that a schema declares, with the schema of its value; none of its conditions."""
+    if isinstance(part, list):
+        for inner in part:
+            yield from keys_within(inner, path)
+    if not isinstance(part, dict):
+        return
+    for key, value in part.get("properties", {}).items():
+        if not set(path) & set(CONDITIONS):
+            yield ".".join((*path, key)), value
+        yield from keys_within(value, (*path, key))
+    for name, inner in part.items():
+        if name != "properties":
+            yield from keys_within(inner, (*path, name))
+
+
+@pytest.mark.parametrize("name", SCHEMAS)
+def test_every_key_is_described(name):
+    declared = dict(keys_within(schema(name)))
+    silent = [path for path, value in declared.items() if not value.get("description", "").strip()]
+    assert silent == []
+    assert len(declared) >= len(schema(name).get("properties", {}))
+    assert declared

@@ -6,7 +6,6 @@ import copy
 import datetime
 import json
 import tomllib
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -109,34 +108,6 @@ def test_its_choices_are_those_of_the_reader():
         assert shape["then"] == {"$ref": "#/$defs/figure"}
         choices = shape["else"]["enum"]
         assert all(read_field(choice, cls, attribute) == choice for choice in choices)
-
-
-CONDITIONS = ("if", "then", "else")
-
-
-def keys_within(part: Any, path: tuple[str, ...] = ()) -> Iterator[tuple[str, Any]]:
-    """Each key that a schema declares, with the schema of its value; none of its conditions."""
-    if isinstance(part, list):
-        for inner in part:
-            yield from keys_within(inner, path)
-    if not isinstance(part, dict):
-        return
-    for key, value in part.get("properties", {}).items():
-        if not set(path) & set(CONDITIONS):
-            yield ".".join((*path, key)), value
-        yield from keys_within(value, (*path, key))
-    for name, inner in part.items():
-        if name != "properties":
-            yield from keys_within(inner, (*path, name))
-
-
-@pytest.mark.parametrize("name", SCHEMAS)
-def test_every_key_is_described(name):
-    declared = dict(keys_within(schema(name)))
-    silent = [path for path, value in declared.items() if not value.get("description", "").strip()]
-    assert silent == []
-    assert len(declared) >= len(schema(name).get("properties", {}))
-    assert declared
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.name)
