@@ -18,6 +18,7 @@ from typing import TextIO
 from signrules import __version__
 from signrules.cli import (
     check_command,
+    completion_command,
     compose_command,
     draw_command,
     estimate_command,
@@ -36,8 +37,10 @@ from signrules.cli import (
     shop_command,
     standards_command,
 )
+from signrules.cli.misspelt_words import demand_known_words
 from signrules.cli.own_output import own_output
 from signrules.cli.shared_options import BAD_INPUT, INCOMPLETE
+from signrules.cli.standard_streams import standard_input_kept
 from signrules.errors import SignrulesError
 
 UNWRITABLE = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO)
@@ -65,6 +68,7 @@ COMMANDS = (
     shop_command,
     schema_command,
     graph_command,
+    completion_command,
 )
 """Each has a function `add(commands)` that adds its sub-commands, in the order in which the help
 lists them.
@@ -78,7 +82,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         # counts all the same.
         if getattr(sys, name) is None:
             setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115
-    options = _command_parser().parse_args(arguments)
+    parser = command_parser()
+    demand_known_words(parser, sys.argv[1:] if arguments is None else arguments)
+    options = parser.parse_args(arguments)
     with own_output():
         return _run_command(options)
 
@@ -90,7 +96,8 @@ def _run_command(options: argparse.Namespace) -> int:
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
     try:
-        status = int(options.run(options))
+        with standard_input_kept(options):
+            status = int(options.run(options))
         # Here, where a full disk can still change the status: Python flushes at exit and only
         # complains.
         sys.stdout.flush()
@@ -135,7 +142,8 @@ def _silence_stream(stream: TextIO) -> None:
     os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
-def _command_parser() -> argparse.ArgumentParser:
+def command_parser() -> argparse.ArgumentParser:
+    """The parser of the command line, with all commands."""
     parser = argparse.ArgumentParser(
         prog="signrules", description="Judge and order the passes of a printed sign."
     )

@@ -7,6 +7,7 @@ import sys
 from collections.abc import Callable
 from contextlib import closing
 from functools import partial
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from attrs import astuple
@@ -39,6 +40,8 @@ from signrules.cli.shared_options import (
     status_of,
     status_of_changes,
 )
+from signrules.cli.standard_streams import STANDARD_INPUT, named_file
+from signrules.cli.watching import add_watch_option, refuse_beside_watch, watch_files
 from signrules.errors import NotEvaluated, SignrulesError, WorkOrderError
 from signrules.reports.colour import CHOICES, wants_colour
 from signrules.reports.tally import Tally
@@ -83,17 +86,28 @@ def add_command(commands: Commands) -> None:
         "--colour", choices=CHOICES, default="auto", help="colour in text; auto: on a terminal"
     )
     check.add_argument(
-        "--mend", metavar="FILE", help="write a mended job to a new file; one JOB only"
+        "--mend",
+        type=named_file,
+        metavar="FILE",
+        help="write a mended job to a new file; one JOB only",
     )
     check.add_argument(
         "--kept-in",
         metavar="FOLDER",
         help="keep what comes of each job there, and go on where an earlier run stopped",
     )
-    check.set_defaults(run=_check_jobs)
+    add_watch_option(check)
+    check.set_defaults(run=_run_check)
     add_shared(check, ("text", "json", "jsonl", "sarif", "junit"))
     add_shop_options(check)
     add_planner_options(check)
+
+
+def _run_check(options: argparse.Namespace) -> int:
+    if not options.watch:
+        return _check_jobs(options)
+    refuse_beside_watch(options)
+    return watch_files(options, _check_jobs)
 
 
 def _check_jobs(options: argparse.Namespace) -> int:
@@ -168,6 +182,8 @@ class _Output:
         self._carried: list[Carried] = []
         self._between = ""
         self._tally = Tally()
+        spooled = options.spooled_input
+        self._files = {} if spooled is None else {STANDARD_INPUT: Path(spooled)}
 
     @property
     def reduce(self) -> Callable[[Evaluation], Any]:
@@ -269,12 +285,17 @@ class _Output:
         elif self._format == "sarif":
             from signrules.reports.sarif import sarif
 
-            log = sarif(dict(self._reports), plugins=self._plugins, warnings=self._changed)
+            log = sarif(
+                dict(self._reports),
+                plugins=self._plugins,
+                warnings=self._changed,
+                files=self._files,
+            )
             print_json(log)
         elif self._format == "junit":
             from signrules.reports.junit import junit
 
-            print_xml(junit(dict(self._reports), changed=self._changed))
+            print_xml(junit(dict(self._reports), changed=self._changed, files=self._files))
         elif self._format == "json":
             sound = [
                 report for _, report in self._reports if not isinstance(report, SignrulesError)

@@ -6,10 +6,17 @@ import argparse
 import os
 from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
 from contextlib import ExitStack, closing, contextmanager
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from signrules.cli.progress_line import ProgressLine
 from signrules.cli.shared_options import SHOP_FILE
+from signrules.cli.standard_streams import (
+    STANDARD_INPUT,
+    document_input,
+    is_spooled,
+    shown_path,
+)
 from signrules.errors import DocumentError, DocumentFault, JobError, SignrulesError, WorkOrderError
 
 if TYPE_CHECKING:
@@ -17,6 +24,7 @@ if TYPE_CHECKING:
 
     from signrules.evaluation import Evaluation
     from signrules.many_jobs import ManyResult
+    from signrules.many_jobs.any_job import NamedFile
     from signrules.plugins import Plugins
     from signrules.shop import Shop
 
@@ -31,7 +39,11 @@ MOST_WORKERS = 61
 def add_files(command: argparse.ArgumentParser) -> None:
     """The files and folders."""
     command.add_argument(
-        "jobs", nargs="+", metavar="JOB", help="a job document, .toml or .json, or a folder of them"
+        "jobs",
+        nargs="+",
+        type=document_input,
+        metavar="JOB",
+        help="a job document, .toml or .json, or a folder of them, or - for standard input",
     )
     command.add_argument(
         "--recursive", action="store_true", help="take the folders inside folders too"
@@ -185,7 +197,7 @@ def judged_files(
         elif kept_in is None:
             reduce = _told_reduction(reduce, line)
         results = evaluate_many(
-            files,
+            jobs_as_named(files, options),
             executor=executor,
             ahead=ahead,
             plugins=plugins,
@@ -198,7 +210,8 @@ def judged_files(
         )
         # Ends the workers' queue at once where whoever takes the results stops early.
         with closing(results):
-            yield from _told_results(results, files, line)
+            shown = [shown_path(options, file) for file in files]
+            yield from _told_results(results, shown, line)
 
 
 def _told_results(
@@ -216,6 +229,16 @@ def _told_results(
         line.hide()
         yield item
         line.show(_waiting_for(files, item.number + 1, were_kept))
+
+
+def jobs_as_named(files: Sequence[str], options: argparse.Namespace) -> list[str | NamedFile]:
+    """The files as jobs to be judged: what came by standard input is called so."""
+    from signrules.many_jobs.any_job import NamedFile
+
+    return [
+        NamedFile(STANDARD_INPUT, Path(file)) if is_spooled(options, file) else file
+        for file in files
+    ]
 
 
 def _told_reduction(

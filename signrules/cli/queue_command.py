@@ -7,7 +7,7 @@ import sys
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from signrules.cli.many_files import add_files, files_of, unfit_work_orders
+from signrules.cli.many_files import add_files, files_of, jobs_as_named, unfit_work_orders
 from signrules.cli.progress_line import ProgressLine
 from signrules.cli.shared_options import (
     BAD_INPUT,
@@ -93,7 +93,7 @@ def _sequence_of(
     with ProgressLine() as line:
         line.show(f"putting {len(files)} jobs in order")
         return order_of_jobs(
-            files,
+            jobs_as_named(files, options),
             plugins=plugins,
             shop=shop,
             budget=states_of(options),
