@@ -155,6 +155,8 @@ from signrules.model.declaring import table_of as table_of
 from signrules.model.declaring import toleranced_length as toleranced_length
 from signrules.model.declaring import whole_number as whole_number
 from signrules.model.plugin_data import plugin_data as plugin_data
+from signrules.model.quantities import greatest_of as greatest_of
+from signrules.model.quantities import least_of as least_of
 from signrules.model.work_order import OrderedLoad as OrderedLoad
 from signrules.model.work_order import OrderedPiece as OrderedPiece
 from signrules.model.work_order import OrderedSign as OrderedSign
@@ -164,7 +166,11 @@ from signrules.model.work_order import WorkOrder as WorkOrder
 from signrules.physics.alignment_pattern import AlignmentReading as AlignmentReading
 from signrules.physics.alignment_pattern import read_alignment as read_alignment
 from signrules.physics.calibration import Tilt as Tilt
+from signrules.physics.heights import Heights as Heights
+from signrules.physics.planes import HeadPlane as HeadPlane
+from signrules.physics.planes import Throw as Throw
 from signrules.physics.timeline import Printing as Printing
+from signrules.physics.timeline import Step as Step
 from signrules.physics.timeline import Timeline as Timeline
 from signrules.planning.audit import audit as audit
 from signrules.planning.plan import Conflict as Conflict

@@ -86,6 +86,8 @@ def step_to_dict(step: Step) -> dict[str, Any]:
         data["media"] = step.media
     if step.back_up:
         data["back_up"] = list(step.back_up)
+    if step.again:
+        data["again"] = True
     printing = step.printing
     if printing is not None:
         data["head_plane"] = rounded_number(printing.plane.height.nominal)
