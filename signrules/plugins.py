@@ -145,7 +145,7 @@ class Plugins:
         """
         if not shop.plugin_settings:
             return self
-        given = shop.settings_of_plugins(self.settings)
+        given = shop.with_whole_names(self.names).settings_of_plugins(self.settings)
         later = [
             evolve(one, settings=given.get(one.loaded.name, one.settings)) for one in self._later
         ]

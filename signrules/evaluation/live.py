@@ -26,6 +26,7 @@ from signrules.remedies.trial_budget import TrialBudget
 from signrules.remedies.trials import Progress, Trials
 from signrules.rules.check_memory import Memory
 from signrules.rules.engine import Facts, Fault, run_rules
+from signrules.rules.silent_rules import rules_without_a_word
 from signrules.rules.unread_data import unread_data
 from signrules.rules.waivers import apply_waivers
 from signrules.shop import Shop
@@ -57,7 +58,7 @@ class Live:
         seconds: float | None = None,
     ) -> None:
         plugins = load_plugins() if plugins is None else plugins
-        self._shop = Shop() if shop is None else shop
+        self._shop = (Shop() if shop is None else shop).with_whole_names(plugins.names)
         self._rules = self._shop.placed(plugins.rules, plugins.names, plugins.settings)
         self._plugins = plugins.configured(self._shop)
         unloaded = [failure.fault() for failure in plugins.failed]
@@ -113,6 +114,8 @@ class Live:
             self._shop,
             further,
             planned.outcome.states,
+            rules_run=len(self._rules),
+            silent_rules=rules_without_a_word(self._rules, checks, rule_faults),
         )
         # Kept last, so that a job that cannot be judged leaves what was known before it.
         self._planned = planned

@@ -31,6 +31,7 @@ from signrules.remedies.trials import Progress
 from signrules.rules.checks import Check, Level, Outcome
 from signrules.rules.engine import Fault
 from signrules.rules.remedy import Remedy
+from signrules.rules.silent_rules import SilentRule
 from signrules.shop import Shop
 
 FORMAT = 1
@@ -47,6 +48,8 @@ class Evaluation:
     evaluation incomplete.
     `shop` is what the shop has set for the rules; `plugin_quantities` what plugins count besides.
     `states` is how many states the planner opened.
+    `rules_run` is how many rules judged; `silent_rules` are those of them that said nothing of this
+    job, neither good nor bad.
     """
 
     job: Job
@@ -59,6 +62,8 @@ class Evaluation:
     shop: Shop = field(factory=Shop)
     plugin_quantities: Mapping[str, float] = field(factory=dict)
     states: int = 0
+    rules_run: int = 0
+    silent_rules: tuple[SilentRule, ...] = ()
     _finder: Finder | None = field(default=None, repr=False)
     _again: Callable[[Job], Evaluation] | None = field(default=None, repr=False)
 
@@ -205,6 +210,10 @@ class Evaluation:
             "faults": [fault_to_dict(fault) for fault in self.faults],
             "accepted": [
                 fault_to_dict(fault) | {"reason": reason} for fault, reason in self.accepted
+            ],
+            "rules_run": self.rules_run,
+            "silent_rules": [
+                {"rule": silent.rule, "plugin": silent.plugin} for silent in self.silent_rules
             ],
             "shop": self.shop.to_dict(),
             "read_notes": list(self.job.read_notes),

@@ -129,7 +129,7 @@ def evaluate_many(
             " before it"
         )
     plugins = plugins or load_plugins()
-    shop = shop or Shop()
+    shop = (shop or Shop()).with_whole_names(plugins.names)
     shop.placed(plugins.rules, plugins.names, plugins.settings)
     how = How(plugins, shop, today or datetime.date.today(), budget, audited, seconds, reduce)
     if kept_in is not None:
