@@ -182,6 +182,8 @@ _HOMES = {
     "reports.mermaid": ("graph_mermaid", "plan_mermaid"),
     "reports.plan_picture": ("plan_svg",),
     "reports.junit": ("junit",),
+    "report_formats": ("ReportFormat",),
+    "reports.plugin_report": ("plugin_report",),
     "reports.sarif": ("sarif",),
     "reports.text_report": ("evaluation_text",),
     "rules.checks": (

@@ -180,6 +180,7 @@ from signrules.planning.why_here import account as account
 from signrules.plugins import Plugins as Plugins
 from signrules.plugins import load_plugins as load_plugins
 from signrules.remedies.applying import apply_remedy as apply_remedy
+from signrules.report_formats import ReportFormat as ReportFormat
 from signrules.reports.estimate_report import estimate_csv as estimate_csv
 from signrules.reports.estimate_report import estimate_text as estimate_text
 from signrules.reports.graph_pictures import graph_svg as graph_svg
@@ -189,6 +190,7 @@ from signrules.reports.mermaid import plan_mermaid as plan_mermaid
 from signrules.reports.order_estimate_report import order_estimate_csv as order_estimate_csv
 from signrules.reports.order_estimate_report import order_estimate_text as order_estimate_text
 from signrules.reports.plan_picture import plan_svg as plan_svg
+from signrules.reports.plugin_report import plugin_report as plugin_report
 from signrules.reports.sarif import sarif as sarif
 from signrules.reports.text_report import evaluation_text as evaluation_text
 from signrules.reports.work_order_report import work_order_report as work_order_report

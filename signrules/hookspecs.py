@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from signrules.catalogue.materials import Material
     from signrules.documents.plugin_tables import OwnData
     from signrules.model.job import Job
+    from signrules.report_formats import ReportFormat
     from signrules.rules.declaration import RuleSet
     from signrules.standards.dimension_tables import Standard
 
@@ -117,4 +118,11 @@ def signrules_read_artwork() -> Iterable[ArtworkReader]:  # type: ignore[empty-b
 def signrules_languages() -> Mapping[str, str]:  # type: ignore[empty-body]
     """Catalogues of languages for the run sheet: a language tag such as "fr" or "pt-BR" to the text
     of a PO file of GNU gettext, whose messages are the English texts of the page.
+    """
+
+
+@hookspec
+def signrules_report_formats() -> Iterable[ReportFormat]:  # type: ignore[empty-body]
+    """Formats of `signrules check --format`: each a name, a function that writes it and a word on
+    what it is.
     """

@@ -35,6 +35,7 @@ from signrules.plugin_demands import (
 from signrules.plugin_loading import Brought, Loaded, bring_plugin
 from signrules.plugin_sources import GROUP, Failed, Recipe, name_of
 from signrules.reader_ranks import readers_ranked
+from signrules.report_formats import ReportFormat
 from signrules.rules.containment import Contained, call_contained
 from signrules.rules.declaration import Rule, RuleSet
 from signrules.rules.engine import Fault, PlacedRule
@@ -50,7 +51,8 @@ BUILT_IN = "signrules"
 @frozen(eq=False)
 class Plugins:
     """What plugins bring, checked: rules, standards, printers, materials, readers of artwork by the
-    suffix that they read, catalogues of languages by their tag; and those that failed.
+    suffix that they read, catalogues of languages by their tag, formats of reports by their name;
+    and those that failed.
 
     Rules are functions and cannot travel to another process. What is pickled is how they were
     loaded, and unpickling loads them again: PluginError where that gives others, or where a plugin
@@ -66,6 +68,7 @@ class Plugins:
     materials: Mapping[str, Material]
     readers: Mapping[str, ArtworkReader] = field(factory=dict)
     languages: Mapping[str, str] = field(factory=dict)
+    formats: Mapping[str, ReportFormat] = field(factory=dict)
     _later: tuple[Brought, ...] = field(repr=False, default=())
     _recipe: Recipe = field(repr=False, factory=Recipe)
 
@@ -333,9 +336,11 @@ def _brought_together(brought: Sequence[Brought], failed: Sequence[Failed]) -> P
     materials: dict[str, Material] = {}
     readers: dict[str, ArtworkReader] = {}
     languages: dict[str, str] = {}
+    formats: dict[str, ReportFormat] = {}
     for one in everything:
         rule_sets += one.rule_sets
         languages |= one.languages
+        formats |= {each.name: each for each in one.formats}
         rules += _placed_rules(one)
         printers |= one.printers
         materials |= {each.id: each for each in one.materials}
@@ -350,6 +355,7 @@ def _brought_together(brought: Sequence[Brought], failed: Sequence[Failed]) -> P
         MappingProxyType(materials),
         MappingProxyType(readers),
         MappingProxyType(languages),
+        MappingProxyType(formats),
         tuple(one for one in everything if one.later or one.settings is not None),
     )
 

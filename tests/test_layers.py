@@ -23,8 +23,8 @@ LAYERS = [
     {"standards"},
     {"job_graphs", "braille"},
     {"rules", "artwork"},
-    {"artwork_files"},
-    {"hookspecs", "planning", "schedules", "shop"},
+    {"artwork_files", "report_formats"},
+    {"hookspecs", "load_answers", "planning", "schedules", "shop"},
     {
         "builtin",
         "plain",

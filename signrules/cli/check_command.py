@@ -27,7 +27,7 @@ from signrules.cli.shared_options import (
     INCOMPLETE,
     Commands,
     add_planner_options,
-    add_shared,
+    add_plugin_options,
     add_shop_options,
     changes_of_artwork,
     plugins_of,
@@ -39,7 +39,8 @@ from signrules.cli.shared_options import (
     status_of,
     status_of_changes,
 )
-from signrules.errors import NotEvaluated, SignrulesError, WorkOrderError
+from signrules.errors import NotEvaluated, PluginError, SignrulesError, WorkOrderError
+from signrules.report_formats import OWN_FORMATS
 from signrules.reports.colour import CHOICES, wants_colour
 from signrules.reports.tally import Tally
 
@@ -49,6 +50,9 @@ if TYPE_CHECKING:
     from signrules.many_jobs import Carried
     from signrules.model.job import Job
     from signrules.plugins import Plugins
+
+_REDUCED = ("text", "json", "jsonl")
+"""The formats that need no whole evaluation once it is made."""
 
 _Rows = list[list[Any]]
 """For each pass its id, and the layers that it was read from."""
@@ -91,12 +95,20 @@ def add_command(commands: Commands) -> None:
         help="keep what comes of each job there, and go on where an earlier run stopped",
     )
     check.set_defaults(run=_check_jobs)
-    add_shared(check, ("text", "json", "jsonl", "sarif", "junit"))
+    check.add_argument(
+        "--format",
+        default="text",
+        metavar="FORMAT",
+        help=f"{', '.join(OWN_FORMATS)}, or one that a plugin brings",
+    )
+    add_plugin_options(check)
     add_shop_options(check)
     add_planner_options(check)
 
 
 def _check_jobs(options: argparse.Namespace) -> int:
+    from signrules.reports.plugin_report import demand_format
+
     refuse_early(options)
     if options.in_a_row and options.workers > 1:
         raise SignrulesError(
@@ -109,6 +121,8 @@ def _check_jobs(options: argparse.Namespace) -> int:
         return check_by_cause(options)
     plugins = plugins_of(options)
     files, errors = files_of(options.jobs, recursive=options.recursive)
+    if options.format not in OWN_FORMATS:
+        demand_format(plugins, options.format)
     output, judged = _Output(options, plugins), False
     unfit = unfit_work_orders(files, options.jobs, plugins, shop_of(options, plugins))
     for error in errors:
@@ -147,7 +161,7 @@ def _refuse_beside_kept(options: argparse.Namespace) -> None:
         raise SignrulesError(
             "--kept-in: found --by-cause or --mend, expected neither: they need whole evaluations"
         )
-    if options.format in ("sarif", "junit"):
+    if options.format not in _REDUCED:
         raise SignrulesError(
             f"--kept-in: found --format {options.format}, expected text, json or jsonl: the others"
             " need whole evaluations"
@@ -170,7 +184,7 @@ class _Output:
     def reduce(self) -> Callable[[Evaluation], Any]:
         """What is made of an evaluation where it is made."""
         strict = self._options.strict
-        if self._format in ("sarif", "junit"):
+        if self._format not in _REDUCED:
             return _whole_text
         if self._format != "text":
             return partial(_data_of, strict=strict)
@@ -269,6 +283,8 @@ class _Output:
             from signrules.reports.junit import junit
 
             print_xml(junit(dict(self._reports), changed=self._changed))
+        elif self._format not in _REDUCED:
+            self._end_in_format_of_plugin()
         elif self._format == "json":
             sound = [
                 report for _, report in self._reports if not isinstance(report, SignrulesError)
@@ -277,6 +293,19 @@ class _Output:
                 print_json(sound)
             elif sound:
                 print_json(sound[0])
+
+    def _end_in_format_of_plugin(self) -> None:
+        """Print what a plugin makes of all that came of the jobs."""
+        from signrules.reports.plugin_report import plugin_report
+        from signrules.reports.text_report import plain_text
+
+        try:
+            text = plugin_report(self._plugins, self._format, dict(self._reports))
+        except PluginError as error:
+            self.status = INCOMPLETE
+            print(plain_text(str(error)), file=sys.stderr)
+        else:
+            sys.stdout.write(text)
 
     def _end_text(self) -> None:
         """The cautions and the plugins, once; and of several jobs how many fail and which."""

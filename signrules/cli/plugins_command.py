@@ -86,7 +86,7 @@ def _data_keys(cls: type) -> list[dict[str, str]]:
 
 
 _PLACES = {"job": "job", "media": "sheet", "pass": "pass", "sign": "sign"}
-_KINDS = ("rule", "standard", "printer", "material", "reader")
+_KINDS = ("rule", "standard", "printer", "material", "reader", "format")
 
 
 def _to_dict(plugins: Plugins) -> dict[str, Any]:
