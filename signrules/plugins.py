@@ -30,6 +30,7 @@ from signrules.plugin_demands import (
     demand_each_once,
     demand_known_names,
     demand_own_sets,
+    outcomes_amiss,
     tables_of,
 )
 from signrules.plugin_loading import Brought, Loaded, bring_plugin
@@ -281,7 +282,7 @@ def _loaded_from(recipe: Recipe) -> Plugins:
             brought.append(one)
         except (Contained, PluginError) as error:
             failed.append(Failed(name, version, origin, str(error)))
-    while amiss := amending_amiss(brought):
+    while amiss := amending_amiss(brought) or outcomes_amiss(brought):
         for one, why in amiss:
             brought.remove(one)
             failed.append(Failed(one.loaded.name, one.loaded.version, one.loaded.origin, why))

@@ -85,6 +85,7 @@ class Live:
         demand_sound_data(job, plugins)
         pairs, hook_faults = plugins.precedence(job, seconds)
         planned = self._plan(job, pairs)
+        quantities, further, quantity_faults = self._quantities(job, planned.outcome)
         translator = _Translator(plugins, seconds, self._answers)
         facts = Facts(
             job,
@@ -94,11 +95,11 @@ class Live:
             materials={**plugins.materials, **self._shop.stock.materials},
             translate=translator.translate,
             own_data=plugins.data_by_rule,
+            quantities=quantities,
         )
         checks, rule_faults, memory = run_rules(
             self._rules, facts, seconds=seconds, memory=self._memory
         )
-        further, quantity_faults = self._further_quantities(job, planned.outcome)
         faults = [*self._unloaded, *hook_faults, *translator.faults, *rule_faults, *quantity_faults]
         accepted = tuple(
             (fault, reason) for fault in faults if (reason := self._shop.accepts(fault))
@@ -174,13 +175,16 @@ class Live:
         timeline = replay_order(machine, machine.declared_order())
         return evolve(before.outcome, timeline=timeline, states=0)
 
-    def _further_quantities(
+    def _quantities(
         self, job: Job, outcome: Outcome
-    ) -> tuple[dict[str, float], list[Fault]]:
+    ) -> tuple[dict[str, float], dict[str, float], list[Fault]]:
+        """All that a plan takes, what plugins count of it, and the faults of those that failed."""
         if outcome.plan is None:
-            return {}, []
-        known_quantities = counted_quantities(outcome.plan, outcome.timeline)
-        return self._plugins.quantities(job, outcome.plan.order, known_quantities, self._seconds)
+            return {}, {}, []
+        counted = counted_quantities(outcome.plan, outcome.timeline)
+        order = outcome.plan.order
+        further, faults = self._plugins.quantities(job, order, counted, self._seconds)
+        return counted | further, further, faults
 
     def _fork(self) -> Live:
         """One that goes on from here, and leaves this one as it is."""

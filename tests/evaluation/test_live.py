@@ -116,13 +116,13 @@ def test_live_equals_fresh(data):
 def counted(monkeypatch):
     """How often each rule is called."""
     calls = {}
-    before = engine._drafts_of_subject
+    before = engine.drafts_of_subject
 
     def counting(placed, *rest):
         calls[placed.rule.name] = calls.get(placed.rule.name, 0) + 1
         return before(placed, *rest)
 
-    monkeypatch.setattr(engine, "_drafts_of_subject", counting)
+    monkeypatch.setattr(engine, "drafts_of_subject", counting)
     return calls
 
 
