@@ -66,7 +66,7 @@ def signrules_translate_braille(text: str, grade: str, language: str, settings: 
     `grade` is "contracted" or "uncontracted", `language` a language tag such as "en". Capital
     letters in `text` are meant: it comes in lower case except for the words that keep capitals, and
     in capitals where cells are to be compared with other styles of the text. "xqx" stands in it for
-    an acronym, and comes back letter by letter. The first plugin by name that answers is heard.
+    an acronym, and comes back letter by letter. The first plugin that answers is heard.
     """
 
 

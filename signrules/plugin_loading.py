@@ -47,7 +47,17 @@ LATER = (
 NOTHING = object()
 """In place of a hook that a plugin does not have."""
 
-_OWN_NAMES = ("signrules_api", "signrules_settings", "signrules_data", "signrules_data_name")
+BEFORE, AFTER = "signrules_before", "signrules_after"
+"""The attributes that name the plugins before and after which one answers."""
+
+_OWN_NAMES = (
+    "signrules_api",
+    "signrules_settings",
+    "signrules_data",
+    "signrules_data_name",
+    BEFORE,
+    AFTER,
+)
 """What is read of a plugin beside its hooks."""
 
 T = TypeVar("T")
@@ -61,6 +71,9 @@ class Loaded:
     for which it was written ("" where it does not say), which hooks it implements, what it adds,
     the settings of its hooks, which of its numbers look like those of another unit, its data, and
     which of its readers another plugin goes before, in words.
+
+    `before` and `after` are the plugins before and after which it answers, `order_notes` say in
+    words which of these are not loaded.
     """
 
     name: str
@@ -73,6 +86,9 @@ class Loaded:
     unusual: tuple[str, ...] = ()
     data: OwnData = field(default=OwnData(""), hash=False)
     passed_over: tuple[str, ...] = ()
+    before: tuple[str, ...] = ()
+    after: tuple[str, ...] = ()
+    order_notes: tuple[str, ...] = ()
 
 
 @frozen(eq=False)
@@ -161,7 +177,20 @@ def _brought_by(name: str, version: str, origin: str, plugin: Any) -> Brought:
     )
     of_hooks = () if settings is None else settings_of(type(settings))
     unusual = tuple(unusual_numbers(standards, printers, materials))
-    loaded = Loaded(name, version, origin, hooks, api, adds, of_hooks, unusual, data)
+    before, after = (_other_plugins(plugin, name, each) for each in (BEFORE, AFTER))
+    loaded = Loaded(
+        name,
+        version,
+        origin,
+        hooks,
+        api,
+        adds,
+        of_hooks,
+        unusual,
+        data,
+        before=before,
+        after=after,
+    )
     later = {hook: getattr(manager.hook, hook) for hook in LATER if hook in hooks}
     return Brought(
         loaded,
@@ -334,6 +363,18 @@ def _hook_settings(plugin: object) -> Any:
         return call_contained(stated)
     except Contained as failure:
         raise PluginError(f"signrules_settings: {failure}") from None
+
+
+def _other_plugins(plugin: object, own: str, attribute: str) -> tuple[str, ...]:
+    """The names of other plugins that an attribute of a plugin lists."""
+    stated = call_contained(lambda: getattr(plugin, attribute, ()))
+    sound = isinstance(stated, tuple | list) and all(is_said_text(each) for each in stated)
+    if not sound or own in stated:
+        raise PluginError(
+            f"{attribute} is {shown_value(stated)}, expected names of other plugins such as"
+            ' ["signrules-quay"]'
+        )
+    return tuple(stated)
 
 
 def _own_data(plugin: object, name: str) -> OwnData:

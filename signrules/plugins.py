@@ -34,6 +34,7 @@ from signrules.plugin_demands import (
     tables_of,
 )
 from signrules.plugin_loading import Brought, Loaded, bring_plugin
+from signrules.plugin_order import in_answering_order, order_amiss, with_order_notes
 from signrules.plugin_sources import GROUP, Failed, Recipe, name_of
 from signrules.reader_ranks import readers_ranked
 from signrules.report_formats import ReportFormat
@@ -187,7 +188,7 @@ class Plugins:
         """A line of text as braille cells, None where no plugin translates it; and the faults of
         those that failed.
 
-        Plugins are asked in the order of their names until one answers; see the hook
+        Plugins are asked in their order (`signrules_before`) until one answers; see the hook
         `signrules_translate_braille`.
         """
         faults: list[Fault] = []
@@ -282,11 +283,13 @@ def _loaded_from(recipe: Recipe) -> Plugins:
             brought.append(one)
         except (Contained, PluginError) as error:
             failed.append(Failed(name, version, origin, str(error)))
-    while amiss := amending_amiss(brought) or outcomes_amiss(brought):
+    while amiss := amending_amiss(brought) or outcomes_amiss(brought) or order_amiss(brought):
         for one, why in amiss:
             brought.remove(one)
             failed.append(Failed(one.loaded.name, one.loaded.version, one.loaded.origin, why))
-    return evolve(_brought_together(readers_ranked(brought), failed), recipe=recipe)
+    return evolve(
+        _brought_together(with_order_notes(readers_ranked(brought)), failed), recipe=recipe
+    )
 
 
 def _loaded_alike(
@@ -357,7 +360,7 @@ def _brought_together(brought: Sequence[Brought], failed: Sequence[Failed]) -> P
         MappingProxyType(readers),
         MappingProxyType(languages),
         MappingProxyType(formats),
-        tuple(one for one in everything if one.later or one.settings is not None),
+        tuple(one for one in in_answering_order(brought) if one.later or one.settings is not None),
     )
 
 

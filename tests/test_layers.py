@@ -33,7 +33,7 @@ LAYERS = [
         "hook_answers",
         "plugin_sources",
     },
-    {"reader_ranks", "plugin_demands"},
+    {"reader_ranks", "plugin_demands", "plugin_order"},
     {"plugins"},
     {"remedies"},
     {"evaluation"},

@@ -185,7 +185,7 @@ def rule(
         summary, sections = _documentation(name, function)
         _check_settings(name, settings, reads)
         _check_outcomes(name, outcomes_of, reads)
-        examples = [_example(name, settings, changes) for changes in (breaks, meets)]
+        broken, met = (_example(name, settings, changes) for changes in (breaks, meets))
         return Rule(
             name,
             each,
@@ -197,8 +197,9 @@ def rule(
             function,
             settings,
             decides,
-            *examples,
-            outcomes_of=tuple(outcomes_of),
+            broken,
+            met,
+            tuple(outcomes_of),
         )
 
     return declare
