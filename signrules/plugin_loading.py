@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from typing import Any, TypeVar
 
 import pluggy
-from attrs import field, frozen
+from attrs import evolve, field, frozen
 
 from signrules import hookspecs
 from signrules.artwork.reader import ArtworkReader
@@ -19,7 +19,7 @@ from signrules.documents.plugin_tables import OwnData
 from signrules.errors import PluginError
 from signrules.load_answers import LoadAnswers
 from signrules.model.wording import listed_names, nearest_name, shown_value
-from signrules.report_formats import OWN_FORMATS, ReportFormat
+from signrules.report_formats import ReportFormat, demand_usable_format
 from signrules.rules.checks import Level, Source
 from signrules.rules.containment import Contained, call_contained, printable_line
 from signrules.rules.declaration import READS, SUBJECTS, Rule, RuleSet
@@ -61,7 +61,6 @@ _OWN_NAMES = (
 """What is read of a plugin beside its hooks."""
 
 T = TypeVar("T")
-_FORMAT = re.compile(r"[a-z][a-z0-9-]{0,39}\Z")
 _VERSION = re.compile(r"([0-9]+)\.([0-9]+)\Z")
 
 
@@ -130,6 +129,8 @@ def _call_held(call: Callable[[], T]) -> T:
         try:
             return call()
         except PluginError as error:
+            # Kept apart: what this module finds is told as it stands, and not as a failure of the
+            # plugin.
             ours.append(error)
             raise
 
@@ -142,6 +143,7 @@ def _call_held(call: Callable[[], T]) -> T:
 
 
 def _brought_by(name: str, version: str, origin: str, plugin: Any) -> Brought:
+    # A distribution knows its version; of a file or an object only the module can say.
     version = version or printable_line(str(getattr(plugin, "__version__", "")))
     api = _api_version(plugin)
     settings = _hook_settings(plugin)
@@ -167,7 +169,7 @@ def _brought_by(name: str, version: str, origin: str, plugin: Any) -> Brought:
     for reader in readers:
         _demand_usable_reader(reader)
     for each in formats:
-        _demand_usable_format(each)
+        demand_usable_format(each)
     adds = (
         *_names_brought(rule_sets, standards, printers, materials),
         *(f"reader of {suffix}" for reader in readers for suffix in reader.suffixes),
@@ -177,33 +179,12 @@ def _brought_by(name: str, version: str, origin: str, plugin: Any) -> Brought:
     )
     of_hooks = () if settings is None else settings_of(type(settings))
     unusual = tuple(unusual_numbers(standards, printers, materials))
+    loaded = Loaded(name, version, origin, hooks, api, adds, of_hooks, unusual, data)
     before, after = (_other_plugins(plugin, name, each) for each in (BEFORE, AFTER))
-    loaded = Loaded(
-        name,
-        version,
-        origin,
-        hooks,
-        api,
-        adds,
-        of_hooks,
-        unusual,
-        data,
-        before=before,
-        after=after,
-    )
+    loaded = evolve(loaded, before=before, after=after)
     later = {hook: getattr(manager.hook, hook) for hook in LATER if hook in hooks}
-    return Brought(
-        loaded,
-        rule_sets,
-        standards,
-        printers,
-        materials,
-        readers,
-        languages,
-        formats,
-        later,
-        settings,
-    )
+    listed = (rule_sets, standards, printers, materials, readers, languages, formats)
+    return Brought(loaded, *listed, later, settings)
 
 
 def _registered_hooks(manager: pluggy.PluginManager, name: str, plugin: Any) -> tuple[str, ...]:
@@ -268,21 +249,6 @@ def _demand_usable_reader(reader: ArtworkReader) -> None:
         )
 
 
-def _demand_usable_format(each: ReportFormat) -> None:
-    """Raises PluginError for a format that nobody can ask for, or that says nothing of itself."""
-    name = each.name
-    if not (type(name) is str and _FORMAT.match(name)) or name in OWN_FORMATS:
-        raise PluginError(
-            f"signrules_report_formats gave back a format {shown_value(name)}, expected a word in"
-            f" lower case that is none of {', '.join(OWN_FORMATS)}"
-        )
-    if not (callable(each.write) and is_said_text(each.summary)):
-        raise PluginError(
-            f"signrules_report_formats gave back the format {name} without a function that writes"
-            " it, or without a word on what it is"
-        )
-
-
 def _demand_hook(hook: str, known: Sequence[str], own: Any) -> None:
     """Raises PluginError where a plugin has a function of a hook's name that is no hook, or asks
     for what is not there.
@@ -302,6 +268,7 @@ def _demand_hook(hook: str, known: Sequence[str], own: Any) -> None:
     asked = [
         one.name
         for one in parameters
+        # pluggy passes only these: a parameter with a default is the plugin's own.
         if one.kind is one.POSITIONAL_OR_KEYWORD and one.default is one.empty
     ]
     for name in asked:
@@ -316,6 +283,7 @@ def _demand_sound_rule(rule: Any) -> None:
         type(rule) is Rule
         and type(rule.name) is str
         and rule.each in SUBJECTS
+        # A frozen object can be changed by force, and the engine relies on all of this.
         and set(rule.reads) <= set(READS)
         and ("printing" not in rule.reads or rule.each == "pass")
         and type(rule.level) is Level
@@ -341,6 +309,7 @@ def _api_version(plugin: object) -> str:
             f' "{hookspecs.API_VERSION}"'
         )
     major, minor = (int(part) for part in hookspecs.API_VERSION.split("."))
+    # Later versions of one first number only add, so an older plugin finds all that it needs.
     if int(match[1]) != major or int(match[2]) > minor:
         older = (int(match[1]), int(match[2])) < (major, minor)
         what = "get a newer version of the plugin" if older else "get a newer version of signrules"

@@ -56,6 +56,7 @@ def lines_of_plugins(
     shop = shop.with_whole_names(plugins.names)
     assert estimate.so_far is not None
     assert estimate.markup is not None
+    # A share is one of this sum for every plugin: none is a share of what another has added.
     before = estimate.so_far + estimate.markup
     added: list[AddedLine] = []
     faults: list[Fault] = []
