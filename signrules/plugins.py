@@ -16,6 +16,7 @@ from signrules.artwork.reader import ArtworkReader
 from signrules.catalogue.materials import Material
 from signrules.documents.plugin_tables import OwnData
 from signrules.errors import PluginError
+from signrules.events import INFO, WARNING, tell_event, work_stage
 from signrules.hook_answers import (
     cells_from,
     copied_job,
@@ -263,7 +264,13 @@ def load_plugins(
     in `block` is that of none, with the nearest one.
     """
     named = tuple((str(file), Path(file).absolute()) for file in files)
-    return _loaded_from(Recipe(entry_points, named, tuple(objects), tuple(block)))
+    with work_stage("load_plugins"):
+        plugins = _loaded_from(Recipe(entry_points, named, tuple(objects), tuple(block)))
+    for one in plugins.loaded[1:]:
+        tell_event(INFO, "loaded the plugin %s %s (%s)", one.name, one.version, one.origin)
+    for failed in plugins.failed:
+        tell_event(WARNING, "the plugin %s was not loaded: %s", failed.name, failed.error)
+    return plugins
 
 
 def _loaded_from(recipe: Recipe) -> Plugins:

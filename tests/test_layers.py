@@ -16,7 +16,7 @@ PACKAGE = Path(signrules.__file__).parent
 ROOT = Path(__file__).parents[1]
 
 LAYERS = [
-    {"errors"},
+    {"errors", "events"},
     {"model"},
     {"catalogue"},
     {"physics", "documents"},

@@ -12,6 +12,7 @@ from signrules.documents.plugin_tables import faults_of_tables, tables_of_job
 from signrules.errors import DocumentFault, JobError, SignrulesError
 from signrules.evaluation.kept_conflict import still_in_conflict
 from signrules.evaluation.result import Evaluation, counted_quantities, why_not_safe
+from signrules.events import INFO, tell_event, work_stage
 from signrules.model.job import Job, same_work
 from signrules.model.wording import expected_name
 from signrules.physics.heights import Heights
@@ -78,8 +79,19 @@ class Live:
         Raises JobError where the job names a standard that nothing brings, or holds data that its
         plugin does not allow.
         """
-        plugins, seconds = self._plugins, self._seconds
         today = datetime.date.today() if today is None else today
+        # Trials are many, and what is found by them is evaluated once more.
+        if self._tries:
+            return self._evaluated(job, today)
+        with work_stage("evaluate", passes=len(job.passes), signs=len(job.signs)):
+            result = self._evaluated(job, today)
+        order = "a conflict" if result.conflict is not None else "an order"
+        counts = (len(result.checks), len(result.faults))
+        tell_event(INFO, "evaluated %s: %s, %d checks, %d faults", job.name, order, *counts)
+        return result
+
+    def _evaluated(self, job: Job, today: datetime.date) -> Evaluation:
+        plugins, seconds = self._plugins, self._seconds
         standards = standards_of(job, plugins)
         # Before any rule or hook: they are given instances of the data, which must be sound.
         demand_sound_data(job, plugins)
@@ -97,9 +109,10 @@ class Live:
             own_data=plugins.data_by_rule,
             quantities=quantities,
         )
-        checks, rule_faults, memory = run_rules(
-            self._rules, facts, seconds=seconds, memory=self._memory
-        )
+        with work_stage("judge", rules=len(self._rules)):
+            checks, rule_faults, memory = run_rules(
+                self._rules, facts, seconds=seconds, memory=self._memory
+            )
         faults = [*self._unloaded, *hook_faults, *translator.faults, *rule_faults, *quantity_faults]
         accepted = tuple(
             (fault, reason) for fault in faults if (reason := self._shop.accepts(fault))
@@ -151,7 +164,8 @@ class Live:
             # one than a planner that starts from nothing.
             if before is not None and self._knowing:
                 known_outcome = before.outcome
-            outcome = plan_job(machine, self._budget, known_outcome)
+            with work_stage("plan", items=len(machine.items)):
+                outcome = plan_job(machine, self._budget, known_outcome)
         faults: list[Fault] = []
         if self._audited and outcome.plan is not None:
             wrong = audit(job, outcome.plan)
