@@ -93,6 +93,11 @@ class Plugins:
     def __deepcopy__(self, memo: object) -> Plugins:
         return self
 
+    def __repr__(self) -> str:
+        failed = "".join(f"; {one.name} failed" for one in self.failed)
+        names = ", ".join(one.name for one in self.loaded)
+        return f"<Plugins: {names}; {len(self.rules)} rules{failed}>"
+
     def _brought(self) -> dict[str, tuple[object, ...]]:
         """By name of the plugin, what must be the same wherever it is loaded."""
         return {one.name: (one.version, one.adds) for one in self.loaded} | {

@@ -16,7 +16,7 @@ PACKAGE = Path(signrules.__file__).parent
 ROOT = Path(__file__).parents[1]
 
 LAYERS = [
-    {"errors", "events"},
+    {"errors", "events", "notebook_tables"},
     {"model"},
     {"catalogue"},
     {"physics", "documents"},

@@ -110,6 +110,9 @@ class Timeline:
             self.gap_settings,
         )
 
+    def __repr__(self) -> str:
+        return f"<Timeline: {len(self.steps)} steps, {self.loads} loads>"
+
     def shows_the_same(self, other: Timeline) -> bool:
         """Whether two replays have the same order, moves and numbers."""
         return (
