@@ -28,10 +28,13 @@ def tell_event(level: int, text: str, *values: object) -> None:
 @contextmanager
 def work_stage(name: str, **facts: str | int) -> Iterator[None]:
     """A stage of the work: a span with these facts, and a line that says how long it took."""
-    began = time.perf_counter()
+    logger = _logger()
+    timed = logger is not None and logger.isEnabledFor(DEBUG)
+    began = time.perf_counter() if timed else 0.0
     with _span(name, facts):
         yield
-    tell_event(DEBUG, "%s took %.3f s", name, time.perf_counter() - began)
+    if timed:
+        tell_event(DEBUG, "%s took %.3f s", name, time.perf_counter() - began)
 
 
 def _logger() -> Any:

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from signrules.documents.plugin_tables import OwnData
     from signrules.model.job import Job
     from signrules.report_formats import ReportFormat
+    from signrules.rules.checks import Check
     from signrules.rules.declaration import RuleSet
     from signrules.standards.dimension_tables import Standard
 
@@ -106,6 +107,17 @@ def signrules_price_lines(  # type: ignore[empty-body]
     `estimate` is what `to_dict` of an estimate gives, of a job or of a work order, before any such
     line; money is text there. A price is text, a whole number or a Decimal. A share is one of the
     sum with its markup. Below 0 a line is a discount.
+    """
+
+
+@hookspec
+def signrules_remedies(  # type: ignore[empty-body]
+    check: Check, job: Job, settings: Any, data: OwnData
+) -> Iterable[tuple[str, Mapping[str, Any]]]:
+    """Changes that may meet a check of one of the plugin's own rules, which is broken or doubtful:
+    what to change in words, and the changes, each a path into the job and a value.
+
+    They are candidates. Each is tried, and only what meets the check and breaks nothing is shown.
     """
 
 

@@ -41,6 +41,7 @@ LATER = (
     "signrules_translate_braille",
     "signrules_quantities",
     "signrules_price_lines",
+    "signrules_remedies",
 )
 """Hooks that are called for each job or estimate and not when a plugin is loaded."""
 

@@ -10,6 +10,7 @@ from attrs import evolve, frozen
 
 from signrules.documents.plugin_tables import faults_of_tables, tables_of_job
 from signrules.errors import DocumentFault, JobError, SignrulesError
+from signrules.evaluation.asked_lines import Answers, Translator
 from signrules.evaluation.kept_conflict import still_in_conflict
 from signrules.evaluation.result import Evaluation, counted_quantities, why_not_safe
 from signrules.events import INFO, tell_event, work_stage
@@ -23,9 +24,11 @@ from signrules.planning.plan import NoSafeOrder
 from signrules.planning.planner import Outcome, plan_job, replay_order
 from signrules.plugins import BUILT_IN, Plugins, load_plugins
 from signrules.remedies.finder import Finder
+from signrules.remedies.plugin_offers import NO_OFFERS, Offers, offered_changes
 from signrules.remedies.trial_budget import TrialBudget
 from signrules.remedies.trials import Progress, Trials
 from signrules.rules.check_memory import Memory
+from signrules.rules.checks import Check
 from signrules.rules.engine import Facts, Fault, run_rules
 from signrules.rules.silent_rules import rules_without_a_word
 from signrules.rules.unread_data import unread_data
@@ -71,7 +74,7 @@ class Live:
         self._planned: _Planned | None = None
         self._tries = self._knowing = False
         self._memory = Memory()
-        self._answers: _Answers = {}
+        self._answers: Answers = {}
 
     def evaluate(self, job: Job, *, today: datetime.date | None = None) -> Evaluation:
         """Judge a job and plan it; `today` is the day for which waivers are judged.
@@ -98,7 +101,7 @@ class Live:
         pairs, hook_faults = plugins.precedence(job, seconds)
         planned = self._plan(job, pairs)
         quantities, further, quantity_faults = self._quantities(job, planned.outcome)
-        translator = _Translator(plugins, seconds, self._answers)
+        translator = Translator(plugins, seconds, self._answers)
         facts = Facts(
             job,
             planned.outcome.timeline,
@@ -113,6 +116,8 @@ class Live:
             checks, rule_faults, memory = run_rules(
                 self._rules, facts, seconds=seconds, memory=self._memory
             )
+        offers, offer_faults = self._offers(job, checks)
+        rule_faults += offer_faults
         faults = [*self._unloaded, *hook_faults, *translator.faults, *rule_faults, *quantity_faults]
         accepted = tuple(
             (fault, reason) for fault in faults if (reason := self._shop.accepts(fault))
@@ -136,7 +141,7 @@ class Live:
         # A translator that failed is asked again next time, and the rules that heard of it too.
         translator.forget_failures()
         self._memory = Memory() if translator.faults else memory
-        return _with_finder(result, _Again(self._fork(), today))
+        return _with_finder(result, _Again(self._fork(), today), offers)
 
     def machine(self, job: Job) -> Machine:
         """What the planner is given of a job: its items, and what plugins say of their order."""
@@ -188,6 +193,12 @@ class Live:
         # The reasons are those of before; what the rules read is of the job as it is now.
         timeline = replay_order(machine, machine.declared_order())
         return evolve(before.outcome, timeline=timeline, states=0)
+
+    def _offers(self, job: Job, checks: Iterable[Check]) -> tuple[Offers, list[Fault]]:
+        """What plugins would change where their rules are broken; of a trial nobody asks that."""
+        if self._tries:
+            return {}, []
+        return offered_changes(self._plugins, job, checks, self._seconds)
 
     def _quantities(
         self, job: Job, outcome: Outcome
@@ -330,47 +341,14 @@ def trials_of(
     return Trials(result, evolve(again, knowing=knowing), total, progress=progress)
 
 
-def _with_finder(result: Evaluation, again: _Again) -> Evaluation:
-    finder = Finder(result, again)
+def _with_finder(result: Evaluation, again: _Again, offers: Offers = NO_OFFERS) -> Evaluation:
+    finder = Finder(result, again, offers)
     checks = list(result.checks)
     for place, check in enumerate(checks):
         # Only what is bad has remedies, and most checks are met.
         if check.is_bad:
             checks[place] = evolve(check, finder=finder)
     return evolve(result, checks=tuple(checks), finder=finder, again=again)
-
-
-_Answers = dict[tuple[str, str, str], tuple[str | None, list[Fault]]]
-_MOST_ANSWERS = 10_000
-
-
-class _Translator:
-    """Asks the plugins once for each line, and gathers the faults of those that failed on it."""
-
-    def __init__(self, plugins: Plugins, seconds: float | None, answers: _Answers) -> None:
-        self.faults: list[Fault] = []
-        self._plugins, self._seconds, self._answers = plugins, seconds, answers
-        self._asked: set[tuple[str, str, str]] = set()
-
-    def translate(self, text: str, grade: str, language: str) -> str | None:
-        key = text, grade, language
-        if key not in self._answers:
-            # Someone who types a text asks for every line on the way to it: that must not grow for
-            # ever.
-            if len(self._answers) >= _MOST_ANSWERS:
-                self._answers.clear()
-            self._answers[key] = self._plugins.translate(*key, seconds=self._seconds)
-        cells, faults = self._answers[key]
-        if key not in self._asked:
-            self._asked.add(key)
-            self.faults += faults
-        return cells
-
-    def forget_failures(self) -> None:
-        """Keep of the answers those that no plugin failed on."""
-        for key in self._asked:
-            if key in self._answers and self._answers[key][1]:
-                del self._answers[key]
 
 
 def standards_of(job: Job, plugins: Plugins) -> tuple[Standard, ...]:

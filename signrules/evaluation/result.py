@@ -28,7 +28,8 @@ from signrules.plain import (
 )
 from signrules.planning.plan import Conflict, Plan
 from signrules.remedies.applying import patched_job
-from signrules.remedies.finder import Finder, Reported
+from signrules.remedies.finder import Finder
+from signrules.remedies.found_remedies import Reported
 from signrules.remedies.trials import Progress
 from signrules.rules.checks import Check, Level, Outcome
 from signrules.rules.engine import Fault

@@ -15,7 +15,7 @@ from xml.etree import ElementTree
 
 from signrules.errors import JobError
 from signrules.evaluation import Evaluation
-from signrules.remedies.finder import Reported
+from signrules.remedies.found_remedies import Reported
 from signrules.reports.source_regions import Judged, Source
 from signrules.reports.text_report import (
     MOST_OF_A_NAME,

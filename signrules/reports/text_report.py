@@ -26,7 +26,7 @@ from signrules.shop import Shop
 
 if TYPE_CHECKING:
     from signrules.evaluation import Evaluation
-    from signrules.remedies.finder import Reported
+    from signrules.remedies.found_remedies import Reported
 
 MOST_NOT_TRIED = 6
 """The most findings that are named as not fully tried; JSON has them all."""
