@@ -98,8 +98,7 @@ class Hooks:
         return self._has("signrules_price_lines")
 
     def _has(self, hook: str) -> bool:
-        (own,) = (one for one in self.plugins.loaded if one.name == self.name)
-        return hook in own.hooks
+        return any(one.name == self.name and hook in one.hooks for one in self.plugins.loaded)
 
     def offered(self, job: Job) -> list[tuple[str, ...]]:
         """The words of what is offered for each finding."""
@@ -115,12 +114,9 @@ class Hooks:
 
     def answers(self, job: Job) -> tuple[object, ...]:
         """All that the hooks say of a job."""
-        return call_bounded(
-            lambda: (
-                [ask(job) for ask in (self.pairs, self.counted, self.translated, self.offered)]
-                + [self.added()]
-            )
-        )
+        asked: tuple[Callable[[Job], object], ...]
+        asked = (self.pairs, self.counted, self.translated, self.offered)
+        return call_bounded(lambda: (*(ask(job) for ask in asked), self.added()))
 
     def faults(self, job: Job) -> Iterator[Fault]:
         """What goes wrong where they are asked."""
@@ -371,7 +367,7 @@ def says_something(hooks: Hooks, jobs: Iterable[Job]) -> Iterator[str]:
             silent.pop("signrules_quantities", None)
         if any(cells is not None for cells in hooks.translated(job).values()):
             silent.pop("signrules_translate_braille", None)
-        if "signrules_remedies" in silent and hooks.offered(job):
+        if "signrules_remedies" in silent and any(hooks.offered(job)):
             silent.pop("signrules_remedies")
     if any(hooks.added()):
         silent.pop("signrules_price_lines", None)
