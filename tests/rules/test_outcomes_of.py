@@ -9,6 +9,7 @@ from scenario import sign_job
 
 import signrules
 from signrules import RuleError, RuleSet, check, hookimpl, load_plugins, rule, shop_practice
+from signrules.rules.engine import PlacedRule, run_rules
 from signrules.testing.run_rules import facts_of, run_placed
 
 JOB = signrules.job_from_dict(sign_job())
@@ -186,3 +187,11 @@ def test_the_testing_kit_gives_a_rule_alone_what_it_asks_for():
     assert [(each.rule, each.measured.nominal) for each in checks] == [("a.one", 1)]
     assert not faults
     assert facts.quantities == signrules.evaluate(JOB).quantities
+
+
+def test_rules_in_a_circle_that_nobody_refused_fail_and_do_not_run_for_ever():
+    circle = (counts("a.one", "a.two"), counts("a.two", "a.one"))
+    placed = [PlacedRule(each, "a", "") for each in (*circle, says("a.three"))]
+    checks, faults, _ = run_rules(placed, facts_of(JOB, load_plugins()))
+    assert {each.rule for each in checks} == {"a.three"}
+    assert [each.rule for each in faults] == ["a.one", "a.two"]
