@@ -157,6 +157,7 @@ _HOMES = {
         "whole_number",
     ),
     "model.plugin_data": ("plugin_data",),
+    "model.quantities": ("greatest_of", "least_of"),
     "model.work_order": (
         "PlacingBounds",
         "OrderedLoad",
@@ -167,7 +168,9 @@ _HOMES = {
     ),
     "physics.calibration": ("Tilt",),
     "physics.alignment_pattern": ("AlignmentReading", "read_alignment"),
-    "physics.timeline": ("Printing", "Timeline"),
+    "physics.heights": ("Heights",),
+    "physics.planes": ("HeadPlane", "Throw"),
+    "physics.timeline": ("Printing", "Step", "Timeline"),
     "planning.why_here": ("account",),
     "planning.audit": ("audit",),
     "planning.plan": ("Conflict", "NoSafeOrder", "Plan"),
@@ -179,6 +182,8 @@ _HOMES = {
     "reports.mermaid": ("graph_mermaid", "plan_mermaid"),
     "reports.plan_picture": ("plan_svg",),
     "reports.junit": ("junit",),
+    "report_formats": ("ReportFormat",),
+    "reports.plugin_report": ("plugin_report",),
     "reports.sarif": ("sarif",),
     "reports.text_report": ("evaluation_text",),
     "rules.checks": (

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from itertools import chain
 
 from signrules.errors import PluginError
+from signrules.model.cycles import shortest_cycle
 from signrules.model.wording import nearest_name
 from signrules.plugin_loading import Brought
 from signrules.standards.dimension_tables import Standard, amending_circle, circle_in_words
@@ -44,6 +45,33 @@ def amending_amiss(brought: Sequence[Brought]) -> list[tuple[Brought, str]]:
         for each in one.standards:
             if each.amends is not None and each.amends not in known:
                 return [(one, f"a table of it amends {each.amends}, which is not loaded")]
+    return []
+
+
+def outcomes_amiss(brought: Sequence[Brought]) -> list[tuple[Brought, str]]:
+    """Plugins with rules that ask for outcomes which never come, and why: all that share a circle,
+    or the first that asks for a rule which is not loaded.
+    """
+    asking: dict[str, tuple[str, ...]] = {}
+    owners: dict[str, Brought] = {}
+    for one in brought:
+        for rule in (rule for some in one.rule_sets for rule in some.rules):
+            asking[rule.name], owners[rule.name] = rule.outcomes_of, one
+    circle = shortest_cycle(asking)
+    if circle is not None:
+        links = ", ".join(
+            f"{name} asks for those of {other}"
+            for name, other in zip(circle, circle[1:] + circle[:1], strict=True)
+        )
+        why = f"rules ask for each other's outcomes in a circle: {links}"
+        return [(one, why) for one in brought if any(owners[name] is one for name in circle)]
+    for name, others in asking.items():
+        for other in others:
+            if other not in asking:
+                near = nearest_name(other, tuple(asking))
+                hint = f"; did you mean {near}?" if near else ""
+                why = f"{name} asks for the outcomes of {other}, which is not loaded{hint}"
+                return [(owners[name], why)]
     return []
 
 

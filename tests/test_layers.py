@@ -16,15 +16,15 @@ PACKAGE = Path(signrules.__file__).parent
 ROOT = Path(__file__).parents[1]
 
 LAYERS = [
-    {"errors"},
+    {"errors", "events", "notebook_tables"},
     {"model"},
     {"catalogue"},
     {"physics", "documents"},
     {"standards"},
     {"job_graphs", "braille"},
     {"rules", "artwork"},
-    {"artwork_files"},
-    {"hookspecs", "planning", "schedules", "shop"},
+    {"artwork_files", "report_formats"},
+    {"hookspecs", "load_answers", "planning", "schedules", "shop"},
     {
         "builtin",
         "plain",
@@ -33,7 +33,7 @@ LAYERS = [
         "hook_answers",
         "plugin_sources",
     },
-    {"reader_ranks", "plugin_demands"},
+    {"reader_ranks", "plugin_demands", "plugin_order"},
     {"plugins"},
     {"remedies"},
     {"evaluation"},

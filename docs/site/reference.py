@@ -22,6 +22,10 @@ without notice. A class lists its fields.
 """
 
 
+_SUMS = ("__add__", "__sub__")
+"""The arithmetic that a class may have; it is shown beside its methods."""
+
+
 def reference() -> str:
     """A section for each module that public names live in, and a heading for each name."""
     return "\n".join(_lines()) + "\n"
@@ -80,11 +84,8 @@ def _targets(node: ast.stmt) -> list[str]:
 
 
 def _methods(node: ast.ClassDef) -> list[ast.FunctionDef]:
-    return [
-        each
-        for each in node.body
-        if isinstance(each, ast.FunctionDef) and not each.name.startswith("_")
-    ]
+    functions = [each for each in node.body if isinstance(each, ast.FunctionDef)]
+    return [each for each in functions if each.name in _SUMS or not each.name.startswith("_")]
 
 
 def _shown(name: str, node: ast.stmt) -> str:

@@ -117,7 +117,7 @@ def evaluate_many(
     demand_several(jobs)
     _demand_together(executor, ahead, carry, kept_in)
     plugins = plugins or load_plugins()
-    shop = shop or Shop()
+    shop = (shop or Shop()).with_whole_names(plugins.names)
     # Only for what it raises: one error now, instead of the same one for each job.
     shop.placed(plugins.rules, plugins.names, plugins.settings)
     how = How(plugins, shop, today or datetime.date.today(), budget, audited, seconds, reduce)

@@ -45,6 +45,7 @@ class _Run:
         self.standing = machine.heights.standing()
         # Kept while a load is off the bed: whoever puts a sheet back puts it as it lay.
         self.turned = set(machine.job.loaded_back_up)
+        self.put_on_before: set[str] = set()
         self.load: str | None = None
         self.plane: HeadPlane | None = None
         self.stated: tuple[HeadSetting, str, HeadPlane] | None = None
@@ -67,7 +68,9 @@ class _Run:
         if self.load is not None:
             self.take_off()
             self.moves.append((position, Move(self.load, "unload")))
-        self.steps.append(Step("load", load, back_up=self.back_up(load)))
+        again = load in self.put_on_before
+        self.steps.append(Step("load", load, back_up=self.back_up(load), again=again))
+        self.put_on_before.add(load)
         self.loads += 1
         self.load = load
 

@@ -17,7 +17,7 @@ from signrules.evaluation import Evaluation
 from signrules.model.job import Waiver
 from signrules.plain import check_to_dict
 from signrules.plugins import Plugins, load_plugins
-from signrules.remedies.finder import Reported
+from signrules.remedies.found_remedies import Reported
 from signrules.reports.source_regions import Judged, Source
 from signrules.reports.text_report import in_full, not_tried, one_line
 from signrules.rules.checks import Check, Level, Outcome

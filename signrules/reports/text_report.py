@@ -14,6 +14,7 @@ from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.wording import counted_things, number_text
 from signrules.physics.timeline import Step, Timeline
 from signrules.planning.plan import Plan
+from signrules.plugins import BUILT_IN
 from signrules.reports.colour import painted_text
 from signrules.reports.figure_lines import figure_lines
 from signrules.reports.unchecked_lines import lines_not_checked
@@ -25,7 +26,7 @@ from signrules.shop import Shop
 
 if TYPE_CHECKING:
     from signrules.evaluation import Evaluation
-    from signrules.remedies.finder import Reported
+    from signrules.remedies.found_remedies import Reported
 
 MOST_NOT_TRIED = 6
 """The most findings that are named as not fully tried; JSON has them all."""
@@ -105,6 +106,7 @@ def _report_lines(result: Evaluation, everything: bool, colour: bool) -> Iterato
     if result.ok and not result.settled:
         yield from ("", not_settled(result))
     yield from sections.titled("Not judged", not_judged(result.checks))
+    yield from sections.titled("Nothing said", lines_of_silent_rules(result, everything))
     if everything:
         judged = [check for check in result.checks if check.outcome is not Outcome.UNASSESSED]
         others = [check for check in judged if not check.is_violation]
@@ -185,6 +187,17 @@ def not_judged(checks: Iterable[Check]) -> Iterator[str]:
     for check in checks:
         if check.rule == "tables.notes" and check.outcome is Outcome.BROKEN:
             yield check.message.removeprefix("job: ")
+
+
+def lines_of_silent_rules(result: Evaluation, everything: bool) -> Iterator[str]:
+    """How many rules said nothing of the job; those of plugins by name, all with `everything`."""
+    silent = result.silent_rules
+    if silent:
+        yield f"{len(silent)} of {counted_things(result.rules_run, 'rule')}: nothing for them here"
+    named = [each for each in silent if everything or each.plugin != BUILT_IN]
+    for plugin in sorted({each.plugin for each in named}):
+        rules = ", ".join(each.rule for each in named if each.plugin == plugin)
+        yield f"of {'the built-in sets' if plugin == BUILT_IN else f'plugin {plugin}'}: {rules}"
 
 
 def not_settled(result: Evaluation) -> str:
