@@ -7,7 +7,6 @@ from __future__ import annotations
 import pickle
 from collections.abc import Iterable, Iterator, Mapping
 from functools import cached_property, partial
-from itertools import islice
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
@@ -24,12 +23,11 @@ from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, Precedence
 from signrules.physics.timeline import Timeline
 from signrules.rules.check_memory import Found, Kept, Memory
-from signrules.rules.check_messages import check_message
 from signrules.rules.checks import Check, Draft, Level
-from signrules.rules.containment import Contained, call_contained
+from signrules.rules.containment import Contained, call_contained, failure_of
 from signrules.rules.declaration import Rule
 from signrules.rules.own_data import OF_THE_RULE, classes_of_plugin, own_data_of
-from signrules.rules.sound_drafts import demand_missing, demand_sound, nothing_returned
+from signrules.rules.sound_drafts import demand_missing, demand_sound, first_yielded
 from signrules.rules.translating import Translate, no_translation
 
 if TYPE_CHECKING:
@@ -323,11 +321,13 @@ class _Asking:
 
     def ask_all(self) -> None:
         rule = self._placed.rule
-        facts, given = self._facts.subjects(rule.each), self._given.subjects(rule.each)
         # Listed beforehand, since a rule may change what it is given.
-        everything = list(zip(facts, given, strict=True))
-        self._room = max(MOST_CHECKS, MOST_CHECKS_EACH * len(everything))
-        for (self.subject, item), (_, handed) in everything:
+        subjects = list(self._facts.subjects(rule.each))
+        handed_over = subjects
+        if self._given is not self._facts:
+            handed_over = list(self._given.subjects(rule.each))
+        self._room = max(MOST_CHECKS, MOST_CHECKS_EACH * len(subjects))
+        for (self.subject, item), (_, handed) in zip(subjects, handed_over, strict=True):
             key = f"{self.subject} {item[1].id}" if rule.each == "pair" else self.subject
             self.found[key] = self._asked(key, item, handed)
             self._room -= len(self.found[key].checks)
@@ -346,15 +346,11 @@ class _Asking:
         if key in self._before and self._before[key].holds_for(looked_at, printing):
             return self._before[key]
         try:
-            return Kept(
-                looked_at, printing, tuple(call_contained(partial(self._judged_all, handed)))
-            )
-        except Contained as failure:
-            return Kept(looked_at, printing, (), (self.fault(failure),))
-
-    def _judged_all(self, handed: Any) -> list[Check]:
-        drafts = _drafts_of_subject(self._placed, handed, self._given, self._room)
-        return [_judged_check(self._placed, self.subject, draft) for draft in drafts]
+            drafts = _drafts_of_subject(self._placed, handed, self._given, self._room)
+            checks = [_judged_check(self._placed, self.subject, draft) for draft in drafts]
+        except BaseException as error:
+            return Kept(looked_at, printing, (), (self.fault(failure_of(error)),))
+        return Kept(looked_at, printing, tuple(checks))
 
     def fault(self, failure: Contained) -> Fault:
         placed = self._placed
@@ -368,13 +364,8 @@ def _drafts_of_subject(placed: PlacedRule, item: Any, facts: Facts, most: int) -
     if rule.settings is not None:
         # A new instance for each call, so that what a rule does to it reaches no other subject.
         given["settings"] = rule.settings() if placed.settings is None else evolve(placed.settings)
-    steps = nothing_returned(rule(**given))
-    try:
-        # One more than may be tells that there are too many, even of a rule that never ends.
-        drafts = list(islice(steps, most + 1))
-    finally:
-        # Here and not whenever it is collected: closing runs code of the rule too.
-        steps.close()
+    # One more than may be tells that there are too many, even of a rule that never ends.
+    drafts = first_yielded(rule(**given), most + 1)
     data_classes = classes_of_plugin(rule, facts.own_data)
     for draft in drafts:
         # Built-in rules are held to this by their tests; to ask it of each draft takes time.
@@ -400,7 +391,7 @@ def _judged_check(placed: PlacedRule, subject: str, draft: Draft) -> Check:
         (draft.least, draft.most),
         draft.unit,
         draft.margin,
-        check_message(subject, draft),
+        draft,
         draft.source or rule.source,
         draft.missing,
         draft.found,
