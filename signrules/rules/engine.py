@@ -21,7 +21,7 @@ from signrules.model.sign import Sign
 from signrules.model.wording import shown_value
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, Precedence
-from signrules.physics.timeline import Timeline
+from signrules.physics.timeline import Printing, Timeline
 from signrules.rules.check_memory import Found, Kept, Memory
 from signrules.rules.checks import Check, Draft, Level
 from signrules.rules.containment import Contained, call_contained, failure_of
@@ -327,24 +327,24 @@ class _Asking:
         if self._given is not self._facts:
             handed_over = list(self._given.subjects(rule.each))
         self._room = max(MOST_CHECKS, MOST_CHECKS_EACH * len(subjects))
+        reads_item, reads_printing = "item" in rule.reads, "printing" in rule.reads
         for (self.subject, item), (_, handed) in zip(subjects, handed_over, strict=True):
             key = f"{self.subject} {item[1].id}" if rule.each == "pair" else self.subject
-            self.found[key] = self._asked(key, item, handed)
-            self._room -= len(self.found[key].checks)
+            # Kept is the item itself and not the copy that the rule is handed, which it may change.
+            looked_at = item if reads_item else None
+            printing = self._facts.reading("printing", item) if reads_printing else None
+            kept = self._before.get(key)
+            if kept is None or not kept.holds_for(looked_at, printing):
+                kept = self._asked(looked_at, printing, handed)
+            self.found[key] = kept
+            self._room -= len(kept.checks)
             if self._room < 0:
                 raise TooMany(
                     f"expected at most {MOST_CHECKS:,} checks, or {MOST_CHECKS_EACH} for each"
                     " subject"
                 )
 
-    def _asked(self, key: str, item: Any, handed: Any) -> Kept:
-        rule = self._placed.rule
-        printing = self._facts.reading("printing", item) if "printing" in rule.reads else None
-        # Kept is the item itself and not the copy that the rule was handed, which it may have
-        # changed.
-        looked_at = item if "item" in rule.reads else None
-        if key in self._before and self._before[key].holds_for(looked_at, printing):
-            return self._before[key]
+    def _asked(self, looked_at: Any, printing: Printing | None, handed: Any) -> Kept:
         try:
             drafts = _drafts_of_subject(self._placed, handed, self._given, self._room)
             checks = [_judged_check(self._placed, self.subject, draft) for draft in drafts]
