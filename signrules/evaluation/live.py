@@ -174,7 +174,8 @@ class Live:
     def _further_quantities(
         self, job: Job, outcome: Outcome
     ) -> tuple[dict[str, float], list[Fault]]:
-        if outcome.plan is None:
+        asked = any(self._plugins.implementing("signrules_quantities"))
+        if outcome.plan is None or not asked:
             return {}, []
         known_quantities = counted_quantities(outcome.plan, outcome.timeline)
         return self._plugins.quantities(job, outcome.plan.order, known_quantities, self._seconds)

@@ -317,6 +317,8 @@ class Check:
     @property
     def is_bad(self) -> bool:
         """Whether it is broken or doubtful, and more than a note."""
+        if self.outcome is Outcome.MET:  # Mostly it is.
+            return False
         return self.level is not Level.NOTE and self.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)
 
     @property

@@ -248,15 +248,18 @@ def run_rules(
     for plugin in sorted({placed.plugin for placed in foreign_rules}):
         rules_of_plugin = [placed for placed in foreign_rules if placed.plugin == plugin]
         kept_by_rule |= _run_foreign(rules_of_plugin, facts, memory, seconds)
-    results = [kept for name in sorted(kept_by_rule) for kept in kept_by_rule[name].values()]
-    checks = [check for kept in results for check in kept.checks]
-    faults = [fault for kept in results for fault in kept.faults]
-    # What failed is not kept, so that the next run asks again.
-    sound = {
-        name: kept_results
-        for name, kept_results in kept_by_rule.items()
-        if not any(kept.faults for kept in kept_results.values())
-    }
+    checks: list[Check] = []
+    faults: list[Fault] = []
+    sound: dict[str, Found] = {}
+    for name in sorted(kept_by_rule):
+        results = kept_by_rule[name].values()
+        checks += [check for kept in results for check in kept.checks]
+        own_faults = [fault for kept in results for fault in kept.faults]
+        # What failed is not kept, so that the next run asks again.
+        if own_faults:
+            faults += own_faults
+        else:
+            sound[name] = kept_by_rule[name]
     return checks, faults, Memory(facts, sound)
 
 
