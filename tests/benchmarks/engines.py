@@ -224,6 +224,12 @@ def engines(report: Report, quick: bool) -> None:
             ours, safe = timed(lambda job=job: signrules.safe_order(job), 3)
             if order is not None:
                 assert not judged_by_signrules(evolve(job, sequence=order))
+                if passes == 10:
+                    report.aim(
+                        "the cheapest order of 10 passes: ahead of any safe order by clingo",
+                        f"{ratio(theirs, ours)} times",
+                        theirs > ours,
+                    )
             assert not judged_by_clingo(evolve(job, sequence=safe))
             rows.append(
                 (
