@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from functools import partial
+from functools import cache, partial
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -270,12 +270,27 @@ def load_plugins(
     """
     named = tuple((str(file), Path(file).absolute()) for file in files)
     with work_stage("load_plugins"):
-        plugins = _loaded_from(Recipe(entry_points, named, tuple(objects), tuple(block)))
+        if entry_points or named or objects or block:
+            recipe = Recipe(entry_points, named, tuple(objects), tuple(block))
+            plugins = _loaded_from(recipe)
+        else:
+            plugins = _built_in_alone()
     for one in plugins.loaded[1:]:
         tell_event(INFO, "loaded the plugin %s %s (%s)", one.name, one.version, one.origin)
     for failed in plugins.failed:
         tell_event(WARNING, "the plugin %s was not loaded: %s", failed.name, failed.error)
     return plugins
+
+
+@cache
+def _brought_built_in() -> Brought:
+    """What the built-in plugin brings: the same for as long as the process runs."""
+    return bring_plugin(BUILT_IN, _own_version(), "built in", lambda: signrules.builtin)
+
+
+@cache
+def _built_in_alone() -> Plugins:
+    return _loaded_from(Recipe())
 
 
 def _loaded_from(recipe: Recipe) -> Plugins:
@@ -289,7 +304,7 @@ def _loaded_from(recipe: Recipe) -> Plugins:
     for plugin in recipe.objects:
         asked.append((name_of(plugin), "", "object", partial(_the_plugin_itself, plugin)))
     demand_known_names(block, tuple(dict.fromkeys(one[0] for one in asked)))
-    brought = [bring_plugin(BUILT_IN, _own_version(), "built in", lambda: signrules.builtin)]
+    brought = [_brought_built_in()]
     failed = []
     demand_each_once(
         f"plugins are called {name}"
@@ -370,7 +385,7 @@ def _brought_together(brought: Sequence[Brought], failed: Sequence[Failed]) -> P
         languages |= one.languages
         formats |= {each.name: each for each in one.formats}
         rules += _placed_rules(one)
-        printers |= one.printers
+        printers |= {id: MappingProxyType(table) for id, table in one.printers.items()}
         materials |= {each.id: each for each in one.materials}
         readers |= {suffix: each for each in one.readers for suffix in each.suffixes}
     return Plugins(

@@ -50,7 +50,7 @@ from signrules.reports.tally import Tally
 if TYPE_CHECKING:
     from signrules.artwork.fingerprints import ReadPass
     from signrules.evaluation import Evaluation
-    from signrules.many_jobs import Carried
+    from signrules.many_jobs.carrying import Carried
     from signrules.model.job import Job
     from signrules.plugins import Plugins
 
@@ -248,10 +248,10 @@ class _Output:
 
     def _row_line(self, carried: Carried | None) -> str:
         """What a job needs after those before it, where they are judged in a row."""
-        from signrules.reports.job_row_report import carried_text
-
         if carried is None:
             return ""
+        from signrules.reports.job_row_report import carried_text
+
         self._carried.append(carried)
         return f"In a row: {carried_text(carried)}\n"
 

@@ -23,8 +23,8 @@ if TYPE_CHECKING:
     from concurrent.futures import Executor, Future
 
     from signrules.evaluation import Evaluation
-    from signrules.many_jobs import ManyResult
     from signrules.many_jobs.any_job import NamedFile
+    from signrules.many_jobs.workers import ManyResult
     from signrules.plugins import Plugins
     from signrules.shop import Shop
 
@@ -85,31 +85,16 @@ def files_of(names: Sequence[str], *, recursive: bool = False) -> tuple[list[str
     Each once, however often it is named. Also an error for each folder that cannot be read or has
     none.
     """
-    from signrules.documents.work_orders import FILE_NAME
-
     files: list[str] = []
     errors: list[JobError] = []
     for name in _each_once(names):
         if not os.path.isdir(name):
             files.append(name)
             continue
-        before = len(files) + len(errors)
-        for folder, folders, found in os.walk(
-            name, onerror=lambda error: errors.append(_unreadable_file(error))
-        ):
-            # In place: os.walk goes into what is left in the list.
-            folders[:] = sorted(each for each in folders if recursive and not each.startswith("."))
-            own = sorted(
-                each
-                for each in found
-                if each.lower().endswith(SUFFIXES)
-                and not each.startswith(".")
-                and each not in (SHOP_FILE, FILE_NAME)
-            )
-            files += (os.path.join(folder, each) for each in own)
-            if FILE_NAME in found:
-                errors.extend(_lost_loads(folder))
-        if len(files) + len(errors) == before:
+        own, refused = _files_in_folder(name, recursive)
+        files += own
+        errors += refused
+        if not own and not refused:
             deeper = "" if recursive else "; --recursive looks into the folders inside"
             errors.append(
                 _refused_file(
@@ -117,6 +102,30 @@ def files_of(names: Sequence[str], *, recursive: bool = False) -> tuple[list[str
                 )
             )
     return _each_once(files), errors
+
+
+def _files_in_folder(name: str, recursive: bool) -> tuple[list[str], list[JobError]]:
+    """The files of jobs in a folder, and errors for what cannot be read or is not there."""
+    from signrules.documents.work_orders import FILE_NAME
+
+    files: list[str] = []
+    errors: list[JobError] = []
+    for folder, folders, found in os.walk(
+        name, onerror=lambda error: errors.append(_unreadable_file(error))
+    ):
+        # In place: os.walk goes into what is left in the list.
+        folders[:] = sorted(each for each in folders if recursive and not each.startswith("."))
+        own = sorted(
+            each
+            for each in found
+            if each.lower().endswith(SUFFIXES)
+            and not each.startswith(".")
+            and each not in (SHOP_FILE, FILE_NAME)
+        )
+        files += (os.path.join(folder, each) for each in own)
+        if FILE_NAME in found:
+            errors.extend(_lost_loads(folder))
+    return files, errors
 
 
 def _lost_loads(folder: str) -> Iterator[JobError]:
@@ -142,11 +151,12 @@ def unfit_work_orders(
 
     Files that are `named` themselves are taken by themselves.
     """
-    from signrules.work_order_files import unfit_loads
-
     # Who names one load by itself does not ask for its work order.
     folders = dict.fromkeys(os.path.dirname(file) for file in files if file not in named)
     for folder in folders:
+        # Here, since of files named one by one nothing is asked: it takes a quarter of the time.
+        from signrules.work_order_files import unfit_loads
+
         yield from unfit_loads(folder, plugins=plugins, shop=shop)
 
 
@@ -181,7 +191,8 @@ def judged_files(
     many were. Raises ShopError where the shop does not fit the rules.
     """
     from signrules.cli.shared_options import shop_of, states_of
-    from signrules.many_jobs import AHEAD, evaluate_many
+    from signrules.many_jobs.evaluating import evaluate_many
+    from signrules.many_jobs.workers import AHEAD
 
     shop = shop_of(options, plugins)
     # A process more than there are files would start, load all plugins and find nothing to do.

@@ -30,7 +30,7 @@ from signrules.errors import NotEvaluated, SignrulesError
 
 if TYPE_CHECKING:
     from signrules.evaluation import Evaluation
-    from signrules.many_jobs import JobSequence
+    from signrules.many_jobs.job_sequence import JobSequence
     from signrules.plugins import Plugins
     from signrules.shop import Shop
 
@@ -87,8 +87,7 @@ def _run_queue(options: argparse.Namespace) -> int:
 def _sequence_of(
     files: list[str], options: argparse.Namespace, plugins: Plugins, shop: Shop
 ) -> JobSequence:
-    from signrules.many_jobs import order_of_jobs
-    from signrules.many_jobs.job_sequence import TRIALS
+    from signrules.many_jobs.job_sequence import TRIALS, order_of_jobs
 
     with ProgressLine() as line:
         line.show(f"putting {len(files)} jobs in order")

@@ -20,10 +20,10 @@ from signrules.model.printer import Printer
 from signrules.model.sign import Sign
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, Precedence
-from signrules.physics.timeline import Timeline
+from signrules.physics.timeline import Printing, Timeline
 from signrules.rules.check_memory import Found, Kept, Memory
 from signrules.rules.checks import Check, Level
-from signrules.rules.containment import Contained, call_contained
+from signrules.rules.containment import Contained, call_contained, failure_of
 from signrules.rules.declaration import Rule
 from signrules.rules.own_data import OF_THE_RULE, own_data_of
 from signrules.rules.rule_drafts import drafts_of_subject, judged_check
@@ -349,38 +349,36 @@ class _Asking:
 
     def ask_all(self) -> None:
         rule = self._placed.rule
-        facts, given = self._facts.subjects(rule.each), self._given.subjects(rule.each)
         # Listed beforehand, since a rule may change what it is given.
-        everything = list(zip(facts, given, strict=True))
-        self._room = max(MOST_CHECKS, MOST_CHECKS_EACH * len(everything))
-        for (self.subject, item), (_, handed) in everything:
+        subjects = list(self._facts.subjects(rule.each))
+        handed_over = subjects
+        if self._given is not self._facts:
+            handed_over = list(self._given.subjects(rule.each))
+        self._room = max(MOST_CHECKS, MOST_CHECKS_EACH * len(subjects))
+        reads_item, reads_printing = "item" in rule.reads, "printing" in rule.reads
+        for (self.subject, item), (_, handed) in zip(subjects, handed_over, strict=True):
             key = f"{self.subject} {item[1].id}" if rule.each == "pair" else self.subject
-            self.found[key] = self._asked(key, item, handed)
-            self._room -= len(self.found[key].checks)
+            # Kept is the item itself and not the copy that the rule is handed, which it may change.
+            looked_at = item if reads_item else None
+            printing = self._facts.reading("printing", item) if reads_printing else None
+            kept = self._before.get(key)
+            if kept is None or not kept.holds_for(looked_at, printing):
+                kept = self._asked(looked_at, printing, handed)
+            self.found[key] = kept
+            self._room -= len(kept.checks)
             if self._room < 0:
                 raise TooMany(
                     f"expected at most {MOST_CHECKS:,} checks, or {MOST_CHECKS_EACH} for each"
                     " subject"
                 )
 
-    def _asked(self, key: str, item: Any, handed: Any) -> Kept:
-        rule = self._placed.rule
-        printing = self._facts.reading("printing", item) if "printing" in rule.reads else None
-        # Kept is the item itself and not the copy that the rule was handed, which it may have
-        # changed.
-        looked_at = item if "item" in rule.reads else None
-        if key in self._before and self._before[key].holds_for(looked_at, printing):
-            return self._before[key]
+    def _asked(self, looked_at: Any, printing: Printing | None, handed: Any) -> Kept:
         try:
-            return Kept(
-                looked_at, printing, tuple(call_contained(partial(self._judged_all, handed)))
-            )
-        except Contained as failure:
-            return Kept(looked_at, printing, (), (self.fault(failure),))
-
-    def _judged_all(self, handed: Any) -> list[Check]:
-        drafts = drafts_of_subject(self._placed, handed, self._given, self._room)
-        return [judged_check(self._placed, self.subject, draft) for draft in drafts]
+            drafts = drafts_of_subject(self._placed, handed, self._given, self._room)
+            checks = [judged_check(self._placed, self.subject, draft) for draft in drafts]
+        except BaseException as error:
+            return Kept(looked_at, printing, (), (self.fault(failure_of(error)),))
+        return Kept(looked_at, printing, tuple(checks))
 
     def fault(self, failure: Contained) -> Fault:
         placed = self._placed

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from itertools import islice
 from typing import TYPE_CHECKING, Any
 
 from attrs import evolve
 
 from signrules.model.wording import shown_value
-from signrules.rules.check_messages import check_message
 from signrules.rules.checks import Check, Draft
 from signrules.rules.own_data import classes_of_plugin
-from signrules.rules.sound_drafts import demand_missing, demand_sound, nothing_returned
+from signrules.rules.sound_drafts import demand_missing, demand_sound, first_yielded
 
 if TYPE_CHECKING:
     from signrules.rules.engine import Facts, PlacedRule
@@ -24,13 +22,8 @@ def drafts_of_subject(placed: PlacedRule, item: Any, facts: Facts, most: int) ->
     if rule.settings is not None:
         # A new instance for each call, so that what a rule does to it reaches no other subject.
         given["settings"] = rule.settings() if placed.settings is None else evolve(placed.settings)
-    steps = nothing_returned(rule(**given))
-    try:
-        # One more than may be tells that there are too many, even of a rule that never ends.
-        drafts = list(islice(steps, most + 1))
-    finally:
-        # Here and not whenever it is collected: closing runs code of the rule too.
-        steps.close()
+    # One more than may be tells that there are too many, even of a rule that never ends.
+    drafts = first_yielded(rule(**given), most + 1)
     data_classes = classes_of_plugin(rule, facts.own_data)
     for draft in drafts:
         # Built-in rules are held to this by their tests; to ask it of each draft takes time.
@@ -57,7 +50,7 @@ def judged_check(placed: PlacedRule, subject: str, draft: Draft) -> Check:
         (draft.least, draft.most),
         draft.unit,
         draft.margin,
-        check_message(subject, draft),
+        draft,
         draft.source or rule.source,
         draft.missing,
         draft.found,
