@@ -94,3 +94,19 @@ def demand_each_once(names: Iterable[str]) -> None:
     for name, count in Counter(names).items():
         if count > 1:
             raise PluginError(f"{count} {name}: give one another name, or block both")
+
+
+def demand_one_owner(brought: Sequence[Brought]) -> None:
+    """Raises PluginError where two plugins, or one of them twice, bring something of one name."""
+    owners: dict[str, str] = {}
+    for one in brought:
+        for name in one.loaded.adds:
+            if name not in owners:
+                owners[name] = one.loaded.name
+                continue
+            if owners[name] == one.loaded.name:
+                raise PluginError(
+                    f"{name} is brought twice by {owners[name]}: bring it once, or rename one"
+                )
+            both = f"{owners[name]} and {one.loaded.name}"
+            raise PluginError(f"{name} is brought twice, by {both}: rename it, or block a plugin")

@@ -30,6 +30,7 @@ from signrules.plugin_demands import (
     amending_amiss,
     demand_each_once,
     demand_known_names,
+    demand_one_owner,
     demand_own_sets,
     outcomes_amiss,
     tables_of,
@@ -357,20 +358,7 @@ def _loaded_alike(
 
 
 def _brought_together(brought: Sequence[Brought], failed: Sequence[Failed]) -> Plugins:
-    owners: dict[str, str] = {}
-    for one in brought:
-        for name in one.loaded.adds:
-            if name in owners:
-                if owners[name] == one.loaded.name:
-                    raise PluginError(
-                        f"{name} is brought twice by {one.loaded.name}: bring it once, or"
-                        " rename one"
-                    )
-                both = f"{owners[name]} and {one.loaded.name}"
-                raise PluginError(
-                    f"{name} is brought twice, by {both}: rename it, or block a plugin"
-                )
-            owners[name] = one.loaded.name
+    demand_one_owner(brought)
     everything = sorted(brought, key=lambda one: one.loaded.name)
     tables = tables_of(everything)
     rule_sets: list[RuleSet] = []
