@@ -14,7 +14,7 @@ import sys
 import tempfile
 from pathlib import Path
 
-from reference import reference
+from reference import reference_pages
 from sphinx.cmd.build import main as sphinx
 
 SITE = Path(__file__).parent
@@ -48,7 +48,9 @@ def lay_out(source: Path) -> None:
         )
     for folder in ("examples", "pictures"):
         shutil.copytree(ROOT / "docs" / folder, docs / folder)
-    (docs / "reference.md").write_text(reference(), encoding="utf-8")
+    (docs / "reference").mkdir()
+    for path, text in reference_pages().items():
+        (docs / path).write_text(text, encoding="utf-8")
     for name in ("README.md", "DEVELOPERS.md"):
         shutil.copy(ROOT / name, source / name)
     with (source / "README.md").open("a", encoding="utf-8") as readme:
