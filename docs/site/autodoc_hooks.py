@@ -49,7 +49,9 @@ def keep_builtins(app: Sphinx, doctree: nodes.document) -> None:
 
 
 def _class_named(path: str) -> type | None:
-    names = {f"{each.package}.{each.name}": each for part in public_names().values() for each in part}
+    names = {
+        f"{each.package}.{each.name}": each for part in public_names().values() for each in part
+    }
     found = names.get(path)
     return found.value if found and isinstance(found.value, type) else None
 

@@ -48,7 +48,7 @@ copybutton_prompt_is_regexp = True
 html_theme = "furo"
 html_title = f"signrules {release}"
 html_static_path = [str(SITE / "static")]
-html_css_files = ["site.css"]
+html_css_files = ["pictures.css", "site.css"]
 html_theme_options = {
     "navigation_with_keys": False,
     "light_css_variables": {"color-brand-primary": "#0b5a8a", "color-brand-content": "#0b5a8a"},

@@ -65,8 +65,7 @@ def reference_pages() -> dict[str, str]:
     """The text of each page by its path in the documents."""
     parts = public_names()
     pages = {
-        f"reference/{part}.md": "\n".join(_part_lines(part, names))
-        for part, names in parts.items()
+        f"reference/{part}.md": "\n".join(_part_lines(part, names)) for part, names in parts.items()
     }
     return {"reference.md": "\n".join(_overview_lines(parts)), **pages}
 
