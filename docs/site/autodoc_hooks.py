@@ -10,7 +10,7 @@ from typing import Any
 
 import attrs
 from docutils import nodes
-from reference import public_names
+from reference import every_name
 from sphinx.addnodes import pending_xref
 from sphinx.application import Sphinx
 from sphinx.environment import BuildEnvironment
@@ -49,11 +49,8 @@ def keep_builtins(app: Sphinx, doctree: nodes.document) -> None:
 
 
 def _class_named(path: str) -> type | None:
-    names = {
-        f"{each.package}.{each.name}": each for part in public_names().values() for each in part
-    }
-    found = names.get(path)
-    return found.value if found and isinstance(found.value, type) else None
+    found = {f"{each.package}.{each.name}": each.value for each in every_name()}.get(path)
+    return found if isinstance(found, type) else None
 
 
 def public_target(

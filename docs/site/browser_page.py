@@ -17,6 +17,7 @@ from collections.abc import Iterator
 from importlib.metadata import Distribution, distribution
 from pathlib import Path
 
+from figures import patterns
 from packaging.requirements import Requirement
 
 SITE = Path(__file__).parent
@@ -78,7 +79,7 @@ def editor_html() -> str:
     page = (PAGE / "try.html").read_text("utf-8")
     for mark, text in parts.items():
         page = page.replace(mark, text)
-    return page
+    return page + patterns()
 
 
 def put_files(target: Path) -> None:
@@ -102,7 +103,7 @@ def _pack(archive: Path) -> None:
         zipfile.ZipFile(archive, "w", zipfile.ZIP_DEFLATED) as packed,
     ):
         command = [sys.executable, "-m", "hatchling", "build", "-t", "wheel", "-d", folder]
-        subprocess.run(command, cwd=ROOT, check=True, stdout=subprocess.DEVNULL)
+        subprocess.run(command, cwd=ROOT, check=True, capture_output=True)
         [wheel] = Path(folder).glob("*.whl")
         with zipfile.ZipFile(wheel) as built:
             for name in built.namelist():

@@ -51,9 +51,8 @@ def lay_out(source: Path) -> None:
         text = page.read_text("utf-8").replace(_REFERENCE_MARK, _REFERENCE)
         if _EDITOR_MARK in text:
             text = text.replace(_EDITOR_MARK, raw_html(editor_html()))
-        (docs / page.name).write_text(
-            with_pictures(text, Place(made, "../_static")), encoding="utf-8"
-        )
+        shown = with_pictures(text, Place(made, "../_static"))
+        (docs / page.name).write_text(shown, encoding="utf-8")
     for folder in ("examples", "pictures"):
         shutil.copytree(ROOT / "docs" / folder, docs / folder)
     for path, text in reference_pages().items():

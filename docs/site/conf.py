@@ -28,7 +28,6 @@ myst_enable_extensions = ["attrs_block"]
 # Docstrings write names in single backticks.
 default_role = "code"
 autodoc_member_order = "bysource"
-autodoc_preserve_defaults = True
 autodoc_typehints = "signature"
 autodoc_typehints_format = "short"
 python_use_unqualified_type_names = True
@@ -45,8 +44,10 @@ if inventory:
 copybutton_prompt_text = r"\$ "
 copybutton_prompt_is_regexp = True
 
+templates_path = ["templates"]
 html_theme = "furo"
 html_title = f"signrules {release}"
+html_favicon = str(SITE / "mark.svg")
 html_static_path = [str(SITE / "static")]
 html_css_files = ["pictures.css", "site.css"]
 html_theme_options = {

@@ -86,8 +86,8 @@ def _section_of_dots(place: Place) -> str:
     [at] = [index for index, each in enumerate(result.job.passes) if each.id == "dots"]
     svg = cross_section(scenes[at], scale, "clinic-dots")
     caption = (
-        "The head over the clinic's sign as its dots are printed, seen along the bed: what must stay free under the "
-        "head, the clearance over the highest ink, and the throw that drops fly."
+        "The head over the clinic's sign as its dots are printed: what must stay free under it, the"
+        " clearance over the highest ink, and the throw that drops fly."
     )
     return _drawing(svg, caption, "job-picture")
 
@@ -95,9 +95,8 @@ def _section_of_dots(place: Place) -> str:
 def _bed_of_wing(place: Place) -> str:
     result = _evaluated("wing/load-01.toml")
     svg = load_plan(result.timeline, result.job.media[0].load, "wing-load")
-    return _drawing(
-        svg, "A bed load of the invented wing: where its sheet and signs lie.", "job-picture"
-    )
+    caption = "A bed load of the invented wing: where its sheet and signs lie."
+    return _drawing(svg, caption, "job-picture bed-plan")
 
 
 def _graph_of_clinic(place: Place) -> str:
@@ -108,13 +107,14 @@ def _graph_of_clinic(place: Place) -> str:
 
 def _sheet_of_clinic(place: Place) -> str:
     address = place.put(SHEET_PAGE, clinic_sheet())
-    caption = f'The run sheet of the clinic\'s sign. <a href="{address}">Open it alone</a>.'
-    frame = f'<iframe src="{address}" title="The run sheet of the clinic\'s sign" loading="lazy"></iframe>'
+    title = "The run sheet of the clinic's sign"
+    caption = f'{title}. <a href="{address}">Open it alone</a>.'
+    frame = f'<iframe src="{address}" title="{title}" loading="lazy"></iframe>'
     return raw_html(f'<figure class="paper">{frame}<figcaption>{caption}</figcaption></figure>')
 
 
 def _drawing(svg: str, caption: str, kind: str) -> str:
-    """A picture that the library draws. Where it is wider than the page it scrolls, also by keys."""
+    """A picture that the library draws. Wider than the page it scrolls, also by keys."""
     box = f'<div class="drawing {kind}" tabindex="0" role="group" aria-label="{escape(caption)}">'
     return raw_html(f"<figure>{box}{svg}</div><figcaption>{escape(caption)}</figcaption></figure>")
 

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import io
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
 
 import matplotlib
 from attrs import frozen
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.patheffects import withStroke
 
 import signrules
 from signrules.model.quantities import Interval
@@ -22,7 +23,7 @@ from signrules.physics.landing import landing_error
 matplotlib.use("svg")
 
 ROOT = Path(__file__).parents[2]
-SIZE_INCHES = (6.4, 4.0)
+SIZE_INCHES = (5.8, 4.0)
 STEPS = 400
 SECONDS = {"us": 1e-6, "ms": 1e-3, "s": 1.0}
 
@@ -38,21 +39,21 @@ class Palette:
     curves: tuple[str, ...]
 
 
-# Each curve and the words keep 4.5 to 1 on their ground; tests/docs/test_figures.py computes it.
+# Words and curves keep 4.5 to 1 on their ground: a test computes it.
 PALETTES = {
     "light": Palette(
-        "#ffffff",
-        "#1b1f24",
-        "#d5dae0",
-        "#b3261e",
-        ("#0b5a8a", "#8a4b00", "#5b3a8c", "#1f6b3a", "#a8326e"),
+        ground="#ffffff",
+        words="#1b1f24",
+        grid="#d5dae0",
+        limit="#b3261e",
+        curves=("#0b5a8a", "#8a4b00", "#5b3a8c", "#1f6b3a", "#a8326e"),
     ),
     "dark": Palette(
-        "#131416",
-        "#e3e6ea",
-        "#3a4048",
-        "#ff8a80",
-        ("#6cb8ee", "#f0b35a", "#c3a5f5", "#7fd6a0", "#f59ac7"),
+        ground="#131416",
+        words="#e3e6ea",
+        grid="#3a4048",
+        limit="#ff8a80",
+        curves=("#6cb8ee", "#f0b35a", "#c3a5f5", "#7fd6a0", "#f59ac7"),
     ),
 }
 
@@ -94,100 +95,114 @@ class Plot:
 # --- landing error --------------------------------------------------------------------------------
 
 
+@frozen
+class PassLine:
+    """A pass in the plot of landing errors: from which throw to which it goes, in mm, and the
+    throw at which the alignment was made that serves it.
+    """
+
+    name: str
+    first: float
+    last: float
+    aligned_at: float
+
+
+class LandingErrors:
+    """The landing errors of a job's two-way passes as its plan has them; throws in mm."""
+
+    def __init__(self, result: signrules.Evaluation) -> None:
+        self.printer = result.job.printer
+        self.base = self.printer.base_gap.nominal
+        self.tolerance = self.printer.landing_tolerance
+        self.lines = tuple(self._lines(result))
+        ends = [end for line in self.lines for end in (line.first, line.last)]
+        self.left, self.right = min(ends) - 0.25, max(ends) + 0.25
+        self.alignments = sorted({line.aligned_at for line in self.lines})
+
+    def _lines(self, result: signrules.Evaluation) -> Iterator[PassLine]:
+        for printing in result.timeline.printings.values():
+            extra = result.timeline.serving_alignment(printing)
+            if extra is not None:
+                yield PassLine(
+                    result.job.passes[printing.pass_index].id,
+                    self.base + printing.crisp.nominal,
+                    self.base + printing.crisp_at_end.nominal,
+                    self.base + extra,
+                )
+
+    def error(self, throw: float, aligned_at: float) -> float:
+        """How far apart the two directions land at a throw, in mm."""
+        extra = Interval.exact(throw - self.base)
+        return landing_error(self.printer, extra, aligned_at - self.base).high
+
+    def between(
+        self, low: float, high: float, aligned_at: float
+    ) -> tuple[list[float], list[float]]:
+        """Throws from one to another, and the errors there."""
+        throws = [low + (high - low) * step / STEPS for step in range(STEPS + 1)]
+        return throws, [self.error(throw, aligned_at) for throw in throws]
+
+
 def landing_plot(result: signrules.Evaluation) -> Plot:
     """The landing error of a job's alignments against the throw, and where its passes lie."""
-    printer, timeline = result.job.printer, result.timeline
-    base, tolerance = printer.base_gap.nominal, printer.landing_tolerance
-    used: dict[float, list[signrules.Printing]] = {}
-    for printing in timeline.printings.values():
-        served = timeline.serving_alignment(printing)
-        if served is not None:
-            used.setdefault(served, []).append(printing)
-
-    def error_at(throw: float, aligned_at: float) -> float:
-        return landing_error(printer, Interval.exact(throw - base), aligned_at).high
-
-    ends = [end for each in timeline.printings.values() for end in _throws(each, base)]
-    left, right = min(ends) - 0.25, max(ends) + 0.25
-    throws = [left + (right - left) * step / STEPS for step in range(STEPS + 1)]
-
-    def draw(axes: Axes, palette: Palette) -> None:
-        axes.axhspan(0, tolerance, color=palette.limit, alpha=0.12, linewidth=0)
-        axes.axhline(tolerance, color=palette.limit, linestyle="--", linewidth=1.4)
-        axes.text(
-            right,
-            tolerance,
-            f"tolerance {tolerance:g} mm ",
-            color=palette.limit,
-            ha="right",
-            va="bottom",
-        )
-        for (aligned_at, printings), colour in zip(
-            sorted(used.items()), palette.curves, strict=False
-        ):
-            errors = [error_at(throw, aligned_at) for throw in throws]
-            axes.plot(throws, errors, color=colour, linewidth=1.6)
-            axes.plot([base + aligned_at], [0], "o", color=colour, clip_on=False)
-            for printing in printings:
-                _draw_pass(
-                    axes, result, printing, base, lambda throw: error_at(throw, aligned_at), colour
-                )
-        axes.set(
-            xlim=(left, right), ylim=(0, None), xlabel="throw in mm", ylabel="landing error in mm"
-        )
-
-    aligned = " and ".join(f"{base + each:.3f}".rstrip("0") for each in sorted(used))
+    errors = LandingErrors(result)
+    aligned = " and ".join(f"{throw:.3f}" for throw in errors.alignments)
+    passes = ", ".join(
+        f"{line.name} goes from {errors.error(line.first, line.aligned_at):.3f}"
+        f" to {errors.error(line.last, line.aligned_at):.3f} mm"
+        for line in errors.lines
+    )
     alt = (
-        f"Landing error of two-way printing in mm against the throw from {left:.2f} to {right:.2f} mm: a V for each "
-        f"alignment, nought where it was made, at throws of {aligned} mm. The tolerance is {tolerance:g} mm."
-        f" {_pass_words(result, base, error_at)}"
+        f"Landing error of two-way printing against the throw, from {errors.left:.2f} to"
+        f" {errors.right:.2f} mm. It is nought where an alignment was made, at throws of {aligned}"
+        f" mm, and rises on either side. The tolerance is {errors.tolerance:g} mm. From the first"
+        f" layer to the last, {passes}."
     )
     caption = (
-        "The two directions meet at the throw at which they were aligned and part on either side. Thick lines are "
-        "the passes of the clinic's sign, from the first layer to the last; the ground within tolerance is tinted."
+        "The two directions meet at the throw at which they were aligned, and part on either side."
+        " Thick lines are the passes of the clinic's sign, from the first layer to the last. The"
+        " tinted band is within tolerance."
     )
-    return Plot("landing", alt, caption, draw)
+    return Plot("landing", alt, caption, lambda axes, palette: _draw_landing(axes, palette, errors))
 
 
-def _throws(printing: signrules.Printing, base: float) -> tuple[float, float]:
-    """The throw of a pass at its first layer and at its last one, nominal."""
-    return base + printing.crisp.nominal, base + printing.crisp_at_end.nominal
-
-
-def _draw_pass(
-    axes: Axes,
-    result: signrules.Evaluation,
-    printing: signrules.Printing,
-    base: float,
-    error: Callable[[float], float],
-    colour: str,
-) -> None:
-    first, last = _throws(printing, base)
-    line = [first + (last - first) * step / STEPS for step in range(STEPS + 1)]
-    axes.plot(
-        line, [error(throw) for throw in line], color=colour, linewidth=4.5, solid_capstyle="round"
+def _draw_landing(axes: Axes, palette: Palette, errors: LandingErrors) -> None:
+    tolerance = errors.tolerance
+    axes.axhspan(0, tolerance, color=palette.limit, alpha=0.12, linewidth=0)
+    axes.axhline(tolerance, color=palette.limit, linestyle="--", linewidth=1.4)
+    colour_of = dict(zip(errors.alignments, palette.curves, strict=False))
+    for aligned_at, colour in colour_of.items():
+        axes.plot(
+            *errors.between(errors.left, errors.right, aligned_at), color=colour, linewidth=1.6
+        )
+        axes.plot([aligned_at], [0], "o", color=colour, clip_on=False)
+    halo = [withStroke(linewidth=3.5, foreground=palette.ground)]
+    for line in errors.lines:
+        colour = colour_of[line.aligned_at]
+        along = errors.between(line.first, line.last, line.aligned_at)
+        axes.plot(*along, color=colour, linewidth=4.5, solid_capstyle="round")
+        end = (line.last, errors.error(line.last, line.aligned_at))
+        axes.annotate(
+            line.name,
+            end,
+            xytext=(0, 11),
+            textcoords="offset points",
+            ha="center",
+            color=colour,
+            weight="bold",
+            path_effects=halo,
+        )
+    axes.text(
+        errors.right,
+        tolerance * 1.06,
+        f"tolerance {tolerance:g} mm",
+        color=palette.limit,
+        ha="right",
+        va="bottom",
+        path_effects=halo,
     )
-    axes.annotate(
-        result.job.passes[printing.pass_index].id,
-        (last, error(last)),
-        xytext=(7, 7),
-        textcoords="offset points",
-        color=colour,
-        weight="bold",
-    )
-
-
-def _pass_words(
-    result: signrules.Evaluation, base: float, error_at: Callable[[float, float], float]
-) -> str:
-    words = []
-    for printing in result.timeline.printings.values():
-        aligned_at = result.timeline.serving_alignment(printing)
-        if aligned_at is not None:
-            first, last = (error_at(throw, aligned_at) for throw in _throws(printing, base))
-            name = result.job.passes[printing.pass_index].id
-            words.append(f"{name} goes from {first:.3f} to {last:.3f} mm")
-    return f"{', '.join(words)}."
+    axes.set(xlabel="throw in mm", ylabel="landing error in mm")
+    axes.set(xlim=(errors.left, errors.right), ylim=(0, None))
 
 
 # --- growth ---------------------------------------------------------------------------------------
@@ -196,30 +211,41 @@ def _pass_words(
 def growth_plot(page: str) -> Plot:
     """The times of the first table of growth on the page of benchmarks."""
     counts, stages = growth_table(page)
-
-    def draw(axes: Axes, palette: Palette) -> None:
-        for (stage, times), colour in zip(stages.items(), palette.curves, strict=True):
-            axes.loglog(counts, times, "o-", color=colour, markersize=4, linewidth=1.8)
-            axes.annotate(
-                f" {stage}",
-                (counts[-1], times[-1]),
-                va="center",
-                color=colour,
-                annotation_clip=False,
-            )
-        axes.set(xlabel="passes of a job", ylabel="seconds of processor time")
-        axes.set_xlim(counts[0], counts[-1] * 12)
-        axes.set_xticks(counts, [f"{count:,}" for count in counts])
-
     told = "; ".join(
         f"{stage} from {times[0]:.2g} s to {times[-1]:.2g} s" for stage, times in stages.items()
     )
     alt = (
-        f"Processor time against the number of passes, both logarithmic, from {counts[0]:,} to {counts[-1]:,} "
-        f"passes: {told}. All lines rise about as the number of passes does."
+        "Processor time against the number of passes of a job, both logarithmic, from"
+        f" {counts[0]:,} to {counts[-1]:,} passes: {told}."
     )
-    caption = "How the stages grow with the passes, from the table below."
-    return Plot("growth", alt, caption, draw)
+    caption = "How the stages grow with the passes: the first table below, as lines."
+    return Plot(
+        "growth", alt, caption, lambda axes, palette: _draw_growth(axes, palette, counts, stages)
+    )
+
+
+def _draw_growth(
+    axes: Axes, palette: Palette, counts: Sequence[int], stages: Mapping[str, Sequence[float]]
+) -> None:
+    labels = label_levels({stage: times[-1] for stage, times in stages.items()})
+    for (stage, times), colour in zip(stages.items(), palette.curves, strict=True):
+        axes.loglog(counts, times, "o-", color=colour, markersize=4, linewidth=1.8)
+        axes.text(counts[-1] * 1.25, labels[stage], stage, va="center", color=colour)
+    axes.set(xlabel="passes of a job", ylabel="seconds of processor time")
+    axes.set_xlim(counts[0], counts[-1] * 15)
+    axes.set_xticks(counts, [f"{count:,}" for count in counts])
+
+
+def label_levels(ends: Mapping[str, float], *, apart: float = 2.1) -> dict[str, float]:
+    """Where the names of lines stand on a logarithmic axis: at their ends, and each at least so
+    many times as high as the one below it.
+    """
+    levels: dict[str, float] = {}
+    lowest = 0.0
+    for name in sorted(ends, key=lambda each: ends[each]):
+        levels[name] = max(ends[name], lowest)
+        lowest = levels[name] * apart
+    return levels
 
 
 def growth_table(page: str) -> tuple[list[int], Mapping[str, list[float]]]:

@@ -9,6 +9,7 @@ import inspect
 import re
 from collections.abc import Iterator, Mapping
 from importlib import import_module
+from itertools import chain
 
 from attrs import frozen
 
@@ -59,6 +60,11 @@ def public_names() -> Mapping[str, tuple[PublicName, ...]]:
         part: tuple(sorted(parts[part], key=lambda each: each.name.lower()))
         for part in sorted(parts)
     }
+
+
+def every_name() -> tuple[PublicName, ...]:
+    """The public names of all parts."""
+    return tuple(chain.from_iterable(public_names().values()))
 
 
 def reference_pages() -> dict[str, str]:
@@ -115,7 +121,7 @@ def _part_text(part: str) -> str:
 
 def _first_sentence(text: str) -> str:
     paragraph = " ".join(text.partition("\n\n")[0].split())
-    return re.split(r"(?<=[.:])\s", paragraph, maxsplit=1)[0].removesuffix(":")
+    return re.split(r"(?<=\.)\s", paragraph, maxsplit=1)[0]
 
 
 def text_after(name: str, home: str) -> str:

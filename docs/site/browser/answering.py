@@ -59,7 +59,8 @@ def _fault(fault: signrules.DocumentFault, places: Places) -> dict[str, Any]:
     if line is None and stated:
         # What is no TOML has no path yet: the parser names the line.
         line = int(stated[1])
-    return {"line": line, "head": fault.path, "text": str(fault).removeprefix(f"{fault.path}: ")}
+    where = fault.path or "the document"
+    return {"line": line, "head": where, "text": str(fault).removeprefix(f"{where}: ")}
 
 
 def _judged(result: signrules.Evaluation, places: Places) -> dict[str, Any]:

@@ -80,7 +80,7 @@ function lineButton(line) {
 }
 
 function entry(found) {
-  const item = made("li", {}, made("code", {}, found.head || "the document"), " ");
+  const item = made("li", {}, made("code", {}, found.head), " ");
   if (found.line) item.append(lineButton(found.line), " ");
   item.append(made("span", {}, found.text));
   if (found.remedy) item.append(made("div", { class: "try-remedy" }, found.remedy));
