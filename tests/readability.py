@@ -16,7 +16,7 @@ import re
 import sys
 import tokenize
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from statistics import mean
 
@@ -147,13 +147,30 @@ def longest_import_chain(modules: list[Module]) -> int:
     """Modules in the longest chain in which each imports the next; those that import each other
     count once.
     """
+    return _longest_path(_import_graph(modules, lambda name: name))
+
+
+def longest_folder_chain(modules: list[Module]) -> int:
+    """The same of folders, or of modules that lie at the top: what a reader crosses on the way
+    down.
+    """
+    return _longest_path(_import_graph(modules, lambda name: ".".join(name.split(".")[:2])))
+
+
+def _import_graph(modules: list[Module], node_of: Callable[[str], str]) -> networkx.DiGraph:
+    """What imports what when it is loaded, as nodes that stand for the modules."""
     graph = networkx.DiGraph()
     names = {module.name for module in modules}
     for module in modules:
-        graph.add_node(module.name)
+        importing = node_of(module.name)
+        graph.add_node(importing)
         for imported in _imported(module, names):
-            if imported != module.name:
-                graph.add_edge(module.name, imported)
+            if node_of(imported) != importing:
+                graph.add_edge(importing, node_of(imported))
+    return graph
+
+
+def _longest_path(graph: networkx.DiGraph) -> int:
     return len(networkx.dag_longest_path(networkx.condensation(graph)))
 
 
@@ -216,7 +233,8 @@ MEASURES = {
     "functions named by one word, %": one_word_functions,
     "comment lines, %": comment_lines,
     "conditional expressions a 1,000 lines": conditional_expressions,
-    "longest import chain": longest_import_chain,
+    "longest import chain, modules": longest_import_chain,
+    "longest import chain, folders": longest_folder_chain,
     "lines of the longest function": longest_function,
     "module names that several have": repeated_module_names,
 }

@@ -2,7 +2,7 @@
 packing of the same rectangles alone, and JSON round trips of the documents that come of it. Each is
 composed in a process of its own, which tells its highest memory.
 
-python tests/benchmarks/composing.py [--doors 40 1000 5000 20000] [--workers 2]
+python tests/benchmarks/composing.py [--doors 40 1000 5000 20000] [--workers 2] [--distributed]
 """
 
 from __future__ import annotations
@@ -19,7 +19,8 @@ import sys
 import time
 from collections import defaultdict
 from collections.abc import Iterator
-from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures import Executor, ProcessPoolExecutor
+from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -110,7 +111,33 @@ def megabytes_so_far() -> float:
     return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
 
 
-def in_child(count: int, workers: int) -> Measured:
+@contextmanager
+def processes(workers: int) -> Iterator[Executor]:
+    """So many worker processes of this machine."""
+    spawned = multiprocessing.get_context("spawn")
+    with ProcessPoolExecutor(workers, mp_context=spawned) as executor:
+        yield executor
+
+
+@contextmanager
+def engine(workers: int) -> Iterator[Any]:
+    """So many workers of dask.distributed, each a process, on this machine."""
+    import distributed
+
+    with (
+        distributed.LocalCluster(
+            n_workers=workers,
+            threads_per_worker=1,
+            processes=True,
+            dashboard_address=None,
+            host="127.0.0.1",
+        ) as cluster,
+        distributed.Client(cluster) as client,
+    ):
+        yield client.get_executor(pure=False)
+
+
+def in_child(count: int, workers: int, distributed: bool) -> Measured:
     """Compose so many doors: called in a process that has done nothing else."""
     table, loaded = invented_shop(), plugins()
     shop, doors = shop_from_dict(table), invented_doors(count)
@@ -119,8 +146,8 @@ def in_child(count: int, workers: int) -> Measured:
     if workers == 1:
         composition = compose(doors, shop, plugins=loaded, today=DAY)
     else:
-        spawned = multiprocessing.get_context("spawn")
-        with ProcessPoolExecutor(workers, mp_context=spawned) as executor:
+        workers_of_kind = engine if distributed else processes
+        with workers_of_kind(workers) as executor:
             composition = compose(doors, shop, plugins=loaded, today=DAY, executor=executor)
     took = time.perf_counter() - began
     highest = megabytes_so_far()
@@ -144,26 +171,27 @@ def in_child(count: int, workers: int) -> Measured:
     )
 
 
-def measured(count: int, workers: int) -> Measured:
+def measured(count: int, workers: int, distributed: bool = False) -> Measured:
     """The same, asked of a new process, so that memory is its own."""
     spawned = multiprocessing.get_context("spawn")
     with ProcessPoolExecutor(1, mp_context=spawned) as executor:
-        return executor.submit(in_child, count, workers).result()
+        return executor.submit(in_child, count, workers, distributed).result()
 
 
-def measure(counts: list[int], workers: int) -> Iterator[str]:
+def measure(counts: list[int], workers: int, distributed: bool) -> Iterator[str]:
     """The lines of the section."""
     python = f"{platform.python_implementation()} {platform.python_version()}"
     yield f"{os.cpu_count()} cores, {platform.machine()}, {platform.system()}, {python}."
     yield ""
+    kind = "workers of distributed" if distributed else "processes"
     yield (
         "| doors | stock sheets | bed loads | compose | : packing alone | : JSON round trips |"
-        f" {workers} workers | : one | same bytes |"
+        f" {workers} {kind} | : one | same bytes |"
     )
     yield "|--|--|--|--|--|--|--|--|--|"
     found = []
     for count in counts:
-        one, several = measured(count, 1), measured(count, workers)
+        one, several = measured(count, 1), measured(count, workers, distributed)
         found.append(one)
         yield (
             f"| {count:,} | {one.stock_sheets:,} | {one.loads:,} | {one.seconds:.1f} s |"
@@ -187,8 +215,11 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--doors", type=int, nargs="+", default=[40, 1000, 5000, 20_000])
     parser.add_argument("--workers", type=int, default=2)
+    parser.add_argument(
+        "--distributed", action="store_true", help="workers of dask.distributed, not of the pool"
+    )
     options = parser.parse_args()
-    for line in measure(options.doors, options.workers):
+    for line in measure(options.doors, options.workers, options.distributed):
         print(line, flush=True)
 
 

@@ -107,7 +107,7 @@ JUNK = st.one_of(
 )
 """A value of any type, most of which stand nowhere in a sound document."""
 
-_WITH_UNIT = re.compile(r"[-+.0-9eE/ ]*[0-9] *(?P<unit>[^\W0-9][^ ]*)\Z")
+WITH_UNIT = re.compile(r"[-+.0-9eE/ ]*[0-9] *(?P<unit>[^\W0-9][^ ]*)\Z")
 
 
 def quick(few: int) -> settings:
@@ -142,7 +142,7 @@ def _like(value: object) -> st.SearchStrategy[Any]:
         return st.sampled_from(WHOLE + NUMBERS)
     if isinstance(value, float):
         return st.sampled_from(NUMBERS)
-    if isinstance(value, str) and (match := _WITH_UNIT.match(value)):
+    if isinstance(value, str) and (match := WITH_UNIT.match(value)):
         finite = [each for each in NUMBERS if 0 <= each < 1e9]
         number = st.sampled_from(finite).map(lambda each: f"{each:.12f}".rstrip("0"))
         pairs = st.tuples(st.sampled_from(RANGES), number, number)

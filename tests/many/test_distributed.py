@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 import json
+import os
+import signal
+import threading
+import time
 import warnings
 from datetime import date
 
@@ -136,3 +140,53 @@ def test_bed_loads_are_the_same_bytes(client, tmp_path):
     executor = client.get_executor(pure=False)
     assert in_bytes(executor=executor, kept_in=tmp_path) == alone
     assert in_bytes(kept_in=tmp_path) == alone
+
+
+@pytest.fixture
+def doomed_workers():
+    """Two worker processes, one of which a test will kill."""
+    with (
+        distributed.LocalCluster(
+            n_workers=2,
+            threads_per_worker=1,
+            processes=True,
+            dashboard_address=None,
+            host="127.0.0.1",
+        ) as cluster,
+        distributed.Client(cluster) as client,
+    ):
+        yield client
+
+
+def kill_a_worker(client, folder, killed):
+    """Kill one of the workers as soon as the first results are in their folder."""
+    deadline = time.monotonic() + 60
+    victim = min(client.run(os.getpid).values())
+    while not (kept := sum(path.is_file() for path in folder.rglob("*"))):
+        if time.monotonic() > deadline:
+            return
+        time.sleep(0.01)
+    os.kill(victim, signal.SIGKILL)
+    killed.append((victim, kept))
+
+
+@pytest.mark.slow
+def test_a_worker_killed_in_the_middle_loses_no_bed_load(doomed_workers, tmp_path):
+    rows = "".join(f"A.{number},Store,room\n" for number in range(300))
+
+    def in_bytes(**options):
+        composition = compose(HEADER + rows, shop(), plugins=plugins(), today=DAY, **options)
+        loads = [[load.id, load.document, load.summary.to_plain()] for load in composition.loads]
+        return json.dumps([work_order_to_dict(composition.order), loads]).encode()
+
+    alone = in_bytes()
+    killed = []
+    killer = threading.Thread(target=kill_a_worker, args=(doomed_workers, tmp_path, killed))
+    killer.start()
+    executor = doomed_workers.get_executor(pure=False)
+    by_workers = in_bytes(executor=executor, kept_in=tmp_path)
+    killer.join()
+    ((victim, kept_before),) = killed
+    assert kept_before < len(json.loads(alone)[1]), "the worker was killed too late to matter"
+    assert victim not in doomed_workers.run(os.getpid).values()
+    assert by_workers == alone
