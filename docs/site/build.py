@@ -17,6 +17,7 @@ from pathlib import Path
 
 from browser_page import editor_html, put_files
 from figures import Place, picture_styles, raw_html, with_pictures
+from mending import mend_pages
 from reference import reference_pages
 from sphinx.cmd.build import main as sphinx
 
@@ -76,6 +77,7 @@ def build(target: Path) -> int:
             [*strict, *settings, "-b", "html", "-c", str(SITE), str(source), str(target)]
         )
         if status == 0:
+            mend_pages(target)
             shutil.copytree(source / "made", target / "_static", dirs_exist_ok=True)
             put_files(target / "_static" / "browser")
             shutil.copy(target / "README.html", target / "index.html")
