@@ -61,9 +61,11 @@ def faults_of_gutter(order: WorkOrder, gutter: float) -> Iterator[DocumentFault]
     for number, sign in enumerate(order.signs):
         by_piece[sign.piece].append((number, sign))
     for signs in by_piece.values():
+        # Each pair of a piece; few signs share one, so nothing faster is needed.
         for (_, one), (number, other) in itertools.combinations(signs, 2):
             places = (one.at, one.size_as_it_lies), (other.at, other.size_as_it_lies)
             distance = distance_between(*places)
+            # Places are rounded to a micrometre, which may bring two together by as much.
             if distance < gutter - PLACE_MM:
                 found = f"{number_text(max(distance, 0.0))} mm from {one.id}"
                 expected = f"at least {number_text(gutter)} mm, the gutter of [composition]"
@@ -143,6 +145,7 @@ def _moved_signs(order: WorkOrder, load: str, job: Job) -> Iterator[DocumentFaul
         if piece != row.piece:
             found, wanted = shown_value(row.piece), f"{shown_value(piece)}, {expected}"
             yield DocumentFault(f"{where}.piece", found, wanted)
+        # A job that was written by hand need not say where its signs lie.
         if sign.area is None:
             continue
         corner, size = (sign.area.x, sign.area.y), (sign.area.width, sign.area.height)

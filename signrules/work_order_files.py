@@ -171,6 +171,8 @@ def judge_work_order(
     stock = NO_STOCK if shop is None else shop.stock
     for load, outcome in outcomes.items():
         if isinstance(outcome, Evaluation):
+            # A load that says otherwise than its work order has no verdict that anybody could rely
+            # on.
             outcomes[load] = _unfit_load(order, load, outcome.job, stock, folder) or outcome
     carried = {load: item.carried for load, item in by_load.items() if item.carried is not None}
     changed = _changes_of(files, outcomes)
@@ -184,6 +186,7 @@ def unfit_loads(
     path of each job with its error. Loads whose job cannot be read are left out, and so is a work
     order that cannot.
     """
+    # A work order that cannot be read is told by whoever reads it for its own sake.
     with suppress(WorkOrderError):
         yield from _unfit_loads(read_work_order(folder), folder, plugins, shop)
 
@@ -257,4 +260,5 @@ def judge_jobs(
 
 
 def _outcome_of(item: ManyResult[Evaluation]) -> Evaluation | SignrulesError:
+    # Always one of the first two; the third keeps a lost result from passing for a sound one.
     return item.result or item.error or NotEvaluated(f"{item.origin} was not evaluated")

@@ -24,6 +24,11 @@ SPECK_SHARE = 0.02
 practice, no published source.
 """
 
+FEWEST_LETTERS, ONE_HEIGHT = 3, 0.92
+"""Of so many ornaments in a line, of which none is lower than this share of the tallest, it is told
+that they may be letters. Common practice, no published source.
+"""
+
 DRAWN_AGAIN = 0.5
 """A shape of which more than this share lies on letters draws letters once more."""
 
@@ -53,6 +58,18 @@ class BesideLetters:
         if not self.letters or not others:
             return None
         return least_distance(union_of(self.letters), others)
+
+    @property
+    def like_letters(self) -> tuple[Shape, ...]:
+        """The ornaments of the first line of so many of one height that they may be letters."""
+        for line in lines_of_shapes(self.ornaments):
+            heights = [high - low for _, low, _, high in (region.bounds for region in line)]
+            if len(line) >= FEWEST_LETTERS and min(heights) >= ONE_HEIGHT * max(heights):
+                members = joined_regions(line)
+                return tuple(
+                    shape for shape in self.ornaments if region_of(shape).intersects(members)
+                )
+        return ()
 
 
 def beside_letters(

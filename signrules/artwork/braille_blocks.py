@@ -9,7 +9,7 @@ that is mirrored, or stands on its head, reads as other cells, well formed ones:
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 from statistics import median
 
@@ -35,6 +35,7 @@ from signrules.artwork.lattice import (
     rows_of,
     turned_marks,
 )
+from signrules.artwork.lattice_fit import Lattice, Seat, settled_lattice, tilt_of
 from signrules.braille.cells import BLANK, cell_of_dots
 from signrules.model.quantities import Interval
 
@@ -47,8 +48,15 @@ OFF_ROWS = 0.3
 OUTLIER_MM = 0.02
 """Columns that differ by more from a lattice are looked at one by one."""
 
+MOST_TURNS = 4
+"""A block is turned straight in so many steps; more make no difference that is seen."""
+
 NOTHING_MISSING = 0.3
 """Without a column that is out of place, the others differ by less than this share of before."""
+
+
+Nodes = dict[tuple[int, int, int], Mark]
+"""The dots of a line by cell, side and row."""
 
 
 @frozen
@@ -83,21 +91,56 @@ class _Fit:
     assumed: list[str] = field(factory=list)
 
 
+@frozen
+class _Seating:
+    """Dots in the seats of a lattice, with its turn in degrees, and those that lie in none."""
+
+    fit: _Fit
+    lattice: Lattice
+    seats: list[Seat]
+    strays: list[Dot]
+    degrees: float
+
+    @property
+    def unevenness(self) -> tuple[int, float]:
+        """How many dots lie in no seat, and how far at most the others lie off theirs, in mm."""
+        return len(self.strays), max(map(self.lattice.misfit, self.seats), default=0.0)
+
+
 def block_at(dots: Sequence[Dot], degrees: float) -> tuple[BrailleBlock, list[Dot]]:
     """The block of some dots whose lines are turned by an angle, and those off its lattice."""
+    seating = _seated(dots, degrees)
+    # Neighbours tell the turn, and of uneven dots not well: whole rows tell it better.
+    for _ in range(MOST_TURNS):
+        if seating.unevenness <= (0, OUTLIER_MM):
+            break
+        again = _seated(dots, seating.degrees + tilt_of(seating.seats))
+        if again.unevenness >= seating.unevenness:
+            break
+        seating = again
+    return _block_from(seating, dots), seating.strays
+
+
+def _seated(dots: Sequence[Dot], degrees: float) -> _Seating:
     marks = turned_marks(dots, degrees)
     fit, strays = _fit_of(marks)
-    cells: list[dict[tuple[int, int, int], Mark]] = []
-    starts: list[Point] = []
-    for line, placed in zip(fit.lines, fit.placed, strict=True):
-        start = _start_of(placed, fit.steps)
-        top = _top_of(line, fit.across)
-        nodes, off = _nodes_of(line, placed, start, top, fit)
-        strays += off
-        if nodes:
-            cells.append(nodes)
-            starts.append((start, top))
-    return _block_from(cells, starts, fit, dots, degrees), [mark.dot for mark in strays]
+    seats = [seat for at in range(len(fit.lines)) for seat in _seats_of(fit, at)]
+    starts = [
+        (_start_of(placed, fit.steps), _top_of(line, fit.across))
+        for line, placed in zip(fit.lines, fit.placed, strict=True)
+    ]
+    lattice = settled_lattice(seats, Lattice(tuple(starts), fit.steps, fit.across))
+    strays += [seat.mark for seat in seats if not lattice.holds(seat)]
+    held = [seat for seat in seats if lattice.holds(seat)]
+    return _Seating(fit, lattice, held, [mark.dot for mark in strays], degrees)
+
+
+def _seats_of(fit: _Fit, at: int) -> Iterator[Seat]:
+    """The seats of the dots of a line, by its number."""
+    row_of = {id(mark): row for row, marks in fit.lines[at].rows.items() for mark in marks.marks}
+    for placed in fit.placed[at].on:
+        for mark in placed.column.marks:
+            yield Seat(at, placed.cell, placed.side, row_of[id(mark)], mark)
 
 
 def _fit_of(marks: Sequence[Mark]) -> tuple[_Fit, list[Mark]]:
@@ -250,54 +293,33 @@ def _worst_misfit(lines: Sequence[Sequence[Placed]], steps: Steps) -> float:
     return max(misfits)
 
 
-def _nodes_of(
-    line: Line, placed: PlacedColumns, start: float, top: float, fit: _Fit
-) -> tuple[dict[tuple[int, int, int], Mark], list[Mark]]:
-    """The dots of a line by cell, side and row, and those that lie off their places."""
-    row_of = {id(mark): at for at, row in line.rows.items() for mark in row.marks}
-    nodes: dict[tuple[int, int, int], Mark] = {}
-    off = []
-    cell = fit.steps.cell or 0.0
-    for each in placed.on:
-        u = start + each.cell * cell + each.side * fit.steps.dot
-        for mark in each.column.marks:
-            row = row_of[id(mark)]
-            v = top - row * fit.across
-            if max(abs(mark.u - u), abs(mark.v - v)) > OFF_LATTICE:
-                off.append(mark)
-            else:
-                nodes[each.cell, each.side, row] = mark
-    return nodes, off
-
-
-def _block_from(
-    lines: Sequence[dict[tuple[int, int, int], Mark]],
-    starts: Sequence[Point],
-    fit: _Fit,
-    dots: Sequence[Dot],
-    degrees: float,
-) -> BrailleBlock:
-    cells = fit.steps.cell
-    first = [min(cell for cell, _, _ in line) for line in lines]
+def _block_from(seating: _Seating, dots: Sequence[Dot]) -> BrailleBlock:
+    cells = seating.lattice.steps.cell
+    lines: dict[int, Nodes] = {}
+    for seat in seating.seats:
+        lines.setdefault(seat.line, {})[seat.cell, seat.side, seat.row] = seat.mark
+    starts = [seating.lattice.starts[at] for at in lines]
+    nodes = list(lines.values())
+    first = [min(cell for cell, _, _ in line) for line in nodes]
     places = [
-        turned((u + number * (cells or 0.0), v), degrees)
+        turned((u + number * (cells or 0.0), v), seating.degrees)
         for number, (u, v) in zip(first, starts, strict=True)
     ]
     told_cells = Interval.exact(cells) if cells else None
     return BrailleBlock(
-        lines=tuple(map(_cells_of, lines)),
+        lines=tuple(map(_cells_of, nodes)),
         starts=tuple(places),
         dots=tuple(dots),
         dot_diameter=spread_of([dot.diameter for dot in dots]) or Interval.exact(0.0),
-        dot_spacing=spread_of(_dot_distances(lines)),
-        cell_spacing=spread_of(_cell_distances(lines)) or told_cells,
+        dot_spacing=spread_of(_dot_distances(nodes)),
+        cell_spacing=spread_of(_cell_distances(nodes)) or told_cells,
         line_spacing=spread_of([a[1] - b[1] for a, b in pairwise(starts)]),
-        turned=degrees,
-        assumed=tuple(fit.assumed),
+        turned=seating.degrees,
+        assumed=tuple(seating.fit.assumed),
     )
 
 
-def _cells_of(nodes: dict[tuple[int, int, int], Mark]) -> str:
+def _cells_of(nodes: Nodes) -> str:
     cells: dict[int, list[int]] = {}
     for cell, side, row in nodes:
         cells.setdefault(cell, []).append(1 + 3 * side + row)
@@ -306,7 +328,7 @@ def _cells_of(nodes: dict[tuple[int, int, int], Mark]) -> str:
     return "".join(cell_of_dots(cells[at]) if at in cells else BLANK for at in filled)
 
 
-def _dot_distances(lines: Iterable[dict[tuple[int, int, int], Mark]]) -> list[float]:
+def _dot_distances(lines: Iterable[Nodes]) -> list[float]:
     """The distances of neighbours in a cell, along and across."""
     found = []
     for nodes in lines:
@@ -318,7 +340,7 @@ def _dot_distances(lines: Iterable[dict[tuple[int, int, int], Mark]]) -> list[fl
     return found
 
 
-def _cell_distances(lines: Iterable[dict[tuple[int, int, int], Mark]]) -> list[float]:
+def _cell_distances(lines: Iterable[Nodes]) -> list[float]:
     """The distances of the same dot in one cell and the next."""
     return [
         nodes[cell + 1, side, row].u - mark.u

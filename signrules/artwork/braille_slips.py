@@ -42,6 +42,11 @@ BETWEEN_WORDS = 1.5
 FEWEST_COLUMNS = 2
 """Fewer columns are no part of a line that is moved: then each dot is told."""
 
+EVEN_WITHIN = 0.05
+"""Of dots whose distances differ by more in mm no part is told as moved: two parts may seem to lie
+further apart than any dot is off.
+"""
+
 USUAL_DOT_STEPS = (2.2, 2.6)
 """About those of the 2010 ADA Standards, table 703.3.1, and a little wider: some standards of other
 countries have 2.5 mm.
@@ -155,8 +160,15 @@ def _moved_parts(line: LineReading, degrees: float) -> Iterator[DotFault]:
             longest = max(blocks, key=lambda block: len(block.dots))
             offsets = [(block, *_off_cells(block, longest, degrees)) for block in blocks]
             moved = [each for each in offsets if max(abs(each[1]), abs(each[2])) > OFF_LATTICE]
-            yield from (_moved(*each) for each in moved)
+            if _is_even(longest):
+                yield from (_moved(*each) for each in moved)
             return
+
+
+def _is_even(block: BrailleBlock) -> bool:
+    """Whether dots lie so evenly that they tell where the cells beside them should be."""
+    spacing = block.dot_spacing
+    return spacing is None or spacing.high - spacing.low <= EVEN_WITHIN
 
 
 def _possible_parts(columns: Sequence[Row], block: BrailleBlock) -> Iterator[list[list[Row]]]:

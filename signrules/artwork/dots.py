@@ -89,7 +89,7 @@ def found_dots(shapes: Iterable[Shape]) -> FoundDots:
             discs.append(dot)
     discs, hollow = _with_outlines(discs, rings)
     dots, faults = _without_doubles(discs)
-    faults += [_fault("hollow", ring, "is drawn as a ring that is not filled") for ring in hollow]
+    faults += _hollow_faults(hollow)
     faults += [*islice(_touching(dots), MOST_LISTED), *_odd_sizes(dots)]
     return FoundDots(tuple(dots), tuple(others), tuple(faults))
 
@@ -177,6 +177,24 @@ def _with_outlines(discs: Sequence[Dot], rings: Sequence[Dot]) -> tuple[list[Dot
             diameter = max(grown[at].diameter, ring.diameter)
             grown[at] = evolve(grown[at], diameter=diameter)
     return grown, hollow
+
+
+def _hollow_faults(hollow: Sequence[Dot]) -> Iterator[DotFault]:
+    """That dots are rings; of many, which are drawn alike, one fault with the first place."""
+    if len(hollow) < MANY_RINGS:
+        for ring in hollow:
+            yield _fault("hollow", ring, "is drawn as a ring that is not filled")
+        return
+    first = hollow[0]
+    text = (
+        f"{len(hollow)} dots are drawn as rings, the first at {first.x:.3f}, {first.y:.3f} mm: they"
+        " are not filled, or something white lies on them"
+    )
+    yield DotFault("hollow", (first.x, first.y), text)
+
+
+MANY_RINGS = 4
+"""So many dots that are rings are told as one fault."""
 
 
 def _without_doubles(discs: Sequence[Dot]) -> tuple[list[Dot], list[DotFault]]:

@@ -13,6 +13,7 @@ from attrs import evolve, field, frozen
 
 from signrules.artwork.beside_letters import BesideLetters, Speck, beside_letters
 from signrules.artwork.braille_reading import BrailleReading
+from signrules.artwork.drawing import Shape
 from signrules.artwork.geometry import least_distance, union_of
 from signrules.artwork.letters import (
     LetterMeasures,
@@ -34,6 +35,7 @@ from signrules.braille.styles import Translates
 from signrules.documents.lengths import format_toleranced
 from signrules.errors import ArtworkError, DocumentFault
 from signrules.model.quantities import Interval
+from signrules.model.sign import OUTLINES, UNLIKE_TEXT
 from signrules.model.wording import listed_names
 
 DECIMALS = 4
@@ -92,13 +94,14 @@ def sign_sections(
         found.keys["braille"] = _braille_keys(reading, drawing, raised)
         found.kept_notes.extend(notes_on_braille(reading, drawing.braille[0]))
         demand_upright(reading, text, translate, drawing.braille[0])
+        found.kept_notes.extend(_notes_on_near_specks(reading, drawing, raised.specks))
     for name, letters, layers in (
         ("raised", raised, drawing.raised),
         ("visual", visual, drawing.visual),
     ):
         if not layers:
             continue
-        found.notes.extend(_notes_on_letters(name, letters, layers[0]))
+        found.notes.extend(_notes_on_letters(name, letters, layers[0], stated_text))
         found.kept_notes.extend(_notes_on_figures(name, letters, layers[0]))
         if keys := _letter_keys(name, letters, layers[0]):
             found.keys[name] = keys
@@ -106,7 +109,10 @@ def sign_sections(
     if beside.clearance is not None and "raised" in found.keys:
         clear = Interval.exact(beside.clearance)
         found.keys["raised"]["clear_space"] = _figure(clear, drawing.raised[0])
-    found.kept_notes.extend(_notes_on_ornaments(beside, drawing.raised))
+    may_be_letters = beside.like_letters
+    found.kept_notes.extend(_notes_on_ornaments(beside, may_be_letters, drawing.raised))
+    if may_be_letters and "raised" in found.keys:
+        found.keys["raised"]["drawn"] = UNLIKE_TEXT
     if drawing.pictogram:
         found.keys["pictogram"] = _pictogram_keys(drawing.pictogram)
         found.kept_notes.extend(_notes_on_pictogram(drawing))
@@ -173,13 +179,11 @@ def _braille_keys(
         known = [value for value in values if value is not None]
         if known:
             keys[name] = _figure(_around_all(known), mapped)
+    clear = _clear_space(reading, solid_shapes(drawing.raised))
+    if clear is not None:
+        keys["clear_space"] = _figure(Interval.exact(clear), mapped)
     dots = [dot for block in reading.blocks for dot in block.dots]
     radius = max(dot.diameter for dot in dots) / 2
-    shapes = solid_shapes(drawing.raised)
-    if shapes:
-        centres = shapely_part().MultiPoint([(dot.x, dot.y) for dot in dots])
-        clear = least_distance(centres, shapes) - radius
-        keys["clear_space"] = _figure(Interval.exact(max(clear, 0.0)), mapped)
     top = max(dot.y for dot in dots) + radius
     bottom = min(dot.y for dot in dots) - radius
     if raised.baseline is not None:
@@ -189,6 +193,35 @@ def _braille_keys(
             keys["below_text"] = _figure(Interval.exact(below), mapped)
         keys["position"] = _position(top, bottom, raised)
     return keys
+
+
+def _clear_space(reading: BrailleReading, shapes: Sequence[Shape]) -> float | None:
+    """How far shapes stay from the dots of braille, at least; None without any."""
+    if not shapes:
+        return None
+    dots = [dot for block in reading.blocks for dot in block.dots]
+    centres = shapely_part().MultiPoint([(dot.x, dot.y) for dot in dots])
+    radius = max(dot.diameter for dot in dots) / 2
+    return max(least_distance(centres, shapes) - radius, 0.0)
+
+
+def _notes_on_near_specks(
+    reading: BrailleReading, drawing: SignDrawing, specks: Sequence[Speck]
+) -> Iterable[str]:
+    """That the clear space of braille is that to a speck, and what it would be without any."""
+    places = {speck.at for speck in specks}
+    shapes = solid_shapes(drawing.raised)
+    small = [shape for shape in shapes if middle_of([shape]) in places]
+    larger = [shape for shape in shapes if middle_of([shape]) not in places]
+    to_specks, to_others = _clear_space(reading, small), _clear_space(reading, larger)
+    if to_specks is None or to_others is None or to_specks >= to_others:
+        return
+    nearest = min(small, key=lambda shape: _clear_space(reading, [shape]) or 0.0)
+    x, y = middle_of([nearest])
+    yield (
+        f"{drawing.braille[0].words}: the clear space of the braille, {to_specks:.3f} mm, is that"
+        f" to the speck at {x:.1f}, {y:.1f} mm; without specks it is {to_others:.3f} mm"
+    )
 
 
 def _position(top: float, bottom: float, raised: LetterMeasures) -> str:
@@ -238,14 +271,19 @@ def _notes_on_pictogram(drawing: SignDrawing) -> Iterable[str]:
             yield f"{layers[0].words}: {name} {verb} in the field of the pictogram"
 
 
-def _notes_on_letters(name: str, letters: LetterMeasures, mapped: MappedLayer) -> Iterable[str]:
-    if letters.from_outlines and letters.height is None and not letters.lacking:
+def _notes_on_letters(
+    name: str, letters: LetterMeasures, mapped: MappedLayer, stated_text: Sequence[str]
+) -> Iterable[str]:
+    if not letters.from_outlines:
+        return
+    if letters.height is None and not letters.lacking:
         yield f"{mapped.words}: there are too many outlines to measure the {name} characters"
-    elif letters.from_outlines and letters.not_measured:
-        unknown = "; ".join(letters.not_measured)
-        yield f"{mapped.words}: the {name} characters are outlines. Not measured: {unknown}"
-    elif letters.from_outlines and not letters.lacking:
-        yield f"{mapped.words}: the {name} characters are outlines"
+        return
+    words = f"{mapped.words}: the {name} characters are outlines"
+    if stated_text and letters.drawn == OUTLINES:
+        yield f"{words}, which nothing reads: that they say the text which is stated is on trust"
+    if letters.not_measured:
+        yield f"{words}. Not measured: {'; '.join(letters.not_measured)}"
 
 
 def _notes_on_figures(name: str, letters: LetterMeasures, mapped: MappedLayer) -> Iterable[str]:
@@ -267,7 +305,9 @@ def _notes_on_figures(name: str, letters: LetterMeasures, mapped: MappedLayer) -
         )
 
 
-def _notes_on_ornaments(beside: BesideLetters, layers: Sequence[MappedLayer]) -> Iterable[str]:
+def _notes_on_ornaments(
+    beside: BesideLetters, may_be_letters: Sequence[Shape], layers: Sequence[MappedLayer]
+) -> Iterable[str]:
     """That shapes beside a text are none of its letters."""
     if beside.ornaments:
         x, y = middle_of(beside.ornaments[:1])
@@ -275,6 +315,13 @@ def _notes_on_ornaments(beside: BesideLetters, layers: Sequence[MappedLayer]) ->
             f"{layers[0].words}: shapes beside the text, {len(beside.ornaments)} in all, the first"
             f" at {x:.1f}, {y:.1f} mm, are taken for borders or ornaments. The clear space of the"
             " raised characters is that to the nearest"
+        )
+    if may_be_letters:
+        x, y = middle_of(may_be_letters[:1])
+        yield (
+            f"{layers[0].words}: {len(may_be_letters)} of them, from {x:.1f}, {y:.1f} mm on,"
+            " stand in a line and are of one height, as letters are. If they are letters, their"
+            " line is missing in the text"
         )
 
 

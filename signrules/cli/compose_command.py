@@ -68,6 +68,7 @@ def _compose(options: argparse.Namespace) -> int:
 
     plugins = plugins_of(options)
     with ExitStack() as stack:
+        # One worker is this process: starting another takes longer than most schedules.
         executor = None
         if options.workers > 1:
             executor = stack.enter_context(worker_processes(options.workers))
@@ -102,6 +103,7 @@ def _composition_lines(composition: Composition, folder: Path) -> Iterator[str]:
 def _setup_lines(composition: Composition) -> Iterator[str]:
     setup = composition.setup
     planned = all(load.carried.setup is not None for load in composition.loads)
+    # A sum over some of the loads would read as that of all.
     if not composition.loads or not planned:
         return
     if setup.minutes is None:
@@ -109,6 +111,8 @@ def _setup_lines(composition: Composition) -> Iterator[str]:
         yield f"  minutes of set-up are not known: {printer} does not state all of its minutes"
         return
     bound = composition.least_setup[1]
+    # Settings may cost no minutes on this printer, so the whole cost is compared and not its
+    # minutes.
     proof = "which is the least for these loads"
     if setup.cost > composition.least_setup:
         proof = f"no sequence of these loads takes less than {number_text(bound)}"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import json
 import sys
 from typing import TYPE_CHECKING, Any
 
@@ -28,6 +29,10 @@ STATUSES = (
     " is safe; 2 the input is at fault; 3 a rule or plugin failed."
 )
 FILES = (".csv", ".json", ".toml")
+MEASURED = (
+    'SIGN=0.62,0.65 with heights in mm, the same as JSON, {"SIGN": [0.62, 0.65]}, or a .csv or'
+    " .json file"
+)
 
 
 def add_command(commands: Commands) -> None:
@@ -40,7 +45,11 @@ def add_command(commands: Commands) -> None:
         action="append",
         default=[],
         metavar="PASS",
-        help="a pass or handling that is done; once for each, in their order",
+        help=(
+            "a pass or handling that is done in full; once for each, in their order. One that"
+            " broke off halfway is neither done nor not done: leave the sheet, nothing here knows"
+            " where its ink lies"
+        ),
     )
     command.add_argument(
         "--measured",
@@ -48,8 +57,8 @@ def add_command(commands: Commands) -> None:
         default=[],
         metavar="SIGN=HEIGHTS|FILE",
         help=(
-            "heights in mm of printed dots, as room-214=0.62,0.65, or a file: CSV with the columns"
-            " sign and height, or a record"
+            "heights in mm of printed dots, as room-214=0.62,0.65 or as JSON, or a file: CSV with"
+            " the columns sign and height, JSON, or a record"
         ),
     )
     command.add_argument(
@@ -110,6 +119,7 @@ def _answered(options: argparse.Namespace, record: ProgressRecord) -> tuple[Next
                 seconds=options.seconds,
             )
     except JobError as error:
+        # An error of a file names it; one of the options is about the job.
         if error.origin:
             raise
         raise JobError(error.faults, options.job) from None
@@ -128,6 +138,7 @@ def _record_of(options: argparse.Namespace) -> ProgressRecord:
         measured |= _heights_of(text)
     return evolve(
         record,
+        # What the record has came before: options say what was done since it was written.
         done=record.done + tuple(options.done),
         measured=measured,
         moved={**record.moved, **dict(map(_moved_option, options.moved))},
@@ -142,13 +153,22 @@ def _moved_option(text: str) -> tuple[str, str | None]:
 
 def _heights_of(text: str) -> dict[str, tuple[float, ...]]:
     """Heights in mm by sign, of an option that states them or names a file."""
-    from signrules.documents.progress_records import read_heights
+    from signrules.documents.progress_records import heights_from_dict, read_heights
 
+    if text.lstrip().startswith("{"):
+        return heights_from_dict(_table_of(text))
     sign, is_stated, heights = text.partition("=")
+    # A path may hold "=", but an option that names a file has none before its suffix.
     if not is_stated and text.lower().endswith(FILES):
         return read_heights(text)
     try:
         return {sign: tuple(float(height) for height in heights.split(","))}
     except ValueError:
-        expected = "SIGN=0.62,0.65 with heights in mm, or a .csv or .json file"
-        raise RecordError([DocumentFault("--measured", repr(text), expected)]) from None
+        raise RecordError([DocumentFault("--measured", repr(text), MEASURED)]) from None
+
+
+def _table_of(text: str) -> Any:
+    try:
+        return json.loads(text)
+    except ValueError:
+        raise RecordError([DocumentFault("--measured", repr(text), MEASURED)]) from None

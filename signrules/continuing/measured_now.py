@@ -25,6 +25,9 @@ from signrules.standards.dimension_tables import Standard
 Heights = Mapping[str, Sequence[float]]
 """Measured dot heights in mm, by the id of the sign."""
 
+RAISED = ".raised"
+"""What the name of a feature of raised characters ends in."""
+
 HIGHEST_MM = 10.0
 """No dot is higher: what is, was given in another unit."""
 
@@ -44,6 +47,13 @@ def _faults_of_measured(
     signs = tuple(sign.id for sign in job.signs)
     for name, heights in measured.items():
         path = f"measured.{name}"
+        if name.removesuffix(RAISED) in signs and name not in signs:
+            expected = (
+                "heights of braille dots: how many layers raise letters is not known here. Leave"
+                " the sheet where it lies, add a pass with more layers to the job and check that"
+            )
+            yield DocumentFault(path, "raised characters", expected)
+            continue
         if name not in signs:
             known = expected_name(name, signs, f"one of {', '.join(signs)}")
             yield DocumentFault(path, repr(name), f"a sign of the job: {known}")

@@ -19,7 +19,13 @@ from signrules.continuing.mishaps import (
     without_items,
 )
 from signrules.continuing.next_text import next_text
-from signrules.continuing.remaining import Lost, Remaining, lost_of, remaining_of
+from signrules.continuing.remaining import (
+    Lost,
+    Remaining,
+    lost_of,
+    remaining_of,
+    with_true_reasons,
+)
 from signrules.continuing.rest_without import Rest, rest_without
 from signrules.continuing.standing_now import InkOnSheet, ink_on_sheets
 from signrules.continuing.strikes import StrikeAnswer, strike_answer
@@ -174,6 +180,7 @@ class _Answering:
         lost = lost_of(result, done)
         remaining = rest = None
         if lost is not None:
+            lost = with_true_reasons(lost, asked.job, done)
             rest = rest_without(goes_on, done, lost.names, self.judge)
         else:
             head_is_known = head_is_known and not asked.struck

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator, Mapping
 from typing import Any
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from signrules.evaluation import Evaluation, why_not_safe
+from signrules.model.job import Job
 from signrules.physics.landing import fewest_alignments
 from signrules.physics.timeline import Step, Timeline
 from signrules.plain import rounded_number
@@ -147,3 +148,29 @@ def lost_of(result: Evaluation, done: Collection[str]) -> Lost | None:
     ids = {item.id for item in result.job.items}
     left = tuple(name for name in names if name in ids and name not in done)
     return Lost(left, reasons or (conflict.message,), conflict.proven)
+
+
+def with_true_reasons(lost: Lost, declared: Job, done: Collection[str]) -> Lost:
+    """The same, where reasons name an order of what is done: the job as `declared` has none of it.
+
+    What is done is put first by words of the job, so that the planner keeps it there.
+    """
+    said = dict(_said_of_done(declared, done))
+    return evolve(lost, reasons=tuple(_replaced(reason, said) for reason in lost.reasons))
+
+
+def _said_of_done(declared: Job, done: Collection[str]) -> Iterator[tuple[str, str]]:
+    """What a reason says of an order that was done, and what is true instead."""
+    for item in declared.items:
+        for earlier in done:
+            if earlier != item.id and earlier not in item.after:
+                true = f"{earlier} is done and {item.id} is not"
+                if item.id in done:
+                    true = f"{item.id} was done after {earlier}"
+                yield f"{item.id} is declared to come after {earlier}.", f"{true}."
+
+
+def _replaced(text: str, said: Mapping[str, str]) -> str:
+    for claim, true in said.items():
+        text = text.replace(f": {claim}", f": {true}")
+    return text

@@ -72,11 +72,12 @@ def _heights_faults(value: object, path: str) -> Faults:
     for sign, heights in value.items():
         where = f"{path}.{sign}"
         if not isinstance(heights, list | tuple):
-            yield DocumentFault(where, shown_value(heights), "a list of heights in mm")
+            expected = "a list of heights in mm, as [0.62, 0.65]"
+            yield DocumentFault(where, shown_value(heights), expected)
             continue
         for number, height in enumerate(heights):
             if isinstance(height, bool) or not isinstance(height, int | float):
-                expected = "a number of mm, without its unit"
+                expected = "a number of mm, without its unit, as 0.65"
                 yield DocumentFault(f"{where}[{number}]", shown_value(height), expected)
 
 
@@ -211,12 +212,13 @@ def read_record(path: str | os.PathLike[str]) -> ProgressRecord:
 
 
 def read_heights(path: str | os.PathLike[str]) -> dict[str, tuple[float, ...]]:
-    """Measured heights in mm by sign: a CSV file with the columns sign and height, or a record.
+    """Measured heights in mm by sign: a CSV file with the columns sign and height, a record, or
+    lists of heights by sign alone.
 
     Raises RecordError with the file as its origin.
     """
     if Path(path).suffix.lower() != ".csv":
-        return dict(read_record(path).measured)
+        return _heights_of_data(path)
     try:
         data = Path(path).read_bytes()
         if len(data) > MOST_BYTES:
@@ -227,6 +229,24 @@ def read_heights(path: str | os.PathLike[str]) -> dict[str, tuple[float, ...]]:
         fault = DocumentFault("", found, "a CSV file in UTF-8 that can be read")
         raise RecordError([fault], os.fspath(path)) from None
     return _heights_of_csv(text, os.fspath(path))
+
+
+def _heights_of_data(path: str | os.PathLike[str]) -> dict[str, tuple[float, ...]]:
+    try:
+        document = plain_data(Path(path))
+        if isinstance(document, Mapping) and not {VERSION_KEY, *RECORD_KEYS}.intersection(document):
+            return heights_from_dict(document)
+        return dict(record_from_dict(document).measured)
+    except (JobError, RecordError) as error:
+        raise RecordError(error.faults, os.fspath(path)) from None
+
+
+def heights_from_dict(document: object) -> dict[str, tuple[float, ...]]:
+    """Heights in mm by sign, as `{"room-214": [0.62, 0.65]}`. Raises RecordError."""
+    faults = list(_heights_faults(document, "measured"))
+    if faults or not isinstance(document, Mapping):
+        raise RecordError(faults)
+    return {str(sign): tuple(map(float, heights)) for sign, heights in document.items()}
 
 
 def _heights_of_csv(text: str, origin: str) -> dict[str, tuple[float, ...]]:

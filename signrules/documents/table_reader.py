@@ -197,7 +197,7 @@ def unknown_key(
 ) -> DocumentFault:
     """The fault of a key that no table of that kind has.
 
-    `former` are keys of old and those in their place.
+    `former` are keys of old, or words for the same, and those in their place.
     """
     near_key = nearest_known(key, known)
     if isinstance(key, str) and key in former:

@@ -64,6 +64,7 @@ class PlacedSummary:
 
     def to_plain(self) -> dict[str, Any]:
         """As JSON keeps it; alignments are all of one day."""
+        # Put beside it as plain numbers: their day is that of the run, and is known.
         carried = evolve(self.carried, alignments=())
         return {
             **asdict(self, recurse=False),
@@ -170,6 +171,8 @@ def summaries_in_place(
                 summary = _summary_of(item, how.today)
                 yield summary
                 at, left = at + 1, summary.leaves
+                # All that follow were judged with what is not there: they are begun again from
+                # here.
                 if left != foreseen:
                     break
 

@@ -155,6 +155,7 @@ class Raised:
         metadata=toleranced_length(
             "relief, where no pass builds the characters; where one does, what it builds is judged",
             usual=(0.2, 10.0),
+            former_key="relief",
         ),
     )
     spacing: Interval | None = field(

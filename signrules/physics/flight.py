@@ -129,12 +129,12 @@ class Drop:
         )
 
     def distance_after(self, time: float) -> float:
-        """The distance flown in mm after a time in s: the integral of the speed, by Simpson's rule.
+        """The distance flown in mm after a time in s: the integral of u / (du/dt) over the speeds u
+        that the drop has had, by Simpson's rule.
 
         Raises ValueError for a time below 0.
         """
-        not_negative("time", time, "s")
-        return self._distance(math.exp(-time / self.relaxation / 3))
+        return self._distance(self.speed_after(time) / self.speed)
 
     @property
     def stop_distance(self) -> float:
@@ -150,15 +150,16 @@ class Drop:
         """
         return _flight_time(self, not_negative("throw", throw, "mm"))
 
-    def _distance(self, end: float) -> float:
-        """The distance until exp(-time / relaxation) is `end` cubed, in mm."""
+    def _distance(self, speed_left: float) -> float:
+        """The distance until `speed_left` of the speed is left, a share, in mm."""
 
-        # Over the cube root the integrand is smooth down to 0, where Simpson's rule needs it.
-        def slowed(root: float) -> float:
-            excess = self._start * (1 - math.pow(root, 3 * EXPONENT))
-            return 3 * root * root * math.pow(1 + excess, -1 / EXPONENT)
+        # Over the cube root the integrand is smooth down to 0, where Simpson's rule needs it; over
+        # speed rather than time it stays so for fast drops, which are slowed at once.
+        def slowing(root: float) -> float:
+            return 3 * root * root / (1 + self._start * math.pow(root, 3 * EXPONENT))
 
-        return self.relaxation * self.speed * _simpson_integral(slowed, end, 1.0)
+        whole = _simpson_integral(slowing, math.cbrt(speed_left), 1.0)
+        return self.relaxation * self.speed * whole
 
 
 @lru_cache(maxsize=256)

@@ -6,8 +6,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from signrules.braille.cells import BLANK
 from signrules.model.passes import Pass
-from signrules.model.sign import Sign
+from signrules.model.sign import Braille, Sign
 from signrules.physics.heights import Heights
 from signrules.rules.binding_rows import rows_binding
 from signrules.rules.braille_form import DOTS
@@ -116,16 +117,27 @@ def braille_dot_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
 def braille_cell_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How far apart neighbouring cells are, centre to centre of corresponding dots.
 
+    Braille whose lines have one cell each need not state it.
+
     Why it matters: a reader tells cells apart by the wider gap between them.
     A job that breaks it: cells 6.1 mm apart; that is a rounded figure, and 0.241 in is 6.1214 mm.
     One that meets it: cells 6.2 mm apart.
     """
+    braille = item.braille
+    if braille is None or (braille.cell_spacing is None and _is_one_cell_a_line(braille)):
+        return
     advice = (
         "Lay the cells out again at a spacing within the range; the line grows or shrinks with it."
     )
     yield from judge_length(
         item, standards, "braille.cell_spacing", "the spacing of the cells", advice
     )
+
+
+def _is_one_cell_a_line(braille: Braille) -> bool:
+    """Whether it is stated which cells there are, and no two of them stand in one line."""
+    counts = [len(line.strip(BLANK)) for line in (braille.cells or "").splitlines()]
+    return max(counts, default=0) == 1
 
 
 @rule(

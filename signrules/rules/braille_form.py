@@ -10,12 +10,14 @@ from functools import partial
 
 from signrules.braille.spelling import words_of
 from signrules.braille.styles import grade_of_cells
+from signrules.model.job import Job
 from signrules.model.quantities import Interval
 from signrules.model.sign import Sign
 from signrules.rules.binding_rows import rows_binding
 from signrules.rules.checks import Draft, Level, check, stated_by_the_job
 from signrules.rules.declaration import rule
 from signrules.rules.dimensions import TABLES, judge_length, judge_value, path_of
+from signrules.rules.drawn_parts import read_from_artwork
 from signrules.rules.translating import Translate, translated_line
 from signrules.standards.dimension_tables import SPREAD, Standard
 
@@ -69,6 +71,7 @@ def braille_grade(item: Sign, standards: Standards, translate: Translate) -> Ite
     if found_grade is not None and found_grade != braille.grade:
         what = "the grade of the braille, as its cells read,"
         for standard, row in rows_binding(item, standards, "braille.grade"):
+            # Beside the check of the statement: either may be what was printed.
             yield judge_value(item, standard, row, what, found_grade, advice)
 
 
@@ -130,14 +133,15 @@ def braille_below_text(item: Sign, standards: Standards) -> Iterator[Draft]:
     breaks={"signs.room-214.braille.below_text": "9 mm"},
     meets={},
 )
-def braille_text_clearance(item: Sign, standards: Standards) -> Iterator[Draft]:
+def braille_text_clearance(item: Sign, standards: Standards, job: Job) -> Iterator[Draft]:
     """The stated gap from raised text down to the braille leaves the clear space around the
     braille.
 
     Raised text is tactile, so what a standard asks for around braille it asks for here too, unless
     it has a row of its own on this gap. A gap that is less than the clear space that the sign
     itself states is REVIEW: one of the two is wrong. Where dots lie below a gap between letters,
-    the clear space runs aslant, so half the widest gap to the side is allowed for.
+    the clear space runs aslant, so half the widest gap to the side is allowed for. Where dots and
+    characters were both read from artwork, either was measured there: they are not compared.
 
     Why it matters: letters that stand close to a cell feel like dots of it.
     A job that breaks it: a gap of 9 mm, where 3/8 in (9.525 mm) is asked for around the braille.
@@ -152,7 +156,7 @@ def braille_text_clearance(item: Sign, standards: Standards) -> Iterator[Draft]:
         # general one.
         if not standard.rows_for("braille.below_text"):
             yield judge_value(item, standard, row, what, braille.below_text, advice)
-    if braille.clear_space is not None:
+    if braille.clear_space is not None and not read_from_artwork(item, job):
         path = path_of(item, "braille.clear_space")
         yield check(
             f"{what}, against the clear space that the sign states,",

@@ -68,8 +68,9 @@ def braille_fit(item: Sign, heights: Heights, settings: Fitting) -> Iterator[Dra
     there can be. The cells are laid out at their nominal spacings, as the areas are drawn. Ink
     counts as standing up if it rises above the face of the braille by more than a share of the dot
     height. The edge of the sheet does not count as a raised border, and the braille of other signs
-    is not compared. A sign whose braille no pass builds is not judged. Where dots and characters
-    were both read from artwork, their distance was measured there, and is not compared again.
+    is not compared. A sign whose braille no pass builds is not judged. Where dots were read from
+    artwork, areas were made around them, and their cells are not laid out again; where characters
+    were too, their distance was measured there, and is not compared again.
 
     Why it matters: a line that is too long is cut off or crowds what stands beside it, and artwork
     shows neither.
@@ -79,7 +80,8 @@ def braille_fit(item: Sign, heights: Heights, settings: Fitting) -> Iterator[Dra
     if item.braille is None:
         return
     for dots in drawn_part(item, heights.job, "braille"):
-        yield from _laid_out_size(item, item.braille, dots, settings.rounding)
+        if not dots.read_from_artwork:
+            yield from _laid_out_size(item, item.braille, dots, settings.rounding)
         yield from _clear_room_around(item, item.braille, heights, dots, settings)
 
 
@@ -95,6 +97,7 @@ def _laid_out_size(item: Sign, braille: Braille, dots: Drawn, rounding: float) -
         return
     box = dots.box
     sizes = (("width", needed.width, box.width), ("height", needed.height, box.height))
+    # Width and height one by one: a message then says along which side to make room.
     for along, size, room in sizes:
         yield check(
             what.format(along),
@@ -124,7 +127,7 @@ def _clear_room_around(
     for pass_index in sorted(layout.passes_on[sheet, dots.side]):
         builder = layout.job.passes[pass_index]
         # What was read from artwork was measured there, on the letters and not on rectangles.
-        if builder.artwork and all(item.artwork for item in dots.passes):
+        if builder.artwork and dots.read_from_artwork:
             continue
         # Of every sign on the sheet: letters of a neighbour crowd the dots as the own ones do.
         for areas, unstated in _raised_areas(layout.job, builder):

@@ -66,6 +66,11 @@ class Drawn:
         """The rectangle around all of it."""
         return bounding_area(self.areas)
 
+    @property
+    def read_from_artwork(self) -> bool:
+        """Whether artwork tells where all of it lies, so that its areas were made around it."""
+        return all(item.artwork for item in self.passes)
+
 
 def stated_against_drawn(
     what: str,
@@ -135,6 +140,15 @@ def text_and_braille(sign: Sign, job: Job) -> Iterator[tuple[Drawn, Drawn]]:
     for dots in drawn_part(sign, job, "braille"):
         if dots.side in by_side:
             yield by_side[dots.side], dots
+
+
+def read_from_artwork(sign: Sign, job: Job) -> bool:
+    """Whether passes print raised text and braille of a sign, and all were read from artwork."""
+    for feature in ("raised", "braille"):
+        groups = builders_of(job, f"{sign.id}.{feature}")
+        if not groups or not all(job.passes[at].artwork for group in groups for at in group):
+            return False
+    return True
 
 
 def ground_of(sign: Sign, layout: Layout, side: str) -> tuple[Area, str]:

@@ -136,10 +136,14 @@ def raised_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     """How wide the gap between neighbouring raised characters is, in itself and against their
     stroke.
 
+    A text whose lines have one letter each need not state it.
+
     Why it matters: without a gap two letters feel like one; with too wide a gap a word falls apart.
     A job that breaks it: gaps of 3 mm, where at least 1/8 in (3.175 mm) is asked for.
     One that meets it: gaps of 4 mm between strokes of 3 mm.
     """
+    if item.raised is None or (item.raised.spacing is None and _is_one_letter_a_line(item)):
+        return
     advice = "Change the tracking of the line."
     yield from judge_length(
         item, standards, "raised.spacing", "the gap between raised characters", advice
@@ -170,6 +174,12 @@ def raised_word_spacing(item: Sign, standards: Standards) -> Iterator[Draft]:
     yield from judge_length(
         item, standards, "raised.word_spacing", "the gap between raised words", advice
     )
+
+
+def _is_one_letter_a_line(sign: Sign) -> bool:
+    """Whether a sign has a text, and no two letters of it stand in one line."""
+    counts = [len("".join(line.split())) for line in sign.text]
+    return max(counts, default=0) == 1
 
 
 def _is_one_word_a_line(sign: Sign) -> bool:
@@ -255,6 +265,7 @@ def raised_case(item: Sign, standards: Standards) -> Iterator[Draft]:
     if item.raised is None:
         return
     stated, written = item.raised.case, _case_as_written(item)
+    # Of "214" nobody can say that it is in capitals.
     if stated is None and _has_no_case(item):
         return
     advice = "Set the words anew, in capitals in the text as in the artwork."
@@ -266,6 +277,7 @@ def raised_case(item: Sign, standards: Standards) -> Iterator[Draft]:
             yield judge_value(item, standard, row, what, written, advice)
         else:
             yield _stated_case(item, standard, row, stated, advice)
+    # A standard that stops the sign for its text has said as much already.
     if stated in ("upper", "lower") and written not in (stated, None) and not decided:
         yield one_of(
             "the case of the text as it is stated",

@@ -37,6 +37,10 @@ from signrules.sheet.ticks import (
     thickness_fits,
 )
 
+MOST_IN_FULL = 6
+"""Of more passes the pictures are folded in: they are there on a screen, and not on paper. Of
+what must not move they then say what is new alone."""
+
 GAUGE_MM = 0.01
 """Limits of a gap as measured are written to this, towards the safe side."""
 
@@ -51,6 +55,7 @@ class SetupBlocks:
         self.steps = result.plan.steps
         self.rows = PrintRows(result, language)
         self._on_ink = frozenset(steps_on_ink(self.steps))
+        self._in_full = len(self.timeline.printings) <= MOST_IN_FULL
 
     def before_the_load(self) -> list[Block]:
         """The alignments to make."""
@@ -66,7 +71,7 @@ class SetupBlocks:
             if step.kind == "print":
                 assert step.printing is not None
                 row = self.rows.row(number, step.printing)
-                _add_print(blocks, said_once(row, before), self.language)
+                _add_print(blocks, said_once(row, before, still=self._in_full), self.language)
                 before = row
             elif step.kind != "align":
                 blocks.append(self._block(number, step))
@@ -355,13 +360,19 @@ class SetupBlocks:
         )
 
 
-def said_once(row: PrintRow, before: PrintRow | None) -> PrintRow:
-    """A row without what the row before it says and asks in the same words."""
+def said_once(row: PrintRow, before: PrintRow | None, *, still: bool) -> PrintRow:
+    """A row without what the row before it says and asks in the same words.
+
+    With `still`, a row that would say nothing of what must not move says it again.
+    """
     if before is None:
         return row
+    not_said = tuple(text for text in row.still if text not in before.still)
+    if still and not not_said:
+        not_said = row.still
     return evolve(
         row,
-        still=tuple(text for text in row.still if text not in before.still),
+        still=not_said,
         ticks=tuple(tick for tick in row.ticks if tick not in before.ticks),
     )
 

@@ -10,12 +10,13 @@ class Tick:
     """A box to tick, and what to do where it cannot be ticked.
 
     One with a `short` label is asked at many steps: what it means in full, and what to do without
-    it, is said once on the page.
+    it, is said once on the page. A `reaching` one is asked before hands or tools go to the bed.
     """
 
     label: str
     otherwise: str
     short: str = ""
+    reaching: bool = False
 
 
 @frozen

@@ -50,21 +50,11 @@ def over_flat_scrap(
         notes = (language.say("the gap control does not reach that far"), instead or ask)
         return Setting(language.say("extra"), language.mm(extra), notes)
     setting = gap_setting(control, above[0], language)
+    # The gauge says what else would do: a range for both would be two for one thing.
+    raised = language.mm(above[0] - extra)
     return Setting(
-        setting.noun, setting.big, tuple(_raised_scrap(above[0], extra, low, high, language))
+        setting.noun, setting.big, (language.say("raise the scrap by {best}", best=raised),)
     )
-
-
-def _raised_scrap(
-    setting: float, extra: float, low: float, high: float, language: Language
-) -> list[str]:
-    """By how much to raise the scrap under a setting that is too large, and what else would do."""
-    best = language.mm(setting - extra)
-    least, most = setting - high, setting - low
-    if most - least <= GUARD_MM:
-        return [language.say("raise the scrap by {best}", best=best)]
-    span = language.span(max(least, 0.0), most)
-    return [language.say("raise the scrap by {best} ({span} will do)", best=best, span=span)]
 
 
 def spacer_to_buy(

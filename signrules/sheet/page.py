@@ -16,7 +16,7 @@ from signrules.reports.figure_lines import figure_lines
 from signrules.reports.text_report import not_settled
 from signrules.reports.unchecked_lines import lines_not_checked
 from signrules.rules.checks import Check
-from signrules.sheet.block_making import SetupBlocks
+from signrules.sheet.block_making import MOST_IN_FULL, SetupBlocks
 from signrules.sheet.blocks import Block, Tick
 from signrules.sheet.dots_form import Measuring, signs_to_measure
 from signrules.sheet.language import ENGLISH, Language
@@ -32,9 +32,6 @@ from signrules.sheet.ticks import before_reaching
 MOST_FINDINGS = 200
 LONGEST_SUBJECT = 200
 """Characters of the name of what a quantity is of."""
-
-MOST_WITH_PICTURES = 6
-"""Of more passes the pictures are folded in: they are there on a screen, and not on paper."""
 
 MEANINGS = (
     ("DANGER", "kills or injures badly unless it is avoided"),
@@ -162,7 +159,7 @@ def _block_contents(result: Evaluation, language: Language) -> dict[str, Any]:
         "steps": steps,
         "loads": {load: made.sheets_of_load(load) for load in loads},
         "load_plans": dict(_load_plans(result, loads, language)),
-        "folded": len(prints) > MOST_WITH_PICTURES,
+        "folded": len(prints) > MOST_IN_FULL,
         "with_plan": _rows_with_plan(steps, result.job),
         "common": list(_common_ticks([*aligns, *steps])),
         "places": range(1, MOST_PLACES + 1),
@@ -188,8 +185,8 @@ def _load_plans(
 def _rows_with_plan(steps: Sequence[Block], job: Job) -> set[int]:
     """The numbers of the passes beside which the bed is drawn on paper.
 
-    It is the first of each load; where several sheets lie on it, also each at which the bed looks
-    otherwise than at the one before.
+    Where several sheets lie on a load, it is each at which the bed looks otherwise than at the one
+    before. Of one sheet alone words say it.
     """
     shown: set[int] = set()
     load, drawn_last = "", ""
@@ -199,7 +196,7 @@ def _rows_with_plan(steps: Sequence[Block], job: Job) -> set[int]:
         alone = sum(sheet.load == load for sheet in job.media) == 1
         for row in block.prints:
             drawn = row.plan.partition("</desc>")[2]
-            if not drawn_last or not (alone or drawn == drawn_last):
+            if not alone and drawn != drawn_last:
                 shown.add(row.number)
             drawn_last = drawn
     return shown

@@ -15,7 +15,8 @@ from signrules.sheet.cross_section import cross_section
 from signrules.sheet.language import Language
 from signrules.sheet.scene import Scale, Scene, scale_of, scene_of_each
 from signrules.sheet.sheet_words import clean_text, first_sentence, sentence_text
-from signrules.sheet.ticks import band_alone
+from signrules.sheet.tall_sheets import too_high_beside
+from signrules.sheet.ticks import band_alone, head_keeps_off, taken_off
 
 MOST_PARTNERS = 3
 """Passes to register with that are named; of more the first and how many."""
@@ -281,3 +282,34 @@ class PrintRows:
         names = self.language.listed(scene.sheets)
         span = self.language.span(max(low, 0.0), min(high, bed_depth))
         yield band_alone(self.language, names, span)
+        for media in too_high_beside(scene):
+            yield self._too_high(scene.printing.pass_index, media)
+
+    def _too_high(self, pass_index: int, media: str) -> Tick:
+        """Whether a sheet beside the band that the head could hit comes off, or must stay.
+
+        The job does not say where the head parks, so nothing tells that it passes by the sheet.
+        """
+        language, name = self.language, clean_text(media)
+        position = self.timeline.positions[pass_index]
+        later = [
+            other
+            for other in self.number_of
+            if self.timeline.positions[other] > position
+            and self.job.media_of(self.job.passes[other]).id == media
+        ]
+        if self._is_registered_across(position, media):
+            return head_keeps_off(language, name)
+        return taken_off(language, name, self._listed(later))
+
+    def _is_registered_across(self, position: int, media: str) -> bool:
+        """Whether a sheet carries the register of a pass before a position to one after it."""
+        positions = self.timeline.positions
+        for earlier in self.number_of:
+            if positions[earlier] > position:
+                continue
+            for later in self.machine.partners(earlier):
+                sheets = [self.job.media_of(self.job.passes[each]).id for each in (earlier, later)]
+                if positions[later] > position and media in sheets:
+                    return True
+        return False

@@ -8,23 +8,27 @@ from signrules.sheet.language import Language
 MOST_PLACES = 5
 """Places across the bed that the form has room for; any number may be read."""
 
-FURTHEST_SUM = 8
+FURTHEST_STEP = 4
 FURTHEST_SUM_ON_SCREEN = 40
 
 Entry = tuple[str, str]
-"""The sum of the lowest and the highest reading, and the step that serves best."""
+"""Sums of the lowest and the highest reading, and the step that serves best."""
 
 
 def steps_to_enter(language: Language) -> list[Entry]:
     """The step to enter by the sum of the lowest and the highest reading.
 
     The step that leaves the least error at the worst place lies halfway between these two, so the
-    readings between them do not count, but where two whole steps are equally good.
+    readings between them do not count, but where two whole steps are equally good: at the sums
+    that end one range and begin the next.
     """
-    return [
-        (language.figure(total), _steps_of_sum(total, language))
-        for total in range(-FURTHEST_SUM, FURTHEST_SUM + 1)
-    ]
+    entries = []
+    for step in range(-FURTHEST_STEP, FURTHEST_STEP + 1):
+        first, last = map(language.figure, (2 * step - 1, 2 * step + 1))
+        entries.append(
+            (language.say("{low} to {high}", low=first, high=last), language.figure(step))
+        )
+    return entries
 
 
 def steps_by_sum(language: Language) -> dict[str, str]:
@@ -36,7 +40,8 @@ def steps_by_sum(language: Language) -> dict[str, str]:
 def _steps_of_sum(total: float, language: Language) -> str:
     """The best step where readings lie evenly on both sides; two where either serves as well."""
     serving = {_step_for(total, leaning) for leaning in (-1, 1)}
-    return "/".join(language.figure(step) for step in sorted(serving))
+    low, high = (language.figure(step) for step in (min(serving), max(serving)))
+    return low if low == high else language.say("{low} or {high}", low=low, high=high)
 
 
 def _step_for(total: float, leaning: int) -> int:

@@ -16,18 +16,20 @@ from signrules.sheet.language import Language
 def stopped(language: Language) -> Tick:
     """Asked before hands or tools go to the bed."""
     return Tick(
-        language.say("Machine stopped so that it cannot start"),
-        language.say("Hands off the bed until it is."),
+        language.say("Machine cannot start"),
+        language.say("hands off the bed"),
         language.say("stopped"),
+        reaching=True,
     )
 
 
 def cured(language: Language) -> Tick:
     """Asked before hands or tools touch print."""
     return Tick(
-        language.say("Print fully cured where hands or tools touch it"),
-        language.say("Touch nothing. Cure it fully first."),
+        language.say("Print fully cured"),
+        language.say("touch nothing, cure it first"),
         language.say("cured"),
+        reaching=True,
     )
 
 
@@ -38,7 +40,7 @@ def bed_clear(language: Language, gap: Spacers | Dial) -> Tick:
         label = language.say("Gauge off the bed")
     return Tick(
         label,
-        language.say("Do not print: the head would hit them. Take them off."),
+        language.say("the head would hit them"),
         language.say("tools off"),
     )
 
@@ -47,10 +49,7 @@ def gauge_fits(language: Language) -> Tick:
     """Asked once a gap is set and measured."""
     return Tick(
         language.say("Gauge within its limits"),
-        language.say(
-            "Set the gap again. If it stays outside, do not print: measure the sheet, change the"
-            " job."
-        ),
+        language.say("set it again; if it stays outside, do not print, have the job changed"),
         language.say("fits"),
     )
 
@@ -58,8 +57,8 @@ def gauge_fits(language: Language) -> Tick:
 def thickness_fits(language: Language) -> Tick:
     """Asked once the thickness of the sheets was measured."""
     return Tick(
-        language.say("Thickness of each sheet within its limits"),
-        language.say("Do not print. Enter it in the job and make a new run sheet."),
+        language.say("Each sheet within its limits"),
+        language.say("do not print, have the job changed"),
         language.say("thickness fits"),
     )
 
@@ -67,8 +66,8 @@ def thickness_fits(language: Language) -> Tick:
 def scrap_alone(language: Language) -> Tick:
     """Asked before a test pattern is printed."""
     return Tick(
-        language.say("Nothing on the bed but the scrap and what raises it"),
-        language.say("Do not print: the head would hit it. Clear the bed."),
+        language.say("Nothing else on the bed but what raises it"),
+        language.say("the head would hit it"),
         language.say("scrap alone"),
     )
 
@@ -76,10 +75,9 @@ def scrap_alone(language: Language) -> Tick:
 def directions_register(language: Language) -> Tick:
     """Asked of a test pattern."""
     return Tick(
-        language.say("Both directions register at the step entered"),
+        language.say("Both directions meet at the step entered"),
         language.say(
-            "Read it again, at more places. If no step serves all, level bed and head, or print"
-            " one-way."
+            "read it at more places; if none serves all, level bed and head or print one-way"
         ),
         language.say("registers"),
     )
@@ -93,11 +91,38 @@ def band_alone(language: Language, names: str, span: str) -> Tick:
     )
 
 
+def taken_off(language: Language, name: str, later: str) -> Tick:
+    """Asked before a pass of a sheet beside its band that the head could hit.
+
+    `later` names the passes that the sheet is still to get, if there are any.
+    """
+    label = language.say(
+        "{name} is off the bed: it stands too high, and where the head parks is not known",
+        name=name,
+    )
+    otherwise = language.say("stop the machine and take it off")
+    if later:
+        otherwise = language.say(
+            "stop the machine and take it off; it goes back on for {passes}", passes=later
+        )
+    return Tick(label, otherwise)
+
+
+def head_keeps_off(language: Language, name: str) -> Tick:
+    """The same of a sheet that must not move, since a later pass registers with one before."""
+    return Tick(
+        language.say(
+            "{name} stays, and the head keeps off it, parking too: it stands too high", name=name
+        ),
+        language.say("do not print, ask whoever stated this job"),
+    )
+
+
 def lies_flat(language: Language) -> Tick:
     """Asked of the sheets of a load of which one has a bow."""
     return Tick(
         language.say("No sheet further off the bed than is told"),
-        language.say("Hold it down flat, or do not print."),
+        language.say("hold it down flat, or do not print"),
         language.say("lies flat"),
     )
 

@@ -84,3 +84,25 @@ def test_where_two_lines_could_be_the_text_neither_is_an_ornament():
     sign, notes = made_of(*BARS, *second, texts=(), stated=("LILI",))
     assert sign.raised == Raised(drawn="unlike-text")
     assert not any("ornaments" in note for note in notes)
+
+
+def row_of_bars(*heights):
+    """Bars that stand in a row over the text, each of its own height."""
+    return [rectangle(40 + 7 * at, 160, 3, height) for at, height in enumerate(heights)]
+
+
+@pytest.mark.parametrize("texts", [(TEXT,), ()])
+def test_ornaments_that_may_be_a_line_of_letters_are_told(texts):
+    drawn = row_of_bars(20, 20, 20.5)
+    shapes = drawn if texts else [*BARS, *drawn]
+    sign, notes = made_of(*shapes, texts=texts, stated=("LILI",))
+    assert sign.raised.drawn == "unlike-text"
+    assert any("3 of them, from 41.5, 170.0 mm on, stand in a line" in note for note in notes)
+
+
+@pytest.mark.parametrize("heights", [(20, 20), (20, 12, 20)])
+def test_ornaments_that_do_not_look_like_a_line_of_letters(heights):
+    sign, notes = made_of(*row_of_bars(*heights))
+    assert any("ornaments" in note for note in notes)
+    assert not any("stand in a line" in note for note in notes)
+    assert sign.raised.drawn is None

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
+import random
 import re
 
 import pytest
-from drawn_artwork import CELL, LINE, STEP, circle, dot_centres, dot_shapes
+from drawn_artwork import CELL, LINE, STEP, circle, dot_centres, dot_shapes, ring_shape
 
 from signrules.artwork.braille_reading import read_braille
 from signrules.artwork.drawing import Shape
@@ -122,3 +124,46 @@ def test_ovals_are_measured():
     flat = Shape(tuple((x, 100 + (y - 100) * 0.95) for x, y in ring))
     [block] = read_braille([flat, circle(22.34, 100, 1.6), circle(20, 97.66, 1.6)]).blocks
     assert max(dot.oval for dot in block.dots) == pytest.approx(1 / 0.95, abs=0.002)
+
+
+def uneven(centres, most, seed):
+    """Dots that lie off their places by up to so many mm along x and along y."""
+    drawn = random.Random(seed)
+    return [(x + drawn.uniform(-most, most), y + drawn.uniform(-most, most)) for x, y in centres]
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_dots_that_lie_a_little_off_their_places_are_read(seed):
+    centres = dot_centres([FIRST, SECOND], at=FIRST_AT)
+    reading = read(uneven(centres, 0.05, seed))
+    assert reading.faults == ()
+    [block] = reading.blocks
+    assert block.lines == (FIRST, SECOND)
+    # Two neighbours lie off by 0.05 mm each, and circles are chords here.
+    low, high = block.dot_spacing.low, block.dot_spacing.high
+    assert STEP - 0.11 < low < STEP - 0.02
+    assert STEP + 0.02 < high < STEP + 0.11
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_dots_that_are_told_as_far_off_are(seed):
+    """Of dots that lie up to 0.09 mm off both ways, and one that lies 0.3 mm off."""
+    centres = dot_centres([FIRST, SECOND])
+    drawn = uneven(centres, 0.09, seed)
+    drawn[9] = (centres[9][0] + 0.3, centres[9][1])
+    reading = read(drawn)
+    assert reading.faults
+    assert {fault.kind for fault in reading.faults} == {"stray"}
+    places = {place: at for at, place in enumerate(drawn)}
+    for fault in reading.faults:
+        nearest = min(places, key=lambda place: math.dist(place, fault.at))
+        off = max(abs(a - b) for a, b in zip(nearest, centres[places[nearest]], strict=True))
+        # The lattice of uneven dots is known to some hundredths of a millimetre.
+        assert off > 0.1 - 0.05
+
+
+def test_many_dots_that_are_rings_are_one_fault():
+    rings = [ring_shape(x, y, 1.55, 0.5) for x, y in dot_centres([FIRST])]
+    [fault] = read_braille(rings).faults
+    assert f"{len(rings)} dots are drawn as rings, the first at" in fault.text
+    assert [one.kind for one in read_braille(rings[:3]).faults] == ["hollow"] * 3

@@ -424,9 +424,7 @@ def test_what_was_measured_on_the_drawing_is_not_compared_with_rectangles():
     text = TextRun("OO", (40, 110), 36, 0.0, SANS, (circle(44, 120, 20), circle(70, 122, 20)))
     dots = braille_layer(at=(52.0, 90.0))
     job = job_from_artwork(artwork_of(dots, layer_of("Raised", texts=(text,))), shop_with())
-    beside = [c for c in signrules.evaluate(job).checks if c.rule == "braille.fit"]
-    assert beside
-    assert all(check.outcome.name == "MET" for check in beside)
+    assert [c for c in signrules.evaluate(job).checks if c.rule == "braille.fit"] == []
     apart = evolve(job, passes=tuple(evolve(item, artwork=()) for item in job.passes))
     found = [c for c in signrules.evaluate(apart).checks if c.rule == "braille.fit"]
     assert any(check.outcome.name == "BROKEN" for check in found)
@@ -624,3 +622,50 @@ def test_what_is_felt_is_drawn_as_it_is_seen_on_its_side(side):
 
 def mirrored_shape(shape):
     return Shape(tuple((150 - x, y) for x, y in shape.outline))
+
+
+def checks_of(artwork, rule):
+    checks = signrules.evaluate(job_from_artwork(artwork, shop_with())).checks
+    return [check for check in checks if check.rule == rule]
+
+
+def test_measures_of_one_drawing_are_not_held_against_each_other():
+    aside = artwork_of(GROUND, braille_layer(at=(120.0, 90.0)), RAISED)
+    [sign] = job_from_artwork(aside, shop_with()).signs
+    # By hand: the letters end at 64, 56 mm to the left of the dots and 19.2 mm above them.
+    assert sign.braille.clear_space.nominal > 50 > sign.braille.below_text.nominal
+    assert checks_of(aside, "braille.text-clearance") == []
+
+
+def test_cells_are_not_laid_out_again_in_areas_made_around_them():
+    lines = ("⠗⠕⠕⠍", "⠗⠕⠕⠍")
+    dots = dot_centres(lines, at=(40.0, 90.0))
+    wide = [(40 + (x - 40) * 1.08, y) if y < 82 else (x, y) for x, y in dots]
+    layer = layer_of("Dots", *dot_shapes(wide), step="Braille")
+    drawn = artwork_of(GROUND, layer)
+    [sign] = job_from_artwork(drawn, shop_with()).signs
+    # 8 % of 2.34 mm; nothing is any higher for it.
+    assert sign.braille.dot_spacing.high == pytest.approx(2.34 * 1.08, abs=0.005)
+    checks = checks_of(drawn, "braille.fit")
+    assert [check for check in checks if "cells with their dots" in check.message] == []
+
+
+def test_a_speck_that_lies_nearest_to_the_braille_is_named():
+    speck = rectangle(60.0, 80.0, 0.1, 0.1)
+    drawn = artwork_of(braille_layer(), layer_of("Raised letters", speck, texts=(letters(),)))
+    made = document_from_artwork(drawn, shop_with())
+    said = next(note for note in made.notes if "to the speck" in note)
+    # By hand: the letters stand 110 - 90.775 mm above the dots.
+    assert "at 60.0, 80.0 mm; without specks it is 19.22" in said
+
+
+def test_outlines_are_told_as_taken_on_trust():
+    bars = letters().shapes
+    drawn = artwork_of(layer_of("Raised letters", *bars))
+
+    def told(*text):
+        made = document_from_artwork(drawn, shop_with(), ArtworkChoices(text=text))
+        return " ".join(made.notes)
+
+    assert "outlines, which nothing reads" in told("IIII")
+    assert "outlines, which nothing reads" not in told()

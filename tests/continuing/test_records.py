@@ -141,3 +141,34 @@ def test_a_record_and_options_besides(job, tmp_path, capsys):
     done = ["--done", "ground", "--done", "look", "--done", "dots"]
     assert main(["next", "job.toml", *done, "--measured", "record.json"]) == 0
     assert "in order" in capsys.readouterr().out
+
+
+DONE = ["--done", "ground", "--done", "look", "--done", "dots"]
+MEASURED = {"room-214": [0.62, 0.65]}
+
+
+def test_heights_alone_are_read_from_json(job, tmp_path, capsys):
+    file = tmp_path / "heights.json"
+    file.write_text(json.dumps(MEASURED))
+    assert read_heights(file) == {"room-214": (0.62, 0.65)}
+    answers = []
+    for stated in ("room-214=0.62,0.65", json.dumps(MEASURED), str(file)):
+        words = ["next", "job.toml", *DONE, "--measured", stated]
+        assert main(words) == 0
+        answers.append(capsys.readouterr().out)
+    assert answers[0] == answers[1] == answers[2]
+
+
+@pytest.mark.parametrize(
+    ("stated", "told"),
+    [
+        ("{room-214: 0.6}", 'the same as JSON, {"SIGN": [0.62, 0.65]}'),
+        ('{"room-214": 0.6}', "measured.room-214: found 0.6, expected a list of heights in mm"),
+        ('{"room-214": ["0.6"]}', "expected a number of mm, without its unit, as 0.65"),
+        ("room-214.raised=0.7", "how many layers raise letters is not known here"),
+    ],
+)
+def test_heights_that_cannot_be_read_show_the_form(job, stated, told, capsys):
+    words = ["next", "job.toml", *DONE, "--measured", stated]
+    assert main(words) == 2
+    assert told in capsys.readouterr().err

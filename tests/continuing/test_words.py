@@ -13,7 +13,7 @@ from signrules.continuing.added_layers import added_layers
 from signrules.continuing.fixed_order import done_first
 from signrules.continuing.measured_now import dot_range, free_id, with_measured
 from signrules.continuing.more_layers import ranges_for_layers
-from signrules.continuing.remaining import Lost, lost_of
+from signrules.continuing.remaining import Lost, lost_of, with_true_reasons
 from signrules.continuing.rest_without import rest_without
 from signrules.errors import RecordError
 from signrules.evaluation import evaluate
@@ -249,3 +249,35 @@ def test_a_whole_job_without_a_plan_is_not_compared_with():
     found = next_steps(changed(lambda document: None), ["ground"])
     unplanned = evolve(found, whole=evolve(found.whole, found_plan=None))
     assert "What remains:" in str(unplanned).splitlines()
+
+
+def test_reasons_tell_a_done_order_as_one_that_was_done():
+    # Ground, close above the sheet, was printed when the dots stood already: 0.9 mm too low.
+    job = changed(_free_of_order)
+    found = next_steps(job, ["dots", "ground"])
+    (reason,) = found.lost.reasons
+    assert "dots must come before ground: ground was done after dots." in reason
+    assert "declared" not in reason
+
+
+def test_reasons_tell_what_is_still_to_do_and_keep_what_the_job_declares():
+    def looked_at_first(document):
+        _free_of_order(document)
+        document["handling"] = [{"id": "look", "does": "pause"}]
+        document["passes"][-1]["after"] = ["look"]
+
+    job = changed(looked_at_first)
+    last = job.passes[-1].id
+    claim = f"b must come before {last}: {last} is declared to come after"
+    lost = Lost((), (f"{claim} dots.", f"{claim} look."))
+    true = with_true_reasons(lost, job, ["dots", "look"])
+    assert true.reasons[0].endswith(f": dots is done and {last} is not.")
+    assert true.reasons[1] == lost.reasons[1]
+
+
+def _free_of_order(document):
+    """Nothing is declared to come after anything, and no sign asks for its height."""
+    document["standards"], document["signs"], document["handling"] = [], [], []
+    for item in document["passes"]:
+        for key in ("over", "after", "builds"):
+            item.pop(key, None)

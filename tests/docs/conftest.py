@@ -3,19 +3,11 @@
 from __future__ import annotations
 
 import importlib.util
-import subprocess
-import sys
-from pathlib import Path
 
 import pytest
+from docs.site_building import ROOT, build_site
 
-ROOT = Path(__file__).parents[2]
 NEEDED = ("furo", "matplotlib", "myst_parser", "sphinx", "sphinx_copybutton")
-
-
-def build_site(root: Path, target: Path) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, str(root / "docs" / "site" / "build.py"), str(target)]
-    return subprocess.run(command, cwd=root, capture_output=True, text=True, check=False)
 
 
 @pytest.fixture(scope="session")

@@ -10,7 +10,7 @@ from effort import effort
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scenario import sign_job
-from scipy.integrate import solve_ivp
+from scipy.integrate import quad, solve_ivp
 
 import signrules
 from signrules import Interval
@@ -235,3 +235,30 @@ def test_constant_speed_stays_exact():
 def test_values_out_of_range_are_refused(wrong):
     with pytest.raises(ValueError, match="expected"):
         wrong()
+
+
+@pytest.mark.parametrize("speed", [6000, 50_000, 500_000])
+@pytest.mark.parametrize("share", [0.5, 0.99, 0.9999])
+def test_a_fast_drop_is_followed_until_it_has_nearly_stopped(speed, share):
+    # Speeds that no head reaches, but that a job may state: drag then acts at once.
+    drop = Drop(volume=14, density=1050, speed=speed)
+    # Independent: how far it flies is an integral over the speeds it has had, du / (-du/dt).
+    whole = drop.relaxation * quad(lambda left: 1 / slowing(drop, left), 0, speed)[0]
+    assert drop.stop_distance == pytest.approx(whole, rel=1e-7)
+    time = drop.flight_time(share * drop.stop_distance)
+    assert drop.distance_after(time) == pytest.approx(share * drop.stop_distance, rel=1e-9)
+
+
+def slowing(drop, speed):
+    """By how much drag exceeds Stokes' law at a speed in mm/s (Schiller and Naumann, 1933)."""
+    return 1 + 0.15 * (drop.reynolds * speed / drop.speed) ** 0.687
+
+
+def test_a_printer_with_drops_faster_than_any_is_planned():
+    document = sign_job()
+    document["printer"] |= {
+        "drop_speed": "500 m/s",
+        "drop_volume": "14 pL",
+        "drop_density": "1050 kg/m3",
+    }
+    assert signrules.evaluate(document).order

@@ -157,3 +157,28 @@ def test_text_in_another_case_than_the_raised_characters_is_for_review(text, cas
     assert all(check.outcome.value == "BROKEN" for check in review)
     assert all("signs.door.text" in check.message for check in review)
     assert len(checks) == len(review)
+
+
+def unassessed(rule, **parts):
+    """What a rule asks for of a sign, by the 2010 ADA Standards."""
+    sign = Sign("room", kind="permanent-room", **parts)
+    return {check.missing for check in judged(job_of(sign), ada(), rule=rule)}
+
+
+def test_one_letter_a_line_has_no_gap_between_letters():
+    raised = Raised(height=mm(20))
+    assert unassessed("raised.spacing", raised=raised, text=("C",)) == set()
+    assert unassessed("raised.spacing", raised=raised, text=("CD",))
+
+
+def test_one_cell_a_line_has_no_distance_of_cells():
+    rule, path = "braille.cell-spacing", "signs.room.braille.cell_spacing"
+    assert unassessed(rule, braille=Braille(cells="⠉")) == set()
+    assert unassessed(rule, braille=Braille(cells="⠉⠙")) == {path}
+    assert unassessed(rule, braille=Braille()) == {path}
+
+
+def test_relief_of_raised_characters_is_known_by_another_name():
+    document = changed(signrules.sample_job(), {f"{ROOM}.raised.relief": "1 mm"})
+    with pytest.raises(signrules.JobError, match="the key depth"):
+        signrules.job_from_dict(document)

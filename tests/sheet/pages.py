@@ -12,6 +12,7 @@ import re
 import shutil
 import subprocess
 import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
@@ -47,12 +48,15 @@ def tree(page: str) -> ElementTree.Element:
 
 def seen(element: ElementTree.Element) -> str:
     """What a reader sees or hears of an element, on one line."""
-    parts = []
-    for each in element.iter():
-        if each.tag not in ("style", "script"):
-            parts.append(each.text or "")
-        parts.append(each.tail or "")
-    return re.sub(r"[ \n\t]+", " ", " ".join(parts)).strip()
+    return re.sub(r"[ \n\t]+", " ", " ".join(_texts_of(element))).strip()
+
+
+def _texts_of(element: ElementTree.Element) -> Iterator[str]:
+    if element.tag not in ("style", "script"):
+        yield element.text or ""
+    for each in element:
+        yield from _texts_of(each)
+        yield each.tail or ""
 
 
 def of_class(element: ElementTree.Element, *kinds: str) -> list[ElementTree.Element]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from scenario import pass_of, sign_job
+from sheet.many_signs import many_passes
 from sheet.pages import NBSP, example, of_class, seen, sheet_of, tree
 
 from signrules.sheet.block_making import SetupBlocks
@@ -36,10 +37,10 @@ def test_the_alignment_of_the_clinic():
     (align,) = made_of(example("clinic")[0]).before_the_load()
     # The extra, what it serves and its passes are worked by hand in docs/how-it-computes.md. Of the
     # spacers 0.3, 0.6, 1.3 and 2.1 mm none lies from 1.065 to 1.293; 1.3 mm over scrap that is
-    # raised by 1.3 - 1.293 to 1.3 - 1.065 mm does.
+    # raised by 1.3 - 1.293 to 1.3 - 1.065 mm does: so a gauge shows 0.75 + 1.065 to 0.75 + 1.293.
     assert (align.noun, align.big) == ("spacer", f"1.3{NBSP}mm")
     assert align.where == (
-        f"raise the scrap by 0.235{NBSP}mm (0.007 to 0.235{NBSP}mm will do)",
+        f"raise the scrap by 0.235{NBSP}mm",
         f"gauge 1.815 to 2.043{NBSP}mm over it",
         "for dots (6) and ink-on-dots (8)",
     )
@@ -91,6 +92,37 @@ def test_what_the_row_before_says_is_not_said_again():
     # Dots and the ink on them lie in the same band: the same question is asked once.
     assert rows[1].ticks
     assert not rows[2].ticks
+
+
+def test_every_pass_says_whether_it_registers():
+    rows = rows_of(made_of(example("two-thicknesses")[0]).at_the_machine())
+    # The two passes on sheets of their own say it, though in the same words.
+    alone = ("No other pass registers with this one.",)
+    assert [row.still for row in rows[:2]] == [alone, alone]
+    # Of very many passes that is said where it changes.
+    many = rows_of(made_of(sheet_of(many_passes())[0]).at_the_machine())
+    assert len(many) == 60
+    assert sum(bool(row.still) for row in many) < 5
+
+
+def test_a_file_that_is_not_given_is_told_and_asked_for():
+    _, page = sheet_of(sign_job())
+    sent = [seen(label) for label in of_class(tree(page), "sent")]
+    assert sent == [
+        f"File not given. Sent for {name}:" for name in ("ground", "dots", "ink-on-dots")
+    ]
+
+
+def test_a_strike_or_a_moved_sheet_has_a_place_to_be_noted():
+    root = tree(example("clinic")[1])
+    (box,) = [each for each in of_class(root, "strike") if each.tag == "section"]
+    assert "Stop, print nothing more, leave all as it lies." in seen(box)
+    fields = [(seen(label), label.find("input").get("id")) for label in box.iter("label")]
+    assert fields == [
+        ("Step", "strike-step"),
+        ("What happened", "strike-what"),
+        ("Told to", "strike-told"),
+    ]
 
 
 def test_the_file_to_send_is_named():
@@ -274,9 +306,7 @@ def test_what_was_laid_to_set_a_gap_comes_off_the_bed_before_printing(control, l
     for gap in gaps:
         assert [tick.label for tick in gap.ticks[-2:]] == ["Gauge within its limits", label]
     for align in of_kind(blocks, "align"):
-        assert "Nothing on the bed but the scrap and what raises it" in [
-            tick.label for tick in align.ticks
-        ]
+        assert "Nothing else on the bed but what raises it" in [tick.label for tick in align.ticks]
 
 
 def test_every_tick_says_what_to_do_without_it():
@@ -289,7 +319,7 @@ def test_every_tick_says_what_to_do_without_it():
     common = {tick for block in every for tick in block.ticks}
     assert {tick.short for tick in common} >= {"stopped", "cured", "fits", "tools off"}
     for tick in common:
-        assert f"{tick.label}? If not: {tick.otherwise}" in said
+        assert f"{tick.label}, else {tick.otherwise}." in said
     for row in rows_of(every):
         for tick in row.ticks:
             assert f"{tick.label} else {tick.otherwise}" in seen(root)

@@ -103,9 +103,11 @@ window.addEventListener('load', () => {
   const least = Math.min(...all.map(px));
   const body = ['.facts', '.where', '.still', '.blanks .blank span'].map(
     s => Math.min(...[...document.querySelectorAll('.block ' + s)].filter(shown).map(px)));
+  const near = ['.cautions', '.mishaps', '.strike', '.measuring .how'].map(
+    s => Math.min(...all.filter(e => e.closest(s) && !e.closest('.signal')).map(px)));
   const big = [...document.querySelectorAll('.big')].map(px);
   const small = all.filter(e => px(e) === least).map(e => e.className.baseVal ?? e.className);
-  tell(JSON.stringify({least, body, big, small: small.slice(0, 5)}));
+  tell(JSON.stringify({least, body, near, big, small: small.slice(0, 5)}));
 });
 """
 
@@ -116,6 +118,8 @@ def test_how_large_the_type_is(width, tmp_path):
     told = json.loads(ask(example("clinic")[1], tmp_path, SIZES, width))
     assert told["least"] * 72 / 96 >= 8 - 0.01, told["small"]
     assert min(told["body"]) * 72 / 96 >= 12 - 0.01
+    # What is read at arm's length: cautions, what to do without a tick, a strike, dots to measure.
+    assert min(told["near"]) * 72 / 96 >= 10 - 0.01
     assert len(told["big"]) == 4
     assert min(told["big"]) * 72 / 96 >= 20 - 0.01
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from attrs import evolve
 from hypothesis import given
 from hypothesis import strategies as st
@@ -13,7 +15,9 @@ from sheet.test_page import headings
 import signrules
 from signrules.sheet.dots_form import signs_to_measure
 from signrules.sheet.language import ENGLISH
-from signrules.sheet.step_table import FURTHEST_SUM, steps_to_enter
+from signrules.sheet.step_table import FURTHEST_STEP, steps_by_sum, steps_to_enter
+
+NUMBER = r"[\N{MINUS SIGN}]?\d+(?:\.\d+)?"
 
 
 def lettered(text, cells):
@@ -88,18 +92,26 @@ def test_what_each_dot_must_be_where_only_one_end_is_set():
     assert measuring.allowed.startswith(f"at most 0.9{NBSP}mm (")
 
 
+def numbers_in(text):
+    """The numbers of a text, in their order."""
+    return [float(word.replace("\N{MINUS SIGN}", "-")) for word in re.findall(NUMBER, text)]
+
+
 def entry_of(total):
-    text = dict(steps_to_enter(ENGLISH))[ENGLISH.figure(total)]
-    return {int(step.replace("\N{MINUS SIGN}", "-")) for step in text.split("/")}
+    """The steps of all ranges of the printed table that a sum lies in."""
+    steps = set()
+    for sums, step in steps_to_enter(ENGLISH):
+        low, high = numbers_in(sums)
+        if low <= total <= high:
+            steps |= set(map(int, numbers_in(step)))
+    return steps
 
 
-@given(st.lists(st.integers(-FURTHEST_SUM, FURTHEST_SUM), min_size=1, max_size=6))
+@given(st.lists(st.integers(-2 * FURTHEST_STEP, 2 * FURTHEST_STEP), min_size=1, max_size=6))
 def test_the_printed_table_gives_the_step_that_the_library_gives(halves):
-    # Readings in half steps, whose lowest and highest add up to what the table has.
+    # Readings in half steps, whose lowest and highest add up to halves too.
     readings = [half / 2 for half in halves]
     total = min(readings) + max(readings)
-    if total != int(total):
-        return
     reading = signrules.read_alignment(
         enumerate(readings),
         step_mm=0.05,
@@ -107,10 +119,19 @@ def test_the_printed_table_gives_the_step_that_the_library_gives(halves):
         carriage_speed=800,
         drop_speed=6000,
     )
-    assert reading.step in entry_of(int(total))
+    assert reading.step in entry_of(total)
 
 
 def test_between_two_steps_the_table_names_both():
     assert entry_of(4) == {2}
     assert entry_of(-3) == {-2, -1}
     assert entry_of(0) == {0}
+    # Readings of 1.5 and 2 add up to 3.5, half of which is nearer to 2.
+    assert entry_of(3.5) == {2}
+
+
+def test_the_table_of_the_page_and_that_of_its_script_agree():
+    by_sum = steps_by_sum(ENGLISH)
+    for half in range(-4 * FURTHEST_STEP - 1, 4 * FURTHEST_STEP + 2):
+        assert set(numbers_in(by_sum[f"{half / 2:g}"])) == entry_of(half / 2)
+    assert by_sum["5"] == "2 or 3"

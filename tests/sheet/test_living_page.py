@@ -42,7 +42,7 @@ def test_the_page_carries_tables_and_no_formula():
     data = data_of(page)
     assert data["fingerprint"] == job_fingerprint(result.job)
     assert data["passes"] == [[4, "ground"], [6, "dots"], [8, "ink-on-dots"]]
-    assert data["steps"]["7"] == "3/4"
+    assert data["steps"]["7"] == "3 or 4"
     assert data["steps"]["3.5"] == "2"
     assert data["steps"]["-4"] == "\N{MINUS SIGN}2"
 

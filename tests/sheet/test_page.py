@@ -64,6 +64,7 @@ def test_the_sections_come_in_the_order_of_the_work():
         "Before the load",
         "Steps",
         "Where a box cannot be ticked",
+        "A strike, a sheet moved",
         "To review",
         "Not checked",
         "Alignments",

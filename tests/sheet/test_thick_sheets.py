@@ -1,0 +1,64 @@
+"""What is asked of a thick sheet beside the band of a pass, which the head could hit."""
+
+from __future__ import annotations
+
+import tomllib
+
+from scenario import pass_of
+from sheet.pages import EXAMPLES
+from sheet.test_blocks import rows_of, steps_of
+
+
+def two_thicknesses():
+    return tomllib.loads((EXAMPLES / "two-thicknesses.toml").read_text("utf-8"))
+
+
+def thick_beside(**passes):
+    """The three sheets of an example, one thick, with passes altered or added."""
+    document = two_thicknesses()
+    document["passes"] += passes.get("more", [])
+    for name, fields in passes.get("altered", {}).items():
+        pass_of(document, name).update(fields)
+    return [row for row in rows_of(steps_of(document)) if row.name.startswith("name-")]
+
+
+def asked_of_plaque(rows):
+    return [
+        (tick.label, tick.otherwise)
+        for row in rows
+        for tick in row.ticks
+        if tick.label.startswith("plaque ")
+    ]
+
+
+def test_a_thick_sheet_beside_the_band_comes_off_first():
+    # The head is 3.75 mm above the bed and the plaque 6 mm high, 10 mm beside the band; its one
+    # pass is done. The same question is asked once.
+    assert asked_of_plaque(thick_beside()) == [
+        (
+            "plaque is off the bed: it stands too high, and where the head parks is not known",
+            "stop the machine and take it off",
+        )
+    ]
+
+
+def test_a_thick_sheet_beside_the_band_that_is_still_to_be_printed_goes_back_on():
+    rows = thick_beside(altered={"plaque-colour": {"after": ["name-letters"]}})
+    ((_, otherwise),) = asked_of_plaque(rows)
+    assert otherwise.startswith(
+        "stop the machine and take it off; it goes back on for plaque-colour ("
+    )
+
+
+def test_a_thick_sheet_that_must_not_move_stays_beside_the_band():
+    more = {"id": "plaque-letters", "ink": "green", "media": "plaque", "after": ["name-letters"]}
+    rows = thick_beside(
+        altered={"name-ground": {"after": ["plaque-colour"]}},
+        more=[more | {"registers_to": ["plaque-colour"]}],
+    )
+    assert asked_of_plaque(rows) == [
+        (
+            "plaque stays, and the head keeps off it, parking too: it stands too high",
+            "do not print, ask whoever stated this job",
+        )
+    ]
