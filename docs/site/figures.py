@@ -27,7 +27,7 @@ EXAMPLES = DOCS / "examples"
 SHEET_PAGE = "clinic-run-sheet.html"
 """The run sheet that a page shows, beside the style sheets of the site."""
 
-_MARK = re.compile(r"<!-- picture on the site: ([\w-]+) -->")
+MARK = re.compile(r"<!-- picture on the site: ([\w-]+) -->")
 
 
 @frozen
@@ -45,9 +45,9 @@ class Place:
 
 def with_pictures(page: str, place: Place) -> str:
     """A page with its pictures drawn and in place."""
-    if not _MARK.search(page):
+    if not MARK.search(page):
         return page
-    shown = _MARK.sub(lambda mark: PICTURES[mark[1]](place), page)
+    shown = MARK.sub(lambda mark: PICTURES[mark[1]](place), page)
     return f"{shown}\n{raw_html(patterns())}"
 
 
