@@ -9,6 +9,7 @@ ends it with an error. Needs the extra `docs`.
 
 from __future__ import annotations
 
+import os
 import re
 import shutil
 import sys
@@ -65,8 +66,16 @@ def lay_out(source: Path) -> None:
     (made / "pictures.css").write_text(picture_styles(), encoding="utf-8")
 
 
+def name_inventory() -> None:
+    """Name the inventory of other documentation by its whole path: Sphinx works elsewhere."""
+    named = os.environ.get("SIGNRULES_INTERSPHINX")
+    if named and "://" not in named:
+        os.environ["SIGNRULES_INTERSPHINX"] = str(Path(named).resolve())
+
+
 def build(target: Path) -> int:
     """Build into a folder; the exit status."""
+    name_inventory()
     with tempfile.TemporaryDirectory() as folder:
         source, doctrees = Path(folder) / "source", Path(folder) / "doctrees"
         lay_out(source)

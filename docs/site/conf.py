@@ -39,8 +39,6 @@ toc_object_entries_show_parents = "hide"
 inventory = os.environ.get("SIGNRULES_INTERSPHINX")
 intersphinx_mapping = {}
 if inventory:
-    if "://" not in inventory:
-        inventory = str(Path(inventory).resolve())
     intersphinx_mapping["python"] = ("https://docs.python.org/3", inventory)
 
 copybutton_prompt_text = r"\$ "
