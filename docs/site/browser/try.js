@@ -10,8 +10,9 @@
   let busy = false;
   let waiting = null;
   let pause = 0;
+  let sheetAddress = "";
 
-  // --- asking ---------------------------------------------------------------------------------------
+  // --- asking --------------------------------------------------------------------------------------
 
   function say(text, kind = "") {
     part("status").textContent = text;
@@ -21,7 +22,11 @@
   function startPython() {
     if (worker || root.dataset.python !== "yes") return;
     if (location.protocol === "file:") {
-      say("A browser runs Python only on pages that a server gives: python -m http.server, in the folder of this site.", "bad");
+      say(
+        "A browser runs Python only on pages that a server gives:"
+        + " python -m http.server, in the folder of this site.",
+        "bad",
+      );
       return;
     }
     worker = new Worker(`${root.dataset.files}try_worker.js`, { type: "module" });
@@ -61,7 +66,7 @@
     pause = setTimeout(() => ask(part("text").value), PAUSE_MS);
   }
 
-  // --- showing --------------------------------------------------------------------------------------
+  // --- showing -------------------------------------------------------------------------------------
 
   function made(tag, attributes = {}, ...children) {
     const element = document.createElement(tag);
@@ -93,18 +98,23 @@
   }
 
   function picture(title, svg) {
-    const drawn = made("div", { class: "drawing job-picture", tabindex: "0", role: "group", "aria-label": title });
+    const looks = { class: "drawing job-picture", tabindex: "0", role: "group" };
+    const drawn = made("div", { ...looks, "aria-label": title });
     drawn.innerHTML = svg;
     return made("figure", {}, drawn, made("figcaption", {}, title));
   }
 
   function sheetLink(html) {
-    const address = URL.createObjectURL(new Blob([html], { type: "text/html" }));
-    return made("p", {}, made("a", { href: address, target: "_blank", rel: "noopener" }, "Open the run sheet"), ", the page for the person at the machine.");
+    URL.revokeObjectURL(sheetAddress);
+    sheetAddress = URL.createObjectURL(new Blob([html], { type: "text/html" }));
+    const link = made("a", { href: sheetAddress, target: "_blank", rel: "noopener" });
+    link.textContent = "Open the run sheet";
+    return made("p", {}, link, ", the page for the person at the machine.");
   }
 
   function verdict(text, ok) {
-    return made("p", { class: "try-verdict", id: "try-verdict", "data-ok": ok ? "yes" : "no" }, text);
+    const looks = { class: "try-verdict", id: "try-verdict", "data-ok": ok ? "yes" : "no" };
+    return made("p", looks, text);
   }
 
   function faultParts(answer) {
@@ -117,12 +127,15 @@
 
   function judgedParts(answer) {
     const parts = [verdict(answer.verdict, answer.ok)];
-    if (answer.conflict) parts.push(made("pre", { class: "try-conflict", tabindex: "0" }, answer.conflict));
+    if (answer.conflict) {
+      parts.push(made("pre", { class: "try-conflict", tabindex: "0" }, answer.conflict));
+    }
     if (answer.findings.length) parts.push(section("Findings", entries(answer.findings)));
     if (answer.steps.length) {
       const steps = answer.steps.map((step) => made("li", {}, step));
       const cautions = answer.cautions.map((caution) => made("li", {}, caution));
-      parts.push(section("Plan", made("p", {}, answer.plan), made("ol", {}, ...steps), sheetLink(answer.sheet)));
+      const plan = [made("p", {}, answer.plan), made("ol", {}, ...steps)];
+      parts.push(section("Plan", ...plan, sheetLink(answer.sheet)));
       parts.push(made("ul", { class: "try-cautions", "aria-label": "Cautions" }, ...cautions));
     }
     if (answer.pictures.length) {
@@ -137,12 +150,12 @@
   function show(answer) {
     const parts = answer.faults.length ? faultParts(answer) : judgedParts(answer);
     part("answer").replaceChildren(...parts);
-    const marked = new Set([...answer.faults, ...(answer.findings ?? [])].map((found) => found.line));
-    drawNumbers(marked);
+    const found = [...answer.faults, ...(answer.findings ?? [])];
+    drawNumbers(new Set(found.map((each) => each.line)));
     if (worker) say("This is the answer to the text as it stands.");
   }
 
-  // --- the text -------------------------------------------------------------------------------------
+  // --- the text ------------------------------------------------------------------------------------
 
   function drawNumbers(marked = new Set()) {
     const count = part("text").value.split("\n").length;
@@ -184,7 +197,8 @@
   say(
     root.dataset.python === "yes"
       ? "Change something: Python is loaded then, some 15 MB, and stays on this page."
-      : "This copy of the site was built without Python for the browser. What is shown is the answer to the example.",
+      : "This copy of the site was built without Python for the browser."
+        + " What is shown is the answer to the example.",
   );
   if (root.dataset.python !== "yes") part("text").readOnly = true;
 })();
