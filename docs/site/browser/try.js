@@ -12,7 +12,7 @@
   let pause = 0;
   let sheetAddress = "";
 
-  // --- asking --------------------------------------------------------------------------------------
+  // --- asking ------------------------------------------------------------------------------------
 
   function say(text, kind = "") {
     part("status").textContent = text;
@@ -66,7 +66,7 @@
     pause = setTimeout(() => ask(part("text").value), PAUSE_MS);
   }
 
-  // --- showing -------------------------------------------------------------------------------------
+  // --- showing -----------------------------------------------------------------------------------
 
   function made(tag, attributes = {}, ...children) {
     const element = document.createElement(tag);
@@ -155,7 +155,7 @@
     if (worker) say("This is the answer to the text as it stands.");
   }
 
-  // --- the text ------------------------------------------------------------------------------------
+  // --- the text ----------------------------------------------------------------------------------
 
   function drawNumbers(marked = new Set()) {
     const count = part("text").value.split("\n").length;
