@@ -98,7 +98,7 @@ def _report_lines(result: Evaluation, everything: bool, colour: bool) -> Iterato
     yield from _problem_lines(result, sections)
     yield from sections.titled("Taken for granted when artwork was read", result.job.read_notes)
     if result.plan is not None:
-        yield from sections.titled(_plan_title(result), _numbered_steps(result.plan.steps, result))
+        yield from sections.titled(plan_title(result), _numbered_steps(result.plan.steps, result))
     # Behind the plan: what stops the print comes first, then what is done, then what is open.
     yield from sections.titled("Not checked", lines_not_checked(result.unassessed, result.job))
     yield from sections.titled("Figures from elsewhere", figure_lines(result))
@@ -253,7 +253,8 @@ def finding_line(head: str, check: Check) -> str:
     return f"{text} Waived by {waived_by}{until}: {reason}"
 
 
-def _plan_title(result: Evaluation) -> str:
+def plan_title(result: Evaluation) -> str:
+    """What kind of order the plan of an evaluation is, and what it takes."""
     plan = result.plan
     assert plan is not None
     takes = counted_things(plan.loads, "bed load")
