@@ -34,13 +34,15 @@ _BAR_STEPS = (1.0, 2.0, 5.0)
 class Scene:
     """One pass as it is printed, and the sheets that lie with their back up.
 
-    `positions` says of each pass when it is printed: those before this one are there.
+    `positions` says of each pass when it is printed: those before this one are there. `absent`
+    names the sheets of its load that were taken off the bed.
     """
 
     heights: Heights
     printing: Printing
     positions: Mapping[int, int]
     turned: frozenset[str]
+    absent: frozenset[str] = frozenset()
 
     def stack(self, cover: Iterable[int]) -> Stack:
         """The passes among these that have been printed, including this one, in printing order."""

@@ -83,11 +83,13 @@ def labels_of(scene: Scene, language: Language) -> tuple[Label, ...]:
         near += _lines("danger", language.mm(abs(min(clearance.low, 0.0))))
     else:
         near = _lines("label", language.say("clearance"))
-        near += _lines("value", language.interval(clearance))
-        if not clears_head(clearance.low, scene.job.printer.min_clearance):
+        if clears_head(clearance.low, scene.job.printer.min_clearance):
+            near += _lines("value", language.gauged_span(clearance.low, clearance.high))
+        else:
+            near += _lines("value", language.interval(clearance))
             near = _lines("danger", language.say("TOO NEAR")) + near
     far = _lines("label", language.say("throw"))
-    far += _lines("value", language.span(*throw.span))
+    far += _lines("value", language.gauged_span(*throw.span))
     return Label("head", head), Label("clearance", near), Label("throw", far)
 
 
@@ -129,8 +131,8 @@ def put_heights(
 
 
 def _short_height(height: float, language: Language) -> str:
-    """A height to a thousandth of a mm, or to as many places as there is room for."""
-    for digits in (3, 2, 1):
+    """A height to a hundredth of a mm, or to as many places as there is room for."""
+    for digits in (2, 1):
         text = language.figure(round(height, digits))
         if words_width(text) <= HEIGHTS_ROOM:
             return text

@@ -72,27 +72,38 @@ def scrap_alone(language: Language) -> Tick:
     )
 
 
-def directions_register(language: Language) -> Tick:
-    """Asked of a test pattern."""
-    return Tick(
-        language.say("Both directions meet at the step entered"),
-        language.say(
-            "read it at more places; if none serves all, level bed and head or print one-way"
-        ),
-        language.say("registers"),
+def directions_meet(language: Language, limit: str) -> Tick:
+    """Asked of a test pattern, once the value is entered; `limit` is empty where none is known."""
+    otherwise = language.say(
+        "read it at more places; if none serves all, level bed and head or print one-way"
     )
+    if not limit:
+        label = language.say("Both directions meet at the value entered")
+        return Tick(label, otherwise, language.say("meet"))
+    label = language.say("Both directions meet within {limit} at the value entered", limit=limit)
+    return Tick(label, otherwise, language.say("meet within {limit}", limit=limit))
 
 
-def band_alone(language: Language, names: str, span: str) -> Tick:
-    """Asked before a pass: what lies under the way of the head."""
+def band_alone(language: Language, names: str, span: str, highest: str) -> Tick:
+    """Asked before a gap is set: what lies under the way of the head, and beside it."""
     return Tick(
-        language.say("Only {names} from y = {span}", names=names, span=span),
-        language.say("take the rest away"),
+        language.say(
+            "Nothing else where the head passes over, nothing higher anywhere on the bed, for where"
+            " it parks is not known"
+        ),
+        language.say("take it off"),
+        language.say(
+            "only {names} from y = {span}, nothing over {highest} beside it",
+            names=names,
+            span=span,
+            highest=highest,
+        ),
+        listed_as=language.say("only, nothing over"),
     )
 
 
 def taken_off(language: Language, name: str, later: str) -> Tick:
-    """Asked before a pass of a sheet beside its band that the head could hit.
+    """Asked before a gap is set: a sheet beside the band that the head could hit.
 
     `later` names the passes that the sheet is still to get, if there are any.
     """
@@ -115,6 +126,14 @@ def head_keeps_off(language: Language, name: str) -> Tick:
             "{name} stays, and the head keeps off it, parking too: it stands too high", name=name
         ),
         language.say("do not print, ask whoever stated this job"),
+    )
+
+
+def put_on_again(language: Language, name: str, x: str, y: str) -> Tick:
+    """Asked of a sheet that was taken off, before the head passes over its place again."""
+    return Tick(
+        language.say("{name} is on the bed again, corner at x {x}, y {y}", name=name, x=x, y=y),
+        language.say("stop the machine and put it on"),
     )
 
 

@@ -1,0 +1,26 @@
+"""Where a gap as measured is written down, and within which limits it must lie."""
+
+from __future__ import annotations
+
+from signrules.sheet.blocks import Blank
+from signrules.sheet.language import Language
+from signrules.sheet.sheet_words import READ_MM, inner_limits
+
+
+def gauge_blank(key: str, aim: float, low: float, high: float, language: Language) -> Blank:
+    """The blank of a gauge with its aim and its limits in mm.
+
+    They are written to a hundredth, the limits towards the safe side.
+    """
+    label, nominal = language.say("Gauge"), language.gauged(aim)
+    least, most = inner_limits(max(low, 0.0), high)
+    if most < least:
+        # Finer than a gauge reads: the nominal value alone will do.
+        return Blank(key, label, nominal, language.say("no more and no less"), low, high)
+    first, last = language.rounded(least, 2), language.rounded(most, 2)
+    limits = language.say("{low} to {high}", low=first, high=last)
+    if aim > most - READ_MM / 2:
+        limits = language.say("{low} to {high}, never above", low=first, high=last)
+    elif aim < least + READ_MM / 2:
+        limits = language.say("{low} to {high}, never below", low=first, high=last)
+    return Blank(key, label, nominal, limits, least, most)
