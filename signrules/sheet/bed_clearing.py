@@ -30,11 +30,13 @@ class Clearing:
     """What to do with the bed before the passes of one setting, and how it then is.
 
     `off` are sheets to take off, `back` those to put on again, `staying` those that the head could
-    hit and that must not move. `absent` are all that are off the bed.
+    hit and that must not move. `absent` are all that are off the bed. `new_bands` are those of
+    the bands that lie in none asked for since sheets were last put on or moved.
     """
 
     passes: tuple[int, ...]
     bands: tuple[Band, ...]
+    new_bands: tuple[Band, ...]
     off: tuple[str, ...]
     back: tuple[str, ...]
     staying: tuple[str, ...]
@@ -51,12 +53,16 @@ def clearings_of(
     """
     found: dict[int, Clearing] = {}
     absent: frozenset[str] = frozenset()
-    for passes in _settings(steps):
-        if not passes:
+    asked: list[Band] = []
+    for kind, passes in _settings(steps):
+        if kind == "load":
             absent = frozenset()
+        if kind != "print":
+            asked = []
             continue
-        clearing = _clearing(timeline, passes, [scenes[each] for each in passes], absent)
+        clearing = _clearing(timeline, passes, [scenes[each] for each in passes], absent, asked)
         absent = clearing.absent
+        asked += clearing.bands
         found[passes[0]] = clearing
     return found
 
@@ -70,20 +76,20 @@ def cleared_scenes(scenes: Mapping[int, Scene], clearings: Iterable[Clearing]) -
     return cleared
 
 
-def _settings(steps: Sequence[Step]) -> Iterator[tuple[int, ...]]:
-    """The passes that are printed with each setting of the gap; none where a load goes on."""
+def _settings(steps: Sequence[Step]) -> Iterator[tuple[str, tuple[int, ...]]]:
+    """The passes that are printed with each setting of the gap; the kinds of other steps."""
     passes: list[int] = []
     for step in steps:
         if step.kind == "print" and step.printing is not None:
             passes.append(step.printing.pass_index)
             continue
         if passes:
-            yield tuple(passes)
+            yield "print", tuple(passes)
         passes = []
-        if step.kind == "load":
-            yield ()
+        if step.kind != "gap":
+            yield step.kind, ()
     if passes:
-        yield tuple(passes)
+        yield "print", tuple(passes)
 
 
 def _clearing(
@@ -91,6 +97,7 @@ def _clearing(
     passes: tuple[int, ...],
     scenes: Sequence[Scene],
     absent: frozenset[str],
+    asked: Sequence[Band],
 ) -> Clearing:
     in_band = {sheet for scene in scenes for sheet in scene.sheets}
     too_high = dict.fromkeys(media for scene in scenes for media in too_high_beside(scene))
@@ -105,8 +112,15 @@ def _clearing(
             off.append(media)
     back = [media for media in sorted(absent) if media in in_band]
     still_absent = (absent - set(back)) | set(off)
+    bands = tuple(_bands(scenes))
     return Clearing(
-        passes, tuple(_bands(scenes)), tuple(off), tuple(back), tuple(staying), still_absent
+        passes,
+        bands,
+        tuple([band for band in bands if not any(_covers(other, band) for other in asked)]),
+        tuple(off),
+        tuple(back),
+        tuple(staying),
+        still_absent,
     )
 
 

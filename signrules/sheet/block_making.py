@@ -17,7 +17,7 @@ from signrules.physics.gauge_limits import GaugeRoom, gauge_room
 from signrules.physics.timeline import Printing, Step
 from signrules.sheet.blocks import Blank, Block, PatternReading, PrintRow, SheetRow, Tick
 from signrules.sheet.gap_words import Setting, gap_setting, over_flat_scrap, spacer_to_buy
-from signrules.sheet.gauge_blanks import gauge_blank
+from signrules.sheet.gauge_blanks import aim_at_limit, gauge_blank
 from signrules.sheet.hold_words import hold_words
 from signrules.sheet.language import Language
 from signrules.sheet.print_rows import PrintRows
@@ -96,12 +96,12 @@ class SetupBlocks:
         language = self.language
         x, y = map(language.figure, sheet.at)
         width, depth = map(language.figure, sheet.size)
-        yield language.say("corner nearest the origin at x {x}, y {y}", x=x, y=y)
+        yield language.say("corner nearest the origin {x} / {y}", x=x, y=y)
         yield language.unit(f"{width} \N{MULTIPLICATION SIGN} {depth}")
         if sheet.hold is not None:
             yield hold_words(language, sheet.hold)
         if sheet.bow.high > 0:
-            yield language.say("at most {bow} off the bed", bow=language.mm(sheet.bow.high))
+            yield language.say("flat to {bow}", bow=language.mm(sheet.bow.high))
 
     def spacers_to_buy(self) -> Iterator[str]:
         """What would save raising the scrap, for each alignment to make."""
@@ -152,7 +152,11 @@ class SetupBlocks:
             language.say("Align both ways, over flat scrap"),
             setting.noun,
             setting.big,
-            where=(*setting.notes, language.say("for {users}", users=self.rows.users(extra))),
+            where=(
+                *setting.notes,
+                *aim_at_limit(gauge, base + setting.extra, language),
+                language.say("for {users}", users=self.rows.users(extra)),
+            ),
             first=(stopped(language), scrap_alone(language)),
             ticks=(gauge_fits(language), bed_clear(language, self.job.printer.gap)),
             blanks=(gauge, Blank(f"alignment-{number}-by", language.say("By"))),
@@ -185,6 +189,8 @@ class SetupBlocks:
         passes = self._passes_of_gap(number)
         room = self._room_of_gap(passes)
         gauge_limits = (gauge.low - room.down, gauge.high + room.up)
+        blank = gauge_blank(f"gap-{number}", gauge.nominal, *gauge_limits, language)
+        where += aim_at_limit(blank, gauge.nominal, language)
         return Block(
             "gap",
             number,
@@ -192,22 +198,23 @@ class SetupBlocks:
             setting.noun,
             setting.big,
             where=tuple(where),
-            first=(*self._before_reaching(number), *self.rows.clearing_ticks(passes[0])),
+            first=self._before_setting(number, passes[0]),
             ticks=(gauge_fits(language), bed_clear(language, self.job.printer.gap)),
             blanks=(
-                gauge_blank(f"gap-{number}", gauge.nominal, *gauge_limits, language),
+                blank,
                 Blank(f"gap-{number}-by", language.say("By")),
             ),
         )
 
     def _gap_as_it_is(self, number: int, printing: Printing) -> Block:
         """The block of passes for which no gap is set."""
-        first = (
-            *self._before_reaching(number),
-            *self.rows.clearing_ticks(printing.pass_index),
-        )
         action = self.language.say("The gap stays as it is set")
+        first = self._before_setting(number, printing.pass_index)
         return Block("gap", None, action, first=first)
+
+    def _before_setting(self, number: int, first_pass: int) -> tuple[Tick, ...]:
+        clearing = self.rows.clearing_ticks(first_pass, in_full=self._in_full)
+        return (*self._before_reaching(number), *clearing)
 
     def _setting_and_gauge(self, step: Step, printing: Printing) -> tuple[Setting, Interval]:
         """What is set, and what a gauge under the head then shows."""
@@ -222,9 +229,9 @@ class SetupBlocks:
     def _surface_words(self, step: Step) -> str:
         media = clean_text(step.media or "")
         if step.above == "media":
-            return self.language.say("measure above the top of {media}", media=media)
+            return self.language.say("measure above top of {media}", media=media)
         if step.above == "build-up":
-            return self.language.say("measure above the highest ink on {media}", media=media)
+            return self.language.say("measure above highest ink on {media}", media=media)
         return self.language.say("measure from the bed")
 
     def _room_of_gap(self, passes: list[int]) -> GaugeRoom:
@@ -285,12 +292,12 @@ class SetupBlocks:
     def _unload(self, number: int, step: Step) -> Block:
         language = self.language
         blanks = tuple(
-            Blank(f"{key}-{number}", label)
+            Blank(f"{key}-{number}", label, counts=key in ("good", "scrap"))
             for key, label in (
                 ("good", language.say("Good")),
                 ("scrap", language.say("Scrap")),
                 ("unload-by", language.say("By")),
-                ("remarks", language.say("Remarks")),
+                ("remarks", language.say("Notes")),
             )
         )
         bed_load = self._load_words(step.subject or "")

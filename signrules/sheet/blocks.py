@@ -36,7 +36,7 @@ class Blank:
     """A place to write: what, the nominal value beside it, and between which limits it may lie.
 
     `key` names it in the record that a browser keeps of the page; `least` and `most` are the limits
-    in mm, None where there is none.
+    in mm, None where there is none. `counts` says that a short number is written.
     """
 
     key: str
@@ -45,6 +45,7 @@ class Blank:
     limits: str = ""
     least: float | None = None
     most: float | None = None
+    counts: bool = False
 
 
 @frozen

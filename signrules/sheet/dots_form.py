@@ -109,5 +109,5 @@ def _range_text(check: Check, language: Language) -> str:
         text = language.say("at most {high}", high=high)
     else:
         return ""
-    source = sentence_text(str(check.source))
+    source = sentence_text(check.source.text)
     return f"{language.unit(text)} ({source})"

@@ -21,7 +21,7 @@ def finding_words(check: Check, language: Language) -> Finding:
         return Finding(first_sentence(sentence_text(check.message)), quoted=True)
     worst = math.ceil(check.measured.high / READ_MM) * READ_MM
     text = language.say(
-        "The last layers may land {worst} apart, {limit} are allowed.",
+        "Last layers may land {worst} apart, not {limit}.",
         worst=language.gauged(worst),
         limit=language.mm(limit),
     )

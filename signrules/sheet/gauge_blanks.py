@@ -19,8 +19,15 @@ def gauge_blank(key: str, aim: float, low: float, high: float, language: Languag
         return Blank(key, label, nominal, language.say("no more and no less"), low, high)
     first, last = language.rounded(least, 2), language.rounded(most, 2)
     limits = language.say("{low} to {high}", low=first, high=last)
-    if aim > most - READ_MM / 2:
-        limits = language.say("{low} to {high}, never above", low=first, high=last)
-    elif aim < least + READ_MM / 2:
-        limits = language.say("{low} to {high}, never below", low=first, high=last)
     return Blank(key, label, nominal, limits, least, most)
+
+
+def aim_at_limit(blank: Blank, aim: float, language: Language) -> tuple[str, ...]:
+    """What is told where the aim of a gauge in mm is one of its limits."""
+    if blank.least is None or blank.most is None or blank.least == blank.most:
+        return ()
+    if aim > blank.most - READ_MM / 2:
+        return (language.say("never above {gauge}", gauge=language.gauged(aim)),)
+    if aim < blank.least + READ_MM / 2:
+        return (language.say("never below {gauge}", gauge=language.gauged(aim)),)
+    return ()

@@ -9,7 +9,7 @@ from signrules.evaluation import Evaluation
 from signrules.model.passes import Pass
 from signrules.physics.machine import Move
 from signrules.physics.timeline import Printing
-from signrules.sheet.bed_clearing import Clearing, cleared_scenes, clearings_of, next_over
+from signrules.sheet.bed_clearing import Band, Clearing, cleared_scenes, clearings_of, next_over
 from signrules.sheet.bed_plan import bed_plan
 from signrules.sheet.blocks import Blank, Finding, PrintRow, Tick
 from signrules.sheet.cross_section import cross_section
@@ -170,19 +170,20 @@ class PrintRows:
             return None
         if alignment in self._step_of_alignment:
             step = self._step_of_alignment[alignment]
-            return Blank(f"entered-{number}", language.say("enter the value of {step}", step=step))
+            label = language.say("enter value ({step})", step=step)
+            return Blank(f"entered-{number}", label, counts=True)
         gauge = language.gauged(self.job.printer.base_gap.nominal + alignment)
         dates = [each.date for each in self.job.usable_alignments if each.extra == alignment]
         date = dates[0] if dates else None
         if date is None:
-            label = language.say("enter the value on record, gauge {gauge}", gauge=gauge)
+            label = language.say("enter value on record, gauge {gauge}", gauge=gauge)
         else:
             label = language.say(
-                "enter the value on record of {date}, gauge {gauge}",
+                "enter value on record of {date}, gauge {gauge}",
                 date=date.isoformat(),
                 gauge=gauge,
             )
-        return Blank(f"entered-{number}", label)
+        return Blank(f"entered-{number}", label, counts=True)
 
     def _artwork_words(self, item: Pass) -> str:
         """The layers that a pass was read from; of very many the first."""
@@ -338,11 +339,16 @@ class PrintRows:
 
     # --- what must be off the bed -----------------------------------------------------------------
 
-    def clearing_ticks(self, first_pass: int) -> tuple[Tick, ...]:
-        """What is asked of the bed before the gap is set for some passes, by the first of them."""
-        return tuple(self._clearing_ticks(self._clearings[first_pass]))
+    def clearing_ticks(self, first_pass: int, *, in_full: bool) -> tuple[Tick, ...]:
+        """What is asked of the bed before the gap is set for some passes, by the first of them.
 
-    def _clearing_ticks(self, clearing: Clearing) -> Iterator[Tick]:
+        Unless `in_full`, a band is not asked for again that lies in one asked for before.
+        """
+        clearing = self._clearings[first_pass]
+        bands = clearing.bands if in_full else clearing.new_bands
+        return (*self._moving_ticks(clearing), *map(self._band_tick, bands))
+
+    def _moving_ticks(self, clearing: Clearing) -> Iterator[Tick]:
         language = self.language
         again = next_over(self.timeline, clearing, self.scenes)
         for media in clearing.off:
@@ -353,8 +359,8 @@ class PrintRows:
             yield put_on_again(language, clean_text(media), x, y)
         for media in clearing.staying:
             yield head_keeps_off(language, clean_text(media))
-        for band in clearing.bands:
-            names = language.listed(band.sheets)
-            yield band_alone(
-                language, names, language.span(band.low, band.high), language.at_most(band.highest)
-            )
+
+    def _band_tick(self, band: Band) -> Tick:
+        language = self.language
+        names, span = language.listed(band.sheets), language.span(band.low, band.high)
+        return band_alone(language, names, span, language.at_most(band.highest))

@@ -18,7 +18,7 @@ from signrules.physics.timeline import Printing, Timeline
 Stack = tuple[int, ...]
 """The passes whose ink lies on each other, in the order in which they were printed."""
 
-ROOM_X, ROOM_Y = 80.0, 60.0
+ROOM_X, ROOM_Y = 80.0, 40.0
 """What is drawn in a cross-section may take, in px: across the bed, and in height."""
 
 MOST_COLUMNS = 120

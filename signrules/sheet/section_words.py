@@ -74,10 +74,9 @@ def described(scene: Scene, scale: Scale, language: Language) -> str:
 
 
 def labels_of(scene: Scene, language: Language) -> tuple[Label, ...]:
-    """Head plane, clearance or strike, and throw, from above."""
+    """Clearance or strike, and throw, from above."""
     printing = scene.printing
     clearance, throw = printing.clearance, printing.throw
-    head = _lines("label", language.say("head"))
     if clearance.low <= GUARD_MM:
         near = _lines("danger", language.say("STRIKE by"))
         near += _lines("danger", language.mm(abs(min(clearance.low, 0.0))))
@@ -90,7 +89,7 @@ def labels_of(scene: Scene, language: Language) -> tuple[Label, ...]:
             near = _lines("danger", language.say("TOO NEAR")) + near
     far = _lines("label", language.say("throw"))
     far += _lines("value", language.gauged_span(*throw.span))
-    return Label("head", head), Label("clearance", near), Label("throw", far)
+    return Label("clearance", near), Label("throw", far)
 
 
 def _lines(kind: str, text: str) -> tuple[tuple[str, str], ...]:
@@ -150,7 +149,7 @@ def put_sheet_names(
     room = WIDTH - NAMES_START
     texts = [cut_words(clean_text(name), room) for name in names]
     lengths = [words_width(text) for text in texts]
-    row = top + 6
+    row = top + 3
     if sum(lengths) + SPACE * (len(names) - 1) > room:
         counted = language.say_count(
             "{count} sheet in the band", "{count} sheets in the band", len(names)
