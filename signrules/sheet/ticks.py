@@ -75,12 +75,12 @@ def scrap_alone(language: Language) -> Tick:
 def directions_meet(language: Language, limit: str) -> Tick:
     """Asked of a test pattern, once the value is entered; `limit` is empty where none is known."""
     otherwise = language.say(
-        "read more places; if no value serves all, level bed and head or print one-way"
+        "read more places; if none serves all, level bed and head or print one-way"
     )
     if not limit:
         label = language.say("Both directions meet at the value entered")
         return Tick(label, otherwise, language.say("meet"))
-    label = language.say("Both directions meet so near at the value entered")
+    label = language.say("Both directions so near at that value")
     return Tick(label, otherwise, language.say("meet within {limit}", limit=limit))
 
 
