@@ -21,8 +21,8 @@ def finding_words(check: Check, language: Language) -> Finding:
         return Finding(first_sentence(sentence_text(check.message)), quoted=True)
     worst = math.ceil(check.measured.high / READ_MM) * READ_MM
     text = language.say(
-        "Last layers may land {worst} apart, not {limit}.",
+        "Last layers may land {worst} apart ({limit} allowed).",
         worst=language.gauged(worst),
-        limit=language.mm(limit),
+        limit=language.figure(limit),
     )
     return Finding(text, quoted=False)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from signrules.sheet.blocks import Blank
 from signrules.sheet.language import Language
 from signrules.sheet.sheet_words import READ_MM, inner_limits
@@ -13,6 +15,10 @@ def gauge_blank(key: str, aim: float, low: float, high: float, language: Languag
     They are written to a hundredth, the limits towards the safe side.
     """
     label, nominal = language.say("Gauge"), language.gauged(aim)
+    if math.isinf(high):
+        least, _ = inner_limits(max(low, 0.0), 0.0)
+        limits = language.say("at least {low}", low=language.rounded(least, 2))
+        return Blank(key, label, nominal, limits, least)
     least, most = inner_limits(max(low, 0.0), high)
     if most < least:
         # Finer than a gauge reads: the nominal value alone will do.
