@@ -47,7 +47,7 @@ def test_the_alignment_of_the_clinic():
     gauge = align.blanks[0]
     assert (gauge.nominal, gauge.limits) == (f"1.93{NBSP}mm", "1.82 to 2.04")
     assert (gauge.least, gauge.most) == (1.82, 2.04)
-    # The machine stops before the scrap goes on, and the gauge is off before the pattern is printed.
+    # The machine stops before the scrap goes on; the gauge is off before the pattern is printed.
     assert asks(align) == [
         *("stopped", "scrap alone", "fits", "tools off", "cured"),
         f"meet within 0.06{NBSP}mm",

@@ -65,8 +65,9 @@ def test_a_thick_sheet_beside_the_band_comes_off_first():
 def test_a_thick_sheet_beside_the_band_that_is_still_to_be_printed_goes_back_on():
     rows = thick_beside(altered={"plaque-colour": {"after": ["name-letters"]}})
     ((_, otherwise),) = asked_of_plaque(rows)
+    # The next pass over its place is that of the panel beside it.
     assert otherwise.startswith(
-        "stop the machine and take it off; it goes back on for plaque-colour ("
+        "stop the machine and take it off; it goes back on for panel-colour ("
     )
 
 
@@ -76,9 +77,22 @@ def test_a_thick_sheet_that_must_not_move_stays_beside_the_band():
         altered={"name-ground": {"after": ["plaque-colour"]}},
         more=[more | {"registers_to": ["plaque-colour"]}],
     )
-    assert asked_of_plaque(rows) == [
-        (
-            "plaque stays, and the head keeps off it, parking too: it stands too high",
-            "do not print, ask whoever stated this job",
-        )
+    # It is asked at each setting: the head comes near it again.
+    asked = (
+        "plaque stays, and the head keeps off it, parking too: it stands too high",
+        "do not print, ask whoever stated this job",
+    )
+    assert asked_of_plaque(rows) == [asked, asked]
+    assert len(of_class(plan_of(rows[0]), "high")) > 0
+
+
+def test_a_sheet_that_was_taken_off_is_asked_for_when_it_goes_back_on():
+    document = two_thicknesses()
+    pass_of(document, "plaque-colour")["after"] = ["name-letters"]
+    again = [
+        (block.prints[0].name, tick.label)
+        for block in of_kind(steps_of(document), "gap")
+        for tick in block.first
+        if "again" in tick.label
     ]
+    assert again == [("panel-colour", "plaque is on the bed again, corner at x 300, y 50")]
