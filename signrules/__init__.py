@@ -224,10 +224,12 @@ _HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
 __all__ = ["__version__", *sorted(_HOME_OF)]
 
 
+# PEP 562: asked only for names that the module does not have yet.
 def __getattr__(name: str) -> object:
     if name not in _HOME_OF:
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
     value = getattr(import_module(f"{__name__}.{_HOME_OF[name]}"), name)
+    # Kept, so that this function is asked once for each name.
     globals()[name] = value
     return value
 

@@ -49,6 +49,8 @@ def read_artwork(path: str | os.PathLike[str], *, plugins: BringsReaders) -> Art
         try:
             return reader.read(file, data)
         except ArtworkError as error:
+            # Kept apart: a refusal is an answer with faults of its own, and any other error a
+            # failure.
             refused.append(error)
             raise
 
@@ -60,6 +62,7 @@ def read_artwork(path: str | os.PathLike[str], *, plugins: BringsReaders) -> Art
         raise _fault(file, f"what its reader fails on: {error}", "a file that it reads") from None
     if not isinstance(found, Artwork):
         raise _fault(file, f"a reader that gave back {type(found).__name__}", "an Artwork")
+    # Of the bytes that the plugin was given: the file may be another one by now.
     return evolve(found, file=file, fingerprint=fingerprint_of(data))
 
 
@@ -74,6 +77,7 @@ def _reader_for(file: str, plugins: BringsReaders) -> ArtworkReader:
 
 def _bytes_of(file: str) -> bytes:
     try:
+        # Before reading: a file of many gigabytes would fill the memory first.
         size = os.path.getsize(file)
         if size > MOST_BYTES:
             most = f"at most {MOST_BYTES // 1024**2} MiB"
@@ -101,6 +105,7 @@ def changed_files(
         try:
             return fingerprint_of((Path(folder) / file).read_bytes())
         except (OSError, ValueError):
+            # A file that cannot be read is told as such, and is not taken for a changed one.
             return None
 
     return changed_artwork(passes, fingerprint_now)

@@ -20,6 +20,7 @@ def signrules_rule_sets() -> tuple[RuleSet, ...]:
     """Head clearance, throw, alignment, order, registration, sheets, the dimensions of the finished
     sign, and how likely figures are.
     """
+    # Inside the hooks, as in any plugin: nothing is imported that nobody asks for.
     from signrules.rules.accessibility import ACCESSIBILITY
     from signrules.rules.aligning import ALIGNMENT
     from signrules.rules.clearance import CLEARANCE

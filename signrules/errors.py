@@ -81,7 +81,9 @@ def condensed_faults(faults: Sequence[DocumentFault]) -> tuple[DocumentFault, ..
         return tuple(faults)
     kinds = _kinds_of_faults(faults, by_path=True)
     if len(kinds) > MOST_LISTED:
+        # Faults all over a document share no paths, but few things are ever expected.
         kinds = _kinds_of_faults(faults, by_path=False)
+    # One line is kept for what is not listed at all.
     room = MOST_LISTED if len(kinds) <= MOST_LISTED else MOST_LISTED - 1
     listed = kinds[:room]
     kept: list[tuple[int, DocumentFault]] = []
@@ -116,6 +118,7 @@ def _shares_of_room(kinds: Sequence[Sequence[int]], room: int) -> list[int]:
     """
     shares = [1] * len(kinds)
     room -= len(kinds)
+    # In turn, so that the first kind does not take the room of all others.
     for share in range(2, MOST_OF_A_KIND + 1):
         for at, kind in enumerate(kinds):
             if room > 0 and len(kind) >= share:

@@ -48,6 +48,7 @@ def pairs_from(hook: Callable[..., Any], job: Job, ids: set[str]) -> list[tuple[
             raise PluginError(
                 f"signrules_precedence gave back {shown_value(answer)}, expected {_PAIRS}"
             )
+        # One more than may be: enough to tell that it is too many, of a generator that never ends.
         with closing(nothing_returned(answer)) as steps:
             found += (
                 _checked_pair(pair, ids) for pair in islice(steps, MOST_PAIRS + 1 - len(found))
@@ -67,6 +68,7 @@ def _answers_of_hook(hook: str, answers: list[Any], expected: str) -> list[Any]:
 
 
 def _checked_pair(pair: Any, ids: set[str]) -> tuple[str, str, str]:
+    # By type and not isinstance: a subclass may do anything when it is compared.
     if not (type(pair) is tuple and len(pair) == 3 and all(is_sound_text(part) for part in pair)):
         raise PluginError(f"signrules_precedence gave back {shown_value(pair)}, expected {_PAIRS}")
     if not is_said_text(pair[2]):
@@ -153,6 +155,7 @@ def _read_line(row: Any) -> PriceLine:
 
 def copied_job(job: Job) -> Job:
     """What a plugin may see: it cannot reach the job that is judged."""
+    # Deep and independent: a frozen class can still be changed by who means to.
     copy: Job = pickle.loads(pickle.dumps(job))
     return copy
 

@@ -88,6 +88,7 @@ def _items_named(machine: Machine, names: Sequence[str]) -> tuple[int, ...]:
 
 def graph_of(machine: Machine, order: Iterable[int] | None = None) -> networkx.DiGraph[str]:
     """The graph of a machine's job; `order` defaults to the declared order."""
+    # Only pictures and rules on the graph need it, and it takes long to load.
     import networkx
 
     job = machine.job

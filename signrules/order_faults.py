@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import itertools
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Any
 
+from signrules.documents.placeholders import without_placeholders
 from signrules.documents.stock import Stock
+from signrules.documents.table_reader import read_field
 from signrules.errors import DocumentFault
 from signrules.model.job import Job
+from signrules.model.media import Media
+from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.wording import listed_names, number_text, pair_text, shown_value
 from signrules.model.work_order import (
     PLACE_MM,
@@ -21,8 +25,13 @@ from signrules.model.work_order import (
 from signrules.schedules.jobs import stated_size
 
 
-def faults_of_load(order: WorkOrder, load: str, job: Job, stock: Stock) -> Iterator[DocumentFault]:
-    """What the rows of one load say otherwise than its job and the shop file."""
+def faults_of_load(
+    order: WorkOrder, load: str, job: Job, stock: Stock, used: Mapping[str, str]
+) -> Iterator[DocumentFault]:
+    """What the rows of one load say otherwise than its job and the shop file.
+
+    `used` are the stock sheets that the job names, by the ids of its sheets.
+    """
     yield from _lost_pieces(order, load, job)
     yield from _lost_signs(order, load, job)
     yield from _moved_pieces(order, load, job)
@@ -32,6 +41,7 @@ def faults_of_load(order: WorkOrder, load: str, job: Job, stock: Stock) -> Itera
         yield from _unknown_printer(order, stock)
     pieces = {piece.id: piece.stock_sheet for piece in order.pieces if piece.load == load}
     yield from faults_of_stock(order, stock, set(pieces.values()))
+    yield from _other_stock(order, load, job, stock, used)
     yield from _unknown_types(order, stock, set(pieces))
 
 
@@ -55,15 +65,85 @@ def faults_of_stock(
             yield DocumentFault(f"{where}.size", f"{pair_text(sheet.size)} mm", expected)
 
 
+def _other_stock(
+    order: WorkOrder, load: str, job: Job, stock: Stock, used: Mapping[str, str]
+) -> Iterator[DocumentFault]:
+    """Stock sheets that are not those that the job of a load is printed on."""
+    numbers = {sheet.id: number for number, sheet in enumerate(order.stock_sheets)}
+    there = {sheet.id: sheet for sheet in job.media}
+    told: set[int] = set()
+    for piece in order.pieces:
+        number = numbers[piece.stock_sheet]
+        if piece.load != load or piece.id not in there or number in told:
+            continue
+        named = order.stock_sheets[number].stock
+        if piece.id in used:
+            wanted = shown_value(used[piece.id]) if used[piece.id] != named else ""
+        else:
+            wanted = _made_otherwise(there[piece.id], stock.sheets.get(named, {}))
+        if wanted:
+            told.add(number)
+            path = f"stock_sheets[{number}].stock"
+            expected = f"{wanted}, as {piece.id} in the job of {load}"
+            yield DocumentFault(path, shown_value(named), expected)
+
+
+def _made_otherwise(sheet: Media, table: Mapping[str, Any]) -> str:
+    """What a sheet of a job is that one of the shop cannot be; empty where it can be that one."""
+    thickness = read_field(table["thickness"], Media, "thickness") if "thickness" in table else None
+    if thickness is not None and not _may_be_alike(sheet.thickness, thickness):
+        return f"a sheet of {number_text(sheet.thickness.nominal)} mm"
+    material = table.get("material", sheet.material)
+    return "" if sheet.material in (None, material) else f"a sheet of {sheet.material}"
+
+
+def _may_be_alike(one: Interval, other: Interval) -> bool:
+    return one.low <= other.high + GUARD_MM and other.low <= one.high + GUARD_MM
+
+
+def faults_of_types(order: WorkOrder, load: str, job: Job, stock: Stock) -> Iterator[DocumentFault]:
+    """Types of the signs of a load that, as the shop file has them, cannot be those signs."""
+    stocks = {sheet.id: sheet.stock for sheet in order.stock_sheets}
+    made_of = {piece.id: stocks[piece.stock_sheet] for piece in order.pieces if piece.load == load}
+    kinds = {sign.id: sign.kind for sign in job.signs}
+    for number, sign in enumerate(order.signs):
+        if sign.piece not in made_of or sign.type not in stock.sign_types:
+            continue
+        # What waits for the words of a row is not known here.
+        table = without_placeholders(stock.sign_types[sign.type])
+        expected = _unlike_type(sign, table, made_of[sign.piece], kinds.get(sign.id))
+        if expected:
+            says = f"which sign_types.{sign.type} of the shop file is not"
+            path = f"signs[{number}].type"
+            yield DocumentFault(path, shown_value(sign.type), f"{expected}, {says}")
+
+
+def _unlike_type(
+    sign: OrderedSign, table: Mapping[str, Any], made_of: str, kind: str | None
+) -> str:
+    """The type that a sign would need where it is not of a type; empty where it may be of it."""
+    sheets = table.get("sheet", made_of)
+    if made_of not in ([sheets] if isinstance(sheets, str) else sheets):
+        return f"one that may be made of {made_of}"
+    size = stated_size(table)
+    if size is not None and not same_lengths(sign.size, size):
+        return f"one of {pair_text(sign.size)} mm"
+    if kind is not None and table.get("kind", kind) != kind:
+        return f"one of the kind {kind}"
+    return ""
+
+
 def faults_of_gutter(order: WorkOrder, gutter: float) -> Iterator[DocumentFault]:
     """Signs of one piece that lie closer together than the gutter, in mm."""
     by_piece: dict[str, list[tuple[int, OrderedSign]]] = defaultdict(list)
     for number, sign in enumerate(order.signs):
         by_piece[sign.piece].append((number, sign))
     for signs in by_piece.values():
+        # Each pair of a piece; few signs share one, so nothing faster is needed.
         for (_, one), (number, other) in itertools.combinations(signs, 2):
             places = (one.at, one.size_as_it_lies), (other.at, other.size_as_it_lies)
             distance = distance_between(*places)
+            # Places are rounded to a micrometre, which may bring two together by as much.
             if distance < gutter - PLACE_MM:
                 found = f"{number_text(max(distance, 0.0))} mm from {one.id}"
                 expected = f"at least {number_text(gutter)} mm, the gutter of [composition]"
@@ -143,6 +223,7 @@ def _moved_signs(order: WorkOrder, load: str, job: Job) -> Iterator[DocumentFaul
         if piece != row.piece:
             found, wanted = shown_value(row.piece), f"{shown_value(piece)}, {expected}"
             yield DocumentFault(f"{where}.piece", found, wanted)
+        # A job that was written by hand need not say where its signs lie.
         if sign.area is None:
             continue
         corner, size = (sign.area.x, sign.area.y), (sign.area.width, sign.area.height)

@@ -65,6 +65,7 @@ def check_to_dict(check: Check, remedies: Iterable[Remedy] = ()) -> dict[str, An
 
 def rounded_number(value: float) -> float:
     """A number to the nanometre, never a negative zero."""
+    # -0.0 + 0.0 is 0.0 (IEEE 754).
     return round(value, DECIMALS) + 0.0
 
 
@@ -84,6 +85,7 @@ def step_to_dict(step: Step) -> dict[str, Any]:
         data["above"] = step.above
     if step.media is not None:
         data["media"] = step.media
+    # Keys that say nothing are left out, so that data of jobs without them stay as they were.
     if step.back_up:
         data["back_up"] = list(step.back_up)
     printing = step.printing

@@ -35,6 +35,7 @@ def amending_amiss(brought: Sequence[Brought]) -> list[tuple[Brought, str]]:
     tables = tables_of(brought)
     circle = amending_circle(tables)
     if circle:
+        # By identity: two plugins may bring tables of the same id, and only one is in the circle.
         in_circle = set(map(id, circle))
         owners = [one for one in brought if in_circle & set(map(id, one.standards))]
         return [(one, circle_in_words(circle)) for one in owners]

@@ -115,6 +115,8 @@ def _call_held(call: Callable[[], T]) -> T:
         try:
             return call()
         except PluginError as error:
+            # Kept apart: what this module finds is told as it stands, and not as a failure of the
+            # plugin.
             ours.append(error)
             raise
 
@@ -127,6 +129,7 @@ def _call_held(call: Callable[[], T]) -> T:
 
 
 def _brought_by(name: str, version: str, origin: str, plugin: Any) -> Brought:
+    # A distribution knows its version; of a file or an object only the module can say.
     version = version or printable_line(str(getattr(plugin, "__version__", "")))
     api = _api_version(plugin)
     settings = _hook_settings(plugin)
@@ -246,6 +249,7 @@ def _demand_hook(hook: str, known: Sequence[str], own: Any) -> None:
     asked = [
         one.name
         for one in parameters
+        # pluggy passes only these: a parameter with a default is the plugin's own.
         if one.kind is one.POSITIONAL_OR_KEYWORD and one.default is one.empty
     ]
     for name in asked:
@@ -260,6 +264,7 @@ def _demand_sound_rule(rule: Any) -> None:
         type(rule) is Rule
         and type(rule.name) is str
         and rule.each in SUBJECTS
+        # A frozen object can be changed by force, and the engine relies on all of this.
         and set(rule.reads) <= set(READS)
         and ("printing" not in rule.reads or rule.each == "pass")
         and type(rule.level) is Level
@@ -285,6 +290,7 @@ def _api_version(plugin: object) -> str:
             f' "{hookspecs.API_VERSION}"'
         )
     major, minor = (int(part) for part in hookspecs.API_VERSION.split("."))
+    # Later versions of one first number only add, so an older plugin finds all that it needs.
     if int(match[1]) != major or int(match[2]) > minor:
         older = (int(match[1]), int(match[2])) < (major, minor)
         what = "get a newer version of the plugin" if older else "get a newer version of signrules"
@@ -383,9 +389,8 @@ class _Answers:
         caller = getattr(self._manager.hook, hook)
         if not caller.get_hookimpls():
             return []
-        return list(caller()) or [
-            None
-        ]  # pluggy leaves None out, which is what a forgotten return gives back.
+        # pluggy leaves None out, which is what a forgotten return gives back.
+        return list(caller()) or [None]
 
 
 def _names_brought(

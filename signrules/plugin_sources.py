@@ -20,15 +20,16 @@ from signrules.rules.containment import Contained, call_contained, printable_lin
 from signrules.rules.engine import Fault
 
 GROUP = "signrules"
+"""The entry-point group."""
 
 INSTALLED = "entry point"
 """The origin of a plugin that nobody named: it is installed."""
-"""The entry-point group."""
 
 
 def name_of(plugin: object) -> str:
     """What an object calls itself, or else its class."""
     try:
+        # An object may do anything where it is asked for its name.
         name = call_contained(lambda: getattr(plugin, "__name__", None))
     except Contained:
         name = None
@@ -68,6 +69,7 @@ class Recipe:
 
 def pack_plugin(plugin: object) -> tuple[bool, Any]:
     """A plugin that is an object, as it travels: a module by its name, anything else pickled."""
+    # Modules cannot be pickled; the other process imports one by its name.
     if isinstance(plugin, ModuleType) and sys.modules.get(plugin.__name__) is plugin:
         return True, plugin.__name__
     try:
@@ -114,6 +116,7 @@ def module_from(path: Path, name: str) -> Any:
     except BaseException:
         del sys.modules[spec.name]
         if before is not None:
+            # A file that fails leaves no half of a module behind, and takes none away.
             sys.modules[spec.name] = before
         raise
     return module

@@ -90,7 +90,10 @@ class Plugins:
     def _brought(self) -> dict[str, tuple[object, ...]]:
         """By name of the plugin, what must be the same wherever it is loaded."""
         return {one.name: (one.version, one.adds) for one in self.loaded} | {
-            one.name: () for one in self.failed
+            # One that failed here must fail there too: else a result would depend on where it was
+            # made.
+            one.name: ()
+            for one in self.failed
         }
 
     @property
@@ -164,6 +167,7 @@ class Plugins:
         for one, hook in self.implementing("signrules_precedence"):
             given = copied_job(job)
             try:
+                # Generators run while they are read, so reading is contained as well.
                 found = call_contained(partial(pairs_from, hook, given, ids), seconds)
                 demand_unchanged(given, job)
             except (Contained, PluginError) as error:
@@ -213,7 +217,12 @@ class Plugins:
             given = copied_job(job)
             try:
                 asked = partial(
-                    hook, job=given, order=order, quantities=MappingProxyType(dict(counted))
+                    # Each plugin sees the same: what another has counted is not shown, or order
+                    # would matter.
+                    hook,
+                    job=given,
+                    order=order,
+                    quantities=MappingProxyType(dict(counted)),
                 )
                 own = call_contained(partial(numbers_from, asked, {*counted, *found}), seconds)
                 demand_unchanged(given, job)
@@ -269,6 +278,7 @@ def _loaded_from(recipe: Recipe) -> Plugins:
         f"plugins are called {name}"
         for name in (BUILT_IN, *(one[0] for one in asked if one[0] not in block))
     )
+    # Sorted, so that it makes no difference in which order plugins were named.
     for name, version, origin, load in sorted(asked, key=lambda one: one[:3]):
         if name in block:
             continue
@@ -278,6 +288,7 @@ def _loaded_from(recipe: Recipe) -> Plugins:
             brought.append(one)
         except (Contained, PluginError) as error:
             failed.append(Failed(name, version, origin, str(error)))
+    # Again and again: taking one out may leave another that amends nothing.
     while amiss := amending_amiss(brought):
         for one, why in amiss:
             brought.remove(one)
@@ -298,6 +309,7 @@ def _loaded_alike(
             entry_points, files, tuple(plugin_sources.unpack_plugin(*one) for one in packed), block
         )
     )
+    # Versions and names, not functions: that is what tells a plugin that was updated meanwhile.
     here = plugins._brought()
     other = sorted(name for name in {*here, *brought} if here.get(name) != brought.get(name))
     if other:

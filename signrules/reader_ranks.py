@@ -43,5 +43,6 @@ def _without(one: Brought, named: Mapping[str, str]) -> Brought:
             for suffix in taken
         ),
     )
+    # A reader of which every suffix is taken reads nothing any more.
     kept = tuple(reader for reader in readers if reader.suffixes)
     return evolve(one, loaded=loaded, readers=kept)

@@ -97,6 +97,8 @@ class Shop:
         """
         known = {one.rule.name: one for one in rules}
         names = tuple(plugins)
+        # With a plugin missing, an unknown rule may be one of its own, and is a fault of the
+        # evaluation.
         whole = not settings or set(names) <= set(settings)
         faults = list(self._unknown(known, names, whole))
         placed = dict(known)
@@ -125,6 +127,7 @@ class Shop:
         for name, why in self.accepted_plugins.items():
             if not why.strip():
                 yield DocumentFault(paths[name], shown_value(why), REASON)
+        # Accepting that head clearance is not judged would let the head strike.
         built_in = {one.plugin for one in known if not one.foreign}
         for name in sorted(built_in & paths.keys()):
             found = "what is built in, without which no order is safe"
@@ -139,6 +142,7 @@ class Shop:
         accepted only where all of them are.
         """
         known = tuple(placed.rule.name for placed in rules)
+        # False sorts first: one whose absence nobody has accepted.
         plugin = min(failed, key=lambda name: name in self.accepted_plugins, default="")
         return [
             Fault(
@@ -243,6 +247,7 @@ def _unfounded_change(name: str, change: RuleChange, placed: PlacedRule) -> Iter
             yield DocumentFault(f"{path}.{key}", shown_value(text), REASON)
     if change.level is not None and not change.reason:
         yield DocumentFault(f"{path}.reason", "nothing", "the reason for another level")
+    # No shop may turn down what keeps the head off the work.
     if placed.rule.decides and (change.off or change.level is not None):
         what = "off" if change.off else f"level {change.level}"
         yield DocumentFault(

@@ -55,6 +55,7 @@ def _shop_data(path: Path) -> object:
     """The plain data of a shop file, prices exactly as they are written."""
     data = plain_data(path)
     if path.suffix.lower() == ".toml" and isinstance(data, dict) and "rates" in data:
+        # A price of 0.1 is no binary float; all other numbers of the file are, as in a job.
         data["rates"] = from_toml(text_of(path), parse_float=Decimal)["rates"]
     return data
 
@@ -74,6 +75,7 @@ def shop_from_dict(document: object, *, name: str = "shop file") -> Shop:
             DocumentFault("", "half of a surrogate pair", "text that can be written in UTF-8")
         )
     table = _read_section(document, "", KEYS, faults)
+    # Not `true`, which is 1 to Python.
     if type(table.get("signrules")) is not int or table["signrules"] != VERSION:
         faults.append(
             DocumentFault(

@@ -11,7 +11,7 @@ from attrs import evolve, field, frozen
 
 from signrules.artwork.fingerprints import ChangedArtwork
 from signrules.artwork_files import changed_files
-from signrules.documents.reading import read_job
+from signrules.documents.reading import read_job, sheets_used
 from signrules.documents.stock import NO_STOCK, Stock
 from signrules.documents.work_orders import FILE_NAME, read_work_order
 from signrules.errors import (
@@ -28,7 +28,7 @@ from signrules.evaluation.verdict import DO_NOT_PRINT
 from signrules.many_jobs import Carried, ManyResult, evaluate_many
 from signrules.model.job import Job
 from signrules.model.work_order import WorkOrder
-from signrules.order_faults import faults_of_load
+from signrules.order_faults import faults_of_load, faults_of_types
 from signrules.planning.pipeline import BUDGET
 from signrules.plugins import Plugins
 from signrules.shop import Shop
@@ -171,7 +171,10 @@ def judge_work_order(
     stock = NO_STOCK if shop is None else shop.stock
     for load, outcome in outcomes.items():
         if isinstance(outcome, Evaluation):
-            outcomes[load] = _unfit_load(order, load, outcome.job, stock, folder) or outcome
+            # A load that says otherwise than its work order has no verdict that anybody could rely
+            # on.
+            error = _unfit_load(order, load, outcome.job, stock, folder, typed=True)
+            outcomes[load] = error or outcome
     carried = {load: item.carried for load, item in by_load.items() if item.carried is not None}
     changed = _changes_of(files, outcomes)
     return JudgedOrder(order.name, order, files, outcomes, carried, changed)
@@ -184,8 +187,9 @@ def unfit_loads(
     path of each job with its error. Loads whose job cannot be read are left out, and so is a work
     order that cannot.
     """
+    # A work order that cannot be read is told by whoever reads it for its own sake.
     with suppress(WorkOrderError):
-        yield from _unfit_loads(read_work_order(folder), folder, plugins, shop)
+        yield from _unfit_loads(read_work_order(folder), folder, plugins, shop, typed=True)
 
 
 def fitting_work_order(
@@ -193,12 +197,13 @@ def fitting_work_order(
 ) -> WorkOrder:
     """The work order in a folder or file, held against those jobs beside it that can be read.
 
+    Types of signs that the shop file now has otherwise are left to whoever asked for the order.
     Raises WorkOrderError where it cannot be read, and with the faults of all loads together.
     """
     file = os.path.join(path, FILE_NAME) if os.path.isdir(path) else os.fspath(path)
     order = read_work_order(file)
     faults: list[DocumentFault] = []
-    for _, error in _unfit_loads(order, os.path.dirname(file), plugins, shop):
+    for _, error in _unfit_loads(order, os.path.dirname(file), plugins, shop, typed=False):
         faults += error.faults
     if faults:
         raise WorkOrderError(faults, file)
@@ -210,22 +215,37 @@ def _unfit_loads(
     folder: str | os.PathLike[str],
     plugins: Plugins | None,
     shop: Shop | None,
+    *,
+    typed: bool,
 ) -> Iterator[tuple[str, WorkOrderError]]:
     stock = NO_STOCK if shop is None else shop.stock
     for load in order.loads:
         with suppress(JobError):
             path = os.path.join(folder, load.file)
             job = read_job(path, plugins=plugins, shop=shop)
-            error = _unfit_load(order, load.id, job, stock, folder)
+            error = _unfit_load(order, load.id, job, stock, folder, typed=typed)
             if error is not None:
                 yield path, error
 
 
 def _unfit_load(
-    order: WorkOrder, load: str, job: Job, stock: Stock, folder: str | os.PathLike[str]
+    order: WorkOrder,
+    load: str,
+    job: Job,
+    stock: Stock,
+    folder: str | os.PathLike[str],
+    *,
+    typed: bool,
 ) -> WorkOrderError | None:
-    """What a work order says otherwise than the job of a load and the shop; None if they agree."""
-    faults = list(faults_of_load(order, load, job, stock))
+    """What a work order says otherwise than the job of a load and the shop; None if they agree.
+
+    With `typed` the types of its signs count as well.
+    """
+    files = {each.id: each.file for each in order.loads}
+    used = sheets_used(os.path.join(folder, files[load]))
+    faults = list(faults_of_load(order, load, job, stock, used))
+    if typed:
+        faults += faults_of_types(order, load, job, stock)
     return WorkOrderError(faults, os.path.join(folder, FILE_NAME)) if faults else None
 
 
@@ -257,4 +277,5 @@ def judge_jobs(
 
 
 def _outcome_of(item: ManyResult[Evaluation]) -> Evaluation | SignrulesError:
+    # Always one of the first two; the third keeps a lost result from passing for a sound one.
     return item.result or item.error or NotEvaluated(f"{item.origin} was not evaluated")

@@ -52,7 +52,7 @@ def drawn_order(
         "signrules_work_order": 1,
         "name": "Harbour clinic, invented",
         "printer": "flatbed",
-        "at_least": {"stock_sheets": 1, "loads": 1},
+        "at_least": dict.fromkeys(("stock_sheets", "loads"), min(1, len(loads))),
         "loads": [],
         "stock_sheets": [],
         "pieces": [],

@@ -2,6 +2,7 @@
 import it.
 """
 
-from signrules.testing.reference import BruteForce, Raster
+from signrules.testing.brute_force import BruteForce
+from signrules.testing.reference import Raster
 
 __all__ = ["BruteForce", "Raster"]

@@ -2,8 +2,9 @@
 them.
 """
 
-from signrules.testing.job_strategies import arbitrary_jobs, documents, jobs, sound_jobs
+from signrules.testing.job_strategies import arbitrary_jobs, documents, jobs
 from signrules.testing.near_limits import near_limit_jobs
+from signrules.testing.sound_strategies import sound_jobs
 from signrules.testing.strategies import (
     areas,
     gaps,

@@ -16,6 +16,7 @@ STAND_IN = "xqx"
 """What a translator hears for an acronym with punctuation beside it: no word, never contracted."""
 
 _STAND_IN_CELLS = spelled_cells(STAND_IN)
+# Space or dash ends the symbols sequence of rule 2.6; opening punctuation may stand between.
 _BEFORE = re.compile(r"(?:^|[\s\-–—])[(\[{\"'“‘]*\Z")
 _AFTER = re.compile(r"(?:['’]\w{1,2})?[)\]}\"'”’.,;:!?]*(?:\Z|[\s\-–—])")
 
@@ -41,10 +42,14 @@ class Acronym:
         Source: the same rules, 8.4 and 10.1.3; 5.7 and 10.9 from memory.
         """
         letters, plain = spell(self.letters), spelled_cells(self.letters)
+        # Letters whose groupsigns make a word of their own would be read as that word.
         if self.alone and letters in ALONE and letters != plain:
             letters = plain
         reads_as_word = grade == CONTRACTED and self.alone and letters in SHORTFORMS
-        return GRADE_1 * reads_as_word + 2 * CAPITAL + letters
+        indicators = 2 * CAPITAL
+        if reads_as_word:
+            indicators = GRADE_1 + indicators
+        return indicators + letters
 
 
 def ways_to_spell(grade: str) -> tuple[Callable[[str], str], ...]:
@@ -62,6 +67,8 @@ def acronyms_in(line: str, acronyms: Collection[str]) -> tuple[Acronym, ...]:
     found = []
     for match in _acronyms_in(line, acronyms):
         letters = match[0]
+        # One letter has a single indicator and a rule of its own; digits and accents are a
+        # translator's.
         if len(letters) > 1 and all(char in LETTERS for char in letters.lower()):
             before, after = line[: match.start()], line[match.end() :]
             alone = bool(_BEFORE.search(before)) and bool(_AFTER.match(after))
@@ -74,6 +81,7 @@ def with_capitals(form: str, line: str, acronyms: Collection[str]) -> str:
     """A line in small letters, its acronyms as they stand in the text, which is as long."""
     chars = list(form)
     for match in _acronyms_in(line, acronyms):
+        # The match is on the text, and `form` has a character for each of its characters.
         chars[match.start() : match.end()] = match[0]
     return "".join(chars)
 
@@ -114,6 +122,7 @@ def without_stand_ins(
 ) -> str:
     """The cells with those of the acronyms in place of the stand-ins."""
     spellings = iter([acronym.cells(spell, grade) for acronym in acronyms])
+    # Stand-ins come in the order of the text, and so do the acronyms.
     return re.sub(_STAND_IN_CELLS, lambda match: next(spellings, match[0]), cells)
 
 
@@ -124,6 +133,7 @@ def _acronyms_in(line: str, acronyms: Collection[str]) -> Iterator[re.Match[str]
     )
     if not names:
         return iter(())
+    # Neither letter nor digit beside it; an underscore is, to a pattern, part of a word.
     return re.finditer(rf"(?<![^\W_])(?:{names})(?![^\W_])", line)
 
 

@@ -53,6 +53,7 @@ def dots_of(pattern: str) -> tuple[int, ...]:
 
     Raises ValueError for any other character.
     """
+    # People type spaces between cells; translators write the blank cell.
     if pattern == " ":
         return ()
     if len(pattern) != 1 or not BLANK <= pattern <= "\u28ff":
@@ -123,6 +124,7 @@ def in_lines(cells: str, *, like: str) -> str:
     """
     words = joined_cells(cells).split(BLANK)
     lengths = [len(line.replace(BLANK, " ").split()) for line in like.splitlines()]
+    # Where lines end is then anyone's guess.
     if sum(lengths) != len(words):
         return joined_cells(cells)
     words_left = iter(words)

@@ -15,6 +15,7 @@ from signrules.braille.cells import LETTERS
 def _letters_by_cells(pairs: str) -> Mapping[str, str]:
     """Letters by their cells, from pairs of letters and cells."""
     words = pairs.split()
+    # Strict: a pair with a cell too few would shift all that follow.
     return MappingProxyType(dict(zip(words[1::2], words[::2], strict=True)))
 
 
@@ -85,6 +86,7 @@ def spelled_cells(letters: str) -> str:
 
 def groupsign_cells(letters: str) -> str:
     """The cells of letters with groupsigns that stand anywhere, those of most letters first."""
+    # The rules prefer what saves more space (10.10.2, from memory).
     signs = sorted(ANYWHERE.items(), key=lambda groupsign: -len(groupsign[1]))
     letters_left, cells = letters.lower(), ""
     while letters_left:

@@ -78,6 +78,8 @@ class BrailleLayout:
         distances = [_point_distance(dot, area) for dot, area in product(self.dots, areas)]
         if not distances:
             return None
+        # From the centre, so that the corner of a rectangle is met by a round base and not by its
+        # square.
         return max(min(distances) - self.dot_diameter / 2, 0.0)
 
     def areas(self, *, per: str = "line") -> tuple[Area, ...]:
@@ -89,6 +91,7 @@ class BrailleLayout:
             raise ValueError(f"per: expected 'line' or 'dot', got {per!r}")
         groups = self.lines
         if per == "dot":
+            # A line without dots makes no area: a text may end in an empty line.
             groups = tuple((dot,) for dot in self.dots)
         return tuple(area for group in groups if (area := self._around(group)) is not None)
 
@@ -122,6 +125,7 @@ def braille_layout(
     line. Raises ValueError for another character, a place that is not finite, or a length that is
     not above 0.
     """
+    # A place that is no number would show only as a rule that fails far from here.
     if not all(map(math.isfinite, at)):
         raise ValueError(f"at: expected a finite place, got {at!r}")
     dot, step = (
@@ -136,6 +140,7 @@ def braille_layout(
     for number, line in enumerate(cells.split("\n")):
         centres = []
         for index, pattern in enumerate(line):
+            # Each place from the first, so that rounding does not add up along a line.
             x, y = at[0] + index * step, at[1] - number * line_pitch
             for column, row in (_PLACES[name] for name in dots_of(pattern)):
                 centres.append((x + column * dot, y - row * dot))

@@ -22,6 +22,7 @@ def is_translation(cells: str, line: str) -> bool:
     if any(cell >= _MORE_DOTS for cell in cells):
         return False
     plain = cells.translate(_INDICATORS)
+    # ASCII characters are in every table; the number of one might stand in the line as it is.
     return not any(_number_in_cells(char) in plain for char in line if not char.isascii())
 
 
@@ -29,6 +30,7 @@ def unknown_characters(text: str, translate: Callable[[str], str | None]) -> tup
     """The characters of a text for which a translator has no translation by themselves."""
     unknown = []
     for char in dict.fromkeys(text.replace(" ", "")):
+        # One by one: beside others a character may be part of a contraction.
         cells = translate(char)
         if cells is not None and not is_translation(cells, char):
             unknown.append(char)

@@ -48,7 +48,9 @@ _NUMERIC_SIGNS = {**_DIGIT_OF, "⠲": ".", "⠂": ",", "⠌": "/"}
 
 _DIGIT = f"[{''.join(_DIGIT_OF)}]"
 _NUMBER = re.compile(f"⠼⠲?{_DIGIT}+(?:[⠲⠂⠌]{_DIGIT}+)*")
+# Numbers come first: a decimal point in a number is the cell that else is a full stop.
 _PARTS = re.compile(f"({_NUMBER.pattern}|{'|'.join(_SYMBOLS)})")
+# After dot 6 or dots 56 the same cell is part of an indicator.
 _POINT = re.compile("(?<=[^⠠⠰])⠲")
 _INDICATORS = re.compile(r"(⠰{0,3})⠠{0,3}")
 
@@ -71,6 +73,7 @@ def readings_of_word(cells: str, grade: str) -> tuple[str, ...]:
 
     `cells` has no blank in it. Further readings come of shortforms within longer words.
     """
+    # Capitals are not read back: which are due is judged by `spelling`, word by word.
     parts = [part for part in _PARTS.split(cells.replace(TERMINATOR, "")) if part]
     # Both ends of the word say nothing to their neighbours.
     said_parts = ["", *map(_said_to_neighbours, parts), ""]
@@ -120,6 +123,7 @@ def _readings_of_part(part: str, before: str, after: str, grade: str) -> list[st
     if _NUMBER.fullmatch(part):
         number = "".join(_NUMERIC_SIGNS[sign] for sign in part[1:])
         if before == "0":
+            # 3½ is two numbers without a sign between, and its text is compared with a space there.
             number = f" {number}"
         return [number]
     return _readings_of_letters(part, before, after, grade)
@@ -131,6 +135,7 @@ def _readings_of_letters(part: str, before: str, after: str, grade: str) -> list
     # A full stop between letters: what stands beside one does not stand alone.
     cores = _POINT.split(cells)
     alone = before in _BEFORE and after in _AFTER and len(cores) == 1
+    # After a number or an apostrophe a word goes on: groupsigns for its start mean others there.
     starts = before not in ("0", "'")
     readings = [""]
     for number, core in enumerate(cores):
@@ -147,6 +152,7 @@ def _without_punctuation(cells: str, before: str) -> tuple[str, str, str]:
     opens = before in _BEFORE
     if opens and len(cells) > 1 and cells.startswith(_OPENING):
         opening, cells = '"', cells.removeprefix(_OPENING)
+    # Where letters begin, one cell stays: it is a wordsign ("his", "be") and no punctuation.
     fewest = len(cells) - len(cells.lstrip(CAPITAL + GRADE_1)) + opens
     while len(cells) > fewest and cells[-1] in _CLOSING:
         closing, cells = _CLOSING[cells[-1]] + closing, cells[:-1]
@@ -163,6 +169,7 @@ def _readings_of_core(core: str, grade: str, *, alone: bool, starts: bool) -> li
     # Indicators alone say nothing of what they are for.
     if not letters:
         return []
+    # Two grade 1 indicators spell a word, three a passage (5.3 and 5.4, from memory).
     if grade != CONTRACTED or grade_1 > 1:
         return _spelling_of(letters)
     if alone and not grade_1 and letters in ALONE:
@@ -181,6 +188,7 @@ def _with_shortforms(letters: str, starts: bool) -> Iterator[str]:
             head = _in_groups(letters[:start], starts)
             tail = _in_groups(letters[start + len(short) :], False)
             yield from _followed_by([first + word for first in head], tail)
+            # From the next cell on, as a shortform may stand twice in a word.
             start = letters.find(short, start + 1)
 
 

@@ -43,4 +43,5 @@ SIGN_WORDS = frozenset(_LISTED.split())
 
 def is_ordinary_word(word: str) -> bool:
     """Whether a word, in whatever case, is an ordinary one of signs."""
+    # Raised text is in capitals throughout, so the case of a word says nothing.
     return word.casefold().strip("'’.,;:!?()") in SIGN_WORDS

@@ -27,6 +27,7 @@ SENTENCE, NAME, LETTER, ACRONYM = "sentence", "name", "letter", "acronym"
 REASONS = (SENTENCE, NAME, LETTER, ACRONYM)
 """Why a word may keep its capital: initials count as letters."""
 
+# The s of "men's" is no letter that stands alone.
 _LONE = re.compile(r"(?<![^\W\d_])(?<![^\W\d_]['’])[^\W\d_](?![^\W\d_])")
 _NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)*")
 _POINTS = {".": "\u2832", ",": "\u2802"}
@@ -56,9 +57,11 @@ def forms_of_text(text: Iterable[str], proper: Iterable[str] = ()) -> tuple[str,
         plain[start : start + len(name)] = name
     alone = [match.start() for match in _LONE.finditer(line) if match[0].isupper()]
     first: list[int] = []
+    # Most signs say no sentence: a text without a stop at its end is taken for none.
     if line[-1:] in tuple(".!?"):
         first = [match.start(1) for match in re.finditer(r"(?:^|[.!?] )\W*(\w)", line)]
     forms = []
+    # Either is optional by itself, so each may be there without the other.
     for kept in ((), alone, first, [*alone, *first]):
         chars = list(plain)
         for position in kept:
@@ -139,6 +142,7 @@ def capital_words(cells: str) -> list[int]:
     numbers = []
     passage = False
     for number, word in enumerate(joined_cells(cells).split(BLANK)):
+        # Three capital indicators begin a passage, and a terminator ends it.
         starts = 3 * CAPITAL in word
         plain = word.replace(TERMINATOR, "")
         is_capital = re.search(f"{CAPITAL}(?![{_NOT_CAPITALS}])", plain) is not None

@@ -45,6 +45,7 @@ def usual_numbers() -> dict[str, tuple[Usual, str]]:
 def _source_texts(
     value: Mapping[str, str] | Iterable[tuple[str, str]],
 ) -> tuple[tuple[str, str], ...]:
+    # In one order, so that materials that say the same are equal.
     return tuple(sorted(dict(value).items()))
 
 
@@ -75,6 +76,7 @@ class Material:
                 raise ValueError(
                     f"material {self.id}: {name}: found {shown_value(found)}, expected {expected}"
                 )
+            # A number that nobody can look up is worth no more than a guess.
             if not dict(self.sources).get(name):
                 raise ValueError(
                     f"material {self.id}: {name}: found no source, expected one, or 'from memory'"

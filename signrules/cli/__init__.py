@@ -86,13 +86,18 @@ def main(arguments: Sequence[str] | None = None) -> int:
 def _run_command(options: argparse.Namespace) -> int:
     for stream in (sys.stdout, sys.stderr):
         # A job may hold any character; where the terminal cannot show one, its code stands for it.
+        # Tests and callers may have put a stream of their own here.
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
     try:
         status = int(options.run(options))
+        # Here, where a full disk can still change the status: Python flushes at exit and only
+        # complains.
         sys.stdout.flush()
         return status
     except SignrulesError as error:
+        # Imports stand in functions throughout the command: `--help` and `--version` answer at
+        # once.
         from signrules.reports.text_report import plain_text
 
         _tell_error(plain_text(str(error)))

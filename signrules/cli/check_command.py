@@ -98,6 +98,7 @@ def add_command(commands: Commands) -> None:
 
 def _check_jobs(options: argparse.Namespace) -> int:
     refuse_early(options)
+    # Refused and not passed over: who asks for workers expects the time that they save.
     if options.in_a_row and options.workers > 1:
         raise SignrulesError(
             f"--jobs {options.workers}: found --in-a-row, expected --jobs 1: each job waits for the"
@@ -110,6 +111,7 @@ def _check_jobs(options: argparse.Namespace) -> int:
     plugins = plugins_of(options)
     files, errors = files_of(options.jobs, recursive=options.recursive)
     output, judged = _Output(options, plugins), False
+    # Told before the jobs are judged: a work order that no longer fits makes their verdicts moot.
     unfit = unfit_work_orders(files, options.jobs, plugins, shop_of(options, plugins))
     for error in errors:
         output.take_error(error.origin, error)
@@ -131,6 +133,7 @@ def _check_jobs(options: argparse.Namespace) -> int:
                 output.take(item.origin, item.result, item.carried)
                 judged = True
     output.end()
+    # A job that could not be judged cannot be mended either.
     if judged:
         mend_file(options, plugins)
     return output.status
@@ -186,12 +189,14 @@ class _Output:
         """What `reduce` has made of an evaluation, and what was carried to the job, if anything."""
         from signrules.reports.changed_artwork import report_beside_artwork
 
+        # A list where the result was kept as JSON.
         if isinstance(made, tuple | list):
             status, report, rows = made
             passes = _passes_of_rows(rows)
         else:
             status, report = _exit_status(made, self._options.strict), made
             passes = read_passes(made.job)
+        # Anew each time, also for kept results: the file of artwork may have changed since.
         changed = changes_of_artwork(path, passes)
         self.status = max(self.status, status, status_of_changes(changed))
         if self._format == "text":
@@ -257,6 +262,7 @@ class _Output:
         if self._carried:
             from signrules.reports.job_row_report import row_total_text
 
+            # Only text gathers what is carried; in data each report has its own.
             print(f"\n{row_total_text(self._carried)}")
         if self._format == "text":
             self._end_text()
@@ -283,9 +289,11 @@ class _Output:
         from signrules.reports.text_report import caution_text, plain_text
 
         if self._tally.jobs:
+            # The first is the built-in one.
             others = ", ".join(plugin.name for plugin in self._plugins.loaded[1:])
             print(caution_text(colour=wants_colour(self._options.colour, sys.stdout)), end="")
             print(f"\nPlugins: {plain_text(others) or 'none besides the built-in sets'}")
+        # One job is one object and several are a list, whichever of them are sound.
         if not one_file(self._options.jobs):
             print(self._tally.text(), end="")
 
@@ -294,6 +302,7 @@ def _whole_text(result: Evaluation) -> Evaluation:
     return result
 
 
+# Module functions and plain data from here on: they go to worker processes and back.
 def _data_of(result: Evaluation, *, strict: bool) -> tuple[int, dict[str, Any], _Rows]:
     return _exit_status(result, strict), result.to_dict(), _rows_of_passes(result.job)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -19,12 +19,15 @@ from signrules.cli.shared_options import (
     plugins_of,
     shop_of,
 )
+from signrules.errors import MOST_OF_A_KIND
 from signrules.model.wording import counted_things, number_text
 
 if TYPE_CHECKING:
     from signrules.composing.composition import Composition
     from signrules.composing.judged_loads import ComposedLoad
     from signrules.model.work_order import WorkOrder
+
+KEPT_BESIDE = " beside what is kept"
 
 
 def add_command(commands: Commands) -> None:
@@ -68,6 +71,7 @@ def _compose(options: argparse.Namespace) -> int:
 
     plugins = plugins_of(options)
     with ExitStack() as stack:
+        # One worker is this process: starting another takes longer than most schedules.
         executor = None
         if options.workers > 1:
             executor = stack.enter_context(worker_processes(options.workers))
@@ -83,16 +87,19 @@ def _compose(options: argparse.Namespace) -> int:
             folder=options.output,
         )
     write_composition(composition, options.output, replace=options.replace)
-    print(plain_text("\n".join(_composition_lines(composition, Path(options.output)))))
+    beside = KEPT_BESIDE if options.keep else ""
+    lines = _composition_lines(composition, Path(options.output), beside)
+    print(plain_text("\n".join(lines)))
     fine = all(load.ok for load in composition.loads)
     return FINE if fine else BROKEN
 
 
-def _composition_lines(composition: Composition, folder: Path) -> Iterator[str]:
+def _composition_lines(composition: Composition, folder: Path, beside: str) -> Iterator[str]:
+    """What is printed; `beside` says beside what the counts are the fewest."""
     order = composition.order
     yield f"{order.name}: {counted_things(len(order.signs), 'sign')}"
-    yield _count_line("stock sheet", len(order.stock_sheets), order.at_least.stock_sheets)
-    yield _count_line("bed load", len(order.loads), order.at_least.loads)
+    yield _count_line("stock sheet", len(order.stock_sheets), order.at_least.stock_sheets, beside)
+    yield _count_line("bed load", len(order.loads), order.at_least.loads, beside)
     yield from _setup_lines(composition)
     for row, load in zip(order.loads, composition.loads, strict=True):
         yield f"{(folder / row.file).as_posix()}: {_load_words(order, load)}"
@@ -102,6 +109,7 @@ def _composition_lines(composition: Composition, folder: Path) -> Iterator[str]:
 def _setup_lines(composition: Composition) -> Iterator[str]:
     setup = composition.setup
     planned = all(load.carried.setup is not None for load in composition.loads)
+    # A sum over some of the loads would read as that of all.
     if not composition.loads or not planned:
         return
     if setup.minutes is None:
@@ -109,17 +117,19 @@ def _setup_lines(composition: Composition) -> Iterator[str]:
         yield f"  minutes of set-up are not known: {printer} does not state all of its minutes"
         return
     bound = composition.least_setup[1]
+    # Settings may cost no minutes on this printer, so the whole cost is compared and not its
+    # minutes.
     proof = "which is the least for these loads"
     if setup.cost > composition.least_setup:
         proof = f"no sequence of these loads takes less than {number_text(bound)}"
     yield f"  {number_text(setup.minutes)} minutes of set-up in a row, {proof}"
 
 
-def _count_line(what: str, count: int, at_least: int) -> str:
+def _count_line(what: str, count: int, at_least: int, beside: str) -> str:
     plural = "" if count == 1 else "s"
     if count == at_least:
-        return f"  {count} {what}{plural}, which is the fewest"
-    return f"  {count} {what}{plural}; no placing takes fewer than {at_least}"
+        return f"  {count} {what}{plural}, which is the fewest{beside}"
+    return f"  {count} {what}{plural}; no placing{beside} takes fewer than {at_least}"
 
 
 def _load_words(order: WorkOrder, load: ComposedLoad) -> str:
@@ -132,4 +142,15 @@ def _load_words(order: WorkOrder, load: ComposedLoad) -> str:
     minutes = None if setup is None else setup.minutes
     if minutes is not None:
         words += f", {number_text(minutes)} minutes of set-up"
-    return f"{words}: {load.verdict}"
+    return f"{words}: {load.verdict}{_failing_words(order, load.summary.failing)}"
+
+
+def _failing_words(order: WorkOrder, failing: Sequence[str]) -> str:
+    """The signs on which a load fails, each with its row; nothing of a load that fails on none."""
+    rows = {sign.id: sign.row for sign in order.signs}
+    named = [f"{id} (row {rows[id]})" for id in failing[:MOST_OF_A_KIND]]
+    if not named:
+        return ""
+    more = len(failing) - len(named)
+    left = f" and {more} more" if more else ""
+    return f"; fails on {', '.join(named)}{left}"

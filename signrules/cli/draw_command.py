@@ -48,9 +48,11 @@ def _draw_dots(options: argparse.Namespace) -> int:
     suffix = Path(options.output).suffix.lower()
     if suffix not in (".svg", ".pdf"):
         raise SignrulesError(f"{options.output}: found {suffix!r}, expected .svg or .pdf")
+    # Before anything is read: a slip in the command must not cost the job.
     demand_other_file(options.output, options.job)
     plugins = plugins_of(options)
     job = read_job(options.job, plugins=plugins, shop=shop_of(options, plugins))
+    # An unknown standard is the concern of `check`; dots can be drawn without it.
     standards = [plugins.standards[id] for id in job.standards if id in plugins.standards]
     drawing = drawn_dots(job, sheet=options.sheet, standards=standards)
     if suffix == ".svg":

@@ -72,6 +72,7 @@ def _estimate_file(options: argparse.Namespace) -> int:
     if result.plan is None or not result.complete:
         say_verdict(result)
         say_why_not_safe(result)
+    # Minutes and gaps come from a plan; ink alone would look like an estimate of the job.
     if result.plan is None:
         say_terms(result)
         return status_with_artwork(options.job, result.job, status_of(result, fine=False))
@@ -109,6 +110,7 @@ def _print_estimate(
         print_json(found.to_dict())
     elif options.format == "csv":
         delimiter, comma = _SPREADSHEETS[options.spreadsheet]
+        # Without it a spreadsheet takes UTF-8 for the encoding of its country.
         mark = "" if options.spreadsheet == "plain" else "\ufeff"
         text = as_csv(found, delimiter=delimiter, decimal_comma=comma)
         # The stream ends lines as the system does.

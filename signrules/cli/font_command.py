@@ -52,6 +52,7 @@ def _print_font(options: argparse.Namespace) -> int:
         print_json(font_to_dict(font, uses))
     else:
         sys.stdout.write(font_text(font, uses))
+    # A font that serves for raised characters alone, or for visual ones, is of use.
     usable = {use.standard for use in uses if use.possible}
     lacking = {use.standard for use in uses} - usable
     return max(status, BROKEN if lacking else FINE)

@@ -55,6 +55,7 @@ def _run_graph(options: argparse.Namespace) -> int:
         demand_other_file(options.output, options.job)
     result = evaluated_file(options.job, plugins_of(options), options)
     fine = result.order_is_safe or not options.plan  # A graph says nothing of any order.
+    # On standard error: the picture may go to standard output.
     if not (fine and result.complete):
         say_verdict(result)
         say_why_not_safe(result)

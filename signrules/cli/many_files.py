@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 
 SUFFIXES = (".toml", ".json")
 
+# Windows waits for 63 handles at a time, of which a pool of processes needs two (from memory; the
+# manual of concurrent.futures has the 61).
 MOST_WORKERS = 61
 """The most processes that every system can wait for."""
 
@@ -56,6 +58,7 @@ def add_workers_option(command: argparse.ArgumentParser) -> None:
 
 def count_option(text: str) -> int:
     """How many workers an option says. Raises ArgumentTypeError."""
+    # Nine digits are enough to tell, and int() refuses thousands of them.
     if not (text.isascii() and text.isdigit() and 1 <= int(text[:9]) <= MOST_WORKERS):
         raise argparse.ArgumentTypeError(
             f"found {text[:20]!r}, expected a whole number from 1 to {MOST_WORKERS}"
@@ -82,6 +85,7 @@ def files_of(names: Sequence[str], *, recursive: bool = False) -> tuple[list[str
         for folder, folders, found in os.walk(
             name, onerror=lambda error: errors.append(_unreadable_file(error))
         ):
+            # In place: os.walk goes into what is left in the list.
             folders[:] = sorted(each for each in folders if recursive and not each.startswith("."))
             own = sorted(
                 each
@@ -128,6 +132,7 @@ def unfit_work_orders(
     """
     from signrules.work_order_files import unfit_loads
 
+    # Who names one load by itself does not ask for its work order.
     folders = dict.fromkeys(os.path.dirname(file) for file in files if file not in named)
     for folder in folders:
         yield from unfit_loads(folder, plugins=plugins, shop=shop)
@@ -137,6 +142,7 @@ def _each_once(names: Iterable[str]) -> list[str]:
     """The names, each place once: the first name that leads there; a link is a place of its own."""
     first: dict[str, str] = {}
     for name in names:
+        # The name as it was given is shown; the place alone tells whether it is the same.
         first.setdefault(os.path.normcase(os.path.abspath(name)), name)
     return list(first.values())
 
@@ -163,16 +169,19 @@ def judged_files(
     many were. Raises ShopError where the shop does not fit the rules.
     """
     from signrules.cli.shared_options import shop_of, states_of
-    from signrules.evaluation import Evaluation
     from signrules.many_jobs import AHEAD, evaluate_many
 
     shop = shop_of(options, plugins)
+    # A process more than there are files would start, load all plugins and find nothing to do.
     workers = 1 if carry else min(options.workers, len(files))
     with ProgressLine() as line, ExitStack() as stack:
         executor, ahead = None, None
         if workers > 1:
             executor = stack.enter_context(worker_processes(workers))
+            # So many results may wait for the one before them: a folder of thousands must fit in
+            # memory.
             ahead = AHEAD * workers
+        # Remedies are looked for where the result is made; only here can their progress be shown.
         elif kept_in is None:
             reduce = _told_reduction(reduce, line)
         results = evaluate_many(
@@ -187,16 +196,26 @@ def judged_files(
             carry=carry,
             kept_in=kept_in,
         )
+        # Ends the workers' queue at once where whoever takes the results stops early.
         with closing(results):
-            were_kept = 0
-            line.show(_waiting_for(files, 0))
-            for item in results:
-                if isinstance(item.result, Evaluation):
-                    item.result.look_for_remedies(line.trials)
-                were_kept += item.was_kept
-                line.hide()
-                yield item
-                line.show(_waiting_for(files, item.number + 1, were_kept))
+            yield from _told_results(results, files, line)
+
+
+def _told_results(
+    results: Iterable[ManyResult[Any]], files: Sequence[str], line: ProgressLine
+) -> Iterator[ManyResult[Any]]:
+    """The results, with a line that tells how far it is while the next one is waited for."""
+    from signrules.evaluation import Evaluation
+
+    were_kept = 0
+    line.show(_waiting_for(files, 0))
+    for item in results:
+        if isinstance(item.result, Evaluation):
+            item.result.look_for_remedies(line.trials)
+        were_kept += item.was_kept
+        line.hide()
+        yield item
+        line.show(_waiting_for(files, item.number + 1, were_kept))
 
 
 def _told_reduction(

@@ -63,6 +63,7 @@ def _date_option(text: str) -> datetime.date:
 
 
 def _run_measure(options: argparse.Namespace) -> int:
+    # Options that need less go first: each way asks only for what it uses.
     if options.history:
         return _show_history(options)
     if options.figure is None:
@@ -121,9 +122,12 @@ def _measure_figure(options: argparse.Namespace) -> int:
     part = _named_part(options, measurement.keys)
     if options.from_records and not (part and measurement.keys):
         return FINE  # The shop file was only named to find the records.
+    # All refusals come before the first write, so that shop file and records agree.
     _demand_no_doubt(options, measurement)
     if options.record:
         _demand_new_readings(options, measurement, part)
+    # A figure without a key goes to the records alone; asked to be stated, it is refused with
+    # words.
     states = not options.leave_shop and bool(measurement.keys or not options.record)
     if states:
         _state_figure(options, measurement, part)
@@ -164,6 +168,7 @@ def _state_figure(options: argparse.Namespace, measurement: Measurement, part: s
     line = stated_line(measurement, part.partition(".")[2])
     if not options.dry_run:
         state_in_shop(line, Path(options.shop))
+    # A dry run has done all that can fail, but for the write itself.
     _tell(options, "Would state" if options.dry_run else "Stated", options.shop, str(line))
 
 
@@ -280,6 +285,7 @@ def _show_history(options: argparse.Namespace) -> int:
     if options.shop is None:
         raise SignrulesError("--history: found no --shop FILE, expected the shop file")
     if options.figure is not None:
+        # Raises for a figure that nobody knows, where records would merely be empty.
         procedure_of(options.figure)
     path = records_path(options.shop)
     records = read_records(path)
@@ -302,6 +308,7 @@ def _tell_skipped(records: Records) -> None:
 
 def _tell(options: argparse.Namespace, did: str, where: str, what: str) -> None:
     """What was written; beside JSON on standard error."""
+    # Standard output holds one JSON document and nothing else.
     stream = sys.stdout if options.format == "text" else sys.stderr
     print(_plain(f"{did} in {where}:\n{what}"), file=stream)
 

@@ -29,6 +29,7 @@ def refuse_early(options: argparse.Namespace) -> None:
             [DocumentFault("", "another suffix", "a file name that ends in .toml or .json")],
             options.mend,
         )
+    # A link that leads nowhere is a name that is taken as well.
     if os.path.lexists(options.mend):
         fault = DocumentFault(
             "", "a file of that name", "a name that is not taken: nothing is written over a file"
@@ -48,6 +49,7 @@ def mend_file(options: argparse.Namespace, plugins: Plugins) -> None:
     from signrules.whatif.mending import mend
 
     shop = shop_of(options, plugins)
+    # Read again: the evaluation may have been made in another process.
     job = read_job(options.jobs[0], plugins=plugins, shop=shop)
     with ProgressLine() as line:
         line.show("mending")

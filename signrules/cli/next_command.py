@@ -119,6 +119,7 @@ def _answered(options: argparse.Namespace, record: ProgressRecord) -> tuple[Next
                 seconds=options.seconds,
             )
     except JobError as error:
+        # An error of a file names it; one of the options is about the job.
         if error.origin:
             raise
         raise JobError(error.faults, options.job) from None
@@ -137,6 +138,7 @@ def _record_of(options: argparse.Namespace) -> ProgressRecord:
         measured |= _heights_of(text)
     return evolve(
         record,
+        # What the record has came before: options say what was done since it was written.
         done=record.done + tuple(options.done),
         measured=measured,
         moved={**record.moved, **dict(map(_moved_option, options.moved))},
@@ -156,6 +158,7 @@ def _heights_of(text: str) -> dict[str, tuple[float, ...]]:
     if text.lstrip().startswith("{"):
         return heights_from_dict(_table_of(text))
     sign, is_stated, heights = text.partition("=")
+    # A path may hold "=", but an option that names a file has none before its suffix.
     if not is_stated and text.lower().endswith(FILES):
         return read_heights(text)
     try:

@@ -56,6 +56,7 @@ def _print_order(options: argparse.Namespace) -> int:
     status = status_of(result, fine=result.order_is_safe)
     status = status_with_artwork(options.job, result.job, status)
     if options.format == "json":
+        # A selection of what `check` prints, so that a key means the same in both.
         data = result.to_dict()
         wanted = {key: data[key] for key in KEYS}
         if options.why:
@@ -66,6 +67,7 @@ def _print_order(options: argparse.Namespace) -> int:
     if result.order_is_safe:
         why: dict[str, str] = {}
         if options.why:
+            # An id a line without `--why`, so that the order can be piped on.
             why = {place["item"]: f": {place['text']}" for place in _why_text(result)}
         print("\n".join(plain_text(name + why.get(name, "")) for name in result.order))
     else:

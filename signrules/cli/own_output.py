@@ -22,6 +22,7 @@ def own_output() -> Iterator[None]:
         return
     try:
         beneath, errors = stdout.fileno(), sys.stderr.fileno()
+        # What waits in the stream would otherwise come out where the descriptor leads by then.
         stdout.flush()
         kept = os.dup(beneath)
         os.dup2(errors, beneath)
@@ -32,6 +33,7 @@ def own_output() -> Iterator[None]:
     try:
         yield
     finally:
+        # A reader that is gone has been told of by then; the descriptor must go back all the same.
         with suppress(OSError):
             sys.stdout.flush()
         os.dup2(kept, beneath)

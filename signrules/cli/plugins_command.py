@@ -38,6 +38,7 @@ def _print_plugins(options: argparse.Namespace) -> int:
         print_json(_to_dict(plugins))
     else:
         print(plain_text("\n".join(_plugin_lines(plugins))))
+    # Whoever asks which plugins there are needs to notice one that is not.
     return INCOMPLETE if plugins.failed else FINE
 
 

@@ -34,6 +34,7 @@ class ProgressLine:
         self._lock = threading.Lock()
         self._ended = threading.Event()
         self._began = time.monotonic()
+        # A daemon, so that a run that is interrupted does not wait for its progress line.
         self._thread = threading.Thread(target=self._run, daemon=True)
 
     def __enter__(self) -> ProgressLine:
@@ -47,6 +48,7 @@ class ProgressLine:
         error: BaseException | None,
         trace: TracebackType | None,
     ) -> None:
+        # Before the thread ends, while no other text stands on the line.
         self.hide()
         self._ended.set()
         if self._thread.is_alive():
@@ -81,6 +83,7 @@ class ProgressLine:
 
     def _line(self) -> str:
         seconds = f", {time.monotonic() - self._began:.0f} s"
+        # Asked each time, as windows change; a full line would wrap, and could not be cleared.
         room = shutil.get_terminal_size().columns - len(self._part) - len(seconds) - 1
         return self._text[: max(room, 0)] + self._part + seconds
 

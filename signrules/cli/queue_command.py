@@ -71,6 +71,7 @@ def _run_queue(options: argparse.Namespace) -> int:
     shop = shop_of(options, plugins)
     files, lost = files_of(options.jobs, recursive=options.recursive)
     unfit = unfit_work_orders(files, options.jobs, plugins, shop)
+    # Told after the order and not before: it takes long, and they should stand where people look.
     errors = [*lost, *(error for _, error in unfit)]
     sequence = _sequence_of(files, options, plugins, shop)
     if options.format == "json":

@@ -112,6 +112,7 @@ def _choices_of(options: argparse.Namespace, plugins: Plugins) -> ArtworkChoices
     from signrules.artwork.choices import ArtworkChoices
     from signrules.reports.table_rows import known_table
 
+    # An unknown standard is refused once, and not again for each of a thousand files.
     for id in options.standard:
         known_table(id, dict(plugins.standards))
     return ArtworkChoices(
@@ -140,6 +141,7 @@ def _tasks_of(options: argparse.Namespace, plugins: Plugins) -> list[_Task]:
     target = Path(options.job)
     if options.schedule is not None:
         _demand_no_words(options)
+    # A folder may be called "signs.toml".
     if target.suffix.lower() in JOB_SUFFIXES and not target.is_dir():
         return [_Task(options.job, files)]
     if not target.is_dir():
@@ -150,6 +152,7 @@ def _tasks_of(options: argparse.Namespace, plugins: Plugins) -> list[_Task]:
     named: dict[str, str] = {}
     for file in files:
         job = str(target / f"{Path(file).stem}.toml")
+        # Two files of one stem in two folders, or with two suffixes.
         if job in named:
             fault = DocumentFault(
                 "", f"the name of {named[job]}", "names that differ: one job each"
@@ -240,6 +243,7 @@ def _document_of(task: _Task, choices: ArtworkChoices, shop: Shop, plugins: Plug
     from signrules.documents import job_from_dict
     from signrules.schedules.drawn_signs import demand_as_scheduled
 
+    # So that job and artwork can be moved together.
     folder = os.path.dirname(os.path.abspath(task.target))
     choices = _with_rows(evolve(choices, translate=partial(_translated, plugins)), task.rows)
     artworks = [
@@ -248,6 +252,7 @@ def _document_of(task: _Task, choices: ArtworkChoices, shop: Shop, plugins: Plug
     ]
     made = document_from_artwork(artworks, shop, choices)
     demand_as_scheduled(task.rows, made.document)
+    # What is written must be read again without a fault: better no job than one to mend by hand.
     job_from_dict(made.document, plugins=plugins, shop=shop)
     return made
 
@@ -256,6 +261,7 @@ def _with_rows(choices: ArtworkChoices, rows: Sequence[DrawnRow]) -> ArtworkChoi
     """Choices with what rows of a schedule say of signs."""
     from signrules.artwork.choices import SignChoice
 
+    # Rows without a sign are of files with one sign each; the file alone names it.
     if rows and not rows[0].sign:
         return evolve(choices, text=rows[0].text, kind=rows[0].kind)
     return evolve(choices, signs={row.sign: SignChoice(row.text, row.kind) for row in rows})

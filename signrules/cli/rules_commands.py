@@ -29,6 +29,7 @@ def add_command(commands: Commands) -> None:
 
 def _print_rules(options: argparse.Namespace) -> int:
     plugins = plugins_of(options)
+    # A rule may be missing from the list because its plugin failed.
     status = without_failed(plugins)
     rules = [placed.rule for placed in sorted(plugins.rules, key=lambda placed: placed.rule.name)]
     if options.format == "json":

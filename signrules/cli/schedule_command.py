@@ -16,7 +16,8 @@ from signrules.cli.shared_options import (
     plugins_of,
     shop_of,
 )
-from signrules.errors import DocumentFault, ScheduleError, SignrulesError
+from signrules.documents.whole_files import NEW_FOLDER, made_folder
+from signrules.errors import DocumentFault, ScheduleError
 
 if TYPE_CHECKING:
     from signrules.schedules.jobs import ScheduledJob
@@ -77,7 +78,7 @@ def _write_jobs(options: argparse.Namespace) -> int:
         plugins=plugins,
         folder=options.output,
     )
-    targets = _targets(_own_folder(options.output), made.jobs)
+    targets = _targets(made_folder(Path(options.output), NEW_FOLDER), made.jobs)
     write = write_document if options.replace else write_new_document
     for target, each in zip(targets, made.jobs, strict=True):
         write(each.document, str(target))
@@ -87,24 +88,13 @@ def _write_jobs(options: argparse.Namespace) -> int:
     return FINE
 
 
-def _own_folder(name: str) -> Path:
-    """A folder, made where it is not there. Raises SignrulesError where that cannot be done."""
-    folder = Path(name)
-    try:
-        folder.mkdir(exist_ok=True)
-    except OSError as error:
-        found = (error.strerror or str(error)).lower()
-        expected = "a folder that is there, or a new one in such a folder"
-        raise SignrulesError(f"{name}: found {found}, expected {expected}") from None
-    return folder
-
-
 def _targets(folder: Path, jobs: Sequence[ScheduledJob]) -> list[Path]:
     """The file of each job, called after its sign. Raises ScheduleError for two of one name."""
     rows: dict[str, int] = {}
     targets = []
     for each in jobs:
         name = _UNFIT.sub("-", each.job.name)
+        # Some file systems do not tell capitals from small letters.
         first = rows.setdefault(name.casefold(), each.row)
         if first != each.row:
             expected = f"an id whose file is not that of row {first}"

@@ -30,6 +30,7 @@ def _print_schema(options: argparse.Namespace) -> int:
     if options.name is None:
         width = max(map(len, SCHEMAS))
         print("\n".join(f"{name:<{width}}  {text}" for name, text in SCHEMAS.items()))
+    # Only that of the job depends on plugins: they declare data of their own.
     elif options.name == "job":
         plugins = plugins_of(options)
         print_json(schema("job", plugins=plugins))

@@ -101,6 +101,7 @@ def whole_number_option(most: int) -> Callable[[str], int]:
     """What reads a whole number from 1 to so many; it raises ArgumentTypeError."""
 
     def number_of(text: str) -> int:
+        # Ten digits are enough to tell, and int() refuses thousands of them.
         if not (text.isascii() and text.isdigit() and 1 <= int(text[:10]) <= most):
             raise argparse.ArgumentTypeError(
                 f"found {text[:20]!r}, expected a whole number from 1 to {most}"
@@ -123,6 +124,7 @@ def _seconds_option(text: str) -> float:
         seconds = float(text)
     except ValueError:
         seconds = 0.0
+    # NaN fails this as well.
     if not 0 < seconds < math.inf:
         raise argparse.ArgumentTypeError(f"found {text[:20]!r}, expected seconds above 0")
     return seconds
@@ -167,8 +169,10 @@ def found_shop_file(options: argparse.Namespace) -> str | None:
     jobs = getattr(options, "jobs", None) or [getattr(options, "job", None) or "."]
     start = Path(jobs[0])
     folder = start if start.is_dir() else start.parent
+    # The folder as it was named first: a link may lead out of the tree of the shop.
     for above in (folder, *folder.resolve().parents):
         if (above / SHOP_FILE).is_file():
+            # As a person would write it from here; reports name the shop file.
             return os.path.relpath(above / SHOP_FILE)
     return None
 
@@ -209,6 +213,7 @@ def evaluated_file(path: str, plugins: Plugins, options: argparse.Namespace) -> 
             job, budget = read_job(path, plugins=plugins, shop=shop), states_of(options)
             return evaluate(job, plugins=plugins, shop=shop, seconds=options.seconds, budget=budget)
     except JobError as error:
+        # A shop file that a job leads to has a name of its own.
         if error.origin:
             raise
         raise JobError(error.faults, path) from None
@@ -242,6 +247,7 @@ def say_why_not_safe(result: Evaluation) -> None:
     from signrules.reports.text_report import plain_text
 
     print(plain_text(why_not_safe(result).message), file=sys.stderr)
+    # Without a conflict the failures are the reason, and have been told by it.
     if result.conflict is not None:
         for fault in result.faults:
             print(plain_text(f"Failed while judging: {fault}"), file=sys.stderr)
@@ -310,6 +316,7 @@ def print_xml(text: str) -> None:
 def demand_other_file(output: str, job: str) -> None:
     """Raises SignrulesError where an output would be written over the job document."""
     try:
+        # By what it is and not by its name: a link to the job is the job.
         same = os.path.samefile(job, output)
     except OSError:  # One of them is not there yet.
         return

@@ -22,6 +22,7 @@ from signrules.cli.shared_options import (
     status_of_changes,
     write_whole,
 )
+from signrules.documents.whole_files import made_folder
 from signrules.errors import SignrulesError
 
 if TYPE_CHECKING:
@@ -120,7 +121,8 @@ def _write_order(options: argparse.Namespace) -> int:
     rates = rates_of(options, shop_of(options, plugins))
     judged = judged_folder(options.job, options, plugins)
     say_lost_jobs(judged)
-    folder = _made_folder(options.output)
+    folder = made_folder(Path(options.output), "a folder to write to", parents=True)
+    # Before the first page is written, so that two jobs of one name leave no half of a folder.
     links = _page_names(judged)
     for load, result in judged.evaluations.items():
         page = _sheet_text(result, options, plugins, judged.outdated.get(load, ()))
@@ -140,6 +142,7 @@ def _page_names(judged: JudgedOrder) -> dict[str, str]:
     names: dict[str, str] = {}
     for load in judged.evaluations:
         name = f"{Path(judged.files[load]).stem}.html"
+        # In small letters: some file systems do not tell capitals apart.
         if name.lower() in {INDEX, *map(str.lower, names.values())}:
             raise SignrulesError(
                 f"{judged.files[load]}: found a job whose page would be {name}, expected another"
@@ -147,17 +150,3 @@ def _page_names(judged: JudgedOrder) -> dict[str, str]:
             )
         names[load] = name
     return names
-
-
-def _made_folder(name: str) -> Path:
-    """The folder to write to, made where it is not there.
-
-    Raises SignrulesError where that cannot be done.
-    """
-    folder = Path(name)
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except (OSError, ValueError) as error:
-        found = getattr(error, "strerror", None) or str(error)
-        raise SignrulesError(f"{name}: found {found}, expected a folder to write to") from None
-    return folder

@@ -56,6 +56,7 @@ def _files_of_jobs(options: argparse.Namespace) -> list[str]:
     from signrules.cli.many_files import files_of
 
     files, errors = files_of(options.jobs, recursive=False)
+    # The first stops: figures of some of the jobs would read as those of all.
     for error in errors:
         raise error
     return files

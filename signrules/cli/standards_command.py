@@ -41,6 +41,7 @@ def _print_standards(options: argparse.Namespace) -> int:
     if options.together is not None:
         if options.table is not None:
             raise SignrulesError("expected one table, or --together with several, and not both")
+        # A name that is not known is left to `together`, which says why a publication is missing.
         found = together([known.get(name, name) for name in options.together])
         _print(options, found.to_dict(), together_text(found))
     elif options.table is not None:

@@ -39,6 +39,7 @@ def judged_folder(folder: str, options: argparse.Namespace, plugins: Plugins) ->
         def tell(done: int, total: int | None) -> None:
             line.show(f"{done} of {total} jobs")
 
+        # A work order knows in which order its loads are printed; a bare folder does not.
         if os.path.exists(os.path.join(folder, FILE_NAME)):
             return judge_work_order(
                 folder, plugins=plugins, shop=shop, budget=budget, seconds=seconds, progress=tell
@@ -90,6 +91,8 @@ def status_of_folder(judged: JudgedOrder, *, fine: bool) -> int:
         elif isinstance(outcome, SignrulesError):
             own = BAD_INPUT
         else:
+            # What was asked for is in `fine`; here, that the load was evaluated in full, from
+            # artwork that is as it was.
             own = status_of(outcome, fine=load not in judged.outdated)
         status = max(status, own)
     return status

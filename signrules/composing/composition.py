@@ -36,6 +36,7 @@ from signrules.model.work_order import PlacingBounds, WorkOrder
 from signrules.planning.plan import Plan
 from signrules.plugins import Plugins, load_plugins
 from signrules.schedules.jobs import NO_COLUMNS, ScheduledJob, ScheduledJobs, jobs_from_schedule
+from signrules.schedules.sign_jobs import sheets_on_relief
 from signrules.shop import Shop
 from signrules.work_order_files import fitting_work_order
 
@@ -47,10 +48,11 @@ HEIGHT_DECIMALS = 6
 class Composition:
     """The bed loads that make the signs of a schedule, in the order of printing.
 
-    `order` says where each sign lies; `proven` whether no placing takes fewer stock sheets, or as
-    many and fewer bed loads. `least_setup` is what any sequence of these loads takes at the least,
-    as bed loads and weight of set-up. `notes` say what was recognised of the schedule, what was
-    chosen, and why a load has no safe order. From `folder` the jobs name their files of artwork.
+    `order` says where each sign lies; `proven` whether, beside what is kept, no placing takes fewer
+    stock sheets, or as many and fewer bed loads. `least_setup` is what any sequence of these loads
+    takes at the least, as bed loads and weight of set-up. `notes` say what was recognised of the
+    schedule, what was chosen, and why a load has no safe order. From `folder` the jobs name their
+    files of artwork.
     """
 
     order: WorkOrder
@@ -153,7 +155,12 @@ class _Composer:
         self._note_what_touches()
         units = units_of(scheduled.jobs, self._settings_by_type(scheduled.jobs))
         kept = Kept((), tuple(units)) if keep is None else kept_loads(keep, units, sheets)
+        if kept.changed:
+            self.notes.append(
+                f"placed anew, of another type or size: {listed_names(list(kept.changed))}"
+            )
         _demand_room(kept.left, sheets)
+        self._note_sheets_without_size(units)
         at_least = _bounds_of(kept)
         loads = list(kept.loads)
         # A job has one list of standards for all its signs, so signs of two lists share no load.
@@ -185,6 +192,13 @@ class _Composer:
             self.notes.append("[composition] keeps no gutter, so signs may touch and leave no cut")
         if use.margin == 0:
             self.notes.append("[composition] keeps no margin, so signs may reach the sheet's edge")
+
+    def _note_sheets_without_size(self, units: Sequence[Unit]) -> None:
+        """Tell of sheets that signs may be made of and that none can be placed on."""
+        named = dict.fromkeys(id for unit in units for id in unit.stocks)
+        for id in named:
+            if size_of_stock(self.stock.sheets[id]) is None:
+                self.notes.append(f"sheets.{id} states no size, so no sign is placed on it")
 
     def _settings_by_type(self, jobs: Sequence[ScheduledJob]) -> dict[str, Settings]:
         """The heights of the head above the bed at which the signs of each type are printed.
@@ -262,7 +276,10 @@ class _Composer:
         documents = self._documents(numbered_loads(loads), units, "")
         sequence = self.judging.sequence(self.judging.job(document) for document in documents)
         numbered = numbered_loads([loads[number] for number in sequence.order])
-        in_bytes = [as_bytes(document) for document in self._documents(numbered, units, name)]
+        in_bytes = []
+        for document in self._documents(numbered, units, name):
+            in_bytes.append(as_bytes(document))
+            self._note_relief_below(document)
         names = [load.id for load in numbered]
         composed = tuple(
             self.judging.composed(sequence, names, in_bytes, self.executor, self.kept_in)
@@ -280,6 +297,13 @@ class _Composer:
             notes=tuple(dict.fromkeys(self.notes)),
         )
         return Composition(order, composed, sequence.least_beside(composed))
+
+    def _note_relief_below(self, document: Mapping[str, Any]) -> None:
+        for sheet in sheets_on_relief(document):
+            self.notes.append(
+                f"{sheet} is turned over onto relief and then lies on it: look that it lies firm,"
+                " and that the relief is cured and bears it"
+            )
 
     def _documents(
         self, loads: Iterable[BedLoad], units: Mapping[str, Unit], name: str

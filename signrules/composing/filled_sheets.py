@@ -202,10 +202,14 @@ def _filled_in_turn(units: Sequence[Unit], stocks: Sequence[str], sheets: Sheets
         own = rectangles_on(left, panels, sheets)
         found = grouped(list(own.values()), sheets.room(panels)) or Grouping()
         filled += (FilledSheet(panels, spots) for spots in found.bins)
-        # Of one size alone, what a solver proves of it holds for all.
         at_least += -(-found.at_least // len(panels.corners))
         left = [unit for unit in left if unit.id not in own]
-    return None if left else Filling(tuple(filled), at_least if len(stocks) == 1 else 0)
+    if left:
+        return None
+    # Of one size alone, what a solver proves of it holds for all.
+    if len(stocks) > 1:
+        at_least = 0
+    return Filling(tuple(filled), at_least)
 
 
 def rectangles_on(units: Sequence[Unit], panels: Panels, sheets: Sheets) -> dict[str, Rectangle]:

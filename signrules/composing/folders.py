@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from signrules.composing.composition import Composition
+from signrules.documents.whole_files import NEW_FOLDER, made_folder
 from signrules.documents.work_orders import FILE_NAME, read_work_order, write_work_order
 from signrules.documents.writing import write_document, write_new_document
 from signrules.errors import DocumentFault, SignrulesError, WorkOrderError
@@ -24,11 +25,10 @@ def write_composition(
     are removed where they are no longer part of it. The jobs that are written name their files of
     artwork from that folder, whichever folder `compose` was told.
 
-    Raises WorkOrderError where one is there already, where it cannot be read, or where the folder
-    cannot be made; JobError where a job cannot be written.
+    Raises WorkOrderError where one is there already or where it cannot be read, SignrulesError
+    where the folder cannot be made, JobError where a job cannot be written.
     """
-    place = Path(folder)
-    _make_folder(place)
+    place = made_folder(Path(folder), NEW_FOLDER)
     earlier = _earlier_files(place, replace)
     # Writing anew refuses a file that is there: it may be a job that somebody changed by hand.
     write = write_document if replace else write_new_document
@@ -53,15 +53,6 @@ def _name_artwork_from(place: Path, document: Mapping[str, Any], before: Path) -
     for item in document["passes"]:
         for source in item.get("artwork", ()):
             source["file"] = name_from(place, before / source["file"])
-
-
-def _make_folder(place: Path) -> None:
-    try:
-        place.mkdir(exist_ok=True)
-    except OSError as error:
-        found = (error.strerror or str(error)).lower()
-        fault = DocumentFault("", found, "a folder that is there, or a new one in such a folder")
-        raise WorkOrderError([fault], str(place)) from None
 
 
 def _earlier_files(place: Path, replace: bool) -> list[Path]:

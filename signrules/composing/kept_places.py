@@ -11,6 +11,7 @@ from attrs import evolve, frozen
 
 from signrules.composing.filled_sheets import Sheets, rectangles_on
 from signrules.composing.grouping import Settings
+from signrules.composing.kept_faults import demand_fit
 from signrules.composing.load_jobs import BedLoad
 from signrules.composing.loads import LaidPiece, Piece
 from signrules.composing.panels import MICROMETRES, Panels, Size
@@ -18,7 +19,6 @@ from signrules.composing.rectangles import Frame, filled_up
 from signrules.composing.units import Unit, micrometres_up
 from signrules.errors import DocumentFault, WorkOrderError
 from signrules.model.work_order import TURNED, UPRIGHT, OrderedPiece, OrderedSign, WorkOrder
-from signrules.order_faults import faults_of_gutter, faults_of_stock
 
 Box = tuple[int, int, int, int]
 """Left, lower, right and upper edge in micrometres."""
@@ -26,23 +26,28 @@ Box = tuple[int, int, int, int]
 
 @frozen
 class Kept:
-    """Bed loads that stay, filled up with further signs; `left` are those without a place yet."""
+    """Bed loads that stay, filled up with further signs; `left` are those without a place yet.
+
+    `changed` are the ids of signs that do not stay, since they are of another type or size now.
+    """
 
     loads: tuple[BedLoad, ...] = ()
     left: tuple[Unit, ...] = ()
+    changed: tuple[str, ...] = ()
 
 
 def kept_loads(keep: WorkOrder, units: Sequence[Unit], sheets: Sheets) -> Kept:
     """The loads of an earlier work order with those of its signs that are still asked for.
 
     A sign is the same where id, type and size are. Whole sheets are filled up with others of the
-    same standards. Raises WorkOrderError where a sheet is not that of the shop any more, signs lie
-    closer together than its gutter, or signs of one load are now sold under different standards.
+    same standards. Raises WorkOrderError where what stays is not as the shop file says now, or
+    signs of one load are now sold under different standards.
     """
-    _demand_fit(keep, sheets)
     by_id = {unit.id: unit for unit in units}
+    asked = [row for row in keep.signs if row.id in by_id]
     # A sign of another size or type would not fit its place, though its door is the same.
-    same = {row.id for row in keep.signs if row.id in by_id and _is_same(row, by_id[row.id])}
+    same = {row.id for row in asked if _is_same(row, by_id[row.id])}
+    demand_fit(keep, same, by_id, sheets)
     left = {unit.id: unit for unit in units if unit.id not in same}
     filler = _Filler(by_id, sheets)
     loads = []
@@ -50,21 +55,12 @@ def kept_loads(keep: WorkOrder, units: Sequence[Unit], sheets: Sheets) -> Kept:
         filled, used = filler.load(load, left.values())
         left = {id: unit for id, unit in left.items() if id not in used}
         loads.append(filled)
-    return Kept(tuple(loads), tuple(left.values()))
+    changed = tuple(row.id for row in asked if row.id not in same)
+    return Kept(tuple(loads), tuple(left.values()), changed)
 
 
 def _is_same(row: OrderedSign, unit: Unit) -> bool:
     return row.type == unit.sign.filled.id and row.size == unit.sign.size
-
-
-def _demand_fit(keep: WorkOrder, sheets: Sheets) -> None:
-    stock = sheets.stock
-    faults = [*faults_of_stock(keep, stock)]
-    # Blanks are cut to the size of their signs, so a blank has one sign and no gutter.
-    if stock.composition.print_on != "blanks":
-        faults += faults_of_gutter(keep, stock.composition.gutter)
-    if faults:
-        raise WorkOrderError(faults)
 
 
 def _loads_of(

@@ -54,19 +54,30 @@ def fewest_bins_of_bands(bands: Sequence[Sequence[Rectangle]], frame: Frame, bet
     rectangle as wide as the bin and as high as the distance above each strip. The uppermost one
     may reach over the bin by its height, so let all bins be higher by that. Bins that hold the
     bands hold these rectangles too, then. There are at least as many of them as bins, and as many
-    as the bands need bins if each is placed alone.
+    as the bands need bins if each is placed alone. Where no bin holds rectangles of two bands, each
+    band needs its own.
     """
     rectangles = list(chain.from_iterable(bands))
     least = fewest_bins(rectangles, frame)
     if len(bands) < 2 or not between:
         return least
     strips = sum(fewest_bins(some, frame) for some in bands)
+    if _no_bands_meet(bands, frame, between):
+        return max(strips, least)
     width = _frame_that_is_used(rectangles, frame).width
     distance = Rectangle("", width, between)
     higher = Frame(width, frame.height + between)
     while fewest_bins([*rectangles, *[distance] * max(strips, least)], higher) > least:
         least += 1
     return least
+
+
+def _no_bands_meet(bands: Sequence[Sequence[Rectangle]], frame: Frame, between: int) -> bool:
+    """Whether no bin holds rectangles of two bands: the lowest of each are too high together."""
+    lowest = sorted(
+        min(height for each in some for _, height in _sizes_that_fit(each, frame)) for some in bands
+    )
+    return lowest[0] + between + lowest[1] > frame.height
 
 
 Sizes = tuple[tuple[int, int], ...]

@@ -1,4 +1,4 @@
-"""A work order against itself: pieces on their stock sheets, signs of one row."""
+"""A work order against itself: pieces on their stock sheets, signs of one row, its bounds."""
 
 from __future__ import annotations
 
@@ -12,8 +12,9 @@ from signrules.model.work_order import PLACE_MM, OrderedPiece, WorkOrder, distan
 
 
 def faults_of_places(order: WorkOrder) -> Iterator[DocumentFault]:
-    """Pieces that no saw could cut so from their stock sheets, sheets of which nothing is cut, and
-    signs of one row that are of several types. Every id that is named is there.
+    """Pieces that no saw could cut so from their stock sheets, sheets of which nothing is cut,
+    signs of one row that are of several types, and bounds above what there is. Every id that is
+    named is there.
     """
     by_sheet: dict[str, list[tuple[int, OrderedPiece]]] = defaultdict(list)
     for number, piece in enumerate(order.pieces):
@@ -28,6 +29,16 @@ def faults_of_places(order: WorkOrder) -> Iterator[DocumentFault]:
         for (_, one), (at, other) in itertools.combinations(pieces, 2):
             yield from _over_each_other(one, at, other)
     yield from _rows_of_several_types(order)
+    yield from _bounds_above_counts(order)
+
+
+def _bounds_above_counts(order: WorkOrder) -> Iterator[DocumentFault]:
+    """Bounds that no placing can go below, and that this one does."""
+    for key, rows in (("stock_sheets", order.stock_sheets), ("loads", order.loads)):
+        bound = getattr(order.at_least, key)
+        if bound > len(rows):
+            expected = f"at most {len(rows)}, as many as this order has"
+            yield DocumentFault(f"at_least.{key}", shown_value(bound), expected)
 
 
 def _off_the_sheet(

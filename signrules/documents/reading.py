@@ -13,7 +13,7 @@ from signrules.catalogue.materials import builtin_printers
 from signrules.documents.figures import split_figures
 from signrules.documents.plugin_tables import faults_of_tables, tables_of_document
 from signrules.documents.refusal import Refused, joined_path, nearest_known, path_label
-from signrules.documents.stock import NO_STOCK, Stock, with_stock
+from signrules.documents.stock import NO_STOCK, USE, Stock, with_stock
 from signrules.documents.table_reader import (
     document_fields,
     read_field,
@@ -90,6 +90,15 @@ def read_job(path: str | os.PathLike[str], *, plugins: object = None, shop: obje
         return job_from_dict(plain_data(Path(path)), plugins=plugins, shop=shop)
     except JobError as error:
         raise JobError(error.faults, origin) from None
+
+
+def sheets_used(path: str | os.PathLike[str]) -> dict[str, str]:
+    """The stock sheets that a job names, by the ids of its sheets; the job is one that was read.
+
+    A job itself does not say it: what it took from the shop is its own from then on.
+    """
+    document: Any = plain_data(Path(path))
+    return {row["id"]: row[USE] for row in document["media"] if USE in row}
 
 
 class _Reader:
@@ -243,9 +252,11 @@ def plain_data(path: Path) -> object:
     """The plain data in a TOML or JSON file. Raises JobError where there is none."""
     suffix = path.suffix.lower()
     if suffix not in (".toml", ".json"):
-        raise _whole_document(
-            f"the suffix {shown_value(path.suffix)}", "a file name that ends in .toml or .json"
-        )
+        expected = "a file name that ends in .toml or .json"
+        # A folder that is not there has no suffix, and none would help.
+        if not os.path.exists(path):
+            raise _whole_document("no such file or folder", f"one that is there, or {expected}")
+        raise _whole_document(f"the suffix {shown_value(path.suffix)}", expected)
     text = text_of(path)
     form = suffix[1:].upper()
     try:

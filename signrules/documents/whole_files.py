@@ -11,6 +11,25 @@ import shutil
 from collections.abc import Callable
 from pathlib import Path
 
+from signrules.errors import SignrulesError
+
+NEW_FOLDER = "a folder that is there, or a new one in such a folder"
+"""What `made_folder` expects where it makes none of the folders above."""
+
+
+def made_folder(folder: Path, expected: str, *, parents: bool = False) -> Path:
+    """A folder, made where it is not there; with `parents` those that it lies in as well.
+
+    Raises SignrulesError where that cannot be done, with what was `expected`.
+    """
+    try:
+        folder.mkdir(parents=parents, exist_ok=True)
+    except (OSError, ValueError) as error:
+        # ValueError: a name with a character that no file system takes.
+        found = (getattr(error, "strerror", None) or str(error)).lower()
+        raise SignrulesError(f"{folder}: found {found}, expected {expected}") from None
+    return folder
+
 
 def put_in_place(path: Path, data: bytes) -> None:
     """Write a file, in the place of one that stands there, whose permissions it keeps.

@@ -48,6 +48,7 @@ class Amount:
 
 def rounded_amount(value: float | int) -> Decimal:
     """A computed number to four decimals, half to even."""
+    # By its shortest text: Decimal(0.1) itself has fifty digits, none of which anybody stated.
     return Decimal(repr(float(value))).quantize(_STEP, ROUND_HALF_EVEN, WIDE)
 
 
@@ -60,6 +61,7 @@ def amounts_of_job(
     """
     quantities = dict(result.quantities)
     if gap_is_kept:
+        # The first setting of the plan is the one that the load before left.
         quantities["gap_settings"] -= 1
     return (
         *_minutes_of_setup(result.job, quantities, pause_minutes),

@@ -64,6 +64,7 @@ def _sign_of_job(load: str, job: Job, sign: Sign) -> BilledSign:
     area = sign.area
     if area is None:
         beside = sum(job.media_of(other) is sheet for other in job.signs)
+        # Only its size counts: the parts lie on each other, and are used as weights alone.
         area = Area(0.0, 0.0, sheet.size[0], sheet.size[1] / beside)
     return BilledSign(load, sign.id, sheet=sheet.id, area=area)
 
@@ -84,7 +85,7 @@ def weights_of_line(
     if line.kind == MINUTES and line.item == "printing":
         return _printed_weights(result.job, result.job.passes, result.quantities, signs)
     if line.kind == SHEETS:
-        return [sign.own_area * (sign.sheet == line.item) for sign in signs]
+        return [sign.own_area if sign.sheet == line.item else 0.0 for sign in signs]
     return [sign.own_area for sign in signs]
 
 
@@ -104,6 +105,7 @@ def _printed_weights(
         whole = quantities.get(f"printing_minutes.{item.id}", 0.0)
         if not quantities:
             whole = _ink_of_pass(job, item)
+        # Nothing to share by where no sign lies on the sheet of a pass: no sign has a weight by it.
         each = whole / (sum(inked) or 1.0)
         weights = [known + area * each for known, area in zip(weights, inked, strict=True)]
     return weights
@@ -134,7 +136,7 @@ def _inked_areas(job: Job, item: Pass, signs: Sequence[BilledSign]) -> list[floa
     # bear it.
     if any(inked):
         return inked
-    return [sign.own_area * own for sign, own in zip(signs, here, strict=True)]
+    return [sign.own_area if own else 0.0 for sign, own in zip(signs, here, strict=True)]
 
 
 def _overlap(one: Area, other: Area) -> float:

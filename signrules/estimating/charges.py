@@ -51,6 +51,7 @@ def amounts_borne(charges: Iterable[Charge], numbers: Iterable[int]) -> dict[str
             continue
         borne = found[kind]
         if charge.line.amount is None:
+            # Whoever bears a part of what is not known does not know its own sum either.
             borne.update(dict.fromkeys(charge.weights))
         for number, share in charge.shares(charge.line.amount, AMOUNT_STEP):
             known = borne[number]
@@ -109,6 +110,7 @@ def merged_lines(lines: Iterable[EstimateLine]) -> tuple[EstimateLine, ...]:
         key = (line.kind, item, line.unit, line.waste, line.unit_price, line.price is None)
         groups.setdefault(key, []).append(evolve(line, item=item))
     merged = [_merged_line(group) for group in groups.values()]
+    # "None" of a thing on one load says nothing where another load takes some.
     some = {_what_of(line) for line in merged if line.amount != 0}
     told = [line for line in merged if line.amount != 0 or _what_of(line) not in some]
     return tuple(sorted(told, key=lambda line: KINDS.index(line.kind)))

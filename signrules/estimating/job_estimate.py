@@ -121,10 +121,12 @@ def estimate(
     """
     if result.plan is None:
         raise NoSafeOrder(why_not_safe(result))
+    # Money is exact whatever precision a caller has set for its own decimals.
     with localcontext(WIDE):
         made = _make_estimate(result, rates)
         if rates is None or plugins is None or made.total is None:
             return made
+        # Asked last: a plugin may take a share of the sum, so all else must have a price.
         further = lines_of_plugins(made, rates, plugins, result.shop, seconds)
         totals = totals_of(made.lines, rates, further.added, lacking=bool(further.faults))
         return evolve(

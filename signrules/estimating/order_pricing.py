@@ -88,6 +88,7 @@ def estimate_work_order(
     nothing and has no price.
     """
     outcomes = {load.id: outcomes.get(load.id, _LOST) for load in order.loads}
+    # As for a job: exact, whatever the caller's own precision.
     with localcontext(WIDE):
         signs = signs_of_order(order)
         stock = stock_of_order(order, outcomes)
@@ -155,6 +156,7 @@ def _bill_of_job(
     found = estimate(result, rates, plugins=plugins, seconds=seconds)
     charges = [Charge(line, load, _numbered_weights(line, result, signs)) for line in found.lines]
     totals = Totals(found.so_far, found.markup, found.raised, found.total)
+    # Those of the job itself are told once for all jobs.
     accepted = found.accepted[len(result.accepted) :]
     further = PluginLines(found.added, found.faults, accepted)
     own = prices_borne(charges, _money_step(rates))
@@ -217,6 +219,7 @@ def _whole_bill(
     who = tuple(numbers)
     own = prices_borne(charges, _money_step(rates))
     weights = {number: own.get(number, Decimal(0)) for number in who}
+    # By what all else costs, so that a plate that costs twice as much bears twice the share.
     charges += (Charge(line, "", weights) for line in fixed)
     totals = totals_of([charge.line for charge in charges], rates, lacking=lacking)
     return _Bill(who, tuple(charges), totals, own)
@@ -249,6 +252,7 @@ def _total_borne(
         return {}
     assert totals.markup is not None
     assert totals.raised is not None
+    # A sign of which discounts exceed the price bears nothing of what comes on top.
     weights = {number: max(bill.own.get(number, Decimal(0)), Decimal(0)) for number in bill.numbers}
     on_top = [totals.markup, *(line.price for line in bill.further.added), totals.raised]
     borne = {number: so_far.get(number, money_amount(Decimal(0), rates)) for number in bill.numbers}
@@ -283,6 +287,7 @@ def _assembled(
     every = [takes.get(number, nothing) for number in range(len(signs))]
     for number, sign in enumerate(signs):
         if sign.load in lost:
+            # Its sheet from stock is known and priced though its job is not.
             every[number] = evolve(nothing, so_far=every[number].so_far)
     judged = [outcome for outcome in outcomes.values() if isinstance(outcome, Evaluation)]
     charges = [charge for bill in bills for charge in bill.charges]

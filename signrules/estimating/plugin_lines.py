@@ -55,6 +55,7 @@ def lines_of_plugins(
     """What plugins add to an estimate, by their names; `seconds` is the most time for each."""
     assert estimate.so_far is not None
     assert estimate.markup is not None
+    # A share is one of this sum for every plugin: none is a share of what another has added.
     before = estimate.so_far + estimate.markup
     added: list[AddedLine] = []
     faults: list[Fault] = []

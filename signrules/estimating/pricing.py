@@ -101,9 +101,11 @@ def totals_of(
     prices = [line.price for line in lines]
     so_far = sum((price for price in prices if price is not None), money_amount(Decimal(0), rates))
     markup = money_amount(so_far * rates.markup, rates)
+    # A total that leaves something out would be taken for a price.
     if lacking or None in prices:
         return Totals(so_far, markup)
     before = so_far + markup + sum(line.price for line in added)
+    # The minimum is for all of it: discounts of plugins are taken off before.
     raised = max(Decimal(0), money_amount(rates.minimum, rates) - before)
     return Totals(so_far, markup, money_amount(raised, rates), before + raised)
 
@@ -182,6 +184,7 @@ def _ink_price(ink: str, job: Job, rates: Rates) -> tuple[Decimal | None, str]:
     role = job.ink_named(ink).role
     if not role:
         return rates.ink.get(ink), f"ink.{ink}"
+    # An ink that is priced by its id goes before all inks of its role.
     price = rates.ink.get(ink, rates.ink_role.get(role))
     return price, f"ink.{ink} or ink_role.{role}"
 
@@ -220,6 +223,7 @@ def asked_for(
             reason = f"the job has no quantity {name}"
             yield EstimateLine(QUANTITIES, name, "", None, Decimal(0), price, None, reason, "")
         elif name in ("bed_loads", "gap_settings", "new_alignments"):
+            # A setting that was kept was not made, and is not charged.
             kept = gap_is_kept and name == "gap_settings"
             count = rounded_amount(quantities[name] - kept)
             yield EstimateLine(
@@ -243,6 +247,7 @@ def area_in_m2(size: tuple[float, float]) -> Decimal:
 
 def money_amount(value: Decimal, rates: Rates) -> Decimal:
     """An amount of money to the decimals of its currency, half to even, never a negative zero."""
+    # Half to even: rounded up each time, thousands of lines would come to too much.
     return value.quantize(Decimal(1).scaleb(-rates.decimals), ROUND_HALF_EVEN) + 0
 
 

@@ -65,6 +65,7 @@ def _check_quantities(prices: Mapping[str, Decimal]) -> Iterator[tuple[str, obje
             yield f".{path_label(name)}", price, expected
 
 
+# Priced as a quantity as well, they would be charged twice.
 _PRICED_ELSEWHERE = ("setup_minutes", "printing_minutes", "ink_ml")
 
 
@@ -215,6 +216,7 @@ def rates_from_dict(mapping: object) -> Rates:
             [DocumentFault("", shown_value(mapping), "a table: the keys of a rate table")]
         )
     faults = list(_faults_of_version(mapping))
+    # The version is no field of `Rates`: it says how the others are to be read.
     stated = {key: value for key, value in mapping.items() if key != _VERSION_KEY}
     try:
         rates: Rates = read_table(stated, Rates)

@@ -18,6 +18,7 @@ def split_exactly(whole: Decimal, weights: Sequence[Weight], step: Decimal) -> l
     weights are zero, all count alike. What of the whole is no multiple of a step goes to the first.
     Raises ValueError where there is nothing to share among, or for a weight below zero.
     """
+    # Exact, floats too: the steps that are given out must come to the whole.
     exact = [Fraction(weight) for weight in weights]
     if not exact or min(exact) < 0:
         raise ValueError(f"expected at least one weight, none below 0, got {list(weights)!r}")
@@ -33,5 +34,6 @@ def split_exactly(whole: Decimal, weights: Sequence[Weight], step: Decimal) -> l
         given[at] += 1
     sign = -1 if whole < 0 else 1
     shares = [sign * count * step for count in given]
+    # Less than a step, so that the sum is the whole to its last digit.
     shares[0] += whole - sum(shares)
     return shares

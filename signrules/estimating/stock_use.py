@@ -54,6 +54,7 @@ def _media_of(sheet: StockSheet, order: WorkOrder, outcomes: Outcomes) -> Media 
     ids = {piece.id for piece in order.pieces if piece.stock_sheet in same}
     judged = [outcome for outcome in outcomes.values() if isinstance(outcome, Evaluation)]
     media = [media for result in judged for media in result.job.media]
+    # Any of them: sheets of one stock are alike in all that is told here.
     return next((each for each in media if each.id in ids), None)
 
 
@@ -129,6 +130,7 @@ def _weights_on(sheets: Iterable[str], signs: Sequence[BilledSign]) -> dict[int,
         for number, sign in enumerate(signs)
         if sign.stock_sheet in wanted
     }
+    # Sheets that no sign lies on are borne by all: somebody has to pay for them.
     return own or dict.fromkeys(range(len(signs)), 1.0)
 
 

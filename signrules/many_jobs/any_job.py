@@ -58,6 +58,7 @@ def origin_of_job(number: int, job: AnyJob | NamedJob) -> str:
 
 def failure_result(error: BaseException, origin: str) -> SignrulesError:
     """An exception as the error that tells why a job was not evaluated."""
+    # The file is named by the caller's own word for it, wherever it was read.
     if isinstance(error, JobError):
         return JobError(error.faults, origin)
     if isinstance(error, SignrulesError):

@@ -116,6 +116,28 @@ def evaluate_many(
     cannot be made. What `jobs` itself raises comes out after the results of the jobs before.
     """
     demand_several(jobs)
+    _demand_together(executor, ahead, carry, kept_in)
+    plugins = plugins or load_plugins()
+    shop = shop or Shop()
+    # Only for what it raises: one error now, instead of the same one for each job.
+    shop.placed(plugins.rules, plugins.names, plugins.settings)
+    how = How(plugins, shop, today or datetime.date.today(), budget, audited, seconds, reduce)
+    if kept_in is not None:
+        how = how.keeping(Path(kept_in))
+    results = _results_of(jobs, how, executor, ahead, carry)
+    if progress is None:
+        return results
+    total = len(jobs) if isinstance(jobs, Sized) else None
+    return _with_progress(results, progress, total)
+
+
+def _demand_together(
+    executor: Executor | None,
+    ahead: int | None,
+    carry: bool,
+    kept_in: str | os.PathLike[str] | None,
+) -> None:
+    """Raises ValueError for options that do not go together."""
     if ahead is not None and ahead < 1:
         raise ValueError(f"ahead is {ahead}, expected 1 or more")
     if carry and executor is not None:
@@ -128,21 +150,16 @@ def evaluate_many(
             "found carry and kept_in, expected one of them: with carry a result depends on the jobs"
             " before it"
         )
-    plugins = plugins or load_plugins()
-    shop = shop or Shop()
-    shop.placed(plugins.rules, plugins.names, plugins.settings)
-    how = How(plugins, shop, today or datetime.date.today(), budget, audited, seconds, reduce)
-    if kept_in is not None:
-        how = how.keeping(Path(kept_in))
-    if executor is None:
-        row = JobRow(how.evaluate, how.today) if carry else None
-        results = (how.result_of(number, job, row) for number, job in enumerate(jobs))
-    else:
-        results = in_order(jobs, executor, how, ahead)
-    if progress is None:
-        return results
-    total = len(jobs) if isinstance(jobs, Sized) else None
-    return _with_progress(results, progress, total)
+
+
+def _results_of(
+    jobs: Iterable[AnyJob], how: How, executor: Executor | None, ahead: int | None, carry: bool
+) -> Results:
+    """What comes of each job, made here when it is asked for, or by the workers."""
+    if executor is not None:
+        return in_order(jobs, executor, how, ahead)
+    row = JobRow(how.evaluate, how.today) if carry else None
+    return (how.result_of(number, job, row) for number, job in enumerate(jobs))
 
 
 def _with_progress(
@@ -207,6 +224,7 @@ class How:
             if self.reduce is None:
                 return ManyResult(number, origin, result, carried=carried)
             return ManyResult(number, origin, self.reduce(result), carried=carried)
+        # Whatever comes of one job must not keep the others from being judged.
         except Exception as error:
             failure = failure_result(error, origin)
         return ManyResult(number, origin, error=failure, carried=carried)
@@ -226,6 +244,7 @@ class How:
     def received(self, item: ManyResult[Any]) -> ManyResult[Any]:
         """What came from a worker; an evaluation can be changed again here."""
         if isinstance(item.result, Evaluation):
+            # What it needs to be changed (plugins, caches) does not travel, and is put back here.
             return evolve(item, result=self._here.adopted(item.result, today=self.today))
         return item
 

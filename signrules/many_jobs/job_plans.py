@@ -72,6 +72,7 @@ class JobPlans:
         self._spans = [_served_spans(result.job) for result in alone]
         self._planned: dict[tuple[int, tuple[Alignment, ...]], _Planned] = {}
         self._left = [LeftBehind()]
+        # Numbers stand for what is left: a search compares and keeps them a million times.
         self._numbers = {LeftBehind(): NOTHING_LEFT}
         self._steps: dict[tuple[int, int], tuple[Cost, int]] = {}
 
@@ -106,6 +107,7 @@ class JobPlans:
     def left_after(self, kind: int, left: LeftBehind) -> LeftBehind:
         """What is left after a job of a kind that finds `left`, whatever the trials it takes."""
         self.kept_back = None
+        # Asked anew even where a search gave up: what is left must be known to go on.
         _, number = self.after(kind, self._number_of(left))
         return self._left[number]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterable
-from functools import cached_property
+from functools import cached_property, partial
 from typing import Any
 
 from attrs import field, frozen
@@ -114,6 +114,7 @@ class JobSequence:
     @property
     def optimal(self) -> bool:
         """Whether it is proven that no order of the jobs takes less."""
+        # No order costs less than `least`, so this one costs no more than any.
         return self.setup.cost <= self.least
 
     @property
@@ -180,11 +181,6 @@ def order_of_jobs(
         raise ValueError(f"trials is {trials}, expected 1 or more")
     plugins, shop = plugins or load_plugins(), shop or Shop()
     today = today or datetime.date.today()
-
-    def judge_with(*, audits: bool) -> Judge:
-        live = Live(plugins=plugins, shop=shop, budget=budget, audited=audits, seconds=seconds)
-        return lambda job: live.evaluate(job, today=today)
-
     judged = evaluate_many(
         jobs,
         executor=executor,
@@ -195,8 +191,21 @@ def order_of_jobs(
         audited=audited,
         seconds=seconds,
     )
+    live_as = partial(Live, plugins=plugins, shop=shop, budget=budget, seconds=seconds)
+    trial = partial(live_as(audited=False).evaluate, today=today)
+    final = partial(live_as(audited=audited).evaluate, today=today)
+    return _sequence_of(judged, trial, JobRow(final, today), today, trials)
+
+
+def _sequence_of(
+    judged: Iterable[ManyResult[Evaluation]],
+    trial: Judge,
+    row: JobRow,
+    today: datetime.date,
+    trials: int,
+) -> JobSequence:
+    """The jobs of each printer in their best order; `trial` tries orders, `row` prints the jobs."""
     queues, left_out = _queues_of(judged)
-    trial, row = judge_with(audits=False), JobRow(judge_with(audits=audited), today)
     found = [_ordered_queue(queue, trial, row, today, trials) for queue in queues]
     return JobSequence(
         tuple(placed for placed_jobs, _ in found for placed in placed_jobs),
@@ -238,9 +247,11 @@ def _queues_of(
     left_out = []
     for item in judged:
         result = item.result
+        # What cannot be printed safely leaves nothing on the printer, and has no place.
         if result is None or result.plan is None or not result.order_is_safe:
             left_out.append(item)
             continue
+        # By all that a printer states: two that differ in a figure are not the same machine.
         queue = queues.setdefault(result.job.printer, _Queue())
         queue.add(item.number, item.origin, result, result.plan)
     return list(queues.values()), left_out

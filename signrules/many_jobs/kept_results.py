@@ -20,7 +20,7 @@ from typing import Any
 import attrs
 from attrs import frozen
 
-from signrules.documents.whole_files import put_in_place
+from signrules.documents.whole_files import made_folder, put_in_place
 from signrules.errors import SignrulesError
 from signrules.model.job import Job
 from signrules.plugins import Plugins
@@ -50,6 +50,7 @@ class KeptResults:
             result, stated = kept["result"], kept["sha256"]
         except (OSError, ValueError, TypeError, LookupError, RecursionError):
             raise LookupError(path) from None
+        # A file that was damaged is made again, and is no error.
         if _digest(_as_json(result)) != stated:
             raise LookupError(path)
         return result
@@ -62,6 +63,7 @@ class KeptResults:
         """
         text = _as_json(result)
         put_in_place(path, f'{{"result":{text},"sha256":"{_digest(text)}"}}\n'.encode())
+        # What was read from there another time, so that both runs go on with the same.
         return json.loads(text)
 
 
@@ -70,13 +72,7 @@ def kept_results(folder: Path, *way: Any) -> KeptResults:
 
     Raises SignrulesError where it cannot be made.
     """
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        why = (error.strerror or str(error)).lower()
-        raise SignrulesError(
-            f"{folder}: found {why}, expected a folder to keep results in"
-        ) from None
+    made_folder(folder, "a folder to keep results in", parents=True)
     return KeptResults(folder.absolute(), fingerprint(*way))
 
 
@@ -131,6 +127,7 @@ def plain_value(value: Any) -> Any:
             [each.name, plain_value(getattr(value, each.name))]
             for each in attrs.fields(type(value))
         ]
+        # The class as well: two classes may have fields of the same names and values.
         return [type(value).__qualname__, fields]
     if isinstance(value, Enum):
         return [type(value).__qualname__, value.name]

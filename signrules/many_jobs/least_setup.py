@@ -36,6 +36,7 @@ def least_of_row(alone: Sequence[Evaluation], counts: Sequence[int], judge: Judg
     costs = bounds[0].costs
     free = [_least_cost(_with_free_alignments(result, judge)) for result in alone]
     spans = {span for each in bounds for span in each.spans.values()}
+    # Alignments are shared by all jobs, so only the fewest for all of them together are certain.
     by_alignments = _plus_weight(_repeated(free, counts), costs.weight(0, 0, fewest_planes(spans)))
     # One job must have all alignments that it needs by itself, whoever makes them.
     by_one_job = max(
@@ -44,6 +45,7 @@ def least_of_row(alone: Sequence[Evaluation], counts: Sequence[int], judge: Judg
     )
     ends = [_Ends(machine, each.reaches) for machine, each in zip(machines, bounds, strict=True)]
     kept = most_gaps_kept(ends, counts)
+    # Both are bounds, so the greater is one too; the settings that may be spared come off it.
     return _plus_weight([max(by_alignments, by_one_job)], -costs.weight(0, kept, 0))
 
 

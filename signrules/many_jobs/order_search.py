@@ -160,6 +160,7 @@ def _nearest_neighbours(plans: JobPlans, start: int) -> ToldOrder:
         cost, left = plans.after(nearest, left)
         order.append(nearest)
         costs.append(cost)
+    # A start from each kind: which of them is a good one is not known beforehand.
     return sum_of_costs(costs), tuple(order)
 
 
@@ -169,6 +170,7 @@ def _improved_order(plans: JobPlans, best: ToldOrder, least: Cost) -> ToldOrder:
     while improves and best[0] > least:
         improves = False
         for order in _changed_orders(best[1]):
+            # Jobs of one kind that change places are the same order.
             if order == best[1]:
                 continue
             try:
@@ -199,6 +201,7 @@ def _exact_order(plans: JobPlans) -> tuple[Cost, Order] | None:
     """The cheapest of all orders; None where the planner would have to be asked too often."""
     jobs = _jobs_of_kinds(plans)
     plans.kept_back = 0.0
+    # Known beforehand to be too much: nothing is spent on it.
     if _fewest_steps([len(some) for some in jobs]) > plans.steps_left:
         return None
     ways: Ways = {(tuple(0 for _ in jobs), NOTHING_LEFT): (NOTHING, ())}

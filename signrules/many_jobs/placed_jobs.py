@@ -18,6 +18,7 @@ from attrs import asdict, evolve, field, frozen
 
 from signrules.documents.reading import job_from_dict
 from signrules.evaluation import Evaluation, why_not_safe
+from signrules.evaluation.order_verdict import failing_signs
 from signrules.many_jobs.any_job import NamedJob, failure_result
 from signrules.many_jobs.carrying import Carried, LeftBehind, judge_after
 from signrules.many_jobs.evaluating import How
@@ -26,7 +27,7 @@ from signrules.many_jobs.row_setup import Setup
 from signrules.many_jobs.workers import Executor, ManyResult, in_order
 from signrules.model.job import Alignment, Job
 
-KIND_OF_RESULT = ["placed job", 1]
+KIND_OF_RESULT = ["placed job", 2]
 """Under what summaries are kept, and the version of their shape."""
 
 
@@ -45,7 +46,7 @@ class PlacedSummary:
     `verdict` and `ok` are those of its evaluation; `why_not` says why it has no safe order, and is
     empty where it has one. `printing_minutes` are those of all its passes, None where they are not
     known. `carried` is what it found and the set-up that is left to it, `leaves` what the next one
-    finds.
+    finds. `failing` are the ids of the signs on which it fails.
     """
 
     verdict: str
@@ -54,16 +55,19 @@ class PlacedSummary:
     printing_minutes: float | None
     carried: Carried
     leaves: LeftBehind
+    failing: tuple[str, ...] = ()
 
     @classmethod
     def of(cls, result: Evaluation, carried: Carried, leaves: LeftBehind) -> PlacedSummary:
         """The summary of an evaluation."""
         why_not = "" if result.plan is not None else why_not_safe(result).message
         minutes = result.quantities.get("printing_minutes")
-        return cls(result.verdict, result.ok, why_not, minutes, carried, leaves)
+        failing = failing_signs(result)
+        return cls(result.verdict, result.ok, why_not, minutes, carried, leaves, failing)
 
     def to_plain(self) -> dict[str, Any]:
         """As JSON keeps it; alignments are all of one day."""
+        # Put beside it as plain numbers: their day is that of the run, and is known.
         carried = evolve(self.carried, alignments=())
         return {
             **asdict(self, recurse=False),
@@ -80,7 +84,9 @@ class PlacedSummary:
         carried["alignments"] = _alignments(carried["alignments"], today)
         extras, height = table["leaves"]
         leaves = LeftBehind(_alignments(extras, today), height)
-        return cls(**{**table, "carried": Carried(**carried), "leaves": leaves})
+        failing = tuple(table["failing"])
+        changed = {"carried": Carried(**carried), "leaves": leaves, "failing": failing}
+        return cls(**{**table, **changed})
 
 
 def _extras(alignments: Sequence[Alignment]) -> list[float]:
@@ -170,6 +176,8 @@ def summaries_in_place(
                 summary = _summary_of(item, how.today)
                 yield summary
                 at, left = at + 1, summary.leaves
+                # All that follow were judged with what is not there: they are begun again from
+                # here.
                 if left != foreseen:
                     break
 

@@ -64,6 +64,7 @@ def total_setup(setups: Iterable[Setup]) -> Setup:
             total.loads + each.loads,
             total.gap_settings + each.gap_settings,
             total.alignments + each.alignments,
+            # Rounded each time, so that the same jobs in another order come to the same number.
             round(total.weight + each.weight, 9),
             # One job without minutes makes the sum one of counts and minutes, which is no time any
             # more.

@@ -55,6 +55,7 @@ def mean_finding(
 ) -> tuple[Finding, Estimate]:
     """What readings say of their mean, and that mean with its uncertainty."""
     estimate = mean_estimate(values, reads_to)
+    # A shop that wants no statistics gets what it saw, without a word on what it did not see.
     if as_range:
         return Finding(range_of(values), range_text(len(values))), estimate
     return Finding(estimate.interval(), level_text(len(values), what)), estimate
@@ -64,6 +65,7 @@ def next_finding(values: Sequence[float], reads_to: float, as_range: bool, what:
     """What readings say of one more like them."""
     if as_range:
         return Finding(range_of(values), range_text(len(values)))
+    # One sign is printed at one place: it gets a single value, and not the mean of many.
     estimate = next_estimate(values, reads_to)
     return Finding(estimate.interval(), next_text(len(values), what))
 

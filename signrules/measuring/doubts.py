@@ -17,9 +17,12 @@ from signrules.model.wording import number_text, shown_value
 from signrules.rules.stated_figures import Figure, unit_of, usual_range
 from signrules.rules.unusual_figures import LOOK_AT_TOLERANCE, guesses_of
 
+# A slipped decimal mark is off by ten and scatter by far less; 5 lies between. Common practice, no
+# published source.
 FAR_TIMES = 5.0
 """So many times the median, or so small a part of it, is far from it."""
 
+# Of a normal distribution not one reading in 10 ** 10 lies so far off: what is told is a slip.
 FAR_DEVIATIONS = 10.0
 """So many median absolute deviations from the median are far from it."""
 
@@ -65,6 +68,7 @@ def doubts_of_value(value: Interval, procedure: Procedure) -> Iterator[str]:
         return
     lowest, highest = usual
     # In the unit of the model, in which usual ranges and slips are declared.
+    # What the field holds may be declared in the unit that the procedure prints.
     times = 1.0 if unit_of(declared) == procedure.unit else procedure.factor
     stated = _stated_part(value.scaled(times), procedure.states)
     if lowest <= stated.low and stated.high <= highest:
@@ -99,10 +103,12 @@ def doubts_of_readings(readings: Readings, procedure: Procedure) -> Iterator[str
     centres = _centres(readings, procedure)
     step = float(readings.setting("reads_to", 0.0))
     deviations = [value - centre for value, centre in zip(values, centres, strict=True)]
+    # Readings that are all alike would make the next one, a step beside them, stand far off.
     scatter = max(median(map(abs, deviations)), step)
     for row_index, (value, centre) in enumerate(zip(values, centres, strict=True)):
         is_far = len(values) >= FEWEST_FOR_DEVIATIONS and scatter > 0
         is_far = is_far and abs(deviations[row_index]) > FAR_DEVIATIONS * scatter
+        # Along a line values run through 0, where a factor says nothing.
         if not procedure.along and abs(deviations[row_index]) > STEPS_APART * step:
             is_far = is_far or not centre / FAR_TIMES < value < centre * FAR_TIMES
         if is_far:
@@ -129,6 +135,7 @@ def _centres(readings: Readings, procedure: Procedure) -> list[float]:
     if not procedure.along:
         return [median(values)] * len(values)
     places_mm = readings.column(procedure.along)
+    # Pairs grow with the square of the readings.
     few = slice(None, None, 1 + len(places_mm) // MOST_FOR_SLOPES)
     points = zip(places_mm[few], values[few], strict=True)
     slopes = [
@@ -145,6 +152,7 @@ def _centres(readings: Readings, procedure: Procedure) -> list[float]:
 
 def _digit_meant(value: float, centre: float, unit: str) -> str:
     """The value with a digit more or less, where that comes nearer to the others by far."""
+    # A digit too many, or one too few, is the slip that people make most.
     for times in (10.0, 0.1):
         if abs(value * times - centre) * FAR_TIMES < abs(value - centre):
             return f" Is {f'{value * times:.4g} {unit}'.strip()} meant, a factor of ten?"

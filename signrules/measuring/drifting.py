@@ -70,6 +70,7 @@ def drift(records: Records | Iterable[Record], figure: str, of: str | None = Non
     newest, before = records_kept[-1], records_kept[:-1]
     if not before:
         return Drift(newest, None, False, 0.0)
+    # Readings that nobody wrote into the shop file have changed no job.
     written = [record for record in before if record.stated]
     stated = written[-1] if written else before[0]
     excess = _beyond(newest, stated, procedure_of(figure).states)
@@ -86,6 +87,7 @@ def shop_with_drift(shop: Shop, records: Records) -> Shop:
         found = drift(history, history[-1].figure, history[-1].of)
         procedure = procedure_of(found.newest.figure)
         keys = procedure.goes_to[1:]
+        # METHOD stands for a name that the shop chose, and the record does not hold it.
         if not found.outside or found.newest.stated or not keys or "METHOD" in keys:
             continue
         path = ".".join((found.newest.of, *keys))
@@ -111,6 +113,7 @@ def _beyond(newest: Record, stated: Record, states: States) -> float:
         return newest.value.high - stated.value.high
     if states is States.LOWER:
         return stated.value.low - newest.value.low
+    # Its own tolerance is left out: few readings make it wide, and each measurement would drift.
     nominal = newest.value.nominal
     return max(nominal - stated.value.high, stated.value.low - nominal)
 

@@ -48,6 +48,7 @@ class Entry:
     def read(self, value: object) -> Any:
         """The value in the units of the library. Raises Refused."""
         value_read = KINDS[self.kind].read(value)
+        # A tolerance must keep to the bound with its low end: a step of 0 would divide by nothing.
         lowest = value_read.low if isinstance(value_read, Interval) else value_read
         if self.above is not None and not lowest > self.above:
             raise Refused.value(value, f"{self.meaning}: more than {self.above:g} {self.unit}")
@@ -71,6 +72,7 @@ def _read_count(value: object) -> int:
 
 
 def _read_name(value: object) -> str:
+    # Sheets are counted 1, 2, 3, and few people put quotes around a number.
     text = str(value) if isinstance(value, int) and not isinstance(value, bool) else value
     if not is_short_name(text):
         raise Refused.value(value, "a short name")
@@ -78,6 +80,7 @@ def _read_name(value: object) -> str:
 
 
 def _read_yes(value: object) -> bool:
+    # TOML has true and false, forms on paper have yes and no.
     words = {"yes": True, "no": False, True: True, False: False}
     if not isinstance(value, str | bool) or value not in words:
         raise Refused.value(value, "yes or no")

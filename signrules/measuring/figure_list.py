@@ -46,6 +46,7 @@ _TABLE_OF_PART = {"printer": "printers", "inks": "inks", "media": "sheets"}
 def procedures_for(path: str) -> tuple[Procedure, ...]:
     """The procedures that measure the figure at a path of a job, such as `inks.clear.layer`."""
     part, *further_parts = path.split(".")
+    # A job has one printer; of inks and sheets an id comes first.
     keys = further_parts if part == "printer" else further_parts[1:]
     table = _TABLE_OF_PART.get(part)
     return tuple(

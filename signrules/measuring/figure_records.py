@@ -111,6 +111,7 @@ def append_record(record: Record, path: str | os.PathLike[str]) -> None:
             # In one go, so that two who append at the same time do not tear the lines of each
             # other.
             written = os.write(descriptor, _line_end_before(descriptor) + line)
+            # Who is told that a record was kept finds it after a power cut too.
             os.fsync(descriptor)
         finally:
             os.close(descriptor)
@@ -155,6 +156,7 @@ def read_records(path: str | os.PathLike[str]) -> Records:
         try:
             records.append(_record_from_line(line))
         except (ValueError, TypeError, KeyError, RecursionError) as error:
+            # A whole file ends with a line end, so text after the last one is a line that was torn.
             why = "an incomplete line" if number == len(lines) else "not a record"
             skipped.append(f"line {number}: {why} ({type(error).__name__})")
     return Records(tuple(records), tuple(skipped))
@@ -162,6 +164,7 @@ def read_records(path: str | os.PathLike[str]) -> Records:
 
 def _record_from_line(line: str) -> Record:
     data = json.loads(line)
+    # Any other JSON may lie here, so each value is looked at before it is believed.
     if data["signrules_record"] != VERSION or type(data["stated"]) is not bool:
         raise ValueError("another version")
     if not isinstance(data["readings"], dict) or not isinstance(data["readings"][ROWS], list):

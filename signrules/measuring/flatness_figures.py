@@ -36,6 +36,7 @@ def bed_finding(readings: Readings, as_range: bool) -> Finding:
     """
     heights: dict[tuple[float, float], list[float]] = {}
     for row in readings.rows:
+        # A place that was read more often must not pull the plane harder: its mean counts once.
         heights.setdefault((row["x"], row["y"]), []).append(row["height"])
     places = list(heights)
     means = [mean_value(values) for values in heights.values()]
@@ -52,6 +53,7 @@ def bed_finding(readings: Readings, as_range: bool) -> Finding:
     if freedom:
         ends = (residuals.index(max(residuals)), residuals.index(min(residuals)))
         reads = [len(heights[places[place]]) for place in ends]
+        # Only the two ends make the result; a place read n times repeats better by the root of n.
         half_width = repeat * math.sqrt(sum(1 / count for count in reads))
         parts.append(Part(half_width, freedom))
     else:
@@ -85,6 +87,7 @@ def _plane_through(
     """Height at the origin and slopes along x and y of the plane by least squares."""
     rows = [(1.0, x, y) for x, y in places]
     plane, _, rank, _ = scipy_part("linalg").lstsq(rows, list(heights))
+    # Places on one line hold a plane as a hinge holds a door: it may lean in any way.
     if rank < 3:
         expected = "a grid: places that do not lie on one line"
         readings.refuse("readings", counted_things(len(places), "place"), expected)
@@ -107,6 +110,8 @@ def bow_finding(readings: Readings, as_range: bool) -> Finding:
     """How far another sheet may stand off: from the largest reading of each sheet."""
     sheets: dict[str, float] = {}
     for row in readings.rows:
+        # The head meets the highest place of a sheet; its other readings only show where that is
+        # not.
         sheets[row["sheet"]] = max(row["off"], sheets.get(row["sheet"], 0.0))
     bows = list(sheets.values())
     reads_to = readings.setting("reads_to")
@@ -120,6 +125,7 @@ def bow_finding(readings: Readings, as_range: bool) -> Finding:
         meaning = "the bow of this one sheet lies below the upper end"
         return Finding(Interval(bows[0], bows[0], high), meaning, warnings=warnings)
     estimate = next_estimate(bows, reads_to)
+    # A flat sheet is good: only how high one may stand needs a bound.
     value = Interval(0.0, estimate.value, estimate.upper_end())
     meaning = f"another sheet bows less than the upper end, at 95 % (predicted from {count})"
     return Finding(value, meaning)
@@ -129,6 +135,8 @@ def thickness_finding(readings: Readings, as_range: bool) -> Finding:
     """The thickness of another sheet of the delivery, from the mean of each sheet."""
     sheets: dict[str, list[float]] = {}
     for row_index, row in enumerate(readings.rows):
+        # Readings of one sheet are alike and say little of the next: sheets are counted, not
+        # readings.
         sheets.setdefault(row.get("sheet", f"row {row_index}"), []).append(row["thickness"])
     means = [mean_value(values) for values in sheets.values()]
     if len(means) < 2:

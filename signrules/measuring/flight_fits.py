@@ -73,6 +73,7 @@ def drop_speed_finding(readings: Readings, as_range: bool) -> Finding:
     else:
         speed = fit.estimate(lambda slope, intercept: twice / slope, reading)
     # The speed goes with one over the step, with drag nearly so: both are off by the same share.
+    # All readings share the step that the maker states: more of them do not make it surer.
     relative = tolerance_part(step).uncertainty / step.nominal
     speed = combined_estimate(
         speed.value, (Part(speed.uncertainty, speed.freedom), Part(relative * speed.value))
@@ -89,6 +90,7 @@ def marks_finding(readings: Readings, as_range: bool) -> Finding:
         found = f"marks {distance.value:.3g} mm apart on average, drawn {drawn:g} mm apart"
         readings.refuse("readings", found, "marks further apart than they were drawn")
     speed = drop_speed_from_marks(-carriage, carriage, throw.nominal, distance.value, drawn)
+    # Both directions fly the same time, and the carriage moves on in each.
     time = Estimate(throw.nominal / speed, distance.uncertainty / (2 * carriage), distance.freedom)
     return _flight_finding(readings, time, ())
 
@@ -106,6 +108,7 @@ def sweep_finding(readings: Readings, as_range: bool) -> Finding:
         expected = "marks further apart; a backward mark that lies behind counts above 0"
         readings.refuse("readings", found, expected)
     reading = reading_part(readings.setting("reads_to"))
+    # What does not grow with the speed (backlash, encoder) stays in the intercept.
     slope = fit.estimate(lambda slope, intercept: slope, reading)
     constant = fit.estimate(lambda slope, intercept: intercept, reading)
     notes = (
@@ -149,6 +152,8 @@ def _speed_function(readings: Readings) -> Callable[[float, float], float]:
 
         def too_early(speed: float) -> float:
             drop = Drop(volume, density, speed)
+            # Such a drop stops before it arrives: however long that takes, the true one starts
+            # faster.
             if throw >= drop.stop_distance * (1 - 1e-6):
                 return -time
             return time - drop.flight_time(throw)
@@ -161,6 +166,7 @@ def _speed_function(readings: Readings) -> Callable[[float, float], float]:
 
 def _has_drops(readings: Readings) -> bool:
     volume, density = readings.setting("drop_volume"), readings.setting("drop_density")
+    # Drag goes with the mass of a drop, and either alone does not tell it.
     if (volume is None) != (density is None):
         missing = "drop_volume" if volume is None else "drop_density"
         readings.refuse(missing, "nothing", "both volume and density of a drop, or neither")
@@ -192,6 +198,7 @@ def _fitted_gaps(readings: Readings, errors: list[float]) -> tuple[Fit, tuple[st
         found = f"the extra {extras[0]:g} mm in every reading"
         readings.refuse("readings", found, "two different gaps or more: the same gap is not a fit")
     line = line_fit(extras, errors)
+    # Before drag is looked at: a fit with drag would start from a negative speed.
     if line.figures[0] <= 0:
         found = f"a best step that falls by {-line.figures[0]:.3g} mm with each mm of gap"
         expected = (

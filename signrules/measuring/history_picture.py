@@ -43,11 +43,13 @@ def _plot_of(history: Sequence[Record]) -> Iterator[str]:
     stated = drift(history, newest.figure, newest.of).stated
     ends = [end for record in history for end in (record.value.low, record.value.high)]
     low, high = min(ends), max(ends)
+    # A single value has no height of its own, and one at 0 none in proportion to itself either.
     margin = (high - low) * 0.08 or abs(high) * 0.1 or 1.0
     low, high = low - margin, high + margin
     first, last = history[0].date.toordinal(), newest.date.toordinal()
 
     def across(record: Record) -> float:
+        # Records of one day stand in the middle, on each other.
         share = (record.date.toordinal() - first) / (last - first) if last > first else 0.5
         return round(LEFT + 10 + share * (WIDTH - LEFT - RIGHT - 20), 1)
 

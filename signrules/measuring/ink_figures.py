@@ -38,6 +38,7 @@ def stacks_finding(readings: Readings, as_range: bool) -> Finding:
     """The layer at any place of the bed: height / layers of each stack, and one more like them."""
     heights, counts = readings.column("height"), readings.column("layers")
     layer_heights = [height / count for height, count in zip(heights, counts, strict=True)]
+    # One step of the gauge on a stack of n layers is an n-th of a step in the layer.
     reads_to = readings.setting("reads_to") * sum(1 / count for count in counts) / len(counts)
     finding = next_finding(
         layer_heights, reads_to, as_range, "the layer at another place of the bed"
@@ -56,6 +57,7 @@ def _stacks_hold(
     counts: list[int], layer_heights: list[float], reading: Part
 ) -> tuple[bool | None, tuple[str, ...]]:
     """Whether the thickness of one layer is the same in low and in high stacks."""
+    # A line needs two points, and what two more lie beside it says how far to trust its slope.
     if len(set(counts)) < 2 or len(counts) < 4:
         return None, (
             "One number of layers alone cannot tell whether layers add up: print low and high"
@@ -75,6 +77,7 @@ def _stacks_hold(
 def dots_finding(readings: Readings, as_range: bool) -> Finding:
     """The layer that the next dot would show: height / layers of each dot."""
     heights, layers = readings.column("height"), readings.setting("layers")
+    # Each dot by itself, and no line: all have as many layers.
     layer_seen = layer_from_dots(heights, layers)
     if as_range:
         return Finding(layer_seen, range_text(len(heights)))
@@ -107,6 +110,7 @@ def coverage_finding(readings: Readings, as_range: bool) -> Finding:
     full_mass = ink_mass(ink_volume(area, thickness), readings.setting("density"))
     inked = [row["printed"] - row["bare"] for row in readings.rows]
     for pass_index, mass in enumerate(inked):
+        # Wiping, or the two columns swapped: a share of 0 or less is no coverage.
         if mass <= 0:
             place = readings.place(pass_index, "printed")
             readings.refuse(place, f"{mass:.3g} g more than bare", "a print heavier than bare")
@@ -121,6 +125,7 @@ def coverage_finding(readings: Readings, as_range: bool) -> Finding:
         mean.value, (Part(mean.uncertainty, mean.freedom), Part(relative * mean.value))
     )
     warnings: tuple[str, ...] = ()
+    # Told only where the doubt does not explain it: a full area may well measure 101 %.
     if estimate.interval().low > 1:
         warnings = (
             "More ink than a full area holds: look at density, layer and number of layers.",

@@ -19,6 +19,7 @@ from signrules.physics.alignment_pattern import read_alignment
 def alignment_finding(readings: Readings, as_range: bool) -> Finding:
     """What the best step leaves at the worst place, by `read_alignment`."""
     places = readings.column("x")
+    # `read_alignment` keeps one reading of each place: a second would take the place of the first.
     if len(set(places)) < len(places):
         twice = next(
             place_mm for row_index, place_mm in enumerate(places) if place_mm in places[:row_index]
@@ -41,6 +42,7 @@ def alignment_finding(readings: Readings, as_range: bool) -> Finding:
     residuals = tuple(alignment.residuals[place_mm].nominal for place_mm in places)
     holds = None if readings.setting("tolerance") is None else not alignment.warning
     warnings = (alignment.warning,) if alignment.warning else ()
+    # An error cannot be less than none.
     value = Interval(
         max(alignment.worst - alignment.uncertainty, 0.0),
         alignment.worst,
@@ -61,6 +63,7 @@ def bound_finding(readings: Readings, as_range: bool) -> Finding:
         expected = "one that is bad: go on until you see it"
         readings.refuse("readings", "good at every value", expected)
     first_bad = min(bad_values)
+    # The smallest bad value decides even where a larger was good: shops state what is safe.
     good_values = [value_mm for value_mm, good in rows if good and value_mm < first_bad - GUARD_MM]
     if not good_values:
         found = f"bad already at {first_bad:g} mm, the smallest value"
@@ -73,6 +76,7 @@ def bound_finding(readings: Readings, as_range: bool) -> Finding:
             " not sure there, and the smaller value counts.",
         )
     meaning = f"good at the lower end, bad at the upper, of {counted_things(len(rows), 'value')}"
+    # Nobody has looked between the two, so the true bound may lie anywhere there.
     return Finding(Interval.between(max(good_values), first_bad), meaning, warnings=warnings)
 
 

@@ -104,10 +104,12 @@ def measure(
     procedure = procedure_of(figure)
     taken = read_readings(readings, procedure)
     if as_range and not procedure.has_range:
+        # A drop speed, say, has no range of readings: each reading is a step or a distance.
         expected = "readings of the figure itself; this one is computed from several"
         taken.refuse("", "--range", expected)
     try:
         finding = procedure.compute(taken, as_range)
+        # Inside the try: a finite figure in mm may be infinite in micrometres.
         value = finding.value.scaled(1 / procedure.factor)
     except (ValueError, ArithmeticError) as error:
         found = f"numbers from which no figure follows ({error})"
@@ -124,6 +126,7 @@ def _measurement_of(
     date: datetime.date | None,
 ) -> Measurement:
     warnings = finding.warnings
+    # No figure that is measured here can be negative.
     if value.low < 0:
         warnings = (*warnings, "The tolerance reaches below 0: take more readings.")
     method = taken.setting("method", "")
@@ -159,8 +162,10 @@ def stated_value(value: Interval, unit: str, states: States) -> str | float:
         return _with_unit(_rounded_out(value.high, 3, up=True), unit)
     if states is States.LOWER:
         return _with_unit(_rounded_out(value.low, 3, up=False), unit)
+    # Without a tolerance a hundredth stands for one: four digits, as many as people type.
     places = _places_of(half_width or abs(value.nominal) / 100, 2)
     if states is States.NOMINAL:
+        # Minutes are a plain number in a shop file, and no text with a unit.
         if unit == "min":
             return round(value.nominal, max(places, 0))
         return _with_unit(_fixed(value.nominal, places), unit)
@@ -182,6 +187,7 @@ def _interval_text(value: Interval, unit: str, places: int) -> str:
     is_even = abs(above - below) <= 1e-9 * max(above, below)
     # Coefficients of expansion have no `+-` in documents.
     if is_even and unit != "ppm/K":
+        # Rounding the middle moved it: the tolerance must reach as far as before.
         half_width = _fixed(_ceiling(above + abs(value.nominal - float(nominal)), places), places)
         return f"{_with_unit(nominal, unit)} +- {_with_unit(half_width, unit)}"
     low = _fixed(-_ceiling(-value.low, places), places)
@@ -209,6 +215,7 @@ def _rounded_out(value: float, digits: int, *, up: bool) -> str:
 
 def _fixed(value: float, places: int) -> str:
     text = f"{round(value, places):.{max(places, 0)}f}"
+    # A hair below 0 would be written "-0".
     return "0" if float(text) == 0 else text
 
 

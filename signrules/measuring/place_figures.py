@@ -44,6 +44,7 @@ def locating_finding(readings: Readings, as_range: bool) -> Finding:
         found = counted_things(len(along_y), "reading") + " along y"
         readings.refuse("readings", found, f"{count} as along x, or none")
     reading = reading_part(readings.setting("reads_to")).uncertainty
+    # The step of the loupe too: reloads that all read alike do not lie in one point.
     spread_x = math.hypot(sample_deviation(along_x), reading)
     spread_y = math.hypot(sample_deviation(along_y), reading) if along_y else 0.0
     alike = bool(along_y) and spread_alike(spread_x, spread_y, count - 1)
@@ -53,6 +54,8 @@ def locating_finding(readings: Readings, as_range: bool) -> Finding:
         quantile = float(scipy_part("stats").f.ppf(LEVEL, 2, freedom))
         bound = math.sqrt(2 * squares * 2 * quantile)
     else:
+        # Each axis at the level by itself, and both at their worst together: more than 95 % lie
+        # within.
         bound = math.sqrt(2) * two_sided_factor(count - 1) * math.hypot(spread_x, spread_y)
     usual = math.sqrt(2) * math.hypot(spread_x, spread_y)
     holds = alike if along_y else None
@@ -90,6 +93,7 @@ def growth_finding(readings: Readings, as_range: bool) -> Finding:
     # Both lengths are read to a step.
     reads_to = math.sqrt(2) * readings.setting("reads_to") / length / warmer * 1e6
     finding, estimate = mean_finding(expansions, reads_to, as_range, "the coefficient")
+    # Before the range is given: no sheet shrinks as it warms, so two columns were swapped.
     if estimate.value <= 0:
         found = f"marks that shrink by {-estimate.value:.3g} ppm/K when they are warmed"
         readings.refuse("readings", found, "marks that grow")
@@ -105,6 +109,7 @@ def growth_finding(readings: Readings, as_range: bool) -> Finding:
         ),
     )
     value = estimate.interval()
+    # No job may state a coefficient below 0.
     return evolve(finding, value=Interval(max(value.low, 0.0), value.nominal, value.high))
 
 

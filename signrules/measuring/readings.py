@@ -26,6 +26,7 @@ from signrules.model.wording import (
     shown_value,
 )
 
+# A procedure has a function of readings, so only one of the two modules can import the other.
 if TYPE_CHECKING:
     from signrules.measuring.procedure import Procedure
 
@@ -35,6 +36,7 @@ ROWS = "readings"
 HEAD = ("figure", "date", "note")
 """What a readings file may say besides the settings and the readings of its figure."""
 
+# Not what float() takes: "1e5", "nan" and "1_000" are no readings that somebody wrote down.
 _A_NUMBER = re.compile(r"[+-]?[0-9]{1,20}(\.[0-9]{0,20})?|[+-]?\.[0-9]{1,20}")
 
 
@@ -64,6 +66,7 @@ class Readings:
 
     def place(self, row_index: int, column: str = "") -> str:
         """Where a reading stands: its row and column, or its path."""
+        # Who mends a spreadsheet looks for its row, not for a place in a list.
         number = self.rows_of_file[row_index] if self.rows_of_file else None
         return _place(row_index, number, column)
 
@@ -113,6 +116,7 @@ def readings_from_dict(
     rows = _read_rows(mapping, procedure, rows_of_file, faults)
     if faults:
         raise ReadingsError(faults, origin)
+    # Records keep what was written, so that it can be computed again when a procedure changes.
     plain = {key: mapping[key] for key in known_keys if key in mapping and key not in HEAD}
     return Readings(procedure.figure, settings, rows, date, origin, plain, rows_of_file)
 
@@ -135,6 +139,7 @@ def _check_figure(
 
 
 def _read_date(value: object, faults: list[DocumentFault]) -> datetime.date | None:
+    # A datetime is a date to Python; with an hour it is no day.
     if value is None or (
         isinstance(value, datetime.date) and not isinstance(value, datetime.datetime)
     ):
@@ -221,6 +226,7 @@ def _csv_document(text: str, procedure: Procedure) -> tuple[dict[str, Any], tupl
     except csv.Error as error:
         fault = DocumentFault("", f"text that is not CSV: {error}", "fields that commas separate")
         raise ReadingsError([fault]) from None
+    # Spreadsheets leave rows of empty cells behind the last reading.
     records = [(number, cells) for number, cells in records if any(cells)]
     if not records:
         raise ReadingsError([DocumentFault("row 1", NOTHING, "a row with the names of columns")])
@@ -235,6 +241,7 @@ def _csv_document(text: str, procedure: Procedure) -> tuple[dict[str, Any], tupl
             found = counted_things(len(cells), "field")
             faults.append(DocumentFault(f"row {number}", found, f"{len(names)}, as in the header"))
             continue
+        # An empty cell says nothing: of a setting, that it is the one of the rows above.
         written = {name: _cell(cell) for name, cell in zip(names, cells, strict=True) if cell}
         rows.append({name: cell for name, cell in written.items() if name in columns})
         numbers.append(number)
@@ -251,6 +258,7 @@ def _csv_document(text: str, procedure: Procedure) -> tuple[dict[str, Any], tupl
 
 def _faults_of_header(header: tuple[int, list[str]], known: set[str]) -> list[DocumentFault]:
     number, names = header
+    # Spreadsheets of countries with a decimal comma write such files; each number would be two.
     if len(names) == 1 and ";" in names[0]:
         expected = "a file whose fields commas separate"
         return [DocumentFault(f"row {number}", "columns that semicolons separate", expected)]

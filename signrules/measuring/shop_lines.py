@@ -54,6 +54,7 @@ def stated_line(measurement: Measurement, part: str) -> StatedLine:
         raise SignrulesError(
             f"{measurement.figure}: found no date, expected `date` in the readings or --date"
         )
+    # The shop file would be refused whole from then on.
     if measurement.states is States.INTERVAL and measurement.value.low <= 0:
         raise SignrulesError(
             f"{measurement.figure}: found a tolerance that reaches below 0, expected more readings"
@@ -79,6 +80,7 @@ def state_in_shop(line: StatedLine, path: Path) -> None:
         raise ShopError([fault], str(path))
     try:
         before = text_of(path)
+        # Some editors begin a file with a byte order mark; reading the text takes it off.
         has_mark = path.read_bytes().startswith(b"\xef\xbb\xbf")
     except JobError as error:
         raise ShopError(error.faults, str(path)) from None
@@ -100,6 +102,7 @@ def _changed_text(text: str, line: StatedLine, origin: str) -> str:
     wanted = _with_line(shop_before, line, origin)
     after = _text_with_line(text, line, origin)
     if "\r\n" in text:
+        # A file with mixed line ends shows as changed in every line.
         after = after.replace("\r\n", "\n").replace("\n", "\r\n")
     # What is written must say what it is meant to, and nothing else may have changed.
     if _data_of(after) != wanted:
@@ -138,6 +141,7 @@ def _edited_text(tomlkit: ModuleType, text: str, line: StatedLine) -> str:
         holder = holder[name]
     value = tomlkit.value(line.value)
     keys = list(line.keys)
+    # A table that is there already, whether it has a header or stands inline.
     while len(keys) > 1 and keys[0] in holder:
         holder = holder[keys.pop(0)]
     if keys[0] in holder:
@@ -173,6 +177,7 @@ def _append(holder: Any, key: Any, item: Any) -> None:
     """Put a key at the end of a table, before comments and blank lines that lead to the next."""
     body = getattr(getattr(holder, "value", holder), "body", None)
     tail: list[Any] = []
+    # To tomlkit a comment before the next header ends this table, and the new line would follow it.
     while isinstance(body, list) and body and body[-1][0] is None:
         tail.insert(0, body.pop())
     if isinstance(key, str):
@@ -192,8 +197,10 @@ def _with_line(shop: Mapping[str, Any], line: StatedLine, origin: str) -> dict[s
         if not isinstance(inside, dict):
             path = ".".join(line.path[: depth + 1])
             raise ShopError([DocumentFault(path, repr(inside)[:60], "a table")], origin)
+        # A copy on the way down, so that the document before the change stays as it was.
         holder[name] = dict(inside)
         holder = holder[name]
+    # Read as TOML, so that the two sides differ by nothing but what was written.
     holder[line.keys[-1]] = from_toml(f"x = {line.value}")["x"]
     return wanted
 

@@ -28,6 +28,7 @@ DOUBT = 0.01
 
 def scipy_part(name: str) -> ModuleType:
     """A part of scipy, loaded when it is needed. Raises SignrulesError where it is not there."""
+    # scipy takes longer to load than a whole check; only measuring needs it.
     from importlib import import_module
 
     try:
@@ -85,6 +86,7 @@ def one_sided_factor(freedom: float, level: float = LEVEL) -> float:
 
 
 def _quantile(freedom: float, share: float) -> float:
+    # Nothing was estimated from readings, so Student's t is the normal distribution.
     if math.isinf(freedom):
         # The inverse of the normal distribution is in the standard library.
         from statistics import NormalDist
@@ -98,6 +100,7 @@ def combined_estimate(value: float, parts: Iterable[Part]) -> Estimate:
 
     They add as squares (GUM 5.1.2); degrees of freedom after Welch and Satterthwaite (GUM G.4.1).
     """
+    # Welch and Satterthwaite divide by the total, which may be 0.
     counted = [part for part in parts if part.uncertainty > 0]
     total = math.sqrt(math.fsum(part.uncertainty**2 for part in counted))
     spent = math.fsum((part.uncertainty / total) ** 4 / part.freedom for part in counted)
@@ -141,6 +144,7 @@ def next_estimate(values: Sequence[float], reads_to: float = 0.0) -> Estimate:
 def range_of(values: Sequence[float]) -> Interval:
     """From the least to the greatest reading, their mean as nominal value."""
     low, high = min(values), max(values)
+    # The mean of equal values may be rounded to a hair beside them.
     return Interval(low, min(max(mean_value(values), low), high), high)
 
 
@@ -190,6 +194,8 @@ class Fit:
         )
         # Where variances and covariance cancel, rounding may leave a hair less than 0.
         unit = math.sqrt(max(spread, 0.0))
+        # Two points lie on their line whatever the readings are worth: only the step of the tool is
+        # left.
         parts = [Part(reading.uncertainty * unit), *others]
         if self.freedom:
             parts.append(Part(self.deviation * unit, self.freedom))
@@ -257,6 +263,8 @@ def curve_fit(
         ]
 
     fitted, variances, _, _, status = scipy_part("optimize").leastsq(apart, start, full_output=True)
+    # 1 to 4 are the ways in which MINPACK's lmdif says that it has come to an end (scipy's manual,
+    # from memory).
     if variances is None or status not in (1, 2, 3, 4):
         raise SignrulesError("no figures were found that the readings fit")
     figures = (float(fitted[0]), float(fitted[1]))
@@ -268,6 +276,8 @@ def derivative_of(
     function: Callable[[float, float], float], figures: tuple[float, float], figure_index: int
 ) -> float:
     """By central differences, as GUM 5.1.3 (note 2) allows."""
+    # Near the cube root of what a float resolves, where truncation and rounding of a central
+    # difference balance (common practice, no published source).
     step = abs(figures[figure_index]) * 1e-5 or 1e-8
     above, below = list(figures), list(figures)
     above[figure_index] += step

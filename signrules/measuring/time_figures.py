@@ -33,6 +33,7 @@ def minutes_finding(readings: Readings, as_range: bool) -> Finding:
     finding, _ = mean_finding(times, readings.setting("reads_to"), as_range, "the mean time")
     notes = (f"From {min(times) / 60:.2f} to {max(times) / 60:.2f} minutes.",)
     value = finding.value
+    # Two timings that lie far apart reach below 0, and no work takes less than no time.
     at_least_none = Interval(max(value.low, 0.0), value.nominal, value.high)
     return evolve(finding, value=at_least_none, notes=notes)
 
@@ -47,6 +48,7 @@ def swath_finding(readings: Readings, as_range: bool) -> Finding:
     stroke, strokes = readings.setting("strokes_time"), readings.setting("strokes")
     stroke_height = stroke / strokes
     fit = _line_of_times(readings, "length")
+    # GUM 4.3.7, from memory: evenly spread over one stroke.
     whole_stroke = stroke_height / math.sqrt(12)
     reading_uncertainty = reading_part(readings.setting("reads_to")).uncertainty
     reading = Part(math.hypot(whole_stroke, reading_uncertainty))
@@ -73,7 +75,9 @@ def acceleration_finding(readings: Readings, as_range: bool) -> Finding:
 
     def acceleration(slope: float, intercept: float) -> float:
         speed = strokes / slope
+        # Each stroke runs over both ends at full speed, and turns behind them.
         turn_seconds = intercept / strokes - 2 * overrun / speed
+        # Refused below, with words that say what to look at.
         return speed / turn_seconds if turn_seconds else math.inf
 
     read = reading_part(readings.setting("reads_to"))
@@ -94,6 +98,7 @@ def _line_of_times(readings: Readings, column: str) -> Fit:
         found = f"the {column} {sizes[0]:g} mm in every reading"
         readings.refuse("readings", found, f"two different {column}s or more")
     fit = line_fit(sizes, readings.column("time"))
+    # Everything that follows divides by the slope.
     if fit.figures[0] <= 0:
         found = f"times that fall as the {column} grows"
         readings.refuse("readings", found, f"more time for more {column}")

@@ -21,6 +21,7 @@ def areas_building(job: Job, item: Pass, feature: str) -> tuple[Area, ...] | Non
     areas = job.areas_of(item)
     if len(item.builds) == 1:
         return areas
+    # `unstated_place` has just told that there is one.
     place = _place_of(job, item, feature)
     assert place is not None
     return tuple(area for area in areas if areas_overlap(area, place))
@@ -43,6 +44,7 @@ def _place_of(job: Job, item: Pass, feature: str) -> Area | None:
     if part is not None and part.area is not None:
         own: Area = part.area
         return own
+    # The area of the sign would give braille the ink of the letters above it as well.
     return None if _shares_its_sign(item, feature) else sign.area
 
 
@@ -59,6 +61,7 @@ def _shares_its_sign(item: Pass, feature: str) -> bool:
 
 def areas_overlap(one: Area, other: Area) -> bool:
     """Whether two rectangles share more than an edge."""
+    # Areas that abut, or that rounding lets overlap by a hair, share no more than an edge.
     # Asked millions of times of a sheet of many signs: most lie apart by the first comparison.
     if one.x + one.width - other.x <= GUARD_MM or other.x + other.width - one.x <= GUARD_MM:
         return False

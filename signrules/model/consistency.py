@@ -14,8 +14,8 @@ from signrules.errors import DocumentFault
 from signrules.model.cycles import shortest_cycle
 from signrules.model.declared import declared_fields, field_faults
 from signrules.model.job import Job
-from signrules.model.limits import MOST_DIAL_STEPS
 from signrules.model.media import Media
+from signrules.model.own_faults import own_faults
 from signrules.model.passes import FEATURES, Area, Pass
 from signrules.model.placement import (
     area_off_the_sheet,
@@ -23,9 +23,7 @@ from signrules.model.placement import (
     off_the_bed,
     off_the_sheet,
 )
-from signrules.model.printer import Dial, Printer
-from signrules.model.quantities import GUARD_MM, Interval
-from signrules.model.sign import Mounting, Sign
+from signrules.model.printer import Printer
 from signrules.model.wording import NOTHING, listed_names, nearest_name, shown_value
 
 TABLES: Mapping[str, type] = {
@@ -48,8 +46,10 @@ _REFERENCES: Mapping[str, Mapping[str, tuple[str, ...]]] = {
     "handling": {"media": ("media",), "after": ("passes", "handling")},
     "signs": {"media": ("media",)},
 }
+# `after` and `sequence` name passes and handling alike, so no id may stand for one of each.
 _ID_SPACES = (("media",), ("inks",), ("signs",), ("passes", "handling"))
 _MOST_SUGGESTIONS = 200
+# More names than these fill the screen; the middle of a long cycle is left out.
 _LONGEST_CYCLE = 8
 
 
@@ -96,6 +96,7 @@ def inconsistencies(job: Job) -> list[DocumentFault]:
             )
             tables[name] = Table(lost=True)
     sequence = job.sequence
+    # What is no list of ids has been told, and is not told again as ids that nobody knows.
     if any(fault.path.startswith("sequence") for fault in faults):
         sequence = None
     return faults + inconsistencies_of_parts(Parts(job.printer, tables, sequence))
@@ -108,15 +109,18 @@ def inconsistencies_of_parts(parts: Parts) -> list[DocumentFault]:
     """
     faults: list[DocumentFault] = []
     printer = parts.printer
-    if printer is not None and (wrong := list(_own_faults("printer", printer, Printer))):
+    if printer is not None and (wrong := list(own_faults("printer", printer, Printer))):
         faults += wrong
+        # A bed of no size would make every sheet one that lies beside it.
         printer = None
     tables = {}
     for name, table in parts.tables.items():
         items, torn = dict(table.items), dict(table.torn)
         for position, item in table.items.items():
-            if wrong := list(_own_faults(f"{name}[{position}]", item, TABLES[name])):
+            if wrong := list(own_faults(f"{name}[{position}]", item, TABLES[name])):
                 faults += wrong
+                # Its ids still count: otherwise all that names this part would be told as wrong
+                # too.
                 torn[position] = {
                     key: getattr(item, key, None)
                     for key in ("id", "builds", *_REFERENCES.get(name, ()))
@@ -125,43 +129,6 @@ def inconsistencies_of_parts(parts: Parts) -> list[DocumentFault]:
         tables[name] = Table(items, torn, table.lost)
     between = _Between(printer, tables, parts.sequence)
     return faults + list(between.faults())
-
-
-def _own_faults(path: str, part: object, cls: type) -> Iterator[DocumentFault]:
-    if not isinstance(part, cls):
-        yield DocumentFault(path, shown_value(part), f"a {cls.__name__}")
-        return
-    yield from field_faults(path, part)
-    if isinstance(part, Printer) and isinstance(part.gap, Dial):
-        dial = part.gap
-        if any(field_faults("", dial)):
-            return
-        if dial.max > (MOST_DIAL_STEPS + 0.5) * dial.step:
-            expected = f"a dial of at most {MOST_DIAL_STEPS} steps from 0 to {dial.max:g} mm"
-            yield DocumentFault(f"{path}.gap.step", shown_value(dial.step), expected)
-        elif dial.step > dial.max + GUARD_MM:
-            yield DocumentFault(
-                f"{path}.gap.step",
-                shown_value(dial.step),
-                f"a step of at most {dial.max:g} mm, the max",
-            )
-    if isinstance(part, Sign) and isinstance(part.mounting, Mounting):
-        yield from _upside_down(f"{path}.mounting", part.mounting)
-
-
-def _upside_down(path: str, mounting: Mounting) -> Iterator[DocumentFault]:
-    """What is stated as the highest and lies below what is stated as the lowest."""
-    for what, names in (
-        ("baseline", ("lowest_tactile", "highest_tactile")),
-        ("edge", ("lowest_part", "highest_part")),
-    ):
-        lowest, highest = (getattr(mounting, name) for name in names)
-        if not isinstance(lowest, Interval) or not isinstance(highest, Interval):
-            continue
-        if lowest.low > highest.high + GUARD_MM:
-            found = f"{highest.nominal:g} mm, below the lowest"
-            expected = f"the highest {what}, from {lowest.nominal:g} mm, the lowest"
-            yield DocumentFault(f"{path}.{names[1]}", found, expected)
 
 
 def _value(row: Any, key: str) -> Any:
@@ -236,6 +203,8 @@ class _Between:
         for id, having in places.items():
             if len(having) > 1:
                 found = f"{shown_value(id)}, the id of {having[0]} too"
+                # One fault for all of them: a document copied together may repeat an id thousands
+                # of times.
                 if len(having) > 2:
                     found = (
                         f"{shown_value(id)}, the id of {len(having):,} entries, {having[0]} the"
@@ -257,6 +226,8 @@ class _Between:
         for position, row in self.tables[name].rows():
             for key, targets in references.items():
                 value = _value(row, key)
+                # Values of a wrong kind have a fault of their own by now; only text can be looked
+                # up.
                 if value is None or targets not in known:
                     continue
                 for where, id in _ids_with_places(f"{name}[{position}].{key}", value):
@@ -284,6 +255,7 @@ class _Between:
         expected = f"the id of one of the {count} sheets: {listed_names(list(self.ids['media']))}"
         for name in _REFERENCES:
             for position, row in self.tables[name].rows():
+                # A pause is done to the machine and not to a sheet.
                 if _value(row, "media") is None and _value(row, "does") != "pause":
                     yield DocumentFault(f"{name}[{position}].media", NOTHING, expected)
 
@@ -295,6 +267,8 @@ class _Between:
             path = f"passes[{position}].builds"
             for number, feature in enumerate(builds):
                 if isinstance(feature, str):
+                    # A document may write a single feature without its list, so no index belongs to
+                    # it.
                     place = path if len(builds) == 1 else f"{path}[{number}]"
                     yield from self._feature_built(place, feature, row, builds[:number])
 
@@ -354,6 +328,7 @@ class _Between:
                 if under is None:
                     continue
                 mine, its = self._sheet_of(item), self._sheet_of(under)
+                # A sheet that is not known is taken for the right one.
                 apart = mine is not None and its is not None and mine.id != its.id
                 if item.side != under.side or apart:
                     path = f"passes[{position}].over[{index}]"
@@ -372,6 +347,7 @@ class _Between:
                     continue
                 paths.setdefault(id, f"{name}[{position}]")
                 befores = earlier.setdefault(id, [])
+                # Both make a pass wait: `over` lands on ink that must be there by then.
                 for key in ("over", "after"):
                     value = _value(row, key)
                     if isinstance(value, tuple | list):
@@ -393,6 +369,7 @@ class _Between:
 
     def _sequence(self, sequence: tuple[str, ...]) -> Iterator[DocumentFault]:
         known = {**self.ids["passes"], **self.ids["handling"]}
+        # An id that is not known may stand in a list that could not be read.
         certain = not (self.tables["passes"].lost or self.tables["handling"].lost)
         counts: Counter[str] = Counter()
         for index, id in enumerate(sequence):

@@ -20,13 +20,17 @@ def shortest_cycle(earlier: Mapping[str, Sequence[str]]) -> list[str] | None:
     tangle = _Tangle(_followers_on_cycles(earlier))
     best: list[str] | None = None
     for start in tangle.following:
+        # What waits for itself alone is as short as a cycle can be.
         if best is not None and (tangle.steps > _MOST_STEPS or len(best) == 1):
             break
         if start not in tangle.gone:
             best = tangle.cycle_through(start, best)
+            # All cycles through it have been looked at: without it the rest becomes smaller each
+            # time.
             tangle.take_out(start)
     if best is None:
         return None
+    # The same cycle begins with the same name, wherever the search came upon it.
     rank = {name: index for index, name in enumerate(earlier)}
     first = min(range(len(best)), key=lambda index: rank[best[index]])
     return best[first:] + best[:first]
@@ -51,6 +55,8 @@ class _Tangle:
         came_from = {start: ""}
         depth = {start: 1}
         waiting = deque([start])
+        # In breadth: the first way back is a shortest, and what is no shorter than the best need
+        # not be followed.
         while waiting and (best is None or depth[waiting[0]] < len(best)):
             name = waiting.popleft()
             for other in self.following[name]:
@@ -138,6 +144,7 @@ def _by_end_of_walk(following: Mapping[str, Sequence[str]]) -> list[str]:
         if start in seen:
             continue
         seen.add(start)
+        # A stack of its own in place of recursion, which ends at some thousand passes in a row.
         way = [(start, iter(following[start]))]
         while way:
             name, others = way[-1]

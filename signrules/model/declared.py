@@ -108,6 +108,7 @@ def field_faults(path: str, part: object) -> Iterator[DocumentFault]:
     cls: type = type(part)
     for attribute, key, check, default in _checked_fields(cls):
         value = getattr(part, attribute)
+        # Most fields of most parts are left out, and jobs have very many parts.
         if value is default:
             continue
         where = f"{path}.{key}" if path else key
@@ -115,6 +116,7 @@ def field_faults(path: str, part: object) -> Iterator[DocumentFault]:
         for inside, culprit, expected in check(value):
             wrong = True
             yield DocumentFault(where + inside, shown_value(culprit), expected)
+        # What is inside a wrong value would be told as well, though its own fault says it all.
         if not wrong and attrs.has(type(value)) and declared_fields(type(value)):
             yield from field_faults(where, value)
 

@@ -356,6 +356,7 @@ def grouped_digits(value: float) -> str:
 
 
 def _declared(kind: str, meaning: str, check: Check, expected: str = "", **rest: Any) -> Metadata:
+    # One key for all: attrs hands metadata through, and others may put theirs beside it.
     return {DECLARATION: Declared(kind, meaning, check, expected, **rest)}
 
 
@@ -387,6 +388,7 @@ def _check_lengths_by_name(value: Any) -> Iterator[tuple[str, object, str]]:
             yield "", pair, "a locating method by a short name, with its error"
             continue
         name, error = pair
+        # The pairs stand in the order of their names, so the same name stands twice in a row.
         if name == before:
             yield f".{name}", error, "one error for each method"
         before = name

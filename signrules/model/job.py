@@ -60,6 +60,8 @@ class Alignment:
         """Days from the alignment to later work on the heads: 0 without any, None if not known."""
         if head_work is None or self.date is None:
             return None
+        # Of the same day the alignment is taken for the later: heads are aligned after work on
+        # them.
         return max(0, (head_work - self.date).days)
 
 
@@ -151,6 +153,7 @@ class Job:
     origins: Mapping[str, Origin] = field(factory=dict, eq=False, repr=False)
 
     def __attrs_post_init__(self) -> None:
+        # Here and not above: that module reads the declarations of this class.
         from signrules.model.consistency import inconsistencies
 
         faults = inconsistencies(self)
@@ -209,6 +212,7 @@ class Job:
 
     @cached_property
     def _media_by_id(self) -> dict[str | None, Media]:
+        # Only a job of one sheet leaves the name out: consistency has seen to that.
         return {None: self.media[0], **{sheet.id: sheet for sheet in self.media}}
 
     @cached_property

@@ -36,6 +36,7 @@ UNPRINTED = ("Cc", "Cs", "Zl", "Zp")
 
 def is_number(value: object) -> bool:
     """Whether a value is 0 or a number that a float holds in full (True and False are none)."""
+    # To Python True is the number 1: `layers = true` must not print one layer.
     if not isinstance(value, int | float) or isinstance(value, bool):
         return False
     return value == 0 or TINY <= abs(value) < HUGE
@@ -67,6 +68,7 @@ def is_short_name(value: object) -> bool:
     """Whether a value is a short text that prints on one line."""
     if not isinstance(value, str) or not 0 < len(value.strip()) <= len(value) <= LONGEST_ID:
         return False
+    # Looking up the category of each character is slow, and hardly any name needs it.
     if value.isprintable():
         return True
     return not any(unicodedata.category(character) in UNPRINTED for character in value)

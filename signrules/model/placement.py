@@ -67,6 +67,8 @@ def _sweep_for_overlaps(media: Mapping[int, Media]) -> Iterator[DocumentFault]:
     lying: list[tuple[float, float, int]] = []
     ends: list[tuple[float, tuple[float, float, int]]] = []
     piled: list[int] = []
+    # `lying` holds sheets that lie beside each other, so only the neighbours along y can meet a new
+    # one. A sheet that lies on another would break that, and is kept apart in `piled`.
     for position in sorted(media, key=lambda position: (media[position].at[0], position)):
         sheet = media[position]
         x, y = sheet.at
@@ -82,8 +84,10 @@ def _sweep_for_overlaps(media: Mapping[int, Media]) -> Iterator[DocumentFault]:
             lying.insert(place, stretch)
             heappush(ends, (x + sheet.size[0] - GUARD_MM, stretch))
             continue
+        # Each is compared with every later sheet; so many faults are enough to see what is wrong.
         if len(piled) < _MOST_PILED:
             piled.append(position)
+        # The later in the document is the one to move.
         first, second = sorted((beneath[0], position))
         found = f"a sheet that lies on {shown_value(media[first].id)}"
         yield DocumentFault(f"media[{second}].at", found, "sheets of one load beside each other")

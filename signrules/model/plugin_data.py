@@ -39,6 +39,7 @@ def check_plugin_data(value: Any) -> Iterator[tuple[str, object, str]]:
         yield "", value, "pairs of a plugin and its table as JSON text, as plugin_data(...) gives"
         return
     names = [plugin for plugin, _ in value]
+    # In one order only, so that jobs that say the same are equal and have the same fingerprint.
     if names != sorted(set(names)):
         yield "", value, "one table for each plugin, in the order of their names"
 
@@ -48,5 +49,6 @@ def _is_table_of_plugin(pair: Any) -> bool:
         return False
     try:
         return isinstance(json.loads(pair[1]), dict)
+    # JSON that is nested thousands deep ends the parser by recursion.
     except (TypeError, ValueError, RecursionError):
         return False

@@ -78,6 +78,7 @@ class Dial:
 
     @cached_property
     def _extras(self) -> tuple[float, ...]:
+        # 0.3 / 0.1 is a hair less than 3 as a float, and the last step would be lost.
         count = int(self.max / self.step + 1e-9)
         return tuple(round(index * self.step, 6) for index in range(count + 1))
 
@@ -86,6 +87,7 @@ def nearest_extra(gap: Spacers | Dial, extra: float) -> float:
     """The extra in mm that can be set and is nearest to another one, the lower of two."""
     extras = gap.extras()
     place = bisect_left(extras, extra)
+    # Only the two neighbours can be the nearest.
     return min(extras[max(place - 1, 0) : place + 1], key=lambda each: (abs(each - extra), each))
 
 
@@ -135,6 +137,7 @@ def _by_name(methods: Any) -> Any:
         return methods
     try:
         return tuple(sorted(methods))
+    # Names of several kinds have no order; the check of the field tells what is wrong.
     except TypeError:
         return methods
 

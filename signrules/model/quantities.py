@@ -40,6 +40,7 @@ class Interval:
     @classmethod
     def between(cls, low: float, high: float) -> Interval:
         """A number from low to high whose nominal value is the middle."""
+        # The middle of two neighbouring floats may be rounded beyond one of them.
         return cls(low, min(max((low + high) / 2, low), high), high)
 
     @property
@@ -58,6 +59,7 @@ class Interval:
     def scaled(self, factor: float) -> Interval:
         """The interval times a plain number."""
         ends = (self.low * factor, self.high * factor)
+        # A factor below 0 turns the ends round.
         return Interval(min(ends), self.nominal * factor, max(ends))
 
 

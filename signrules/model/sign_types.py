@@ -34,6 +34,7 @@ from signrules.model.passes import FEATURES, Area, HeadSetting, Pass
 from signrules.model.plugin_data import PluginData
 from signrules.model.sign import Braille, Mounting, Pictogram, Raised, Sign, Surface, Visual
 
+# One table, so that letters and dots that are aligned alike cannot come to lie apart.
 SHARE_BEFORE: Mapping[str, float] = MappingProxyType({"left": 0.0, "centre": 0.5, "right": 1.0})
 """The share of a line that lies before its place, by how it is aligned."""
 
@@ -370,5 +371,6 @@ class CompositionUse:
     )
 
 
+# What holds in a shop that says nothing of schedules: one object, as all of it is frozen.
 USUAL_SCHEDULE = ScheduleUse()
 USUAL_COMPOSITION = CompositionUse()

@@ -17,14 +17,17 @@ FINE_DECIMALS = 6
 """Decimals of the figures in messages: lengths in mm to the micrometre; to the nanometre where that
 would hide the figure or what it differs from.
 """
+# A value and what is expected fit one line of a terminal; what is longer is seldom typed by hand.
 _LONGEST = 60
 _LONGEST_NAME = 200
+# The search compares each known name letter by letter.
 _MOST_NAMES = 1000
 
 
 class _Short(reprlib.Repr):
     def __init__(self) -> None:
         super().__init__()
+        # Whatever a document holds may be shown here: a list that nests a thousand deep as well.
         self.maxlevel = 2
         self.maxdict = self.maxlist = self.maxtuple = 4
         self.maxstring = self.maxother = self.maxlong = 44
@@ -76,6 +79,7 @@ def clearance_words(left: float, least: float, obstacle: str = "") -> str:
     `obstacle` names what is hit or hardly cleared; left out, it is whatever stands highest.
     """
     over = f" {obstacle}" if obstacle else ""
+    # What just touches hits: ink and sheet stand higher somewhere than anybody has measured.
     if left <= GUARD_MM:
         return f"the head would hit{over} by {number_text(abs(left))} mm"
     decimals = decimals_apart(left, least)

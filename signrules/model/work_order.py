@@ -51,6 +51,7 @@ def distance_between(one: tuple[Pair, Pair], other: tuple[Pair, Pair]) -> float:
             (corner[axis], size[axis]) for corner, size in (one, other)
         )
         gaps += [other_start - (start + side), start - (other_start + other_side)]
+    # Two rectangles are apart as soon as one axis parts them.
     return max(gaps)
 
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 
 from attrs import frozen
 
 from signrules.model.quantities import GUARD_MM, Interval
+from signrules.physics.halving import last_holding
 from signrules.physics.landing import landing_error
 from signrules.physics.timeline import Timeline
 
@@ -55,7 +56,10 @@ def _room_of_pass(timeline: Timeline, pass_index: int) -> GaugeRoom:
 
 
 def _landing_room(timeline: Timeline, pass_index: int, towards: int) -> float:
-    """How far the plane may go one way until no alignment brings the two directions together."""
+    """How far the plane may go one way until no alignment brings the two directions together.
+
+    Below 0 where none does as it is.
+    """
     printer, crisp = timeline.machine.job.printer, timeline.printings[pass_index].crisp
     tolerance = printer.allowed_landing_error
     if tolerance is None:
@@ -68,21 +72,8 @@ def _landing_room(timeline: Timeline, pass_index: int, towards: int) -> float:
             for alignment in timeline.alignments
         )
 
-    return _furthest(lands)
-
-
-def _furthest(holds: Callable[[float], bool]) -> float:
-    """The largest distance up to which something holds that ends once; below 0 if it never does."""
-    if not holds(0.0):
+    if not lands(0.0):
         return -1.0
-    if holds(FURTHEST_MM):
+    if lands(FURTHEST_MM):
         return math.inf
-    # Halving, always with the good end below: what is given never promises too much.
-    good, bad = 0.0, FURTHEST_MM
-    while bad - good > FINEST_MM:
-        middle = (good + bad) / 2
-        if holds(middle):
-            good = middle
-        else:
-            bad = middle
-    return good
+    return last_holding(lands, 0.0, FURTHEST_MM, finest=FINEST_MM)

@@ -12,6 +12,7 @@ from signrules.model.passes import HeadSetting, Pass
 from signrules.model.printer import Spacers
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.wording import number_text
+from signrules.physics.halving import last_holding
 from signrules.physics.landing import alignment_window, drop_of
 from signrules.remedies.candidates import Change, Edit, Judged, change_of, pass_at
 from signrules.remedies.gap_changes import (
@@ -23,9 +24,6 @@ from signrules.remedies.gap_changes import (
     with_extra,
 )
 from signrules.rules.checks import Check
-
-HALVINGS = 30
-"""A range of some mm is halved so often until less than a nanometre is left."""
 
 DECIMALS = (2, 3)
 """A spacer is named to a hundredth of a mm, or to a thousandth where none lies in the range."""
@@ -148,15 +146,7 @@ def _last_served(
 
     if is_served(most) or not is_served(least):
         return most
-    # The low end is served throughout and the high end is not, so the low end is safe to give.
-    low, high = least, most
-    for _ in range(HALVINGS):
-        middle = (low + high) / 2
-        if is_served(middle):
-            low = middle
-        else:
-            high = middle
-    return low
+    return last_holding(is_served, least, most, finest=GUARD_MM)
 
 
 def _bought_spacer(job: Job, item: Pass, surface: str, thickness: Thickness) -> Change:

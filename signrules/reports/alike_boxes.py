@@ -71,6 +71,7 @@ def grouped_boxes(every: Boxes) -> Boxes:
         finer = _shown_as(every, groups, alike=is_last)
         if chosen is None or _fits_screen(finer):
             chosen = finer
+        # Each further grouping has as many boxes or more, so none of them fits.
         if len(finer.boxes) > MOST_BOXES:
             break
     return chosen or every
@@ -86,6 +87,8 @@ def _fits_screen(shown: Boxes) -> bool:
 
 def _groupings(every: Boxes) -> Iterator[tuple[Groups, bool]]:
     """Finer and finer groupings, each with whether it is the last."""
+    # One trait more at a time: between the coarsest picture and all boxes some steps may fit a
+    # screen.
     looks: dict[str, object] = {box.name: (box.kind, *box.traits[:1]) for box in every.boxes}
     groups = _numbered(looks)
     most_traits = max((len(box.traits) for box in every.boxes), default=0)
@@ -95,6 +98,7 @@ def _groupings(every: Boxes) -> Iterator[tuple[Groups, bool]]:
         groups = _numbered(looks)
     while True:
         finer = _told_by_edges(every.edges, groups)
+        # Groups are only ever split, so as many as before are the same ones.
         is_last = len(set(finer.values())) == len(set(groups.values()))
         yield groups, is_last
         if is_last:
@@ -166,6 +170,7 @@ def _short_runs(runs: str, ids: Sequence[str]) -> str:
     """Ids in the room of a box: all of them as runs, or the first and the last."""
     if len(runs) <= _MOST_PLACES:
         return clipped_text(runs, _MOST_PLACES)
+    # Five places for " ... ".
     half = (_MOST_PLACES - 5) // 2
     return f"{clipped_text(ids[0], half)} ... {clipped_text(ids[-1], half)}"
 

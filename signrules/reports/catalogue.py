@@ -164,5 +164,6 @@ if __name__ == "__main__":
 
     from signrules.plugins import load_plugins
 
+    # The page is the same on systems whose terminal has another encoding.
     sys.stdout.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
     sys.stdout.write(rule_catalogue(load_plugins()))

@@ -102,6 +102,7 @@ def _findings_of(load: str, result: Evaluation) -> Iterator[_Found]:
 
 def _kind_of(check: Check) -> str:
     """Which kind of cause a check is one of; empty for one that asks nothing of anybody."""
+    # Before the waiver: what nobody could check is not answered for by anybody.
     if check.outcome is Outcome.UNASSESSED:
         return NOT_CHECKED
     if check.waiver is not None:
@@ -113,6 +114,7 @@ def _kind_of(check: Check) -> str:
 
 def _cause_of(key: tuple[str, str, str, str, str], group: Sequence[_Found]) -> Cause:
     kind, rule, level, source, missing = key
+    # A margin below 0 is how much is missing; a check without numbers has none.
     worst = min(group, key=lambda each: each.check.margin or 0.0)
     return Cause(
         kind,

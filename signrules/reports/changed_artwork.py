@@ -19,6 +19,7 @@ def verdict_beside_artwork(verdict: str, changed: Sequence[ChangedArtwork]) -> s
         words = "artwork has changed since the job was read from it"
         if verdict.startswith(DO_NOT_PRINT):
             return f"{verdict}; {words}"
+        # Checks that pass are those of a job that says no longer what would be printed.
         return f"{DO_NOT_PRINT}: {words}"
     if changed:
         return f"{verdict}; artwork that it was read from cannot be read"
@@ -28,6 +29,7 @@ def verdict_beside_artwork(verdict: str, changed: Sequence[ChangedArtwork]) -> s
 def report_beside_artwork(report: str, changed: Sequence[ChangedArtwork], *, colour: bool) -> str:
     """The text of a report whose first line says so too."""
     heading, line_end, rest = report.partition("\n")
+    # The report is one text by now: it may come from another process, or from a folder of results.
     found = _HEADING.match(heading)
     if not changed or found is None:
         return report

@@ -16,6 +16,7 @@ from signrules.reports.text_report import MOST_OF_A_NAME, on_terms, one_line
 
 UNPRICED = "UNPRICED"
 NO_TOTAL = "NO TOTAL"
+# A spreadsheet skips blanks and quotes at the start of a cell before it looks for a formula.
 _BEGINS_A_FORMULA = re.compile(r"""(?:^|(?<=[,;|]))(?=[\s"]*[=+\-@＝＋－＠])""")
 HEAD = ("kind", "item", "amount", "unit", "waste", "unit_price", "price", "currency", "note")
 
@@ -69,6 +70,7 @@ def table_of_lines(lines: Sequence[EstimateLine], *, priced: bool) -> Iterator[s
 
 def _table_row(line: EstimateLine, *, priced: bool) -> tuple[str, str, str, str, str, str]:
     amount = "unknown" if line.amount is None else short_number(line.amount)
+    # A charge that does not depend on any amount: "1" would read as one piece.
     if line.kind == FIXED:
         amount = ""
     price = UNPRICED if line.price is None else f"{line.price:f}"
@@ -81,6 +83,7 @@ def _table_row(line: EstimateLine, *, priced: bool) -> tuple[str, str, str, str,
 def sum_lines(estimate: Estimate | WorkOrderEstimate, lacking: str) -> Iterator[str]:
     """The sum with what comes on top, or that there is none; `lacking` says what has no price."""
     assert estimate.so_far is not None
+    # Where a plugin failed every line may have a price all the same: that is told below.
     if estimate.total is None and not estimate.faults:
         yield f"{NO_TOTAL}: {lacking} no price."
         yield (
@@ -119,6 +122,7 @@ def estimate_csv(estimate: Estimate, *, delimiter: str = ",", decimal_comma: boo
     text. An unpriced line says so in place of its price, and so does the total.
     """
     out = io.StringIO()
+    # RFC 4180, 2.1: lines end with CR LF on every system.
     writer = csv.writer(out, delimiter=delimiter, lineterminator="\r\n")
     writer.writerow(HEAD)
     mark = "," if decimal_comma else "."
@@ -174,6 +178,7 @@ def csv_number(value: Decimal | None, mark: str) -> str:
     """A plain number with a decimal mark; nothing where it is not known."""
     if value is None:
         return ""
+    # Without `f` a small number would be written with an exponent, which few spreadsheets take.
     return f"{value:f}".replace(".", mark)
 
 

@@ -67,6 +67,7 @@ def _example_line(title: str, changes: Changes | None) -> Iterator[str]:
 
 
 def _plain_changes(changes: Changes | None) -> Any:
+    # Through JSON, so that dates and tuples come out as a reader of the output gets them.
     return None if changes is None else json.loads(json.dumps(dict(changes), default=str))
 
 

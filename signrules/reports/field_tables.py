@@ -95,6 +95,7 @@ def _usual_range(declared: Declared) -> str:
     if usual is None:
         return ""
     low, high = usual
+    # Drops and carriages are told in m/s by everybody who works with them.
     if unit == "mm/s" and low >= 500:
         low, high, unit = low / 1000, high / 1000, "m/s"
     return f"{grouped_digits(low)} to {grouped_digits(high)} {unit}".strip()
@@ -152,6 +153,7 @@ def _range_in_words(declared: Declared) -> str:
     if least is None or most is None or declared.kind == "share":
         return ""
     if declared.kind in _LEAST_OF_KINDS:
+        # Nearly every length would say "at least -1 000 000 mm".
         states_least = least != _LEAST_OF_KINDS[declared.kind]
         return f", at least {least_length(least)}" if states_least else ""
     bare = declared.kind in ("number", "whole number")

@@ -23,6 +23,7 @@ def figure_lines(result: Evaluation, *, everything: bool = False) -> Iterator[st
     """
     counted: dict[str, int] = {}
     for figure in result.figures:
+        # A job has a hundred figures; a person needs those on which the verdict may turn.
         is_doubted = figure.origin.kind == ASSUMED or bool(figure.origin.drift)
         is_quiet = not is_doubted and not figure.hangs
         if is_quiet and not everything:
@@ -42,6 +43,7 @@ def _figure_line(figure: Figure) -> str:
         return line
     named = [f"{rule} on {subject}" for rule, subject in figure.hangs[:_MOST_HANGING]]
     unnamed = len(figure.hangs) - len(named)
+    # A layer thickness, say, decides on every dot of a sheet.
     further = f" and {unnamed} more" if unnamed else ""
     return (
         f"{line}. Measure it: {', '.join(named)}{further} would come out otherwise at an end of it"

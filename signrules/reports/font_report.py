@@ -30,6 +30,7 @@ def _lines(font: FontMeasures, uses: Sequence[FontUse]) -> Iterator[str]:
         ("stroke of I", font.stroke_share),
         ("width of O", font.width_share),
     ):
+        # The standards take strokes and widths as shares of the height of the capital I.
         reference = "the em" if name.startswith("height") else "the height of I"
         yield f"  {name}: " + (
             "not known" if value is None else f"{100 * value:.1f} % of {reference}"
@@ -40,6 +41,7 @@ def _lines(font: FontMeasures, uses: Sequence[FontUse]) -> Iterator[str]:
         yield from (f"  {_clause_text(clause)}" for clause in use.clauses)
     yield ""
     yield from LIMITS
+    # A font that can meet a standard is not yet a sign that does.
     yield from DISCLAIMER
 
 

@@ -99,10 +99,12 @@ def boxes_of(result: Evaluation, *, surfaces: bool) -> Boxes:
     reasons = {
         (source, target): list(data["reasons"])
         for source, target, data in graph.edges(data=True)
+        # An edge to a surface that is not shown has no box to end at.
         if source in shown and target in shown
     }
     for source, target, reason in _handling_reasons(machine):
         known = reasons.setdefault((source, target), [])
+        # Precedence between a pass and handling may be in the graph already.
         if reason not in known:
             known.append(reason)
     edges = (Edge(source, target, tuple(why)) for (source, target), why in reasons.items())
@@ -121,6 +123,7 @@ def _box_of_node(machine: Machine, name: str, data: dict[str, object]) -> Box:
     surface = data.get("surface")
     if not isinstance(surface, tuple):
         return Box(name, kind, (clipped_text(node_id), kind), f"{kind} {node_id}", traits)
+    # The height is a trait too: passes that end at other heights are not alike in this picture.
     span = quantity_text(Interval.between(*surface), "mm")
     title = f"the surface within the areas of {node_id} once it is printed: {span} above the bed"
     return Box(name, kind, (f"surface of {clipped_text(node_id)}", span), title, (*traits, span))
@@ -136,6 +139,7 @@ def _handling_boxes(machine: Machine) -> Iterator[Box]:
 def _handling_reasons(machine: Machine) -> Iterator[tuple[str, str, Reason]]:
     """What handling is done to, and what must come before it and after it."""
     for item in machine.job.handling:
+        # A pause is done to the machine and to no sheet.
         if item.does != "pause":
             media = machine.job.media_of(item).id
             reason = Reason(HANDLES, f"{item.id} is done to {media}")

@@ -44,6 +44,7 @@ def graph_svg(result: Evaluation, *, surfaces: bool = False, every_pass: bool = 
     notes = list(grouping_words(shown))
     if any("," in edge.kinds for edge in shown.edges):
         notes.insert(0, "An edge of several kinds is drawn as the topmost of them.")
+    # SVG 1.1 breaks no lines itself.
     lines = [line for note in notes for line in wrap(note, int((width - 2 * MARGIN) / SMALL))]
     svg = svg_root(
         width,
@@ -52,6 +53,7 @@ def graph_svg(result: Evaluation, *, surfaces: bool = False, every_pass: bool = 
         one_line(" ".join([*grouping_words(shown), _edges_in_words(shown.edges)]), 20_000),
     )
     boxes = {box.name: box for box in shown.boxes}
+    # Edges first: what is drawn later lies on top, and boxes hide the ends of edges.
     for edge in shown.edges:
         _draw_edge(svg, edge, _edge_points(edge, laid, box_width(boxes[edge.target])))
     for box in shown.boxes:
@@ -91,8 +93,10 @@ def _edge_points(edge: Edge, laid: Drawing, target_width: float) -> list[Point]:
     It arrives towards where it comes from, so that arrows lie apart.
     """
     points = [(x + MARGIN, y + _TOP) for x, y in laid.routes[edge.source, edge.target]]
+    # An edge of a circle was turned round for the layout and runs upwards.
     is_downwards = points[-1][1] >= points[0][1]
     leave, arrive = (_HALF, -_HALF - 2) if is_downwards else (-_HALF, _HALF + 2)
+    # The arrow stays on the straight part of the border, off its corners.
     room = target_width / 2 - 12
     offset = max(-room, min(room, (points[-2][0] - points[-1][0]) * 0.35))
     points[0] = points[0][0], points[0][1] + leave
@@ -110,6 +114,7 @@ def _draw_edge(svg: ElementTree.Element, edge: Edge, points: Sequence[Point]) ->
     group = ElementTree.SubElement(svg, "g", attributes)
     words = one_line("; ".join(reason.text for reason in edge.reasons))
     ElementTree.SubElement(group, "title").text = words
+    # Curves that leave and arrive upright, so that an edge can be followed where several cross.
     path = f"M{points[0][0]:.1f} {points[0][1]:.1f}"
     for (x1, y1), (x2, y2) in pairwise(points):
         middle = (y1 + y2) / 2

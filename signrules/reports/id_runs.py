@@ -16,6 +16,7 @@ def runs_of_ids(ids: Iterable[str], order: Sequence[str]) -> str:
     wanted = sorted(dict.fromkeys(ids), key=lambda id: place.get(id, len(place)))
     runs: list[list[str]] = []
     for id in wanted:
+        # By the order of the work and not by digits in an id: K-9 and K-10 may be other doors.
         if runs and id in place and place.get(runs[-1][-1], len(place)) == place[id] - 1:
             runs[-1].append(id)
         else:

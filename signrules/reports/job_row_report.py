@@ -66,6 +66,7 @@ def _sequence_lines(sequence: JobSequence) -> Iterator[str]:
         yield f"{_kind_of_order(sequence)}: {setup_text(sequence.setup)}"
         yield f"Each job alone: {setup_text(sequence.alone)}"
     several = len(sequence.by_printer) > 1
+    # Nothing is carried from one printer to another, so each has a row of its own.
     for number, placed in enumerate(sequence.by_printer, start=1):
         if several:
             setup = total_setup(each.setup for each in placed)
@@ -103,5 +104,6 @@ def _job_lines(place: int, placed: PlacedJob) -> Iterator[str]:
 def _left_out_line(item: ManyResult[Evaluation]) -> str:
     """A job without a place; an error names its file itself, and its faults are told elsewhere."""
     if item.error is not None:
+        # All faults of a document would bury the row.
         return f"  {one_line(str(item.error).splitlines()[0])}"
     return f"  {one_line(item.origin)}: {one_line(why_left_out(item))}"

@@ -90,6 +90,7 @@ def _evaluation_suite(
     _add_properties(suite, result, offered)
     cases: dict[tuple[str, str], list[Check]] = {}
     for check in result.checks:
+        # Readers tell cases by class and name: two of the same would count as one run twice.
         cases.setdefault((check.rule, check.subjects[0]), []).append(check)
     for (rule, subject), checks in cases.items():
         _say_of_checks(_add_case(suite, rule, subject, source, subject), checks, offered)
@@ -136,6 +137,7 @@ def _say_of_checks(case: ElementTree.Element, checks: list[Check], offered: Repo
             unmade.append(_finding_text(check))
         elif check.outcome is not Outcome.MET:
             notes.append(_finding_text(check))
+    # A case has one ending; what else was found of it is told beside it.
     if broken:
         first_remedies = (first_remedy(offered.of_checks.get(check, ())) for check in checks)
         _say_in_case(case, "failure", *broken, *dict.fromkeys(chain.from_iterable(first_remedies)))
@@ -167,6 +169,7 @@ def _add_case(
         name=_xml_text(one_line(subject)),
         file=_xml_text(source.uri),
     )
+    # Only some readers show a line; the others pass over attributes that they do not know.
     region = source.region(path)
     if region is not None:
         case.set("line", str(region.line))
@@ -187,4 +190,5 @@ def _count_cases(element: ElementTree.Element, cases: list[ElementTree.Element])
 
 
 def _xml_text(text: str) -> str:
+    # One such character would make the whole file unreadable.
     return _FORBIDDEN.sub("\N{REPLACEMENT CHARACTER}", text)

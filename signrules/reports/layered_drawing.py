@@ -16,6 +16,7 @@ from attrs import frozen
 if TYPE_CHECKING:
     import networkx
 
+# More sweeps hardly change the drawings of jobs: common practice, no published source.
 SWEEPS = 24
 MOST_BENDS = 5_000
 """The most bends that are placed; a graph with more has its long edges drawn straight."""
@@ -66,6 +67,7 @@ def layered_drawing(widths: Mapping[str, float], edges: Iterable[Edge]) -> Drawi
     }
     routes = {}
     for source, target in edges:
+        # An edge that was turned for the layout is drawn in its own direction.
         turned = chains.get((target, source), ())[::-1]
         chain = chains.get((source, target), turned)
         routes[source, target] = tuple(points[node] for node in chain)
@@ -101,6 +103,7 @@ def _edge_chains(
         (source, target): range(row_of[source] + 1, row_of[target])
         for source, target in graph.edges
     }
+    # Time grows with the bends; straight edges may run through boxes, which titles still tell.
     if sum(map(len, between.values())) > MOST_BENDS:
         between = dict.fromkeys(between, range(0))
     return {
@@ -160,6 +163,7 @@ def _kept_apart(wanted: Sequence[float], room: Sequence[float]) -> list[float]:
 
 
 def _gap(one: float, other: float) -> float:
+    # An edge that passes needs less air than a box beside a box.
     return GAP / 2 if BEND in (one, other) else GAP
 
 
@@ -171,6 +175,7 @@ def ascending_values(values: Sequence[float]) -> list[float]:
     blocks: list[list[float]] = []
     for value in values:
         block = [value]
+        # The pooled block may now lie below the one before it, so look back again.
         while blocks and fmean(blocks[-1]) > fmean(block):
             block = blocks.pop() + block
         blocks.append(block)

@@ -21,6 +21,7 @@ _WIDTH = 120
 def page_with_procedures(page: str) -> str:
     """The page with new procedures."""
     text = "\n".join(line for procedure in procedures() for line in _section_lines(procedure))
+    # A function, since a backslash in a text would be taken for a reference to a group.
     return _BLOCK.sub(lambda _: f"<!-- procedures -->\n\n{text}\n<!-- end of procedures -->", page)
 
 
@@ -57,6 +58,7 @@ def _section_lines(procedure: Procedure) -> Iterator[str]:
     yield ""
     yield "```console"
     yield f"$ signrules measure {figure} --readings {figure}.toml"
+    # Measured anew each time, so that the page cannot show what the command does not print.
     yield from measure(figure, tomllib.loads(procedure.example)).text().splitlines()
     yield "```"
     yield ""

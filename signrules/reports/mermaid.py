@@ -24,6 +24,7 @@ def graph_mermaid(result: Evaluation, *, surfaces: bool = False, every_pass: boo
     It shows what `graph_svg` shows; where passes are grouped, a box of its own says so.
     """
     shown = shown_boxes(result, surfaces=surfaces, every_pass=every_pass)
+    # Ids of jobs may be words of the syntax, such as "end".
     keys = {box.name: f"n{number}" for number, box in enumerate(shown.boxes)}
     lines = ["flowchart TD"]
     for box in shown.boxes:

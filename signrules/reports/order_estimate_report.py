@@ -130,6 +130,7 @@ def _price_words(price: Decimal | None) -> str:
 
 def _aligned(rows: Iterable[Sequence[str]]) -> Iterator[str]:
     """Rows of cells in columns; the last is not filled up."""
+    # A single long id would push all columns behind it off the screen.
     shown = [[one_line(cell, _MOST_OF_A_CELL) for cell in row[:-1]] + [row[-1]] for row in rows]
     widths = [max(map(len, column)) for column in zip(*shown, strict=True)]
     for row in shown:
@@ -191,6 +192,7 @@ def _part_row(
     mark: str,
 ) -> list[str]:
     price = csv_number(part.takes.price, mark)
+    # An empty cell would add up as 0 in a spreadsheet.
     if not price and estimate.currency is not None:
         price = NO_TOTAL
     note = part.verdict if isinstance(part, LoadEstimate) else ""

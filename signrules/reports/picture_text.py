@@ -18,6 +18,7 @@ def as_sentence(text: str) -> str:
 
 
 def _is_wide(char: str) -> bool:
+    # UAX #11: wide and fullwidth characters take two places.
     return unicodedata.east_asian_width(char) in "WF"
 
 
@@ -37,6 +38,7 @@ def clipped_text(text: str, most: int = 26) -> str:
     for position, char in enumerate(shown):
         places += 1 + _is_wide(char)
         if places > most:
+            # One character less, as the ellipsis takes a place itself.
             return shown[: max(1, position - 1)] + "\N{HORIZONTAL ELLIPSIS}"
     return shown
 

@@ -29,6 +29,7 @@ def plan_svg(result: Evaluation) -> str:
     Raises NoSafeOrder where there is no plan.
     """
     steps = steps_of(result)
+    # Rounded up.
     rows = -(-len(steps) // _ACROSS)
     name = one_line(result.job.name, MOST_OF_A_NAME) or "job"
     sentences = " ".join(
@@ -78,6 +79,7 @@ def _draw_arrow_to_step(svg: ElementTree.Element, place: int) -> None:
     if y1 == y2:
         path = f"M{x1 + _BOX_WIDE:g} {y1 + _BOX_HIGH / 2:g} H{x2 - 2:g}"
     else:
+        # Between the rows, so that the way back crosses no box.
         path_down = f"M{x1 + _BOX_WIDE / 2:g} {y1 + _BOX_HIGH:g} V{y1 + _BOX_HIGH + 18:g}"
         path = f"{path_down} H{x2 + _BOX_WIDE / 2:g} V{y2 - 2:g}"
     ElementTree.SubElement(group, "path", {"d": path, "marker-end": "url(#sr-arrow)"})

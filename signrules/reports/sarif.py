@@ -107,6 +107,7 @@ class _Log:
             invocation["toolConfigurationNotifications"] = notes
         run = {
             "tool": {"driver": driver},
+            # Regions count characters as Python does, and not UTF-16 units (3.14.17, from memory).
             "columnKind": "unicodeCodePoints",
             "invocations": [invocation],
             "results": self.results,
@@ -116,7 +117,9 @@ class _Log:
 
     def evaluation(self, source: Source, result: Evaluation) -> None:
         self._waivers = {
-            waiver: position for position, waiver in reversed(list(enumerate(result.job.waivers)))
+            # Of two alike the first: the later one adds nothing.
+            waiver: position
+            for position, waiver in reversed(list(enumerate(result.job.waivers)))
         }
         self.set_by_the_shop |= dict.fromkeys(result.shop.in_words())
         decided = {"verdict": one_line(result.verdict), "settled": result.settled}
@@ -213,6 +216,7 @@ class _Log:
     ) -> dict[str, Any]:
         first, *others = subjects
         identity = "|".join([source.uri, rule, *subjects])
+        # Two findings of one rule on one subject need prints of their own, the same in every run.
         self._seen[identity] = self._seen.get(identity, 0) + 1
         print_of = hashlib.sha256(
             f"{identity}|{self._seen[identity]}".encode("utf-8", "replace")
@@ -251,6 +255,7 @@ class _Log:
     def _notify(
         self, source: Source, fault: Fault, level: str, text: str, *, successful: bool = False
     ) -> None:
+        # One failure decides for the run; later successes do not take it back.
         self.successful = self.successful and successful
         notification: dict[str, Any] = {
             "level": level,

@@ -38,6 +38,7 @@ class Source:
         """
         if self._places is None:
             return None
+        # Better the top of the file than nowhere in it.
         return self._places.find(path) or Region(1, 1, 1, 1)
 
     def region_of_fault(self, fault: DocumentFault) -> Region | None:
@@ -54,6 +55,8 @@ def _uri_of_path(path: str, base: Path) -> str:
     full_path = Path(os.path.abspath(path))
     if full_path.is_relative_to(base):
         return quote(
-            full_path.relative_to(base).as_posix().encode("utf-8", "surrogateescape"), safe="/"
+            # File names need not be text: bytes that are none go through as they are.
+            full_path.relative_to(base).as_posix().encode("utf-8", "surrogateescape"),
+            safe="/",
         )
     return full_path.as_uri()

@@ -50,6 +50,7 @@ def svg_root(width: float, height: float, title: str, described: str) -> Element
             "height": f"{height:.0f}",
             "class": "sr",
             "role": "img",
+            # WAI-ARIA: a screen reader says title and description in place of the drawing.
             "aria-labelledby": "sr-title sr-desc",
         },
     )
@@ -66,6 +67,7 @@ def svg_root(width: float, height: float, title: str, described: str) -> Element
     ElementTree.SubElement(
         marker, "path", {"d": "M0 0 L10 5 L0 10 z", "fill": "#222", "stroke": "none"}
     )
+    # Many programs show a picture on a dark ground, on which black lines vanish.
     ElementTree.SubElement(svg, "rect", {"width": "100%", "height": "100%", "fill": "#fff"})
     places = int((width - 2 * MARGIN) / PLACE_WIDTH)
     add_text(svg, MARGIN, 24, clipped_text(title, places - 1))

@@ -61,6 +61,7 @@ def _further_lines(row: Row) -> Iterator[str]:
 def _limit_of_row(row: Row) -> str:
     if row.bands:
         return f"{'; '.join(_bands_in_words(row))}"
+    # A multiple says itself of what it is one: "4 strokes".
     share_of = f" of {row.of}" if row.of is not None and row.unit == "%" else ""
     formula = f" by the formula {row.contrast}" if row.contrast else ""
     return f"{row.limit}{share_of}{formula}"

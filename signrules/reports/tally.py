@@ -24,6 +24,7 @@ class Tally:
     def take(self, path: str, report: str, *, is_fine: bool) -> None:
         """One job that was judged; the first line of its report ends in its verdict."""
         self.jobs += 1
+        # A work order names its loads from its folder, a command as it was typed.
         if os.path.normpath(path) in self._unfit:
             self._failing.append((path, "does not fit its work order, see above"))
         elif not is_fine:

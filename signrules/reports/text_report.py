@@ -77,6 +77,7 @@ def _shown_char(char: str) -> str:
 
 def one_line(text: str, most: int = MOST_OF_A_LINE) -> str:
     """Plain text on one line, of long text the beginning and its length."""
+    # Cut before anything is looked at: a name of a million letters should cost nothing.
     shown = plain_text(text[:most]).replace("\n", "\N{REPLACEMENT CHARACTER}")
     return shown if len(text) <= most else f"{shown}... ({len(text)} characters)"
 
@@ -97,8 +98,10 @@ def _report_lines(result: Evaluation, everything: bool, colour: bool) -> Iterato
     yield from sections.titled("Taken for granted when artwork was read", result.job.read_notes)
     if result.plan is not None:
         yield from sections.titled(_plan_title(result), _numbered_steps(result.plan.steps, result))
+    # Behind the plan: what stops the print comes first, then what is done, then what is open.
     yield from sections.titled("Not checked", lines_not_checked(result.unassessed, result.job))
     yield from sections.titled("Figures from elsewhere", figure_lines(result))
+    # Where something is broken the verdict says no, whatever is still open.
     if result.ok and not result.settled:
         yield from ("", not_settled(result))
     yield from sections.titled("Not judged", not_judged(result.checks))
@@ -301,6 +304,7 @@ def _serving_range(timeline: Timeline, alignment: float) -> tuple[float, float]:
     ]
     low = max((window.low for window in served), default=alignment)
     high = min((window.high for window in served), default=alignment)
+    # An alignment that was made before serves its passes without lying in the middle of them.
     if low <= alignment <= high:
         return low, high
     return alignment, alignment
@@ -310,6 +314,7 @@ def _alignment_text(extra: float, serves: tuple[float, float]) -> str:
     """How to make an alignment, and the range in which it still serves its passes."""
     low, high = serves
     if extra < 0:
+        # Below 0 the operator raises the scrap: no printer can take anything off its base gap.
         raised = quantity_text(Interval.between(max(-high, 0.0), -low), "mm")
         best = f", best by {number_text(-extra)} mm" if high - low > GUARD_MM else ""
         return f"align both directions on flat scrap raised by {raised}{best}, with no extra gap"
@@ -347,6 +352,7 @@ def step_text(step: Step, result: Evaluation) -> str:
         case "print":
             assert step.printing is not None
             clearance = quantity_text(step.printing.clearance, "mm")
+            # One number where both ends read alike.
             throw = " to ".join(dict.fromkeys(map(number_text, step.printing.throw.span)))
             return f"print {step.subject} (clearance {clearance}, throw {throw} mm)"
         case _:

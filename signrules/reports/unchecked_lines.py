@@ -32,6 +32,7 @@ def lines_not_checked(checks: Iterable[Check], job: Job) -> Iterator[str]:
         key = (check.level.value, check.rule, kind, general_path(_reason(check)))
         groups.setdefault(key, []).append(check)
     for (*_, kind, reason), alike in groups.items():
+        # A whole job is one thing, and has no ids to count.
         if len(alike) == 1 or kind not in THINGS:
             yield from map(not_checked, alike)
         else:
@@ -42,6 +43,7 @@ def _reason(check: Check) -> str:
     if check.told:
         return check.told
     lacking = check.missing or ""
+    # A rule may lack something that is no field, and says so in words.
     is_path = " " not in lacking.partition(".")[0]
     return f"{lacking} is not stated" if is_path else f"it needs {lacking}"
 

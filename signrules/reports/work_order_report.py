@@ -81,6 +81,7 @@ def _failures(judged: JudgedOrder) -> Iterator[dict[str, Any]]:
     found: dict[str, list[str]] = {}
     for load, outcome in judged.outcomes.items():
         reasons = (*_reasons_of(outcome), *judged.outdated.get(load, ()))
+        # A plugin that fails does so on every load: once is enough.
         for reason in dict.fromkeys(reasons):
             found.setdefault(reason, []).append(load)
     for reason, loads in found.items():
@@ -128,6 +129,7 @@ def _setup_of(outcome: Evaluation | SignrulesError | None, left: Carried) -> dic
     before = [one.extra for one in left.alignments]
     on_record = [one.extra for one in outcome.job.usable_alignments if one.extra not in before]
     gaps = timeline.gap_settings - left.gap_is_kept
+    # Rounded as everywhere in plain data, so that two runs that add otherwise agree.
     extras = (_rounded(timeline.new_alignments), _rounded(before), _rounded(on_record))
     return dict(zip(kinds, (*extras, left.gap_is_kept, gaps), strict=True))
 

@@ -45,6 +45,7 @@ def _titled(title: str, lines: Iterable[str]) -> Iterator[str]:
 
 def failure_words(failure: Report, loads: list[str]) -> str:
     """Why loads are not to be printed, and which."""
+    # A conflict has several lines, and a list of reasons one for each.
     reason = " ".join(failure["reason"].split())
     return f"{runs_of_ids(failure['loads'], loads)}: {reason}"
 

@@ -140,6 +140,8 @@ def finish_word(item: Sign, settings: Finish) -> Iterator[Draft]:
     One that meets it: a matte finish of 25 GU.
     """
     surface = item.surface
+    # Which of the standards ask for a gloss at all is for `finish.gloss`; here one word
+    # contradicts.
     if surface is None or surface.gloss is None or surface.finish not in ("matte", "eggshell"):
         return
     yield check(

@@ -70,6 +70,7 @@ def alignment_through(
     A job that breaks it: 24 layers of 0.033 mm both ways, aligned for the first one.
     One that meets it: the same one-way, or in two passes, each with a gap of its own.
     """
+    # Its first layer is its last, and `alignment.served` judges that.
     if item.layers == 1:
         return
     at_last = f"landing error at the last of {item.layers} layers"
@@ -118,6 +119,7 @@ def alignment_other_surface(
     the dots blur.
     One that meets it: the same over a texture of 0.1 mm.
     """
+    # Without relief both surfaces are one, and the note would say the same a second time.
     if (
         max(
             abs(printing.crisp.low - printing.other.low),
@@ -211,6 +213,7 @@ def _air_beyond_tolerance(
     printer: Printer, extra: Interval, alignment: float, error: Interval, tolerance: float
 ) -> str:
     """Which end of the drag bounds is beyond the tolerance, where drag counts."""
+    # At constant speed air makes no difference, so there are no two bounds.
     if drop_of(printer) is None:
         return ""
     still = number_text(still_air_error(printer, extra, alignment).high)

@@ -158,6 +158,7 @@ def _warmer_sheets(
     """
     sheets = timeline.machine.heights.media
     own, other = warmths
+    # On one sheet only the difference between the two counts: it grew under both alike.
     if sheets[own].id == sheets[other].id:
         warmer = temperature_difference(warmths[own].degrees, warmths[other].degrees)
         return [(sheets[own], (own, other), warmer)]
@@ -175,6 +176,7 @@ def _distance_from_fixed(sheet: Media, areas: Sequence[tuple[Area, ...]], sides:
     Over which edge a sheet is turned is not known, so once it is turned any corner may be the one
     that stays put, and areas on its two sides are not cut with each other.
     """
+    # Never turned over: the point that stays put is where the operator says it is.
     if sides == {sheet.up}:
         return farthest_distance(sheet.located_at, reduce(common_areas, areas), sheet.size)
     fixed_areas = (
@@ -191,6 +193,7 @@ def _temperature_while_printed(
     """
     job = timeline.machine.job
     printer, sheet = job.printer, timeline.machine.heights.media[pass_index]
+    # What was stated goes before what can be estimated; without a dose lamps warm nothing.
     if job.passes[pass_index].sheet_temperature is not None or not printer.absorbed_dose:
         return stated_warmth(job, pass_index)
     lacking = unknown_of_cooling(printer, sheet, materials) or duration.unstated_field(printer)

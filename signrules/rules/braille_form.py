@@ -71,6 +71,7 @@ def braille_grade(item: Sign, standards: Standards, translate: Translate) -> Ite
     if found_grade is not None and found_grade != braille.grade:
         what = "the grade of the braille, as its cells read,"
         for standard, row in rows_binding(item, standards, "braille.grade"):
+            # Beside the check of the statement: either may be what was printed.
             yield judge_value(item, standard, row, what, found_grade, advice)
 
 

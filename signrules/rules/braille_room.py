@@ -97,6 +97,7 @@ def _laid_out_size(item: Sign, braille: Braille, dots: Drawn, rounding: float) -
         return
     box = dots.box
     sizes = (("width", needed.width, box.width), ("height", needed.height, box.height))
+    # Width and height one by one: a message then says along which side to make room.
     for along, size, room in sizes:
         yield check(
             what.format(along),

@@ -84,6 +84,7 @@ def braille_text(item: Sign, standards: Standards, translate: Translate) -> Iter
         if braille.cells is None:
             yield missing(path_of(item, "braille.cells"), what)
             continue
+        # Of a sign without words nothing can be translated, whatever its cells say.
         if not words_of(item.text):
             yield missing(path_of(item, "text"), what)
             continue
@@ -105,6 +106,7 @@ def _compared_cells(
     if not found_cells:
         return one_of(what, found="none", allowed=allowed, advice="There are no cells with dots.")
     draft = one_of(what, found=found_cells, allowed=allowed)
+    # The words are right; what is left to look at is the room between them.
     if draft.outcome is Outcome.MET:
         return _evenly_spaced(draft, cells)
     difference = _cell_difference(found_cells, allowed[0])
@@ -159,6 +161,7 @@ def _evenly_spaced(draft: Draft, cells: str) -> Draft:
 
 def _cell_difference(found_cells: str, wanted: str) -> str:
     pairs = list(zip_longest(found_cells, wanted))
+    # There is one: cells that are all alike have been met before.
     position = next(position for position, (cell, other) in enumerate(pairs) if cell != other)
     first, second = ("the end" if cell is None else name_of(cell) for cell in pairs[position])
     return f"The first difference is at cell {position + 1}: {first}, not {second}."
@@ -233,6 +236,7 @@ def _capitals_check(wrong: list[int], words: list[str], standard: Standard, row:
 
 def _ordinary_acronyms(braille: Braille, standard: Standard, row: Row) -> Iterator[Draft]:
     """Words that the sign lists among its acronyms and that are ordinary ones of signs."""
+    # People list words here that a report calls wrong, and so silence it.
     wrong = [word for word in braille.acronyms if is_ordinary_word(word)]
     if not wrong or "acronym" not in row.words:
         return

@@ -35,6 +35,7 @@ class Kept:
 
     def holds_for(self, item: Any, printing: Printing | None) -> bool:
         """Whether the rule would yield the same again, all else being the same."""
+        # Identity first: it is all that is needed for most parts, and costs nothing.
         return (self.item is item or self.item == item) and _are_alike(self.printing, printing)
 
 
@@ -66,6 +67,7 @@ class Memory:
     def holds_whole(self, rule: Rule, facts: Facts) -> bool:
         """Whether the subjects are the same too."""
         before = self.facts
+        # Another replay has other printings, also of passes that are the same.
         if before is None or ("printing" in rule.reads and before.timeline is not facts.timeline):
             return False
         return before.unchanged_subjects(rule.each, facts)

@@ -29,6 +29,7 @@ def check_message(subject: str, draft: Draft) -> str:
 
 
 def _comparison_text(draft: Draft, outcome: Outcome) -> str:
+    # Words are compared with words; the number of deviations is for the engine.
     if draft.found is not None:
         wanted = draft.limit_text or f"{' or '.join(draft.allowed)} is required"
         return f"is {draft.found}" if outcome is Outcome.MET else f"is {draft.found}, {wanted}"
@@ -41,6 +42,7 @@ def _comparison_text(draft: Draft, outcome: Outcome) -> str:
         return f"is {measured}"
     if outcome is Outcome.MET or draft.margin is None:
         return f"is {measured} ({limit})"
+    # "At most 0, 2 too much" is true, and nobody would say it.
     if draft.most == 0 and draft.least is None and not draft.limit_text:
         return f"is {measured}, and must be 0"
     short = quantity_text(abs(draft.margin), draft.unit, decimals)

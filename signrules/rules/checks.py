@@ -112,6 +112,7 @@ class Draft:
         """
         if self.measured is None:
             return Outcome.UNASSESSED
+        # A part of the tolerance that lies beyond is not yet a fault, and not yet in order either.
         low, high = self.measured.low, self.measured.high
         least, most = self._guarded_limits()
         if self.strictly:
@@ -171,22 +172,10 @@ def check(
     another unit. Raises ValueError for a limit given twice, for numbers that are not finite, and
     for a plain number without a unit.
     """
-    if above is not None and (least is not None or most is not None):
-        raise ValueError("expected either above, or least and most")
-    for limit in (least, most, above):
-        if limit is not None and not math.isfinite(limit):
-            raise ValueError(f"expected a finite limit, got {limit!r}")
-    if least is not None and most is not None and least > most:
-        raise ValueError(f"{what}: least={least!r} is above most={most!r}")
-    # A number is a count as often as a length, and a wrong unit would be printed without a sound.
-    if unit is None and not isinstance(measured, Interval):
-        raise ValueError(
-            f"{what}: a plain number needs its unit, such as unit='mm', or unit='' for a count"
-        )
-    if not isinstance(measured, Interval | int | float):
-        raise ValueError(f"{what}: measured={measured!r}, expected a number or an Interval")
-    value = measured if isinstance(measured, Interval) else Interval.exact(measured)
+    _demand_range(what, least, most, above)
+    value = _measured_interval(what, measured, unit)
     if above is not None:
+        # One field holds both kinds of lower limit; `strictly` says which it is.
         least = above
     return Draft(
         what,
@@ -201,6 +190,29 @@ def check(
         level,
         limit_text=limit_text,
     )
+
+
+def _demand_range(what: str, least: float | None, most: float | None, above: float | None) -> None:
+    """Raises ValueError for limits that make no range."""
+    if above is not None and (least is not None or most is not None):
+        raise ValueError("expected either above, or least and most")
+    for limit in (least, most, above):
+        if limit is not None and not math.isfinite(limit):
+            raise ValueError(f"expected a finite limit, got {limit!r}")
+    if least is not None and most is not None and least > most:
+        raise ValueError(f"{what}: least={least!r} is above most={most!r}")
+
+
+def _measured_interval(what: str, measured: Interval | float | int, unit: str | None) -> Interval:
+    """What was measured. Raises ValueError for what is no number, or has no unit."""
+    # A number is a count as often as a length, and a wrong unit would be printed without a sound.
+    if unit is None and not isinstance(measured, Interval):
+        raise ValueError(
+            f"{what}: a plain number needs its unit, such as unit='mm', or unit='' for a count"
+        )
+    if not isinstance(measured, Interval | int | float):
+        raise ValueError(f"{what}: measured={measured!r}, expected a number or an Interval")
+    return measured if isinstance(measured, Interval) else Interval.exact(measured)
 
 
 def one_of(

@@ -47,6 +47,7 @@ def call_contained(call: Callable[[], T], seconds: float | None = None) -> T:
         # The end of the time of a call around this one is not for this one to swallow.
         except OutOfTime:
             raise
+        # SystemExit too: a plugin that ends the process would take the whole run with it.
         except BaseException as error:
             if (interrupt := interrupt_in(error)) is not None:
                 raise interrupt from None
@@ -98,6 +99,7 @@ def describe_error(error: BaseException) -> str:
     except BaseException as worse:
         if (interrupt := interrupt_in(worse)) is not None:
             raise interrupt from None
+        # An exception whose own text fails still has a name.
         text = f"(no text: {type(worse).__name__})"
     return printable_line(f"{type(error).__name__}: {text}") + _place_of(error)
 
@@ -108,6 +110,7 @@ def _place_of(error: BaseException) -> str:
 
     What this code has called in turn is passed over: the mistake is in the call.
     """
+    # A traceback begins with the library's own frames; authors need a line of theirs.
     own_place: tuple[str, int] | None = None
     traceback = error.__traceback__
     while traceback is not None:

@@ -144,6 +144,32 @@ def rule(
 
     Raises RuleError where any of this is not so.
     """
+    _demand_sound(name, each, source, level, decides)
+
+    def declare(function: RuleFunction) -> Rule:
+        reads = _reads(name, each, function)
+        summary, sections = _documentation(name, function)
+        _check_settings(name, settings, reads)
+        examples = [_example(name, settings, changes) for changes in (breaks, meets)]
+        return Rule(
+            name,
+            each,
+            Level(level),
+            source,
+            reads,
+            summary,
+            sections,
+            function,
+            settings,
+            decides,
+            *examples,
+        )
+
+    return declare
+
+
+def _demand_sound(name: str, each: str, source: Source, level: Level, decides: bool) -> None:
+    """Raises RuleError for what a rule cannot be declared as."""
     if not (isinstance(name, str) and _NAME.match(name)):
         raise RuleError(
             f"rule {name!r}: expected a name of two words in lower case, such as"
@@ -166,32 +192,6 @@ def rule(
             f"rule {name}: decides=True and level={level!r}, expected level=Level.STOP: no other"
             " forbids"
         )
-
-    def declare(function: RuleFunction) -> Rule:
-        if not callable(function) or inspect.iscoroutinefunction(function):
-            found_kind = "async def" if callable(function) else type(function).__name__
-            raise RuleError(
-                f"rule {name}: expected a function that yields checks, got {found_kind}"
-            )
-        reads = _reads(name, each, function)
-        summary, sections = _documentation(name, function)
-        _check_settings(name, settings, reads)
-        examples = [_example(name, settings, changes) for changes in (breaks, meets)]
-        return Rule(
-            name,
-            each,
-            Level(level),
-            source,
-            reads,
-            summary,
-            sections,
-            function,
-            settings,
-            decides,
-            *examples,
-        )
-
-    return declare
 
 
 def _check_settings(name: str, settings: type[Any] | None, reads: tuple[str, ...]) -> None:
@@ -245,6 +245,10 @@ def job_changes_in(changes: Changes) -> dict[str, Any]:
 
 
 def _reads(name: str, each: str, function: RuleFunction) -> tuple[str, ...]:
+    """The parameters of a rule's function. Raises RuleError where it is none that can be one."""
+    if not callable(function) or inspect.iscoroutinefunction(function):
+        found_kind = "async def" if callable(function) else type(function).__name__
+        raise RuleError(f"rule {name}: expected a function that yields checks, got {found_kind}")
     reads = []
     for parameter in inspect.signature(function).parameters.values():
         if parameter.name not in READS:

@@ -49,6 +49,7 @@ def _none_drawn(item: Sign, job: Job, feature: str) -> Iterator[Draft]:
     """A part that passes with areas of several signs are said to build, and do not."""
     name = f"{item.id}.{feature}"
     builders = [builder for builder in job.passes if name in builder.builds]
+    # None, other than empty, is what nobody knows: that is told as missing, and not as undrawn.
     if builders and all(areas_building(job, builder, name) == () for builder in builders):
         names = joined_names([builder.id for builder in builders])
         draft = check(
@@ -117,6 +118,7 @@ def _sign_under(
     """The other sign on which a part of this one certainly lies."""
     for name, place in _places(item, layout, drawn.side).items():
         distance = distance_apart(drawn.box, upright_area(place, item.top))
+        # Areas that only touch, or overlap by what drawing rounds off, lie beside each other.
         if name == item.id or distance >= -rounding:
             continue
         other = _sign_with(name, layout.job)

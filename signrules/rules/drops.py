@@ -38,6 +38,7 @@ def throw_slowing(printing: Printing, printer: Printer) -> Iterator[Draft]:
     One that meets it: the same over 2 mm, where they take 1.28 times as long as at constant speed.
     """
     farthest = printing.throw.to_lowest
+    # A head that would touch throws nothing; `clearance.strike` stops that.
     if farthest.high <= 0 or (printer.drop_volume is None and printer.drop_density is None):
         return
     drop = drop_of(printer)

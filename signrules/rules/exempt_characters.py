@@ -32,6 +32,7 @@ def are_raised(sign: Sign) -> bool:
     raised, visual = sign.raised, sign.visual
     if raised is None or visual is None or not has_cells(sign):
         return False
+    # They are said to be others, and so are held to their own rows.
     if is_repeated_visually(sign):
         return False
     if raised.height is None or visual.height is None:

@@ -88,6 +88,7 @@ def figures_together(job: Job) -> Iterator[Draft]:
 
 
 def _gap_checks(printer: Printer) -> Iterator[Draft]:
+    # A loop over one or none: `_likely` gives nothing where there is nothing to compare.
     for gap, free_value in _likely(printer, "base_gap", "min_clearance"):
         yield _compared(
             "printer.base_gap, beside what must stay free in it,",

@@ -61,6 +61,7 @@ def _suspects(sign: Sign, heights: Heights, feature: str) -> tuple[list[Pass], s
     job = heights.job
     stated = getattr(sign, feature) is not None
     measured = sign.measured is not None and getattr(sign.measured, RELIEFS[feature].split(".")[1])
+    # What was measured counts whoever made it.
     if not stated or measured or is_built(sign, {item.id: item for item in job.passes}, feature):
         return [], ""
     sheet = job.media_of(sign).id

@@ -114,6 +114,7 @@ def _landing_there(
     if item.directions == 1 or tolerance is None:
         return ""
     extra = printing.crisp + Interval.exact(difference)
+    # The operator would enter the best of those that there are.
     error = min(landing_error(printer, extra, alignment).high for alignment in timeline.alignments)
     allowed = f"({number_text(tolerance)} mm allowed)"
     if error <= tolerance + GUARD_MM:

@@ -266,6 +266,7 @@ def _relief_advice(row: Row, relief: _Relief, heights: Heights) -> str:
     low, high = relief.value.low, relief.value.high
     least_relief = -math.inf if row.least is None else row.least.number
     most_relief = math.inf if row.most is None else row.most.number
+    # A share of another length cannot be told in layers.
     if row.of is not None or (low >= least_relief - GUARD_MM and high <= most_relief + GUARD_MM):
         return ""
     if not relief.builders:
@@ -328,6 +329,7 @@ def _layers_to_add(
     if low < least - GUARD_MM:
         # At the thin end of the layer, since the low end of the relief must come up.
         count = layers_over(least - GUARD_MM - low, layer.low)
+        # The thick end rises by more, and must not leave the range at the other side.
         return count if high + count * layer.high <= most + GUARD_MM else None
     count = layers_over(high - most - GUARD_MM, layer.high)
     return -count if low - count * layer.low >= least - GUARD_MM else None

@@ -44,6 +44,7 @@ def unknown_word(what: str, found: str, known: Iterable[str]) -> str:
 def _sharing_a_part(plain: str, words: tuple[str, ...]) -> str | None:
     """The first word of which a part stands in another: `permanent-room` for restroom."""
     for word in words:
+        # Letters alone would find no likeness: "restroom" has few of those of "permanent-room".
         if any(len(part) >= _SHORTEST_PART and part in plain for part in word.split("-")):
             return word
     return None

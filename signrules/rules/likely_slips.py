@@ -109,6 +109,7 @@ class Slip:
             return None
         number = typed * self.digits
         nominal = _in_short((number - self.zero) * self.meant)
+        # Half a layer is nothing that anybody meant.
         if figure.declared.kind == "whole number" and nominal != round(nominal):
             return None
         # The wider tolerance first: nobody knows whether the slip is in it too.

@@ -26,6 +26,7 @@ def judge_line_spacing(
     if part is not None and part.line_spacing is None and lines == 1:
         return
     for draft in judge_length(sign, standards, f"{section}.line_spacing", what, advice):
+        # Lines that are not there cannot be wrong, but whoever states them may have forgotten one.
         yield evolve(draft, level=Level.NOTE) if lines == 1 else draft
 
 

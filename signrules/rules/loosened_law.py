@@ -27,6 +27,7 @@ def failing_the_law(
 
     It is told of what signs state in one field, and of relief; not of kinds of sign.
     """
+    # Most tables loosen nothing, and need no law to be filled up.
     laws = amended_tables(builtin_standards()) if standard.looser else {}
     for looser in standard.looser or ():
         law = laws.get(looser.law)

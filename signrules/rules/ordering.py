@@ -29,6 +29,7 @@ def order_sequence(item: Pass | Handling, timeline: Timeline) -> Iterator[Draft]
     """
     machine = timeline.machine
     item_index = machine.index[item.id]
+    # By its position in the replay, so that a plan and a stated sequence are judged alike.
     own_position = timeline.positions[item_index]
     late_items = [
         other

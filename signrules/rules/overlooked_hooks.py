@@ -17,6 +17,7 @@ from signrules.rules.declaration import Rule
 START = "signrules_"
 """Everything that is read of a plugin by its name begins so."""
 
+# One letter off in a name of this length; common practice, no published source.
 _ALIKE = 0.85
 _MARKS = ("hookimpl", "rule")
 _DRAFTS = ("check", "one_of", "missing")
@@ -32,6 +33,7 @@ def overlooked_names(plugin: object, known: tuple[str, ...], hook_mark: str) -> 
     """
     for name in dir(plugin):
         value = getattr(plugin, name)
+        # A module that is imported has a name of its own; a marked function is told by pluggy.
         if isinstance(value, ModuleType) or hasattr(value, hook_mark):
             continue
         near_name = almost_known(name, known)
@@ -160,6 +162,7 @@ def _written(plugin: object) -> list[ast.stmt]:
         if isinstance(plugin, ModuleType):
             return ast.parse(inspect.getsource(plugin)).body
         owner = plugin if isinstance(plugin, type) else type(plugin)
+        # A class may stand within a function, indented.
         (parsed,) = ast.parse(textwrap.dedent(inspect.getsource(owner))).body
         return parsed.body if isinstance(parsed, ast.ClassDef) else []
     except (OSError, TypeError, SyntaxError, ValueError):

@@ -42,11 +42,13 @@ class OutputAside:
     def __enter__(self) -> None:
         global _threads, _before
         _this.depth += 1
+        # A plugin may call what calls a plugin: only the outermost call changes anything.
         if _this.depth > 1:
             return
         with _lock:
             _threads += 1
             if _threads == 1:
+                # The first thread in and the last one out: in between several may be inside.
                 _before = sys.stdout
                 sys.stdout = _ByThread(_before)
 

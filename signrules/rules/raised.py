@@ -265,6 +265,7 @@ def raised_case(item: Sign, standards: Standards) -> Iterator[Draft]:
     if item.raised is None:
         return
     stated, written = item.raised.case, _case_as_written(item)
+    # Of "214" nobody can say that it is in capitals.
     if stated is None and _has_no_case(item):
         return
     advice = "Set the words anew, in capitals in the text as in the artwork."
@@ -276,6 +277,7 @@ def raised_case(item: Sign, standards: Standards) -> Iterator[Draft]:
             yield judge_value(item, standard, row, what, written, advice)
         else:
             yield _stated_case(item, standard, row, stated, advice)
+    # A standard that stops the sign for its text has said as much already.
     if stated in ("upper", "lower") and written not in (stated, None) and not decided:
         yield one_of(
             "the case of the text as it is stated",

@@ -50,6 +50,7 @@ def registration_frame(item: Pass, timeline: Timeline, heights: Heights) -> Iter
     moves = [move for move in timeline.moves_between(partner, pass_index) if not move.bridges]
     other = f"passes.{timeline.machine.items[partner].id}"
     unsaid = [sheet.id for sheet in media.values() if sheet.hold is None]
+    # Where something moves the sheet in any case, how it is held makes no difference.
     if unsaid and not moves and not loose:
         yield missing(
             f"media.{unsaid[0]}.hold",

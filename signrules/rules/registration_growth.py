@@ -154,6 +154,7 @@ def registration_total(
         return
     worst = max(
         known_intervals,
+        # Broken goes before doubtful, whatever the sums are.
         key=lambda one: (root_sum_square(terms(one)) > within, worst_case(terms(one))),
     )
     other = f"passes.{job.passes[worst.other].id}"
@@ -163,6 +164,7 @@ def registration_total(
     yield check(
         f"locating, growth and landing errors since {other}{part}, root of squares to worst case"
         f" ({names}),",
+        # The plain sum is the greater; rounding may make it a hair less where there is one term.
         measured=Interval(squares, squares, max(squares, plain_sum)),
         most=tolerance,
         advice="Make the largest of them smaller.",

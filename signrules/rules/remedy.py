@@ -27,6 +27,7 @@ class Remedy:
     @property
     def places(self) -> frozenset[str]:
         """The JSON Pointers of what the patch changes."""
+        # A test only makes sure that the patch meets the document that it was made for.
         return frozenset(change["path"] for change in self.patch if change["op"] != "test")
 
     @property
@@ -36,6 +37,7 @@ class Remedy:
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data, ready for JSON."""
+        # Whoever gets plain data may change it; the remedy must stay as it was tried.
         patch = [copy.deepcopy(dict(operation)) for operation in self.patch]
         minutes = None if self.setup_minutes is None else round(self.setup_minutes, 6) + 0.0
         return {"summary": self.summary, "patch": patch, "setup_minutes": minutes}

@@ -62,6 +62,7 @@ def scope_tactile(item: Sign, passes: Passes, standards: Standards) -> Iterator[
         elif exempt is not None:
             what = f"the tactile text of a sign of kind {item.kind}"
             yield _word_check(what, NOT_NEEDED, NOT_NEEDED, standard, exempt)
+        # Only a table that speaks of kinds can leave one of them open.
         elif scope:
             yield _undecided_kind(item, standard, scope[0])
     if standards and not any(kind_rows(standard) for standard in standards):
@@ -191,6 +192,8 @@ def scope_repeated(item: Sign, passes: Passes, standards: Standards) -> Iterator
     for standard in standards:
         needed = any(item.kind in row.words for row in standard.rows_for(SCOPE))
         for row in standard.rows_for(REPEATED):
+            # Without cells, a kind that needs braille is told by `scope.tactile`, and once is
+            # enough.
             if item.kind in row.words and (has_cells(item) or not needed):
                 yield _repetition_check(item, standard, row)
 

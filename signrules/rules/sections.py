@@ -72,6 +72,7 @@ def _asks_for_section(standard: Standard, name: str, sign: Sign, passes: Passes)
     if name == "visual":
         return bool(limited) and _is_read_by_eye_alone(sign, passes, standard)
     if name == "mounting" and not is_tactile(sign, passes, standard):
+        # The other heights are those of tactile parts, and this sign has none.
         limited = [quantity for quantity in limited if quantity in OF_THE_WHOLE]
     return bool(limited)
 

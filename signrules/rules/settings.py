@@ -80,6 +80,7 @@ def settings_from(settings: type[Any], given: Mapping[str, Any]) -> Any:
     Raises Refused, with one fault for each, where a name is unknown or a value of the wrong kind; a
     ValueError of the class's own validators is a fault too.
     """
+    # Annotations may be texts; these are looked up in the module of the class.
     types = _setting_types(settings)
     known_settings = {setting.name: setting for setting in settings_of(settings)}
     faults, values = [], {}
@@ -110,6 +111,7 @@ def _is_frozen(settings: type[Any]) -> bool:
             setattr(instance, field.name, field.default)
     except attrs.exceptions.FrozenInstanceError:
         return True
+    # A class without fields has nothing that could be set.
     return not attrs.fields(settings)
 
 

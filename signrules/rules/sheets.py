@@ -104,12 +104,14 @@ def hold_slip(item: Media, printer: Printer, materials: Mapping[str, Material]) 
         return
     assert isinstance(density, float | int)
     width, height = item.size
+    # A figure of the vacuum may be stated though this sheet is not held by it.
     share = 0.0 if item.hold == "none" else item.vacuum_share or 0.0
     pressing = hold.vacuum_force(item.vacuum_pressure or 0.0, share * width * height)
     thickness = thickness_of(item)
     ends = []
     for thick in (thickness.low, thickness.high):
         mass = hold.sheet_mass(width, height, thick, density)
+        # A thicker sheet is heavier, so the vacuum adds less to what friction alone withstands.
         ends.append(hold.slip_acceleration(item.friction or 0.0, pressing, mass) / 1000)
     least_hold = (printer.moving_bed.acceleration or 0.0) / 1000
     yield check(

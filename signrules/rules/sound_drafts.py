@@ -73,6 +73,7 @@ def demand_sound(draft: Any, job: Job, own: DataClasses = NO_CLASSES) -> None:
     """Raises TypeError for what is no draft, ValueError for a draft of which something is of the
     wrong kind. `own` are the classes of the data of its plugin.
     """
+    # A subclass may do anything when it is read.
     if type(draft) is not Draft:
         raise TypeError(
             f"expected check(...), one_of(...) or missing(...), got {shown_value(draft)}"
@@ -126,6 +127,7 @@ def _wrong(draft: Draft, job: Job, data_classes: DataClasses) -> Iterator[tuple[
 
 
 def _is_number(value: object) -> bool:
+    # By type: numbers of other libraries are compared and written in ways of their own.
     return type(value) in (int, float) and math.isfinite(value)  # type: ignore[arg-type]
 
 

@@ -66,6 +66,7 @@ def stated_figures(job: Job) -> StatedFigures:
         stated = value if isinstance(value, Interval) else Interval.exact(value)
         figure = Figure(where, declared, stated, usual_low, usual_high)
         paths = unlikely.setdefault((where, stated), figure).paths
+        # A list may hold the same number several times, in one field of one part.
         if paths[-1:] != [f"{path}{key}"]:
             paths.append(f"{path}{key}")
     return StatedFigures(tuple(fields), usual, tuple(unlikely.values()))
@@ -99,6 +100,7 @@ def _figures_within(part: object, where: str, path: str) -> Iterator[_Found]:
     cls: type = type(part)
     for attribute, key, declared, default in _fields_with_figures(cls):
         value = getattr(part, attribute)
+        # Identity first: most fields hold their default, and comparing intervals takes longer.
         if value is None or value is default or value == default:
             continue
         figure_path = f"{where}{key}"

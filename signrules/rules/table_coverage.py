@@ -216,6 +216,7 @@ def tables_looser(signs: Signs, standards: Standards, heights: Heights) -> Itera
 def _first_few(sentences: Iterable[str]) -> str:
     """Sentences, of many the first."""
     different = list(dict.fromkeys(sentences))
+    # Each sign of a large job may fail; a few are enough to see what the law asks.
     further = (
         f" So would {len(different) - MOST_NAMED} more." if len(different) > MOST_NAMED else ""
     )

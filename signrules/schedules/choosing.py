@@ -50,7 +50,7 @@ def id_of_row(use: ScheduleUse, row: ScheduleRow, faults: RowFaults) -> str:
     before = len(faults.found)
     text = filled_text(use.id, faults.word_of(row.words, "schedule.id")) or ""
     id = text.replace(LINE_END, " ").translate(_UNFIT)
-    if len(faults.found) > before:
+    if len(faults.found) > before or _is_spoiled(row, use.id):
         return ""
     if not is_id(id):
         expected = "an id of 1 to 200 characters: schedule.id says what it is made of"
@@ -60,11 +60,16 @@ def id_of_row(use: ScheduleUse, row: ScheduleRow, faults: RowFaults) -> str:
 
 
 def quantity_of_row(use: ScheduleUse, row: ScheduleRow, faults: RowFaults) -> int:
-    """How many signs a row asks for; 1 where it says nothing, 0 with a fault that is added."""
+    """How many signs a row asks for; 0 with a fault that is added.
+
+    It is 1 where the row says nothing, or has a fault there that is told already.
+    """
     before = len(faults.found)
     text = filled_text(use.quantity, faults.word_of(row.numbers, "schedule.quantity"))
-    if text is None or len(faults.found) > before:
-        return 1 if text is None else 0
+    if text is None or _is_spoiled(row, use.quantity):
+        return 1
+    if len(faults.found) > before:
+        return 0
     match = _WHOLE.fullmatch(text)
     if match and int(match[1]) <= MOST_OF_A_SIGN:
         return int(match[1])
@@ -82,7 +87,7 @@ def type_of_row(
         return _type_by_rule(use, row, faults)
     before = len(faults.found)
     named = filled_text(use.type, faults.word_of(row.words, "schedule.type"))
-    if len(faults.found) > before:
+    if len(faults.found) > before or _is_spoiled(row, use.type):
         return None
     if named in types:
         return named
@@ -100,11 +105,18 @@ def type_of_row(
     return None
 
 
+def _is_spoiled(row: ScheduleRow, template: str) -> bool:
+    """Whether a cell that a template is filled from has a fault of its own."""
+    return any(each.name in row.spoiled for each in placeholders_of(template))
+
+
 def _type_by_rule(use: ScheduleUse, row: ScheduleRow, faults: RowFaults) -> str | None:
     for rule in use.types:
         if all(_is_like(row.words.get(name, ""), pattern) for name, pattern in rule.where):
             return rule.type
     names = dict.fromkeys(name for rule in use.types for name, _ in rule.where)
+    if not row.spoiled.isdisjoint(names):
+        return None
     found = ", ".join(f"{name} {shown_value(row.words.get(name, ''))}" for name in names)
     expected = "words that a rule of schedule.types fits"
     faults.add(" and ".join(faults.column(name) for name in names), found, expected)

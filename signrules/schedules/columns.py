@@ -11,7 +11,7 @@ from signrules.documents.refusal import nearest_known
 from signrules.errors import DocumentFault
 from signrules.model.limits import UNPRINTED
 from signrules.model.wording import NOTHING, counted_things, listed_names, shown_value
-from signrules.schedules.decimals import with_points
+from signrules.schedules.decimals import MARKS, DecimalMark, recognised_mark, with_points
 from signrules.schedules.records import (
     Records,
     SheetRecord,
@@ -19,6 +19,7 @@ from signrules.schedules.records import (
     plain_heading,
     wrong_count,
 )
+from signrules.schedules.row_words import rows_in_words
 
 LINE_END = "\n"
 
@@ -28,13 +29,15 @@ class ScheduleRow:
     """One door: the number of its row, and the words in its cells by the names of columns.
 
     `numbers` are the same words, with decimal points where the column holds numbers. `spoiled`
-    says whether one of its cells has a fault that is told.
+    are the names of those columns in which its cell has a fault that is told, `exact` of those in
+    which it is a number of a workbook.
     """
 
     number: int
     words: Mapping[str, str]
     numbers: Mapping[str, str]
-    spoiled: bool = False
+    spoiled: frozenset[str] = frozenset()
+    exact: frozenset[str] = frozenset()
 
 
 @frozen
@@ -96,6 +99,7 @@ def schedule_rows(
         *records.notes,
         *_notes_on_rows(records.rows, head, len(below)),
         *comma_notes,
+        *_notes_on_formats(whole, places, headings, numeric),
         *_notes_on_columns(head, whole, places, columns, named),
     ]
     return evolve(
@@ -118,10 +122,19 @@ def _faults_of_header(
             yield DocumentFault(place, f"{count} columns of that name", "one")
         elif not count and name in columns:
             expected = f"the column that is mapped to {name}"
-            near = nearest_known(heading, [each for each in there if each])
+            near = _nearest_heading(heading, there)
             if near:
                 expected += f"; the nearest is {shown_value(near)}"
             yield DocumentFault(place, NOTHING, expected)
+
+
+def _nearest_heading(heading: str, there: Sequence[str]) -> str | None:
+    """The heading most like one that is not there, such as the same in capitals."""
+    plain = plain_heading(heading).casefold()
+    in_other_case = [each for each in there if each.casefold() == plain]
+    if in_other_case:
+        return in_other_case[0]
+    return nearest_known(heading, [each for each in there if each])
 
 
 def _places_of(head: SheetRecord, headings: Mapping[str, str]) -> dict[str, int]:
@@ -137,23 +150,26 @@ def _places_of(head: SheetRecord, headings: Mapping[str, str]) -> dict[str, int]
 def _read_cells(
     rows: Sequence[SheetRecord], places: Mapping[str, int], headings: Mapping[str, str]
 ) -> tuple[list[ScheduleRow], list[DocumentFault]]:
-    """The words of each row; empty where a cell is not there or has a fault."""
+    """The words of each row, and what is wrong with its cells."""
     read: list[ScheduleRow] = []
     faults: list[DocumentFault] = []
     for row in rows:
         words: dict[str, str] = {}
-        spoiled = False
+        spoiled: set[str] = set()
         for name, place in places.items():
             word = row.cells[place] if place < len(row.cells) else ""
             words[name] = _in_line_ends(word)
-            bad = _unprinted(words[name])
-            if bad is not None:
-                where = f"row {row.number}, column {headings[name]}"
-                spoiled = True
-                found = f"a control character (U+{ord(bad):04X})"
-                faults.append(DocumentFault(where, found, "text that can be printed"))
-        read.append(ScheduleRow(row.number, words, words, spoiled))
+            wrong = row.spoiled.get(place) or _unprinted(words[name])
+            if wrong is not None:
+                spoiled.add(name)
+                faults.append(DocumentFault(_cell_path(row.number, headings[name]), *wrong))
+        exact = frozenset(name for name, place in places.items() if place in row.numbers)
+        read.append(ScheduleRow(row.number, words, words, frozenset(spoiled), exact))
     return read, faults
+
+
+def _cell_path(row: int, heading: str) -> str:
+    return f"row {row}, column {heading}"
 
 
 def _in_line_ends(word: str) -> str:
@@ -161,10 +177,11 @@ def _in_line_ends(word: str) -> str:
     return word.replace("\r\n", LINE_END).replace("\r", LINE_END).replace("\u00a0", " ")
 
 
-def _unprinted(word: str) -> str | None:
+def _unprinted(word: str) -> tuple[str, str] | None:
+    """What was found and expected of a word with a character that cannot be printed."""
     for character in word:
         if character != LINE_END and unicodedata.category(character) in UNPRINTED:
-            return character
+            return f"a control character (U+{ord(character):04X})", "text that can be printed"
     return None
 
 
@@ -178,19 +195,31 @@ def _with_numbers(
     faults: list[DocumentFault] = []
     notes: list[str] = []
     numbers = {row.number: dict(row.words) for row in rows}
-    spoiled = {row.number for row in rows if row.spoiled}
-    for name in headings:
-        if name not in numeric:
-            continue
-        cells = {row.number: row.words[name] for row in rows}
-        column = with_points(cells, headings[name], decimal)
+    spoiled = {row.number: set(row.spoiled) for row in rows}
+    # Cells of a workbook that hold a number have no mark that anyone could read otherwise.
+    texts = {
+        name: {row.number: row.words[name] for row in rows if name not in row.exact}
+        for name in headings
+        if name in numeric
+    }
+    of_all = recognised_mark(cell for cells in texts.values() for cell in cells.values())
+    for name, cells in texts.items():
+        if decimal is None:
+            mark = DecimalMark(recognised_mark(cells.values()) or of_all)
+        else:
+            mark = DecimalMark(MARKS[decimal], stated=True)
+        column = with_points(cells, headings[name], mark)
         faults += column.faults
         if column.commas:
             notes.append(f"column {headings[name]!r}: its commas are decimal")
-        spoiled |= column.spoiled
+        for number in column.spoiled:
+            spoiled[number].add(name)
         for number, word in column.words.items():
             numbers[number][name] = word
-    read = [evolve(row, numbers=numbers[row.number], spoiled=row.number in spoiled) for row in rows]
+    read = [
+        evolve(row, numbers=numbers[row.number], spoiled=frozenset(spoiled[row.number]))
+        for row in rows
+    ]
     return read, faults, notes
 
 
@@ -199,6 +228,24 @@ def _notes_on_rows(rows: Sequence[SheetRecord], head: SheetRecord, doors: int) -
     if above:
         yield f"row {head.number} is the header; what stands above it is not read"
     yield counted_things(doors, "row") + " below the header"
+
+
+def _notes_on_formats(
+    rows: Sequence[SheetRecord],
+    places: Mapping[str, int],
+    headings: Mapping[str, str],
+    numeric: Collection[str],
+) -> Iterator[str]:
+    """Numbers of a workbook that stand for words, and may show there otherwise than they are."""
+    for name, place in places.items():
+        found = [row for row in rows if place in row.formatted and name not in numeric]
+        if found:
+            where = rows_in_words(row.number for row in found)
+            example = shown_value(found[0].cells[place])
+            yield (
+                f"column {headings[name]!r}: a number in {where}, such as {example}, which the"
+                " workbook may show otherwise; format the column as text and write what it is to be"
+            )
 
 
 def _notes_on_columns(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from attrs import evolve, field, frozen
@@ -19,10 +19,11 @@ from signrules.documents.placeholders import (
 from signrules.documents.refusal import Refused, joined_path
 from signrules.documents.sign_type_tables import faults_between
 from signrules.documents.table_reader import read_table
-from signrules.errors import MOST_OF_A_KIND, DocumentFault
+from signrules.errors import DocumentFault
 from signrules.model.sign_types import DATA, SignType
-from signrules.model.wording import NOTHING
+from signrules.model.wording import NOTHING, shown_value
 from signrules.schedules.columns import LINE_END, ScheduleRow, ScheduleRows
+from signrules.schedules.row_words import rows_in_words
 
 WORDED = ("sheet", "artwork", "kind", "standards", "text", "cells")
 """The keys of a sign type that hold words. Placeholders anywhere else may stand for numbers."""
@@ -85,7 +86,8 @@ class RowFaults:
 
         def word(each: Placeholder) -> str:
             found = words.get(each.name, "")
-            if found or each.optional:
+            # What is wrong with a cell is told once, where it is read.
+            if found or each.optional or each.name in self.row.spoiled:
                 return found
             if each.name in self._rows.headings:
                 self.add(self.column(each.name), NOTHING, f"a word for {{{each.name}}} of {where}")
@@ -109,7 +111,16 @@ class RowFaults:
             if names:
                 columns = " and ".join(self.column(name) for name in dict.fromkeys(names))
                 place = f"{columns} ({fault.path})"
-            self.add(place, fault.found, fault.expected)
+            self.add(place, self._found_in_cell(fault.found, names), fault.expected)
+
+    def _found_in_cell(self, found: str, names: Sequence[str]) -> str:
+        """What was found, and the word of the cell that makes it where that is another text."""
+        for name in dict.fromkeys(names):
+            word, number = self.row.words.get(name, ""), self.row.numbers.get(name, "")
+            is_a_text = found.endswith(("'", '"')) and found != shown_value(word)
+            if number and is_a_text and number in found:
+                return f"{shown_value(word)}, which makes {found}"
+        return found
 
 
 _OF_ROW = re.compile(r"row ([0-9]+)(.*)", re.DOTALL)
@@ -123,37 +134,9 @@ def grouped_by_rows(faults: Iterable[DocumentFault]) -> list[DocumentFault]:
         number, place = (int(match[1]), match[2]) if match else (0, fault.path)
         rows.setdefault((place, fault.found, fault.expected), []).append(number)
     return [
-        DocumentFault(_rows_in_words(numbers) + place, found, expected)
+        DocumentFault(rows_in_words(numbers) + place, found, expected)
         for (place, found, expected), numbers in rows.items()
     ]
-
-
-def _rows_in_words(numbers: Iterable[int]) -> str:
-    """Rows as a path names them: "row 3", "rows 3 and 5 to 9", of very many the first; nothing for
-    the number 0.
-    """
-    every = sorted(set(numbers))
-    if every == [0]:
-        return ""
-    runs: list[list[int]] = []
-    for number in every:
-        if runs and number == runs[-1][-1] + 1:
-            runs[-1].append(number)
-        else:
-            runs.append([number])
-    if len(every) == 1:
-        return f"row {every[0]}"
-    words = [word for run in runs[:MOST_OF_A_KIND] for word in _run_in_words(run)]
-    if more := sum(map(len, runs[MOST_OF_A_KIND:])):
-        words.append(f"{more:,} more")
-    if len(words) == 1:
-        return f"rows {words[0]}"
-    return f"rows {', '.join(words[:-1])} and {words[-1]}"
-
-
-def _run_in_words(run: list[int]) -> list[str]:
-    """Rows that follow each other, two of them as two."""
-    return [f"{run[0]} to {run[-1]}"] if len(run) > 2 else [str(number) for number in run]
 
 
 def _value_at(table: Mapping[str, Any], where: str, path: str) -> object:

@@ -152,7 +152,7 @@ class _Maker:
     notes: list[str] = field(factory=list)
     type_notes: list[str] = field(factory=list)
     _told: set[DocumentFault] = field(factory=set)
-    _ids: dict[str, int] = field(factory=dict)
+    _ids: dict[str, tuple[str, int]] = field(factory=dict)
     _ranges: dict[tuple[str, ...], Together | None] = field(factory=dict)
     _translated: dict[tuple[str, str, str], str | None] = field(factory=dict)
 
@@ -197,16 +197,15 @@ class _Maker:
         self, row: ScheduleRow, printer: str, faults: RowFaults
     ) -> Iterator[ScheduledJob]:
         use, types = self.stock.schedule, self.stock.sign_types
-        id = id_of_row(use, row, faults)
         quantity = quantity_of_row(use, row, faults)
-        type = type_of_row(use, types, row, faults)
-        if id and self._ids.setdefault(id, row.number) != row.number:
-            expected = f"an id that no other row has; row {self._ids[id]} has it too"
-            faults.add("", f"the id {shown_value(id)}", expected)
-        if type is None:
-            return
+        # First, since such a row asks for nothing, whatever else it lacks.
         if not quantity and not faults.found:
             self.notes.append(f"row {row.number}: the quantity is 0, so no job is made")
+            return
+        id = id_of_row(use, row, faults)
+        type = type_of_row(use, types, row, faults)
+        self._demand_own_id(id, row, faults)
+        if type is None:
             return
         filled = filled_type(type, types[type], row, faults)
         if filled is None or faults.found:
@@ -222,6 +221,15 @@ class _Maker:
             faults.of_type(list(_of_type(error.faults, filled)), types[type], filled.path)
         else:
             yield ScheduledJob(row.number, type, quantity, job, document, sign)
+
+    def _demand_own_id(self, id: str, row: ScheduleRow, faults: RowFaults) -> None:
+        """Add a fault where another row has the id, in whatever capitals."""
+        first, earlier = self._ids.setdefault(id.casefold(), (id, row.number))
+        if id and earlier != row.number:
+            expected = f"an id that no other row has; row {earlier} has it too"
+            if first != id:
+                expected += f", as {shown_value(first)}: capitals tell no ids apart"
+            faults.add("", f"the id {shown_value(id)}", expected)
 
     def _sign(self, filled: FilledType, id: str) -> ScheduledSign:
         """The sign of a row. Raises Refused, with paths into the shop file."""

@@ -5,7 +5,8 @@ from __future__ import annotations
 import csv
 import io
 import os
-from collections.abc import Iterable, Iterator, Sequence
+import unicodedata
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import islice
 from pathlib import Path
 
@@ -28,15 +29,23 @@ LOOKED_AT = 30
 
 @frozen
 class SheetRecord:
-    """One row: its number, as a spreadsheet counts, and its cells."""
+    """One row: its number, as a spreadsheet counts, and its cells.
+
+    Of a workbook `spoiled` says by the number of a cell, from 0, what was found in place of a value
+    and what was expected. `numbers` are cells that hold a number and no text, `formatted` those of
+    them that the workbook may show otherwise than they are read.
+    """
 
     number: int
     cells: tuple[str, ...]
+    spoiled: Mapping[int, tuple[str, str]] = field(factory=dict)
+    numbers: frozenset[int] = frozenset()
+    formatted: frozenset[int] = frozenset()
 
     @property
     def is_blank(self) -> bool:
         """Whether nothing stands in it."""
-        return not any(self.cells)
+        return not any(self.cells) and not self.spoiled
 
 
 @frozen
@@ -171,8 +180,9 @@ def found_headings(row: SheetRecord, headings: Sequence[str]) -> list[str]:
 
 
 def plain_heading(text: str) -> str:
-    """A heading with single spaces between its words."""
-    return " ".join(text.split())
+    """A heading with single spaces between its words, its accents composed."""
+    # Two ways to write one letter look alike, and nobody would see why they do not match.
+    return unicodedata.normalize("NFC", " ".join(text.split()))
 
 
 def wrong_count(row: SheetRecord, head: SheetRecord, padded: bool) -> DocumentFault | None:

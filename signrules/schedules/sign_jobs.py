@@ -10,6 +10,11 @@ from signrules.documents.stock import Stock
 from signrules.schedules.placing import PlacedSign
 from signrules.schedules.shared_passes import passes_of
 
+RELIEF_LAYERS = 5
+"""So many layers stand up enough to be felt by a sheet that lies on them (common practice, no
+published source).
+"""
+
 
 def _turned_over(
     media: Sequence[Mapping[str, Any]], passes: Sequence[Mapping[str, Any]]
@@ -52,6 +57,22 @@ def _relief_sides(passes: Sequence[Mapping[str, Any]]) -> set[str]:
         if any(str(feature).endswith((".braille", ".raised")) for feature in features):
             sides.add(_side_of(row))
     return sides
+
+
+def sheets_on_relief(document: Mapping[str, Any]) -> list[str]:
+    """The sheets of a job that are turned over onto relief: dots, raised characters, or as many
+    layers as `RELIEF_LAYERS` on the side that is printed first.
+    """
+    found = []
+    for sheet in document["media"]:
+        own_passes = [item for item in document["passes"] if item["media"] == sheet["id"]]
+        first = sheet.get("up", "front")
+        is_turned = len({_side_of(item) for item in own_passes}) > 1
+        below = [item for item in own_passes if _side_of(item) == first]
+        many = any(item.get("layers", 1) >= RELIEF_LAYERS for item in below)
+        if is_turned and (many or _relief_sides(below)):
+            found.append(str(sheet["id"]))
+    return found
 
 
 def job_of_signs(

@@ -7,7 +7,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from fractions import Fraction
+from functools import cache
 from itertools import combinations
+from types import MappingProxyType
 from typing import Any
 
 from attrs import field, frozen
@@ -54,6 +56,7 @@ class Common:
     @property
     def possible(self) -> bool:
         """Whether one value satisfies every standard."""
+        # Rows of one quantity are all words or all numbers: the reader of tables sees to that.
         if self.rows[0][1].words:
             return bool(self.words)
         return self.least is None or self.most is None or self.least <= self.most
@@ -137,10 +140,12 @@ class Together:
         common = self.of(quantity)
         if not common.possible or common.least is None or common.unit != "mm":
             raise SignrulesError(f"{quantity}: no height to build: {common}")
+        # The thinnest layers must reach the least, and the thickest must not pass the most.
         fewest = layers_for(float(common.least), layer.low)
         most_layers = MOST_LAYERS
         if common.most is not None:
             most_layers = math.floor((float(common.most) + GUARD_MM) / layer.high)
+        # An empty range still begins where the least is reached.
         return range(fewest, max(fewest, most_layers + 1))
 
     def to_dict(self) -> dict[str, Any]:
@@ -179,36 +184,39 @@ def together(standards: Iterable[Standard | str]) -> Together:
 
 
 def _chosen_standards(standards: Iterable[Standard | str]) -> tuple[Standard, ...]:
-    known_tables: Mapping[str, Standard] | None = None
+    # By id: the same standard named twice does not disagree with itself.
     chosen: dict[str, Standard] = {}
-    for standard in standards:
-        if isinstance(standard, str):
-            known_tables = (
-                amended_tables(builtin_standards()) if known_tables is None else known_tables
-            )
-            unread = {gap.id: gap for gap in not_available()}
-            if standard not in known_tables and standard in unread:
-                raise SignrulesError(
-                    f"{standard} is known but not available: {unread[standard].reason}"
-                )
-            if standard not in known_tables:
-                near_name = nearest_name(standard, tuple(known_tables))
-                hint = (
-                    f"{near_name} perhaps"
-                    if near_name
-                    else f"one of {', '.join(sorted(known_tables))}"
-                )
-                raise SignrulesError(f"no built-in table has the id {standard!r}, expected {hint}")
-            standard = known_tables[standard]
+    for each in standards:
+        standard = _builtin_table(each) if isinstance(each, str) else each
         chosen[standard.id] = standard
     if not chosen:
         raise SignrulesError("expected at least one standard")
     return tuple(chosen.values())
 
 
+@cache
+def _builtin_tables() -> Mapping[str, Standard]:
+    """The built-in tables by id, with the rows that they take over."""
+    return MappingProxyType(amended_tables(builtin_standards()))
+
+
+def _builtin_table(id: str) -> Standard:
+    """A built-in table by its id. Raises SignrulesError where there is none."""
+    known = _builtin_tables()
+    if id in known:
+        return known[id]
+    for unread in not_available():
+        if unread.id == id:
+            raise SignrulesError(f"{id} is known but not available: {unread.reason}")
+    near_name = nearest_name(id, tuple(known))
+    hint = f"{near_name} perhaps" if near_name else f"one of {', '.join(sorted(known))}"
+    raise SignrulesError(f"no built-in table has the id {id!r}, expected {hint}")
+
+
 def _common_range(
     quantity: str, of: str | None, unit: str, formula: str | None, rows: tuple[tuple[str, Row], ...]
 ) -> Common:
+    # Rows of one standard may differ in what they bind, so its own two may disagree as well.
     conflicts = tuple(
         dict.fromkeys(
             (name, other_name)

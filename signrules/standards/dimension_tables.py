@@ -95,6 +95,7 @@ SECTIONS: Mapping[str, type] = {
 field that it is of.
 """
 
+# The kind of a field makes it a quantity, and these are of such a kind by accident.
 _NOT_LIMITED = ("raised.drawn", "visual.viewing_distance", "visual.repeats")
 """What says where a sign stands, or which rows bind it, and not what it is."""
 
@@ -268,6 +269,7 @@ def read_standard(text: str, file: str) -> Standard:
 
     Raises TableError where it is malformed.
     """
+    # Here and not at the top: that module imports this one.
     from signrules.standards.table_reading import standard_from
 
     return standard_from(text, file)
@@ -283,6 +285,7 @@ def builtin_standards() -> tuple[Standard, ...]:
     ]
     return tuple(
         read_standard(entry.read_text(encoding="utf-8"), entry.name)
+        # A folder in a zip or on another system lists its files in another order.
         for entry in sorted(tables, key=lambda e: e.name)
     )
 
@@ -326,6 +329,7 @@ def amending_circle(standards: Iterable[Standard]) -> tuple[Standard, ...]:
         path = [start]
         while path[-1].amends in standard_by_id:
             following = standard_by_id[path[-1].amends]
+            # The circle may begin behind the start: what leads into it is no part of it.
             if following in path:
                 return tuple(path[path.index(following) :])
             path.append(following)
@@ -346,7 +350,9 @@ def _amended_table(name: str, standard_by_id: Mapping[str, Standard]) -> Standar
         raise ValueError(f"the table {name} amends {standard.amends}, which is not loaded")
     base = _amended_table(standard.amends, standard_by_id)
     replaced = {row.quantity for row in standard.rows}
+    # All rows on a quantity give way together: a law that changes one of two bounds states both.
     kept = (
+        # In the new table the row would pass for one of its own publication.
         evolve(row, title=row.title or base.title)
         for row in base.rows
         if row.quantity not in replaced

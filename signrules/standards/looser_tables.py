@@ -49,11 +49,13 @@ def compared_tables(full: Tables, own: Iterable[Standard]) -> dict[str, Standard
 
 def _looser_rows(table: Standard, full: Tables, amends: Bases) -> tuple[Looser, ...] | None:
     law = table.id
+    # Down to the table that stands alone: an amendment of an amendment is held to the law.
     while (base := amends[law]) is not None:
         law = base
     if law != table.id:
         return tuple(looser_than(table, full[law], whole=True))
     laws = builtin_standards()
+    # By id and not by identity: tables are copied when they are filled up.
     if any(table.id == law.id for law in laws):
         return None
     return tuple(row for law in laws for row in looser_than(table, law, whole=False))
@@ -87,6 +89,7 @@ def looser_than(own: Standard, law: Standard, *, whole: bool) -> Iterator[Looser
                 yield Looser(law.id, theirs.quantity, "no such limit", _in_words(theirs))
         elif _is_looser(own_range, theirs):
             yield Looser(law.id, theirs.quantity, _in_words(own_range), _in_words(theirs))
+        # LEVELS begins with the strictest.
         elif _strictest_level(own_range) > _strictest_level(theirs):
             levels = (LEVELS[_strictest_level(common)] for common in (own_range, theirs))
             yield Looser(law.id, theirs.quantity, *(f"a level of {level}" for level in levels))
@@ -106,6 +109,7 @@ def _in_words(common: Common) -> str:
 def _is_looser(own_range: Common, theirs: Common) -> bool:
     if theirs.rows[0][1].words:
         return not set(own_range.words) <= set(theirs.words)
+    # Laws in inches and house tables in rounded mm differ by less; that is no lower demand.
     guard = Fraction(GUARD_MM)
     asks_less = _bound_end(theirs.least, -1) - _bound_end(own_range.least, -1) > guard
     return asks_less or _bound_end(own_range.most, 1) - _bound_end(theirs.most, 1) > guard
@@ -113,6 +117,7 @@ def _is_looser(own_range: Common, theirs: Common) -> bool:
 
 def _bound_end(bound: Fraction | None, side: int) -> Fraction:
     """The end of a range; one that is open lies beyond all that is written."""
+    # Fractions know no infinity; numbers of tables have nine digits before the point.
     return side * Fraction(10**12) if bound is None else bound
 
 
@@ -161,6 +166,7 @@ def _strictest_rows(rows: Iterable[Row], place: Place) -> float:
 def _row_places(rows: Iterable[Row]) -> list[Place]:
     bands = [band for row in rows for band in row.bands]
     ends = sorted({band.up_to.number for band in bands if band.up_to is not None})
+    # One millimetre above the last end lies in the band that has none.
     floors = [*ends, (ends[-1] if ends else 0.0) + 1.0]
     distances = sorted({0.0, FAR_MM, *(band.distance.number for band in bands)})
     return [(floor, distance) for floor in floors for distance in distances]
@@ -178,6 +184,7 @@ def _looser_scope(own: Standard, law: Standard, whole: bool) -> Iterator[Looser]
     """Kinds of sign that the law wants tactile and the table does not, or only the
     table lets go.
     """
+    # A house table that says nothing of kinds leaves that to the law beside it.
     if whole or own.rows_for(REPEATED):
         unasked = [
             word
@@ -194,6 +201,7 @@ def _looser_scope(own: Standard, law: Standard, whole: bool) -> Iterator[Looser]
         yield Looser(
             law.id, SCOPE, f"none of {listed_names(kinds_gone)}", "raised text and braille on each"
         )
+    # What a law frees of everything may well be freed of tactile text alone, and not the other way.
     for quantity, allowed in ((EXEMPT, (EXEMPT, UNBOUND)), (UNBOUND, (UNBOUND,))):
         kinds_of_law = {word for name in allowed for word in _kinds_let_go(law, name)}
         kinds_let_go = [word for word in _kinds_let_go(own, quantity) if word not in kinds_of_law]
@@ -233,6 +241,7 @@ def _let_go_besides(own: Standard, law: Standard, quantity: str) -> set[str]:
         own_rows = [row for row in own.rows_for(quantity) if getattr(row, side)]
         theirs = [row for row in law.rows_for(quantity) if getattr(row, side)]
         if own_rows and theirs:
+            # A kind is free only where every row on that side lets it go.
             let_go = set.intersection(*({*row.not_for} for row in own_rows))
             let_go_besides |= let_go.difference(*(row.not_for for row in theirs))
     return let_go_besides

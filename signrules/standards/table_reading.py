@@ -42,6 +42,7 @@ def standard_from(text: str, file: str) -> Standard:
         # Nesting without end, or a number of thousands of digits, is no TOMLDecodeError.
         raise TableError(file, None, f"is not TOML: {str(error)[:200]}") from error
     try:
+        # Before anything is read: a key with a slip in it would otherwise count as left out.
         _no_others(table, (*_HEAD, "notes", "amends", "rows"))
         table_id, title, publisher, unit = (_read_text(table, key) for key in _HEAD)
         _one_of("unit", unit, UNITS)
@@ -93,6 +94,7 @@ def _one_kind(row: Row, unit: str) -> None:
     bounds = [bound for bound in (row.least, row.most) if bound is not None]
     stated = {"least or most": bounds, "words": row.words, "bands": row.bands}
     kinds = [name for name, there in stated.items() if there]
+    # With two kinds of limit nobody knows which of them a rule judges.
     if len(kinds) != 1:
         raise ValueError(
             f"found {' and '.join(kinds) or 'no limit'}, expected one of least/most, words, bands"
@@ -104,6 +106,7 @@ def _one_kind(row: Row, unit: str) -> None:
         raise ValueError("expected bands and per_foot together")
     if row.per_foot is not None:
         _read_length("per_foot", row.per_foot, unit)
+        # Bands are looked up by viewing distance, which visual characters alone have.
         _one_of("quantity of a row with bands", row.quantity, ("visual.height",))
     _one_formula(row)
     if row.exempt_if_raised is not None and not row.quantity.startswith("visual."):
@@ -121,6 +124,7 @@ def _one_kind(row: Row, unit: str) -> None:
     if len(bounds) == 2 and bounds[0].value > bounds[1].value:
         raise ValueError(f"found least {bounds[0].text!r} above most {bounds[1].text!r}")
     for bound in bounds:
+        # A share or a multiple carries no length: it takes that of the other quantity.
         if row.of is not None:
             if bound.unit == "mm":
                 raise ValueError(
@@ -146,6 +150,7 @@ def _units_of_row(row: Row) -> tuple[str, ...]:
 
 
 def _read_length(what: str, number: Written, unit: str) -> None:
+    # One unit governs: a rounded length in the other would be a second limit beside the first.
     allowed = ("in", "ft") if unit == "in" else ("mm",)
     if number.written_unit not in allowed:
         raise ValueError(
@@ -167,6 +172,7 @@ def _read_bound(table: Mapping[str, Any], key: str) -> Written | None:
         raise ValueError(
             f"{printed}: found {rounded.text!r} beside {bound.text!r}, expected mm beside a length"
         )
+    # Kept beside and never compared: the published unit governs, its rounding is for information.
     return evolve(bound, printed=rounded.value)
 
 

@@ -9,9 +9,11 @@ from attrs import frozen
 
 from signrules.model.wording import shown_value
 
+# Exact since the international yard of 1959, from memory.
 LENGTHS = {"mm": Fraction(1), "in": Fraction(254, 10), "ft": Fraction(12 * 254, 10)}
 """Units of length, in mm. One inch is 25.4 mm exactly."""
 
+# So many digits and no more: a text of a million nines is no limit, and slow to compute with.
 _NUMBER = re.compile(
     r"(?:(?P<whole>[0-9]{1,9}) )?(?P<top>[0-9]{1,9})/(?P<bottom>[0-9]{1,9})"
     r" (?P<fraction_unit>[a-zA-Z%]+)"

@@ -5,12 +5,14 @@ Install it with the extra `testing`. Nothing of it is loaded unless it is import
 """
 
 from signrules.testing.broken import ContractBroken
+from signrules.testing.brute_force import BruteForce
 from signrules.testing.hook_contract import HOOK_LAWS, assert_hook_contract
-from signrules.testing.job_strategies import arbitrary_jobs, documents, jobs, sound_jobs
+from signrules.testing.job_strategies import arbitrary_jobs, documents, jobs
 from signrules.testing.near_limits import near_limit_jobs
-from signrules.testing.reference import BruteForce, Raster
+from signrules.testing.reference import Raster
 from signrules.testing.rule_contract import LAWS, assert_rule_contract
 from signrules.testing.run_rules import checks_of
+from signrules.testing.sound_strategies import sound_jobs
 from signrules.testing.strategies import (
     arbitrary_signs,
     areas,

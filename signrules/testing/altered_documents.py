@@ -34,12 +34,14 @@ def renamed_document(document: Document) -> tuple[Document, Callable[[str], str]
     """
     new_ids: dict[str, dict[str, str]] = {}
     for letter in dict.fromkeys(_SPACES.values()):
+        # Passes and handling share one space of ids, and so get new ones out of one list.
         ids = sorted(
             row["id"]
             for name, first_letter in _SPACES.items()
             if first_letter == letter
             for row in document.get(name, ())
         )
+        # The other way round, so that a rule that goes by the order of ids shows.
         found = {id: _other_id(letter, len(ids) - position) for position, id in enumerate(ids)}
         new_ids |= {name: found for name, first_letter in _SPACES.items() if first_letter == letter}
     renamed = copy.deepcopy({key: value for key, value in document.items() if key != "waivers"})
@@ -64,6 +66,7 @@ def renamed_document(document: Document) -> tuple[Document, Callable[[str], str]
         table, _, row_path = path.partition(".")
         if table not in old_ids or not row_path:
             return path
+        # Ids hold no full stop: the first one ends them.
         row_id, dot, tail = row_path.partition(".")
         return f"{table}.{old_ids[table].get(row_id, row_id)}{dot}{tail}"
 
@@ -124,6 +127,7 @@ def twinned_document(document: Document) -> Document:
     rows = []
     for row in twinned["passes"]:
         if "areas" in row:
+            # The areas of a pass may overlap: its ink is there once.
             x, y, width, height = row["areas"][0]
             row["areas"].append([x, y, larger_value(width, 0.5), height])
         twin = {**row, "id": f"{row['id']}-twin", "layers": row.get("layers", 1) + 1}
@@ -183,12 +187,15 @@ def larger_value(value: Any, factor: float = 1.25) -> Any:
 
     A whole number changes by one at least. None where there is nothing to make larger.
     """
+    # To Python True is the number 1, and `true` must not become 1.25.
     if isinstance(value, bool):
         return None
     direction = 1 if factor > 1 else -1
     if isinstance(value, int):
+        # One layer times 1.25 is one layer again: it must come to another number.
         return value + direction * max(1, direction * (round(value * factor) - value))
     if isinstance(value, float):
+        # No factor moves 0.
         return value * factor if value else factor - 1
     if isinstance(value, datetime.date):
         return value + datetime.timedelta(days=direction * 365)
@@ -200,6 +207,7 @@ def larger_value(value: Any, factor: float = 1.25) -> Any:
         )
     if isinstance(value, list) and value:
         larger_values = [larger_value(element, factor) for element in value]
+        # A list of which one element cannot change would say something else altogether.
         if None not in larger_values:
             return larger_values
     return None
@@ -269,6 +277,7 @@ def stated_otherwise(document: Document) -> Iterator[tuple[Where, Any]]:
         yield from (
             (("passes", position, "gap"), other_way) for other_way in OTHER_WAYS["passes.gap"]
         )
+    # Spacers without any: a printer that can set nothing but its base gap.
     yield from ((("printer", "gap"), other_way) for other_way in OTHER_WAYS["printer.gap"])
 
 
@@ -302,6 +311,7 @@ def _schema_at(document: Document, parts: Sequence[str | int]) -> Mapping[str, A
             rows: list[Any] = value if isinstance(value, list) else []
             if not isinstance(part, int):
                 ids = list(map(_id_of_row, rows))
+                # Paths name rows by id, documents number them.
                 part = ids.index(part) if part in ids else len(rows)
             if part >= len(rows):
                 return None
@@ -333,6 +343,7 @@ def _resolved_schema(schema: Mapping[str, Any], value: Any) -> Mapping[str, Any]
     options = [_resolved_schema(option, value) for option in choices]
     if len(options) == 1:
         return options[0]
+    # A gap, say, is a word or one of several tables, told apart by their keys.
     tables = [option for option in options if option.get("type") == "object"]
     if tables and "properties" not in schema:
         keys = set(value) if isinstance(value, Mapping) else set()

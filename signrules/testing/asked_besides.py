@@ -25,6 +25,7 @@ _ASKED_BY_NAME = (
     "Random.random",
     "Random.getrandbits",
 )
+# It is written in Python and calls nothing compiled that would show: its code object is looked for.
 _ENVIRONMENT = type(os.environ).__getitem__.__code__
 
 
@@ -39,6 +40,7 @@ def asked_besides(call: Callable[[], object]) -> list[str]:
     def watch(frame: Any, event: str, called: Any) -> None:
         if event == "c_call":
             name = getattr(called, "__qualname__", "")
+            # By name where each look-up makes a new object: methods of classes written in C.
             is_known = any(called is known for known in _ASKED) or name in _ASKED_BY_NAME
             if is_known or _is_chance(called):
                 asked.add(name)

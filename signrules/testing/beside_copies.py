@@ -45,6 +45,7 @@ def judges_each_by_itself(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     """Beside a copy of all that is in the job, on another bed load, it says the same of each pass,
     sheet and sign as without; what looks at all of them is for each="job".
     """
+    # Of the whole job a rule may well say something else where there is twice as much.
     if placed.rule.each == "job":
         return
     alone, beside = (_facts_of_copies(trial, count) for count in (1, 2))
@@ -80,6 +81,7 @@ def names_count_nowhere(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     if _facts_of_copies(trial, 2) is None:
         return
     twins = twinned_document(trial.document)
+    # What stops at the first of its kind shows only where there are two that differ.
     yield from goes_by_no_names(_trial_of(trial, "twins", twins), placed)
     twice = copies_of(trial.document, 2)
     yield from goes_by_no_names(_trial_of(trial, "twice", twice), placed)
@@ -100,6 +102,7 @@ def _unlike_fields(trial: Trial, placed: PlacedRule) -> list[Where]:
     for missed in fields_missed(trial, placed):
         place = missed.where
         if len(place) > 2 and place[0] in ("media", "passes", "handling", "signs", "inks"):
+            # Without the position: the layers of one pass stand for those of all.
             kinds.setdefault(tuple(part for part in place if isinstance(part, str)), place)
     return list(kinds.values())[:MOST_FIELDS]
 
@@ -131,6 +134,7 @@ def takes_what_is_stated(trial: Trial, placed: PlacedRule) -> Iterator[str]:
 def minds_no_waivers(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     """What somebody answers for it judges all the same: a waiver is put to its findings later."""
     facts = trial.facts("first")
+    # Every subject of the rule, so that whichever of them it finds something on is waived.
     waivers = [
         {"rule": placed.rule.name, "subject": path, "reason": "it is tried", "by": "nobody"}
         for path, _ in facts.subjects(placed.rule.each)
@@ -145,6 +149,8 @@ def goes_by_no_exact_number(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     """What it judges at a number it does not pass over at the next larger and the next smaller."""
     judged = {check.subjects[0] for check in trial.found(placed)[0]}
     for place in leaves_of(trial.document):
+        # A subject counts only where both nudges silence it: one of them may cross a limit of its
+        # own.
         silent = judged
         for factor in NUDGES:
             said_then = _told_with(trial, placed, place, factor) if silent else judged
@@ -160,6 +166,7 @@ def goes_by_no_exact_number(trial: Trial, placed: PlacedRule) -> Iterator[str]:
 def _told_with(trial: Trial, placed: PlacedRule, where: Where, factor: float) -> set[str]:
     """What it says something of with another number there; of all where there can be no other."""
     plain = value_at(trial.document, where)
+    # A whole number has nothing between it and the next.
     value = None if isinstance(plain, int) else larger_value(plain, factor)
     facts = None if value in (None, plain) else trial.facts_with(where, value)
     checks = trial.found(placed)[0] if facts is None else run_placed([placed], facts)[0]

@@ -28,4 +28,5 @@ class ContractBroken(AssertionError):
     @property
     def size(self) -> tuple[int, int]:
         """How large the job is: by its passes, then by its text."""
+        # People read passes, so one pass less is smaller than any number of letters.
         return len(self.job.passes), len(to_toml(job_to_dict(self.job)))

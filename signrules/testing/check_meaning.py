@@ -27,6 +27,7 @@ def meaning_of(placed: PlacedRule, checks: list[Check], back: Callable[[str], st
     for check in checks:
         measured: tuple[float, ...] = ()
         if check.measured is not None:
+            # Nominal values may be rounded otherwise where sums are added in another order.
             measured = (check.measured.low, check.measured.high)
         meaning.append(
             (
@@ -37,6 +38,7 @@ def meaning_of(placed: PlacedRule, checks: list[Check], back: Callable[[str], st
                 check.found or "",
                 check.allowed,
                 measured,
+                # None cannot be sorted among numbers.
                 tuple(-math.inf if end is None else end for end in check.limit),
             )
         )
@@ -69,6 +71,7 @@ def mean_alike(one: Meant, other: Meant) -> bool:
     return len(one) == len(other) and all(map(close, one, other))
 
 
+# A second time on purpose: a law that used the engine's own comparison could not find it wrong.
 def outcome_of(measured: Any, limit: tuple[float | None, float | None], strictly: bool) -> Outcome:
     """The outcome, worked out here once more."""
     if measured is None:
@@ -115,6 +118,7 @@ def measures_other(one: list[Check], other: list[Check]) -> bool:
     ]
     return len(one) == len(other) and any(
         not is_close(measured.nominal, other_measured.nominal)
+        # A count of passes or of dots goes up in steps, and depends on no tolerance.
         and not (measured.nominal.is_integer() and other_measured.nominal.is_integer())
         for measured, other_measured in pairs
         if measured is not None and other_measured is not None

@@ -33,16 +33,19 @@ def jobs_tried(jobs: st.SearchStrategy[Job], max_examples: int, problems: Proble
     @settings(
         max_examples=max_examples,
         deadline=None,
+        # No examples of an earlier run and no chance: a contract that held yesterday holds today.
         database=None,
         derandomize=True,
         report_multiple_bugs=False,
         print_blob=False,
         verbosity=Verbosity.quiet,
+        # A rule may be slow or seldom apply; a law of its own looks at work.
         suppress_health_check=list(HealthCheck),
         phases=[Phase.generate, Phase.shrink],
     )
     @given(jobs, st.integers(0, 10_000))
     def trials(job: Job, pick: int) -> None:
+        # Each attempt to shrink it would be stopped as late as the first.
         if broken and broken[-1].law == WORK:
             return
         for problem in problems(job, pick, broken[-1] if broken else None):
@@ -52,11 +55,13 @@ def jobs_tried(jobs: st.SearchStrategy[Job], max_examples: int, problems: Proble
 
     try:
         trials()
+    # A rule may raise what is no Exception, as a test that fails does.
     except BaseException:
         # What answers otherwise each time does not fail each time: hypothesis complains of that.
         if not broken:
             raise
     if broken:
+        # The smallest that was seen, whichever hypothesis came upon last.
         raise min(broken, key=lambda one: one.size) from None
     return seen
 
@@ -65,6 +70,7 @@ def problems_told(problems: Iterator[str]) -> Iterator[str]:
     """The problems; where looking for them fails, that is one: what is tried has odd answers."""
     try:
         yield from problems
+    # Work out of bounds breaks a law of its own, wherever it shows.
     except (GeneratorExit, TooMuchWork):
         raise
     except BaseException as error:

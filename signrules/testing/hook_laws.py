@@ -71,6 +71,7 @@ class Hooks:
 
     def pairs(self, job: Job) -> list[tuple[str, str, str]]:
         """What comes before what, and why."""
+        # Those of plugins beside it are theirs to answer for.
         return [pair[:3] for pair in self.plugins.precedence(job)[0] if pair[3] == self.name]
 
     def counted(self, job: Job) -> dict[str, float]:
@@ -104,6 +105,7 @@ class Hooks:
         """What goes wrong where they are asked."""
         yield from self.plugins.precedence(job)[1]
         for counted in (COUNTED, LEAST_COUNTED):
+            # Minutes are missing where a printer states none, and a hook must bear that.
             yield from self.plugins.quantities(job, order_of(job), counted)[1]
         for asked in asked_of(job):
             yield from self.plugins.translate(*asked)[1]
@@ -151,6 +153,7 @@ def answers_alike(hooks: Hooks, job: Job) -> Iterator[str]:
     if hooks.answers(job) != before:
         yield "asked twice, it answered otherwise"
         return
+    # A larger one in between: what a hook keeps for one job and does not clear shows then.
     hooks.answers(_large_job())
     if hooks.answers(job) != before:
         yield "it answered otherwise after it had been asked of another job"
@@ -215,6 +218,7 @@ def leaves_an_order(hooks: Hooks, job: Job) -> Iterator[str]:
         yield f"its pairs run in a circle: {' before '.join(circle)}"
         return
     free_job = evolve(job, sequence=None)
+    # The job's own sequence would be judged instead of an order being looked for.
     before, after = (
         evaluate(free_job, plugins=hooks.without),
         evaluate(free_job, plugins=hooks.plugins),
@@ -297,6 +301,7 @@ def tells_lines_apart(hooks: Hooks, job: Job) -> Iterator[str]:
     """
     for (line, grade, language), cells in hooks.translated(job).items():
         letters = line.translate(_LETTERS_OF_DIGITS)
+        # Only a line with digits has another line that shares its cells.
         if cells is None or letters == line:
             continue
         if cells == hooks.plugins.translate(letters, grade, language)[0]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from functools import cached_property
 
 from attrs import evolve, frozen
 
@@ -119,51 +120,86 @@ def _leaving_out(trial: Trial, placed: PlacedRule) -> Iterator[LeftOut]:
     before = {
         check.subjects[0]: check for check in checks if check.outcome is not Outcome.UNASSESSED
     }
+    # What is said of them without the field was not said with it.
     silent_before = _subjects(trial, placed) - {check.subjects[0] for check in checks}
     missed: list[Missed] = []
     trial.cache[placed.rule.name, "missed"] = missed
     if not before and not silent_before:
         return
+    # Without an id or a version there is no document, and so no rule to ask.
     places = [leaf for leaf in leaves_of(trial.document) if leaf[-1] not in ("id", "signrules")]
     for place in _some_places(trial, places):
         path = path_at(trial.document, place)
         facts = _facts_without(trial, place, path)
+        # A field that the model requires: without it there is no job to judge.
         if facts is None:
             continue
-        outcomes_told: dict[str, set[Outcome]] = {}
         without = run_placed([placed], facts)[0]
         missed += _newly_missed(trial, placed, place, without)
-        says_so = {check.subjects[0] for check in without if check.missing == path}
-        for check in without:
-            outcomes_told.setdefault(check.subjects[0], set()).add(check.outcome)
-        value = value_at(trial.document, place)
-        unknown = place[-1] not in SAY_SOMETHING and is_unknown(
-            facts.job, place, trial.world.plugins.data
-        )
-        if unknown:
-            # Where nothing was said of a subject that states it, nothing is known without it.
-            outcomes_now = {
-                subject: frozenset(outcomes_told.get(subject, ())) for subject in silent_before
-            }
-            yield from (
-                LeftOut(path, subject, unknown, outcomes)
-                for subject, outcomes in outcomes_now.items()
-                if outcomes and Outcome.UNASSESSED not in outcomes
-            )
-        for subject, check in before.items():
-            outcomes = frozenset(outcomes_told.get(subject, ()))
-            if subject in says_so and unknown and _judges_the_same(trial, placed, facts, subject):
-                yield LeftOut(path, subject, unknown, outcomes - {Outcome.UNASSESSED})
-            # Where it says that something is missing there is nothing more to ask.
-            open_ = Outcome.UNASSESSED in outcomes or (outcomes and not unknown)
-            # A word that is still found where the field is gone was that of another field.
-            found = check.found is not None and not outcomes and check.found == value
-            # Where nothing is known in its place, what falls silent without a field goes by it.
-            is_gone = unknown and not outcomes
-            if not open_ and (
-                found or is_gone or _reckons_with(trial, placed, place, subject, unknown)
-            ):
-                yield LeftOut(path, subject, unknown, outcomes)
+        trimmed = _Trimmed(place, path, facts, without)
+        if trimmed.is_unknown(trial):
+            yield from _no_longer_silent(trimmed, silent_before)
+        yield from _judged_without(trial, placed, trimmed, before)
+
+
+@frozen(eq=False)
+class _Trimmed:
+    """A job without one field: where that stood, and what the rule says then."""
+
+    where: Where
+    path: str
+    facts: Facts
+    checks: list[Check]
+
+    @cached_property
+    def outcomes(self) -> dict[str, frozenset[Outcome]]:
+        """The outcomes of the checks of each subject."""
+        told: dict[str, set[Outcome]] = {}
+        for check in self.checks:
+            told.setdefault(check.subjects[0], set()).add(check.outcome)
+        return {subject: frozenset(outcomes) for subject, outcomes in told.items()}
+
+    def is_unknown(self, trial: Trial) -> bool:
+        """Whether nothing holds in the place of the field, no default either."""
+        if self.where[-1] in SAY_SOMETHING:
+            return False
+        return is_unknown(self.facts.job, self.where, trial.world.plugins.data)
+
+
+def _no_longer_silent(trimmed: _Trimmed, silent_before: set[str]) -> Iterator[LeftOut]:
+    """Subjects that are judged only where the field is gone."""
+    # Where nothing was said of a subject that states it, nothing is known without it.
+    for subject in silent_before:
+        outcomes = trimmed.outcomes.get(subject, frozenset())
+        if outcomes and Outcome.UNASSESSED not in outcomes:
+            yield LeftOut(trimmed.path, subject, True, outcomes)
+
+
+def _judged_without(
+    trial: Trial, placed: PlacedRule, trimmed: _Trimmed, before: Mapping[str, Check]
+) -> Iterator[LeftOut]:
+    """Subjects that depend on the field and are judged, or fall silent, all the same."""
+    where, path, unknown = trimmed.where, trimmed.path, trimmed.is_unknown(trial)
+    value = value_at(trial.document, where)
+    says_so = {check.subjects[0] for check in trimmed.checks if check.missing == path}
+    for subject, check in before.items():
+        outcomes = trimmed.outcomes.get(subject, frozenset())
+        if (
+            subject in says_so
+            and unknown
+            and _judges_the_same(trial, placed, trimmed.facts, subject)
+        ):
+            yield LeftOut(path, subject, unknown, outcomes - {Outcome.UNASSESSED})
+        # Where it says that something is missing there is nothing more to ask.
+        open_ = Outcome.UNASSESSED in outcomes or (outcomes and not unknown)
+        # A word that is still found where the field is gone was that of another field.
+        found = check.found is not None and not outcomes and check.found == value
+        # Where nothing is known in its place, what falls silent without a field goes by it.
+        is_gone = unknown and not outcomes
+        if not open_ and (
+            found or is_gone or _reckons_with(trial, placed, where, subject, unknown)
+        ):
+            yield LeftOut(path, subject, unknown, outcomes)
 
 
 def _judges_the_same(trial: Trial, placed: PlacedRule, facts: Facts, subject: str) -> bool:
@@ -178,6 +214,7 @@ def _judges_the_same(trial: Trial, placed: PlacedRule, facts: Facts, subject: st
 
 def _words_judged(placed: PlacedRule, facts: Facts, subject: str) -> list[str]:
     """What the judged checks of a subject are about, one after the other."""
+    # A rule that changes its settings breaks another law, and must not spoil this one.
     copied = placed if placed.settings is None else evolve(placed, settings=evolve(placed.settings))
     drafts = drafts_of(copied, facts)
     return [draft.what for path, draft in drafts if path == subject and draft.measured is not None]
@@ -199,6 +236,7 @@ def _some_places(trial: Trial, places: list[Where]) -> list[Where]:
     # Data of plugins stand in examples alone, since no job that is drawn has any.
     data_places = [place for place in places if "data" in place]
     others = [place for place in places if "data" not in place]
+    # Round and round, so that many jobs together leave out every field.
     start = trial.pick % max(1, len(others))
     return [*data_places, *[*others[start:], *others[:start]][:MOST_LEAVES]]
 
@@ -220,6 +258,7 @@ def _reckons_with(
     """
     value = value_at(trial.document, where)
     own_checks = [check for check in trial.found(placed)[0] if check.subjects[0] == subject]
+    # Smaller where larger is none: a share above 1, or a sheet beyond the bed.
     for factor in (1.25, 0.8):
         other = larger_value(value, factor)
         facts = None if other is None else trial.facts_with(where, other)

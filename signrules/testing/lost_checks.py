@@ -31,6 +31,7 @@ def makes_no_check_in_vain(placed: PlacedRule, jobs: Iterable[Facts]) -> Iterato
     for facts in jobs:
         if not _watch_lines(placed, facts, is_said):
             return
+        # Nothing more to learn, and each job takes a replay.
         if all(is_said.values()):
             return
     for (file, line), is_used in is_said.items():
@@ -49,6 +50,7 @@ def _watch_lines(placed: PlacedRule, facts: Facts, is_said: dict[Line, bool]) ->
         caller = frame.f_back
         if event == "return" and frame.f_code in _MAKERS and caller and isinstance(value, Draft):
             line = (caller.f_code.co_filename, caller.f_lineno)
+            # The draft itself is kept too: the number of one that is gone may be given to another.
             drafts_made[id(value)] = (value, line)
             is_said.setdefault(line, False)
 

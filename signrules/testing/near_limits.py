@@ -90,10 +90,13 @@ def _near_clearance(draw: st.DrawFn) -> Job:
     layers, extra = draw(st.integers(1, 20)), draw(st.sampled_from([0.0, _THIN, _MIDDLE]))
     layer = Interval.between(0.03, draw(st.sampled_from([0.03, 0.031])))
     building = Pass("dots", "clear", layers=layers, gap=Gap(_exact(extra)))
+    # The worst case: lowest head, thickest layers, highest bow.
     passes, room_left = [building], base.low + extra - layers * layer.high - bow
     if draw(st.booleans()):
         over = Pass("colour", "colour", gap=Gap(_exact(extra)), after=("dots",))
+        # One layer of colour on the dots, which is 0.01 mm thick.
         passes, room_left = [building, over], room_left - 0.01
+    # No printer states less than none.
     least_clearance = max(0.0, room_left + draw(AWAY))
     sheet = _near_sheet(bow=_exact(bow))
     return _near_job(_near_printer(base, min_clearance=least_clearance), passes, sheet, layer=layer)
@@ -130,6 +133,7 @@ def _dot_height(draw: st.DrawFn) -> Job:
 @st.composite
 def _near_registration(draw: st.DrawFn) -> Job:
     """The error of putting a sheet back at the tolerance of registration."""
+    # At least 0.15 mm, so that the tolerance stays above 0 with any step.
     error = draw(hundredths(15, 50))
     passes = [
         Pass("ground", "colour", gap=Gap(_exact(0.0))),
@@ -149,6 +153,7 @@ def _near_landing(draw: st.DrawFn) -> Job:
     """
     width = draw(st.integers(45, 200)) / 100
     item = Pass("colour", "colour", gap=Gap(Interval(0.5, 0.5 + width / 2, 0.5 + width)))
+    # 2 x carriage / drop speed x half the width.
     tolerance = 800.0 / 6000.0 * width + draw(st.sampled_from([away / 2 for away in _STEPS]))
     can_be_set = Spacers((0.5 + width / 2,))
     return _near_job(
@@ -216,6 +221,7 @@ def _near_dimension(draw: st.DrawFn) -> Job:
 def _near_served(draw: st.DrawFn) -> Job:
     """An alignment on record at the end of the window within which it serves."""
     tolerance = draw(hundredths(2, 10))
+    # The same formula solved for the distance from the aligned throw.
     reach = tolerance * 6000.0 / (2 * 800.0)
     item = Pass("colour", "colour", gap=Gap(_exact(_THIN)))
     alignment = Alignment(_THIN - reach + draw(AWAY))

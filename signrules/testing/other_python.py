@@ -71,6 +71,7 @@ def hash_differences(
 
 def _asked_of_python(rules: Sequence[Rule], documents: Sequence[Document]) -> str:
     asked = {
+        # The empty entry stands for the working directory, which `-m` puts there by itself.
         "path": [entry for entry in sys.path if entry],
         "rules": [_address_of_rule(rule) for rule in rules],
         "documents": list(documents),
@@ -92,6 +93,7 @@ def _started_python(seed: str) -> subprocess.Popen[bytes]:
 
 def _answer_of(process: subprocess.Popen[bytes], asked: str) -> dict[str, Any]:
     output, errors = process.communicate(asked.encode(), timeout=_WAIT_S)
+    # An import that fails there fails here in another way: what it said is all there is to go by.
     if process.returncode != 0:
         raise RuntimeError(
             f"another Python ended with {process.returncode}:"
@@ -122,6 +124,7 @@ def _found_rule(address: dict[str, str]) -> Rule | None:
     try:
         rule = _rule_in(importlib.import_module(address["module"]), address["name"])
     except Exception:
+        # Another module may have that name there, or none.
         rule = None
     return rule or _rule_in(_module_of(Path(address["file"])), address["name"])
 
@@ -146,6 +149,7 @@ def _module_of(path: Path) -> ModuleType | None:
     if spec is None or spec.loader is None:
         return None
     module = importlib.util.module_from_spec(spec)
+    # Before it runs: attrs and dataclasses look their own module up.
     sys.modules[spec.name] = module
     spec.loader.exec_module(module)
     return module

@@ -21,6 +21,7 @@ def other_values(value: Any) -> Iterator[Any]:
         yield from ("", "another")
     else:
         yield from ((), (*value, "another"))
+        # One alone of a list: a rule may need the rest without saying so.
         yield from ((element,) for element in value)
         yield from _sample_words()
 

@@ -65,6 +65,7 @@ def evaluate_with(loaded_plugins: Plugins) -> Callable[..., Evaluation]:
         job: Mapping[str, Any] | None = None,
         **options: Any,
     ) -> Evaluation:
+        # Made again for each call: changes of one test must not reach the next.
         document = materials.sample_job() if job is None else dict(job)
         return evaluate(
             job_from_dict(changed(document, changes or {})), plugins=loaded_plugins, **options

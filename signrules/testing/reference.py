@@ -1,18 +1,16 @@
-"""A plain reference: a raster of the bed and a brute force over orders and gaps.
+"""A plain reference: a raster of the bed.
 
 It shares no code with the library beyond the classes of the model, and is written to be obviously
 right, not fast: the sheet is cut into the cells between all edges, every cell keeps the list of
-passes printed on it, and every order with every gap is tried. Hold a rule or a tool of your own
-against it where a second opinion is worth the time: jobs of up to some six passes. Lengths in mm,
-intervals as (low, nominal, high) or (low, high).
+passes printed on it. Hold a rule or a tool of your own against it where a second opinion is worth
+the time. Lengths in mm, intervals as (low, nominal, high) or (low, high).
 """
 
 from __future__ import annotations
 
 from itertools import pairwise
-from typing import NamedTuple
 
-from signrules.model import Area, Gap, Handling, HeadSetting, Interval, Job, Media, Pass, Spacers
+from signrules.model import Area, HeadSetting, Interval, Job, Media, Pass
 
 EPS = 1e-6
 """A nanometre, in mm."""
@@ -36,8 +34,11 @@ def add_sums(*sums: Sum, sign: int = 1) -> Sum:
     for number, one in enumerate(sums):
         for unknown, count in one.items():
             if number > 0:
+                # The first is the one from which the others are taken.
                 count *= sign
             total[unknown] = total.get(unknown, 0) + count
+    # What cancels must vanish, and not stay as a spread of nothing: the same base gap stands in
+    # head and surface, and cannot be larger in one than in the other.
     return {unknown: count for unknown, count in total.items() if count}
 
 
@@ -87,6 +88,7 @@ class Raster:
         cells = []
         for x0, x1 in pairwise(sorted(xs)):
             for y0, y1 in pairwise(sorted(ys)):
+                # No edge runs through a cell, so its middle stands for all of it.
                 middle = (x0 + x1) / 2, (y0 + y1) / 2
                 cells.append((y0, y1, [item for item in own_passes if self._covers(item, *middle)]))
         return cells
@@ -104,6 +106,7 @@ class Raster:
         for unknown, count in total.items():
             lowest, middle, highest = self.values[unknown]
             if count < 0:
+                # What is taken away is least where the unknown is greatest.
                 lowest, highest = highest, lowest
             low += count * lowest
             nominal += count * middle
@@ -114,6 +117,8 @@ class Raster:
         """How high the printed passes of a side stand in a cell; `full_only`: the fully covered."""
         total: Sum = {}
         for item in over:
+            # Ink that covers a part only may be anywhere in the cell: it counts for the highest
+            # surface, and not for the lowest.
             if item.id in printed and item.side == side and (item.coverage >= 1 or not full_only):
                 total["ink", item.ink] = total.get(("ink", item.ink), 0) + item.layers
         return total
@@ -127,6 +132,7 @@ class Raster:
         if highest <= 0:
             return {}
         unknown = ("lift", media, highest)
+        # From not at all to its full height: where the sheet rests on its ink, nobody knows.
         self.values[unknown] = (0.0, 0.0, highest)
         return {unknown: 1}
 
@@ -134,6 +140,7 @@ class Raster:
         """The head plane that a gap gives: the highest of these sums."""
         extra: Sum = {self._know(("extra", gap.stated), gap.stated): 1}
         media = self.media(item)
+        # Without the base gap: the plane itself is stated.
         if gap.above == "bed":
             return [extra]
         above = add_sums(extra, {"base": 1, ("t", media): 1})
@@ -202,219 +209,3 @@ class Raster:
     def nominal(self, plane: list[Sum]) -> float:
         """The nominal height of a head plane above the bed."""
         return max(self.interval(unknown)[1] for unknown in plane)
-
-
-class _State(NamedTuple):
-    """Where the brute force stands: what is done, what lies on the bed and how, the head plane,
-    what it cost.
-
-    `stated` is the last stated gap, its sheet and its plane; `moved` what moved which load by how
-    much after so many things were done; `windows` the alignments that are needed.
-    """
-
-    done: tuple[str, ...] = ()
-    load: str | None = None
-    plane: list[Sum] | None = None
-    stated: tuple[HeadSetting, str, list[Sum]] | None = None
-    turned: frozenset[str] = frozenset()
-    moved: tuple[tuple[int, str, float], ...] = ()
-    windows: tuple[Ends, ...] = ()
-    loads: int = 0
-    gaps: int = 0
-
-
-class BruteForce:
-    """The least (loads, weight) over every order and every gap; None where no order is safe."""
-
-    def __init__(self, job: Job) -> None:
-        self.job, self.raster, self.printer = job, Raster(job), job.printer
-        self.best: tuple[int, float] | None = None
-        self.seen: dict[object, tuple[int, int]] = {}
-        minutes = (job.printer.minutes.load, job.printer.minutes.gap, job.printer.minutes.alignment)
-        stated = [figure for figure in minutes if figure is not None]
-        self.minutes = stated if len(stated) == len(minutes) else [0.0, 1.0, 1.0]
-
-    def run(self) -> tuple[int, float] | None:
-        """Try every order and every gap."""
-        back_up = frozenset(sheet.id for sheet in self.job.media if sheet.up == "back")
-        self._step(_State(turned=back_up))
-        return self.best
-
-    def _weight(self, state: _State) -> tuple[int, float]:
-        load, gap, alignment = self.minutes
-        return state.loads, state.loads * load + state.gaps * gap + self._stabs(
-            state.windows
-        ) * alignment
-
-    def _stabs(self, windows: tuple[Ends, ...]) -> int:
-        """How many alignments serve all windows: one at the end of the first to end, and so on."""
-        waiting = sorted(windows, key=lambda window: window[1])
-        count = 0
-        while waiting:
-            point = waiting[0][1]
-            waiting = [(low, high) for low, high in waiting if not low - EPS <= point <= high + EPS]
-            count += 1
-        return count
-
-    def _step(self, state: _State) -> None:
-        done = state.done
-        items: list[Pass | Handling] = [*self.job.passes, *self.job.handling]
-        if len(done) == len(items):
-            cost = self._weight(state)
-            if self.best is None or (cost[0], round(cost[1], 6)) < (
-                self.best[0],
-                round(self.best[1], 6),
-            ):
-                self.best = cost
-            return
-        key = self._key(state)
-        known_cost = self.seen.get(key)
-        if known_cost is not None and known_cost[0] <= state.loads and known_cost[1] <= state.gaps:
-            return
-        self.seen[key] = (state.loads, state.gaps)
-        for item in items:
-            if item.id in done or any(name not in done for name in item.after):
-                continue
-            if isinstance(item, Pass) and any(name not in done for name in item.over):
-                continue
-            self._do(item, state)
-
-    def _key(self, state: _State) -> object:
-        plane = state.plane and tuple(sorted(str(sorted(s.items(), key=str)) for s in state.plane))
-        moved = tuple(
-            sorted(
-                (i, tuple(m for m in state.moved if m[0] >= n)) for n, i in enumerate(state.done)
-            )
-        )
-        stated = state.stated and state.stated[:2]
-        return (
-            frozenset(state.done),
-            state.load,
-            plane,
-            stated,
-            state.turned,
-            moved,
-            frozenset(state.windows),
-        )
-
-    def _do(self, item: Pass | Handling, state: _State) -> None:
-        done = (*state.done, item.id)
-        if isinstance(item, Handling) and item.does == "pause":
-            self._step(state._replace(done=done))
-            return
-        sheet = self.raster.sheet(item.media or self.job.media[0].id)
-        if sheet.load != state.load:
-            away = () if state.load is None else ((len(state.done), state.load, float("inf")),)
-            state = state._replace(
-                load=sheet.load, loads=state.loads + 1, moved=(*state.moved, *away)
-            )
-        if isinstance(item, Handling):
-            errors = dict(self.printer.locating)
-            error = float("inf")
-            if item.locates_by is not None:
-                error = errors.get(item.locates_by, 0.0)
-            if item.does == "flip":
-                state = state._replace(turned=state.turned ^ {sheet.id})
-            self._step(
-                state._replace(
-                    done=done,
-                    moved=(*state.moved, (len(state.done), sheet.load, error)),
-                    loads=state.loads + (item.does in ("reload", "flip")),
-                )
-            )
-            return
-        if (item.side == "back") != (sheet.id in state.turned) or not self._registers(item, state):
-            return
-        for chosen in self._planes(item, state):
-            plane = state.plane
-            paid = (
-                plane is None or abs(self.raster.nominal(chosen) - self.raster.nominal(plane)) > EPS
-            )
-            stated, windows = None, state.windows
-            if item.gap is not None:
-                stated = (item.gap, sheet.id, chosen)
-            wanted = self._window(item, chosen, set(state.done))
-            if wanted is not None:
-                windows = (*windows, wanted)
-            state_then = state._replace(done=done, plane=chosen, stated=stated, windows=windows)
-            self._step(state_then._replace(gaps=state.gaps + paid))
-
-    def _safe(self, item: Pass, plane: list[Sum], state: _State) -> bool:
-        low, _ = self.raster.clearance(item, plane, {*state.done, item.id}, set(state.turned))
-        return low > EPS and low >= self.printer.min_clearance - EPS
-
-    def _planes(self, item: Pass, state: _State) -> list[list[Sum]]:
-        printed, stated = set(state.done), state.stated
-        if item.gap is not None:
-            is_same = stated is not None and stated[:2] == (item.gap, self.raster.media(item))
-            if is_same and stated is not None and self._safe(item, stated[2], state):
-                return [stated[2]]
-            new = self.raster.plane(item, item.gap, printed)
-            return [new] if self._safe(item, new, state) else []
-        extras, control = {0.0}, self.printer.gap
-        if isinstance(control, Spacers):
-            extras |= set(control.spacers)
-        else:
-            step = 0
-            while step * control.step <= control.max + 1e-9:
-                extras.add(round(step * control.step, 6))
-                step += 1
-        choices = [] if state.plane is None else [state.plane]
-        for reference in ("media", "build-up"):
-            choices += [
-                self.raster.plane(item, Gap(Interval.exact(extra), reference), printed)
-                for extra in sorted(extras)
-            ]
-        return [
-            choice
-            for choice in choices
-            if self._reaches(item, choice, printed) and self._safe(item, choice, state)
-        ]
-
-    def _reaches(self, item: Pass, plane: list[Sum], printed: set[str]) -> bool:
-        longest = self.printer.max_throw
-        return longest is None or self.raster.throws(item, plane, printed)[1][1] <= longest + EPS
-
-    def _registers(self, item: Pass, state: _State) -> bool:
-        for position, name in enumerate(state.done):
-            other = next((p for p in self.job.passes if p.id == name), None)
-            if other is None or not self._together(item, other):
-                continue
-            sheets = [self.raster.sheet(self.raster.media(p)) for p in (item, other)]
-            error = sum(m[2] for m in state.moved if m[0] > position and m[1] == sheets[1].load)
-            tolerance = self.job.registration_tolerance
-            if any(s.hold == "none" for s in sheets) or error == float("inf"):
-                return False
-            if tolerance is not None and error > tolerance + EPS:
-                return False
-        return True
-
-    def _together(self, a: Pass, b: Pass) -> bool:
-        if b.id in a.over or a.id in b.over:
-            return True
-        if a.registers_to is None and b.registers_to is None:
-            return self.raster.media(a) == self.raster.media(b) and a.side == b.side
-        return b.id in (a.registers_to or ()) or a.id in (b.registers_to or ())
-
-    def _window(self, item: Pass, plane: list[Sum], printed: set[str]) -> Ends | None:
-        tolerance = self.printer.landing_tolerance
-        if tolerance is None and self.printer.resolution is not None:
-            tolerance = 25.4 / self.printer.resolution
-        if item.directions == 1 or tolerance is None:
-            return None
-        less = [subtract_sums(form, {"base": 1}) for form in plane]
-        highest, lowest = self.raster.throws(item, less, printed)
-        low, high = lowest if item.crisp_on == "lowest" else highest
-        reach = tolerance * self.printer.drop_speed / (2 * self.printer.carriage_speed)
-        start, end = high - reach, low + reach
-        if start > end + EPS:
-            start = end = (low + high) / 2
-        worked = self.printer.head_work
-        usable = [
-            alignment
-            for alignment in self.job.alignments
-            if worked is None or alignment.date is None or alignment.date >= worked
-        ]
-        if any(start - EPS <= alignment.extra <= end + EPS for alignment in usable):
-            return None
-        return round(start, 9), round(end, 9)

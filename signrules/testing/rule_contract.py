@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import suppress
 from types import MappingProxyType
 from typing import Any
@@ -127,13 +127,19 @@ def assert_rule_contract(
         raise ContractBroken(name, placed.rule.name, problem, job, LAWS[name])
     _demand_tried(world, skipped)
     if HASHES not in skipped:
-        drawn = (job_to_dict(job) for job in seen[-8:])
-        # Two jobs of the same ids begin the two orders in which these are judged.
-        documents = [sample_job(), *drawn, _larger_sample()]
-        for rule, problem, document in other_python.hash_differences(
-            [placed.rule for placed in tried], documents
-        ):
-            raise ContractBroken(HASHES, rule, problem, job_from_dict(document), LAWS[HASHES])
+        for broken in _broken_elsewhere(tried, seen):
+            raise broken
+
+
+def _broken_elsewhere(tried: Iterable[PlacedRule], seen: list[Job]) -> Iterator[ContractBroken]:
+    """The rules that answer otherwise in another Python."""
+    # A few of them: each is judged twice again, in another Python.
+    drawn = (job_to_dict(job) for job in seen[-8:])
+    # Two jobs of the same ids begin the two orders in which these are judged.
+    documents = [sample_job(), *drawn, _larger_sample()]
+    rules = [placed.rule for placed in tried]
+    for rule, problem, document in other_python.hash_differences(rules, documents):
+        yield ContractBroken(HASHES, rule, problem, job_from_dict(document), LAWS[HASHES])
 
 
 def _contract_world(
@@ -156,6 +162,7 @@ def _contract_world(
         if claim not in CLAIMS:
             raise ValueError(f"{pattern}: expected one of {', '.join(CLAIMS)}, got {claim!r}")
     for name, patterns in (("silent_without", silent_without), ("assumes", assumes)):
+        # A text is a sequence of texts too, and would be taken for a pattern a letter.
         if isinstance(patterns, str):
             raise ValueError(f"{name} is the text {patterns!r}, expected several: ({patterns!r},)")
     return World(loaded, dict(monotone or {}), tuple(silent_without), tuple(assumes), reference)
@@ -265,6 +272,7 @@ def _on_several_jobs(
     }
     for name, problems in laws.items():
         if name not in skipped:
+            # Drawn out one law after the other: they are generators, and have not begun before.
             yield from ((name, problem, placed, sample) for problem in problems_told(problems))
 
 
@@ -287,6 +295,7 @@ def _changed_sample(changes: Changes) -> tuple[dict[str, Any], Job]:
 def _example_jobs(placed: PlacedRule) -> Iterator[Job]:
     """The jobs of the examples that fit the sample job; another law tells of those that do not."""
     for changes in (placed.rule.breaks, placed.rule.meets):
+        # Told by the law on examples, with the reason.
         with suppress(JobError, PathError):
             if changes and job_changes_in(changes):
                 yield _changed_sample(changes)[1]
@@ -301,6 +310,7 @@ def _excessive_work(placed: PlacedRule, world: World) -> Iterator[str]:
     makers = [(copies_of, document) for document in (sample_job(), *map(job_to_dict, short))]
     for make, document in (*makers, (chain_of, sample_job())):
         few_facts, many_facts = (_facts_kept(make(document, count), world) for count in (FEW, MANY))
+        # So many copies may not fit the bed of a printer that an example changes.
         if few_facts is None or many_facts is None:
             continue
         if grows_too_fast(placed, few_facts, many_facts):

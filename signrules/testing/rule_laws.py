@@ -90,6 +90,7 @@ def changes_nothing(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     """It leaves the job, the replay and its settings as they were."""
     if trial.found(placed)[1]:
         return  # It raises, which another law says.
+    # A copy of its own: what a rule does to it must not reach the other laws.
     own_facts = facts_of(trial.job, trial.world.plugins)
     given = None if placed.settings is None else evolve(placed.settings)
     for _ in drafts_of(evolve(placed, settings=given), own_facts):
@@ -99,6 +100,7 @@ def changes_nothing(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     elif given != placed.settings:
         yield f"it changed its settings from {placed.settings!r} to {given!r}"
     else:
+        # Built-in rules that read heights and replay: were these changed, some answer would be too.
         probes = [
             probe for probe in _builtin_placed() if probe.rule.name.partition(".")[0] in _PROBES
         ]
@@ -135,6 +137,7 @@ def asks_nothing_else(trial: Trial, placed: PlacedRule) -> Iterator[str]:
 def goes_by_no_names(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     """Other ids, and tables and keys in another order, change no number and no outcome."""
     document = {key: value for key, value in trial.document.items() if key != "waivers"}
+    # With other names the planner may break a tie otherwise, which is no fault of the rule.
     if "sequence" not in document:
         facts = trial.facts("first")
         document["sequence"] = [
@@ -165,6 +168,7 @@ def can_be_written_down(trial: Trial, placed: PlacedRule) -> Iterator[str]:
         except (TypeError, ValueError) as error:
             yield f"{check.subjects[0]}: {error}"
             continue
+        # A tuple, or a key that is no text, comes back as something else.
         if json.loads(text) != data:
             yield f"{check.subjects[0]}: a check does not come back from JSON as it was"
 
@@ -244,6 +248,7 @@ def agrees_with_the_reference(trial: Trial, placed: PlacedRule) -> Iterator[str]
     order = tuple(facts.machine.items[item_index].id for item_index in facts.timeline.order)
     expected = trial.world.reference(trial.job, order)
     if expected:
+        # A reference that names nothing proves nothing: the contract refuses one.
         trial.world.tried.add(REFERENCE)
     for subject, (low, high) in expected.items():
         measured = [
@@ -272,6 +277,7 @@ def keeps_its_claims(trial: Trial, placed: PlacedRule) -> Iterator[str]:
                 if (worse < 0 and claim != NEVER_BREAKS) or (worse > 0 and claim == NEVER_BREAKS):
                     done = "mended" if worse < 0 else "broke"
                     yield f"{subject}: {change_words} {done} it, and {claimed}"
+        # A claim that something breaks in the end must be seen to break.
         if claim == BREAKS and before:
             for change_words, after in _with_larger(trial, placed, pattern, (LARGE,)):
                 if after and max(after.values()) < RANK[Outcome.BROKEN]:

@@ -62,6 +62,7 @@ def facts_of(job: Job, plugins: Plugins, *, planned: bool = False) -> Facts:
     which it declares its passes, is replayed, which is quick and is what rules see of a job that
     has no safe order. Raises JobError where the job names a table that nothing brings.
     """
+    # A copy: a rule that changes its job must not change the one that laws compare with.
     job = pickle.loads(pickle.dumps(job))
     ids = {item.id: item_index for item_index, item in enumerate(job.items)}
     pairs, _ = plugins.precedence(job)
@@ -110,6 +111,7 @@ def run_placed(rules: Iterable[PlacedRule], facts: Facts) -> tuple[list[Check], 
     Raises TooMuchWork where rules that are not built in take more steps than may be.
     """
     placed = tuple(rules)
+    # Counting steps slows everything down several times, and built-in rules are known.
     if all(_is_built_in(placed_rule.rule) for placed_rule in placed):
         checks, faults, *_ = run_rules(placed, facts)
     else:

@@ -43,6 +43,7 @@ def sample_estimates() -> tuple[tuple[Estimate | WorkOrderEstimate, Rates], ...]
     result = evaluate(job_from_dict(sample_job()))
     many = {f"job-{number}": result for number in range(1, MANY_JOBS + 1)}
     found: list[tuple[Estimate | WorkOrderEstimate, Rates]] = []
+    # A line that is a share of the sum, or a minimum, shows its edge at one end or the other.
     for price in (CHEAP, DEAR):
         rates = _rates_at(price)
         found.append((estimate(result, rates), rates))

@@ -67,11 +67,14 @@ def _as_limit(
             limits = {
                 number: checks[position].limit[end]
                 for number, checks in after.items()
+                # With another setting the rule may say more or less, and positions mean nothing
+                # then.
                 if len(checks) == len(before)
             }
             taken = [number for number, limit in limits.items() if limit == number]
             if check.limit[end] != value or not taken:
                 continue
+            # "passes" and "layers" may be the same count; "mm" and "um" are never the same length.
             if check.unit != declared.unit and PHYSICAL & {check.unit, declared.unit}:
                 yield (
                     f"setting {declared.name} is in {declared.unit!r}, and the check whose limit"

@@ -125,6 +125,7 @@ def printers(draw: st.DrawFn) -> Printer:
 def inks(draw: st.DrawFn, id: str = "ink-0") -> Ink:
     """Inks of 5 to 60 micrometres a layer."""
     thin = draw(st.integers(5, 60))
+    # In whole micrometres: hundredths of a mm would be too coarse for ink.
     layer = Interval.between(thin / 1000, (thin + draw(st.integers(0, 6))) / 1000)
     return Ink(id, layer, draw(st.sampled_from([None, *ROLES])))
 
@@ -147,6 +148,7 @@ def media(draw: st.DrawFn, slot: int = 0, loads: int = 1) -> Media:
 @st.composite
 def areas(draw: st.DrawFn, sheet: Media) -> Area:
     """A rectangle inside a sheet, on a coarse grid, so that areas overlap and touch often."""
+    # A sheet narrower than the grid still has one column.
     columns, rows = (max(1, int(side / GRID_MM)) for side in sheet.size)
     step_x, step_y = (min(GRID_MM, side) for side in sheet.size)
     x, y = draw(st.integers(0, columns - 1)), draw(st.integers(0, rows - 1))
@@ -293,6 +295,7 @@ def arbitrary_signs(draw: st.DrawFn, sheet: Media, id: str = "sign-0") -> Sign:
             values["area"] = draw(areas(sheet))
         for ends in (("lowest_tactile", "highest_tactile"), ("lowest_part", "highest_part")):
             if values.keys() >= set(ends):
+                # The model refuses a lowest above its highest.
                 low, high = sorted((values[end] for end in ends), key=lambda end: end.nominal)
                 values |= dict(zip(ends, (low, high), strict=True))
         sections[name] = SECTIONS[name](**values)

@@ -91,6 +91,7 @@ class Trial:
 
     def facts_with(self, where: Where, value: Any) -> Facts | None:
         """Facts of the job with another value at one place; None where that is no job."""
+        # By its text: 1, 1.0 and True are equal, and are not the same in a document.
         key = (where, repr(value))
         if key not in self.cache:
             self.cache[key] = facts_of_document(

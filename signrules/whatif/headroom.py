@@ -102,13 +102,25 @@ def headroom(
     `evaluate` does, ValueError unless `within` and `resolution` are above 0.
     """
     _demand_above_0(within=within, resolution=resolution)
-    value = number_at(job, path)
-    grid = _grid_of(value, within, resolution)
+    grid = _grid_of(number_at(job, path), within, resolution)
     start = Live(plugins=plugins, shop=shop, audited=False).evaluate(
         job, today=today or datetime.date.today()
     )
     if budget is None:
         budget = HEADROOM.states_for(len(job.items), start.states)
+    return _headroom_of(job, path, start, grid, budget, progress)
+
+
+def _headroom_of(
+    job: Job,
+    path: str,
+    start: Evaluation,
+    grid: _Grid,
+    budget: int,
+    progress: Progress | None,
+) -> Headroom:
+    """The ends on both sides, found by quick trials and confirmed by trials from scratch."""
+    value = number_at(job, path)
     # Kept back for the ends, which are confirmed from scratch.
     aside = min(ENDS * (PLANNED_PRICE + 1 + start.states), budget // 2)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -23,7 +24,11 @@ COMMANDS = (["check"], ["check", "--by-cause"], ["estimate"], ["queue"], ["sheet
 def folder(tmp_path: Path) -> Path:
     """A shop whose sheets hold nine signs, and its work order for eleven."""
     table = shop_table(composition={"margin": "5 mm", "gutter": "4 mm"})
-    table["sheets"]["panel"]["size"] = [600, 300]
+    panel = table["sheets"]["panel"]
+    panel.update(size=[600, 300], material="acrylic")
+    # Of the same size, and each otherwise in one thing.
+    table["sheets"]["thick"] = {**panel, "thickness": "4 mm"}
+    table["sheets"]["pvc"] = {**panel, "material": "pvc"}
     (tmp_path / "signrules.toml").write_text(to_toml(table), encoding="utf-8")
     (tmp_path / "doors.csv").write_text(DOORS, encoding="utf-8")
     assert composed(tmp_path) == 0
@@ -52,7 +57,7 @@ AGAINST_THE_SHOP = [
     (
         r'stock = "panel"',
         'stock = "a9"',
-        "stock_sheets[0].stock: found 'a9', expected a sheet that the shop file has: 'panel'",
+        "stock_sheets[0].stock: found 'a9', expected a sheet that the shop file has: 'panel',",
     ),
     (
         r"size = \[600.0, 300.0\]",
@@ -64,6 +69,14 @@ AGAINST_THE_SHOP = [
         'printer = "rolls"',
         "printer: found 'rolls', expected a printer that the shop file has: 'flatbed'",
     ),
+]
+AGAINST_ITS_JOBS = [
+    (
+        r'stock = "panel"',
+        f'stock = "{other}"',
+        f"stock_sheets[0].stock: found '{other}', expected 'panel', as piece-01 in the job of",
+    )
+    for other in ("thick", "pvc")
 ]
 AGAINST_ITSELF = [
     (
@@ -77,11 +90,19 @@ AGAINST_ITSELF = [
         'type = "xx"',
         "signs[0].type: found 'xx', expected a sign type that the shop file has:",
     ),
+    (
+        r'type = "notice"',
+        'type = "room"',
+        # Notices are 200 by 80 mm, signs of rooms 300 by 120 mm.
+        "signs[0].type: found 'room', expected one of 200 x 80 mm, which sign_types.room of the",
+    ),
 ]
 
 
 @pytest.mark.parametrize("command", COMMANDS, ids=" ".join)
-@pytest.mark.parametrize(("pattern", "text", "words"), [*AGAINST_THE_SHOP, *AGAINST_ITSELF])
+@pytest.mark.parametrize(
+    ("pattern", "text", "words"), [*AGAINST_THE_SHOP, *AGAINST_ITS_JOBS, *AGAINST_ITSELF]
+)
 def test_every_command_tells_it(folder, capsys, monkeypatch, command, pattern, text, words):
     # The shop file is that of the folder in which the command runs.
     monkeypatch.chdir(folder)
@@ -93,6 +114,50 @@ def test_every_command_tells_it(folder, capsys, monkeypatch, command, pattern, t
     # By cause it stands with what else is wrong; otherwise on standard error.
     told = " ".join((said.out + said.err).split())
     assert told.count(words) == 1
+
+
+@pytest.mark.parametrize(
+    ("stock", "words"),
+    [("thick", "a sheet of 3 mm"), ("pvc", "a sheet of acrylic"), ("panel", None)],
+)
+def test_a_job_that_names_no_stock_is_held_against_the_sheet_by_what_it_is(
+    folder, capsys, monkeypatch, stock: str, words: str | None
+):
+    monkeypatch.chdir(folder)
+    own = 'thickness = "3 mm"\nmaterial = "acrylic"\nhold = "vacuum"'
+    for job in (folder / "work").glob("load-*.toml"):
+        job.write_text(job.read_text("utf-8").replace('use = "panel"', own), "utf-8")
+    if words is None:
+        assert run(folder, ["check"]) == 0
+        return
+    change(folder, r'stock = "panel"', f'stock = "{stock}"')
+    capsys.readouterr()
+    assert run(folder, ["check"]) == 2
+    said = capsys.readouterr().err
+    assert f"found '{stock}', expected {words}, as piece-01 in the job of load-0" in said
+
+
+@pytest.mark.parametrize(
+    ("changed", "words"),
+    [
+        ({"sheet": ["thick", "pvc"]}, "one that may be made of panel"),
+        ({"sheet": "thick"}, "one that may be made of panel"),
+        ({"kind": "permanent-room"}, "one of the kind directional"),
+        ({"size": [210, 80]}, "one of 200 x 80 mm"),
+        # What a row alone says of it is not known.
+        ({"sheet": "{sheet}", "kind": "{kind}"}, None),
+    ],
+)
+def test_a_type_that_the_shop_has_otherwise_now(folder, capsys, monkeypatch, changed, words):
+    monkeypatch.chdir(folder)
+    path = folder / "signrules.toml"
+    table = tomllib.loads(path.read_text("utf-8"))
+    table["sign_types"]["notice"].update(changed)
+    path.write_text(to_toml(table), "utf-8")
+    capsys.readouterr()
+    assert run(folder, ["check"]) == (0 if words is None else 2)
+    said = capsys.readouterr().err
+    assert words is None or f"signs[0].type: found 'notice', expected {words}, which" in said
 
 
 def order_table(folder: Path):
@@ -128,6 +193,16 @@ def test_signs_of_one_row_are_of_one_type(folder):
     table = order_table(folder)
     table["signs"][1].update(row=table["signs"][0]["row"], type="room")
     assert faults_of(table) == [("signs[1].type", "'room'")]
+
+
+def test_bounds_that_the_order_itself_goes_below(folder):
+    table = order_table(folder)
+    assert len(table["stock_sheets"]) == 2
+    table["at_least"] = {"stock_sheets": 3, "loads": len(table["loads"]) + 1}
+    assert faults_of(table) == [
+        ("at_least.stock_sheets", "3"),
+        ("at_least.loads", str(len(table["loads"]) + 1)),
+    ]
 
 
 def test_a_kept_order_that_no_longer_fits_its_jobs_is_refused(folder, capsys):

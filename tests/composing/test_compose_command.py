@@ -80,6 +80,51 @@ def test_an_earlier_work_order_is_kept(folder: Path):
     assert after["A-2"].at == next(sign.at for sign in before.signs if sign.id == "A-2")
 
 
+def test_the_fewest_are_said_to_be_so_beside_what_is_kept(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+):
+    run(folder)
+    capsys.readouterr()
+    run(folder, "--keep", str(folder / "work"), "--replace")
+    assert capsys.readouterr().out.splitlines()[1:3] == [
+        "  1 stock sheet, which is the fewest beside what is kept",
+        "  1 bed load, which is the fewest beside what is kept",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("count", "words"),
+    [(2, "; fails on A-1 (row 2), A-2 (row 3)"), (11, "A-8 (row 9) and 1 more")],
+)
+def test_the_signs_on_which_a_load_fails_are_named(folder: Path, capsys, count: int, words: str):
+    table = shop_table()
+    # 16 mm are the least of 2010 ADA Standards, 703.5.5.
+    small = {**NOTICE["visual"], "height": "5 mm"}
+    table["sign_types"]["notice"] = type_with(
+        NOTICE, visual=small, standards=["us-ada-2010"], size=[150, 80]
+    )
+    table["sign_types"]["notice"]["visual"]["area"] = [10, 10, 130, 60]
+    (folder / "signrules.toml").write_text(to_toml(table), encoding="utf-8")
+    rows = "".join(f"A.{number},Exit,notice\n" for number in range(1, count + 1))
+    (folder / "doors.csv").write_text(HEADER + rows)
+    assert run(folder) == 1
+    (line,) = [each for each in capsys.readouterr().out.splitlines() if "load-01.toml" in each]
+    assert "DO NOT PRINT" in line
+    assert line.endswith(words)
+
+
+@pytest.mark.parametrize("command", ["estimate", "compose"])
+def test_a_folder_that_is_not_there(folder: Path, capsys, command: str):
+    nowhere = str(folder / "nowhere")
+    if command == "compose":
+        assert run(folder, "--keep", nowhere) == 2
+    else:
+        assert main(["estimate", nowhere]) == 2
+    said = capsys.readouterr().err
+    assert "found no such file or folder" in said
+    assert "suffix" not in said
+
+
 def test_minutes_of_set_up_that_nobody_states(folder: Path, capsys: pytest.CaptureFixture[str]):
     table = shop_table()
     table["printers"]["flatbed"].pop("minutes", None)

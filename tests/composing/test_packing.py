@@ -143,6 +143,17 @@ def test_the_bound_knows_the_distance_between_two_bands():
     assert fewest_bins_of_bands([[thick], [evolve(thin, height=240)]], frame, 40) == 1
 
 
+def test_the_bound_knows_that_bands_which_share_no_bin_need_their_own():
+    # Two bins for the thick ones, and three of the thin ones fit one above the other.
+    frame = Frame(1238, 888)
+    thick = [Rectangle(f"thick-{number}", 1008, 608) for number in range(2)]
+    thin = [Rectangle(f"thin-{number}", 1008, 258) for number in range(4)]
+    assert fewest_bins_of_bands([thick, thin], frame, 32) == 4
+    assert fewest_bins_of_bands([thick, thin[:3]], frame, 32) == 3
+    # 608 + 22 + 258 is the height of the frame.
+    assert fewest_bins_of_bands([thick, thin], frame, 22) <= 3
+
+
 def banded_case(seed: int):
     """Up to six rectangles of two bands, the frame, and the distance between bands."""
     chance = random.Random(seed)

@@ -261,4 +261,4 @@ def test_a_printer_with_drops_faster_than_any_is_planned():
         "drop_volume": "14 pL",
         "drop_density": "1050 kg/m3",
     }
-    assert signrules.evaluate(document).order
+    assert signrules.evaluate(signrules.job_from_dict(document)).order

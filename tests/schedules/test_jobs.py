@@ -678,3 +678,21 @@ def test_a_pass_that_a_word_names_and_that_is_not_there():
     assert only(text.format("ground"), own).job.passes[1].over == ("ground",)
     ((path, found, _),) = faults(text.format("dots"), own)
     assert (path, found) == ("row 2, column under (sign_types.notice.passes[1].over)", "'dots'")
+
+
+def test_a_row_that_asks_for_nothing_may_lack_all_else():
+    text = "Room No.,Room name,Sign,quantity\nA.1,Exit,notice,1\nA.1,,door,0\n,,,0\n"
+    found = made(text)
+    assert [each.row for each in found.jobs] == [2]
+    told = [note for note in found.notes if "quantity is 0" in note]
+    assert told == [f"row {row}: the quantity is 0, so no job is made" for row in (3, 4)]
+
+
+def test_ids_that_differ_in_capitals_alone():
+    assert faults(HEADER + "E.01,Exit,notice\ne.01,Exit,notice\n") == [
+        (
+            "row 3",
+            "the id 'e-01'",
+            "an id that no other row has; row 2 has it too, as 'E-01': capitals tell no ids apart",
+        )
+    ]

@@ -77,7 +77,7 @@ def test_words_in_data_stay_text():
         (
             notice(label={"door": "x", "free": "{free} m2"}),
             "column free (sign_types.notice.data.boxes.free)",
-            "'3 m2'",
+            "'3', which makes '3 m2'",
         ),
         (
             notice(label={"door": "x"}, drying={"minutes": 0}),

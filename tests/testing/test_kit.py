@@ -26,6 +26,7 @@ from signrules.testing import (
     ContractBroken,
     altered_documents,
     assert_rule_contract,
+    brute_force,
     checks_of,
     reference,
     rule_laws,
@@ -38,15 +39,15 @@ SAMPLE = job_to_dict(signrules.job_from_dict(sample_job()))
 
 
 def test_the_reference_shares_the_model_and_no_other_code():
-    tree = ast.parse(Path(reference.__file__).read_text(encoding="utf-8"))
-    modules = {node.module for node in ast.walk(tree) if isinstance(node, ast.ImportFrom)}
-    modules |= {
-        alias.name
-        for node in ast.walk(tree)
-        if isinstance(node, ast.Import)
-        for alias in node.names
-    }
-    assert modules == {"__future__", "itertools", "typing", "signrules.model"}
+    modules: set[str | None] = set()
+    for part in (reference, brute_force):
+        for node in ast.walk(ast.parse(Path(part.__file__).read_text(encoding="utf-8"))):
+            if isinstance(node, ast.ImportFrom):
+                modules.add(node.module)
+            elif isinstance(node, ast.Import):
+                modules |= {alias.name for alias in node.names}
+    own = {"signrules.testing.reference"}
+    assert modules - own == {"__future__", "itertools", "typing", "signrules.model"}
 
 
 def test_single_rules_give_the_checks_of_an_evaluation():
