@@ -189,7 +189,7 @@ def _where_to_look(result: Evaluation, made: SetupBlocks, language: Language) ->
             places.append(report)
         lines.append(language.say("To review: {places}.", places=language.listed(places)))
     if result.unassessed:
-        lines.append(language.say("Not checked: {places}.", places=report))
+        lines.append(language.say("Not checked: see the report."))
     return " ".join(lines)
 
 

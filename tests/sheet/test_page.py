@@ -63,7 +63,7 @@ def test_the_sections_come_in_the_order_of_the_work():
         "Cautions",
         "Before the load",
         "Steps",
-        "Where a box cannot be ticked",
+        "Where a box cannot be ticked:",
         "A strike, a sheet moved",
         "To review",
         "Not checked",
@@ -198,7 +198,7 @@ def test_a_sign_that_would_fail_its_standard_has_steps_and_no_boxes():
 def test_what_is_to_review_says_where_and_what_to_do():
     root = tree(example("clinic")[1])
     (looked,) = of_class(root, "looked-at")
-    assert seen(looked) == "To review: step 6. Not checked: the report."
+    assert seen(looked) == "To review: step 6. Not checked: see the report."
     (finding,) = of_class(root, "finding")
     # The landing error that the rule finds is 0.149 mm at most, of 0.06 mm.
     assert seen(finding) == (
