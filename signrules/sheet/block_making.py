@@ -154,12 +154,13 @@ class SetupBlocks:
             setting.big,
             where=(
                 *setting.notes,
+                language.say("measure above top of scrap"),
                 *aim_at_limit(gauge, base + setting.extra, language),
                 language.say("for {users}", users=self.rows.users(extra)),
             ),
             first=(stopped(language), scrap_alone(language)),
             ticks=(gauge_fits(language), bed_clear(language, self.job.printer.gap)),
-            blanks=(gauge, Blank(f"alignment-{number}-by", language.say("By"))),
+            blanks=(gauge, Blank(f"alignment-{number}-by", language.say("Read by"))),
             reading=self._pattern_reading(number, extra),
         )
 
@@ -202,7 +203,7 @@ class SetupBlocks:
             ticks=(gauge_fits(language), bed_clear(language, self.job.printer.gap)),
             blanks=(
                 blank,
-                Blank(f"gap-{number}-by", language.say("By")),
+                Blank(f"gap-{number}-by", language.say("Read by")),
             ),
         )
 

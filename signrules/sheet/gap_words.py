@@ -55,7 +55,7 @@ def over_flat_scrap(
         return Setting(language.say("extra"), language.mm(extra), extra, notes)
     setting = gap_setting(control, above[0], language)
     raised = _raised(above[0], low, high)
-    note = language.say("then lay shims of {raised} under the scrap", raised=language.mm(raised))
+    note = language.say("then lay shims of {raised} under scrap", raised=language.mm(raised))
     return Setting(setting.noun, setting.big, above[0] - raised, (note,))
 
 

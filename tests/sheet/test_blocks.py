@@ -41,7 +41,8 @@ def test_the_alignment_of_the_clinic():
     # and may show 0.75 + 1.065 to 0.75 + 1.293, rounded inwards.
     assert (align.noun, align.big) == ("spacer", f"1.3{NBSP}mm")
     assert align.where == (
-        f"then lay shims of 0.12{NBSP}mm under the scrap",
+        f"then lay shims of 0.12{NBSP}mm under scrap",
+        "measure above top of scrap",
         "for dots (6) and ink-on-dots (8)",
     )
     gauge = align.blanks[0]
