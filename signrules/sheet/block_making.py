@@ -34,6 +34,7 @@ from signrules.sheet.ticks import (
     scrap_alone,
     steps_on_ink,
     stopped,
+    stopped_scrap_off,
     thickness_fits,
 )
 
@@ -96,7 +97,7 @@ class SetupBlocks:
         language = self.language
         x, y = map(language.figure, sheet.at)
         width, depth = map(language.figure, sheet.size)
-        yield language.say("corner nearest the origin {x} / {y}", x=x, y=y)
+        yield language.say("corner nearest origin {x} / {y}", x=x, y=y)
         yield language.unit(f"{width} \N{MULTIPLICATION SIGN} {depth}")
         if sheet.hold is not None:
             yield hold_words(language, sheet.hold)
@@ -279,10 +280,22 @@ class SetupBlocks:
         thick = [thickness_fits(language)]
         if all(thickness_of(sheet).is_exact for sheet in sheets):
             thick = []
-        ticks = (*self._before_reaching(number), *backs, *thick, *flat)
-        action = language.say("Load")
-        bed_load = self._load_words(load)
-        return Block("load", number, action, bed_load, ticks=ticks, picture=load)
+        return Block(
+            "load",
+            number,
+            language.say("Load"),
+            self._load_words(load),
+            first=self._before_loading(number),
+            ticks=(*backs, *thick, *flat),
+            picture=load,
+        )
+
+    def _before_loading(self, number: int) -> tuple[Tick, ...]:
+        """What to ask before a load goes on: after an alignment its scrap still lies there."""
+        first, *others = self._before_reaching(number)
+        if number > 1 and self.steps[number - 2].kind == "align":
+            first = stopped_scrap_off(self.language)
+        return (first, *others)
 
     def _load_words(self, load: str) -> str:
         """Which bed load it is; nothing where there is one alone."""
@@ -307,7 +320,7 @@ class SetupBlocks:
             number,
             language.say("Unload"),
             bed_load,
-            ticks=self._before_reaching(number),
+            first=self._before_reaching(number),
             blanks=blanks,
         )
 

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from attrs import evolve
+
 from signrules.model.printer import Dial, Spacers
 from signrules.physics.timeline import Step
 from signrules.sheet.blocks import Tick
@@ -20,6 +22,15 @@ def stopped(language: Language) -> Tick:
         language.say("hands off"),
         language.say("stopped"),
         reaching=True,
+    )
+
+
+def stopped_scrap_off(language: Language) -> Tick:
+    """The same after an alignment: nothing of it may stay on the bed."""
+    return evolve(
+        stopped(language),
+        short=language.say("stopped, scrap and shims off"),
+        listed_as=language.say("stopped"),
     )
 
 

@@ -124,6 +124,26 @@ def test_how_large_the_type_is(width, tmp_path):
     assert min(told["big"]) * 72 / 96 >= 20 - 0.01
 
 
+WRITTEN = """
+window.addEventListener('load', () => {
+  const box = e => e.getBoundingClientRect();
+  const outside = [...document.querySelectorAll('.what .value input')]
+    .filter(e => box(e).right > box(e.closest('.what')).right + 1).map(e => e.id);
+  const px = e => parseFloat(getComputedStyle(e).fontSize);
+  const off = [...document.querySelectorAll('.first .otherwise')].map(px);
+  tell(JSON.stringify({outside, off}));
+});
+"""
+
+
+@pytest.mark.parametrize("width", WIDTHS.values(), ids=WIDTHS)
+def test_blanks_keep_to_their_step_and_what_must_come_off_is_in_body_size(width, tmp_path):
+    told = json.loads(ask(example("two-thicknesses")[1], tmp_path, WRITTEN, width))
+    assert told["outside"] == []
+    assert told["off"]
+    assert min(told["off"]) * 72 / 96 >= 12 - 0.01
+
+
 def test_an_unsafe_sequence_says_so_on_every_sheet(tmp_path):
     sheets = printed(example("clinic-scrapes")[1], tmp_path, "A4")
     assert len(sheets) > 1

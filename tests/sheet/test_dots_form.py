@@ -52,7 +52,7 @@ def test_fields_for_measured_dots():
         for each in tree(page).iter("input")
         if each.get("id", "").startswith("dot-")
     ]
-    assert "Face to top: first and last dot of each line, the rest between." in measured(page)
+    assert "Face to top: both ends of each line, the rest between." in measured(page)
     assert "Outside: leave it, ask" in measured(page)
     assert fields == [f"height of dot {n} in mm, sign 1" for n in range(1, 11)]
     job = lettered("AB", "⠁⠃")

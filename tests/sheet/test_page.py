@@ -202,7 +202,7 @@ def test_what_is_to_review_says_where_and_what_to_do():
     (finding,) = of_class(root, "finding")
     # The landing error that the rule finds is 0.149 mm at most, of 0.06 mm.
     assert seen(finding) == (
-        f"Ask before printing. Last layers may land 0.15{NBSP}mm apart (0.06 allowed)."
+        f"Ask before printing. Last layers may land 0.15{NBSP}mm apart (0.06 allowed). Answer"
     )
     (looked,) = of_class(tree(sheet_of(many_signs(30))[1]), "looked-at")
     assert seen(looked).startswith("To review: step 8, step 10 and the report.")
