@@ -32,3 +32,13 @@ def test_hands_are_asked_for_before_the_words_of_the_step():
     for kind, action in (("load", "Load"), ("measuring", "Measure dots"), ("unload", "Unload")):
         (block,) = [each for each in of_class(root, kind) if each.tag == "section"]
         assert seen(block).index("stopped") < seen(block).index(action), kind
+
+
+def test_whoever_measures_dots_is_asked_too():
+    (measuring,) = of_class(tree(example("clinic")[1]), "measuring")
+    boxes = [
+        seen(label)
+        for label in measuring.iter("label")
+        if label.find("input").get("type") == "checkbox"
+    ]
+    assert boxes == ["step 9a done", "stopped", "cured"]

@@ -361,16 +361,6 @@ def test_every_tick_says_what_to_do_without_it():
     assert all(tick.short for tick in common)
 
 
-def test_whoever_measures_dots_is_asked_too():
-    (measuring,) = of_class(tree(example("clinic")[1]), "measuring")
-    boxes = [
-        seen(label)
-        for label in measuring.iter("label")
-        if label.find("input").get("type") == "checkbox"
-    ]
-    assert boxes == ["step 9a done", "stopped", "cured"]
-
-
 def test_sheets_lie_where_they_are_said_to_lie():
     document = sign_job(standards=[], signs=[])
     document["media"] = [
