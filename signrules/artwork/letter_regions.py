@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from statistics import median
 from typing import Any
 
 from attrs import evolve
@@ -16,11 +15,6 @@ SAME_LETTER = 0.5
 
 SAME_LINE = 0.3
 """Parts that share this much of the height of the lower one are of one line."""
-
-ROUND_OVERSHOOT = 0.04
-"""Round letters reach over flat ones by no more than this share of their height. Common practice,
-no published source.
-"""
 
 
 def letters_of(shapes: Iterable[Shape], degrees: float = 0.0) -> list[Any]:
@@ -41,21 +35,6 @@ def _share_width(group: Sequence[Any], region: Any) -> bool:
     shared = min(right, region.bounds[2]) - max(left, region.bounds[0])
     narrower = min(right - left, region.bounds[2] - region.bounds[0])
     return bool(shared > SAME_LETTER * narrower)
-
-
-def height_of_line(letters: Sequence[Any]) -> float:
-    """The height of letters with flat ends: the least of those that are about the tallest."""
-    heights: list[float] = [letter.bounds[3] - letter.bounds[1] for letter in letters]
-    # O and S overshoot the flat letters at both ends; the height that standards limit is that of I.
-    return min(each for each in heights if each >= (1 - ROUND_OVERSHOOT) * max(heights))
-
-
-def foot_of_line(letters: Sequence[Any], height: float) -> float:
-    """Where letters with flat ends stand: the highest foot of those that stand about alike."""
-    feet: list[float] = [letter.bounds[1] for letter in letters]
-    # The median leaves out what hangs below the line, such as the tail of Q.
-    usual = median(feet)
-    return max(foot for foot in feet if foot - usual <= ROUND_OVERSHOOT * height)
 
 
 def lines_of_shapes(shapes: Sequence[Shape]) -> list[list[Any]]:

@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 
 from attrs import evolve, frozen
 
-from signrules.artwork.accents import marks_in, plain_text, without_marks
+from signrules.artwork.accents import plain_text, without_marks
 from signrules.artwork.altered_runs import (
     DrawnRun,
     alteration_of,
@@ -36,10 +36,10 @@ from signrules.artwork.beside_letters import (
 from signrules.artwork.drawing import Shape, TextRun
 from signrules.artwork.fonts import style_of_font
 from signrules.artwork.known_letters import (
-    KnownLetter,
     all_show_capitals,
     differ_as_no_capitals,
     known_letters,
+    letters_by_text,
     not_told_by,
     stemmed_letters,
     style_of_known,
@@ -47,14 +47,11 @@ from signrules.artwork.known_letters import (
 )
 from signrules.artwork.letter_counts import ONE_SHAPE_EACH, Miscount, miscount
 from signrules.artwork.letter_gaps import SortedGaps
-from signrules.artwork.letter_regions import (
-    foot_of_line,
-    height_of_line,
-    letters_of,
-    lines_of_shapes,
-)
+from signrules.artwork.letter_marks import Marks, wrong_marks
+from signrules.artwork.letter_regions import letters_of, lines_of_shapes
 from signrules.artwork.letter_shapes import misfit_of
-from signrules.artwork.stray_shapes import too_many_in_words, touching_in_words
+from signrules.artwork.line_heights import LineHeight, height_of_line, height_of_unknown, odd_letter
+from signrules.artwork.stray_shapes import place_of, too_many_in_words, touching_in_words
 from signrules.artwork.strokes import stroke_of
 from signrules.model.quantities import Interval
 from signrules.model.sign import OUTLINES, UNLIKE_TEXT
@@ -263,9 +260,10 @@ def _measured_outlines(shapes: Sequence[Shape], stated_text: Sequence[str]) -> L
     if wrong is not None and wrong.more and len(text) != len(lines):
         return _beside_the_text(lines, wrong, specks, touching)
     # Otherwise nothing tells which line of the text is which of those drawn.
-    told = text if len(text) == len(lines) else [None] * len(lines)
+    told = stated_text if len(text) == len(lines) else [None] * len(lines)
     measures = _measured_lines(lines, told)
-    lacking = [*measures.lacking, *touching, *_lost_marks(marks, stated_text)]
+    unmarked = wrong_marks(lines, told, Marks.of(marks, stated_text))
+    lacking = [*measures.lacking, *touching, *unmarked]
     if wrong is not None:
         lacking.append(wrong.words)
     return evolve(
@@ -273,17 +271,20 @@ def _measured_outlines(shapes: Sequence[Shape], stated_text: Sequence[str]) -> L
         specks=tuple(specks),
         lost_letters=wrong.words if wrong is not None and wrong.fewer else None,
         lacking=tuple(lacking),
-        drawn=UNLIKE_TEXT if wrong is not None and wrong.more else measures.drawn,
+        drawn=UNLIKE_TEXT if unmarked or (wrong is not None and wrong.more) else measures.drawn,
     )
 
 
 def _measured_lines(lines: Sequence[Sequence[Any]], told: Sequence[str | None]) -> LetterMeasures:
     """Lines of outlines, each with its text where it is known."""
-    heights = [height_of_line(line) for line in lines]
+    unlike = [misfit_of(text or "", line) for line, text in zip(lines, told, strict=True)]
+    heights = [
+        height_of_line(line, text, fits=misfit is None)
+        for line, text, misfit in zip(lines, told, unlike, strict=True)
+    ]
     gaps = SortedGaps()
     for line, height, text in zip(lines, heights, told, strict=True):
-        gaps.sort(line, height, text)
-    unlike = [misfit_of(text or "", line) for line, text in zip(lines, told, strict=True)]
+        gaps.sort(line, height.low, None if text is None else plain_text([text])[0])
     # Of shapes that are other letters than their text has, its letters tell nothing.
     known = [
         [] if misfit else known_letters(line, text)
@@ -296,13 +297,11 @@ def _measured_lines(lines: Sequence[Sequence[Any]], told: Sequence[str | None]) 
     ]
     all_known = [letter for known_ones in known for letter in known_ones]
     # From foot to foot, since the outlines of a line hold no baseline.
-    feet = sorted(
-        (foot_of_line(line, height) for line, height in zip(lines, heights, strict=True)),
-        reverse=True,
-    )
+    feet = sorted((height.foot for height in heights), reverse=True)
+    odd_lines = [*_no_capitals(lines, told)]
     misfits = [*_known_ones(unlike), *_too_many(lines, told)]
     return LetterMeasures(
-        height=_spread(heights),
+        height=_spread([each for height in heights for each in (height.low, height.high)]),
         stroke=_spread(_known_ones(strokes)),
         width=_spread(widths_of_o(all_known)),
         spacing=_spread(gaps.within),
@@ -315,8 +314,8 @@ def _measured_lines(lines: Sequence[Sequence[Any]], told: Sequence[str | None]) 
         not_measured=tuple(not_told_by(all_known, shows_case=case_shown)),
         guessed_gaps=tuple(gaps.guessed),
         case_shown=case_shown,
-        lacking=(*misfits, *_no_capitals(lines, told)),
-        drawn=UNLIKE_TEXT if misfits else OUTLINES,
+        lacking=(*misfits, *odd_lines, *_heights_in_words(heights, told)),
+        drawn=UNLIKE_TEXT if misfits or odd_lines else OUTLINES,
     )
 
 
@@ -329,21 +328,37 @@ def _too_many(lines: Iterable[Sequence[Any]], told: Iterable[str | None]) -> Ite
             yield from _known_ones([too_many_in_words(line, text)])
 
 
-def _lost_marks(marks: Sequence[Shape], text: Sequence[str]) -> Iterator[str]:
-    """That fewer marks are drawn apart from their letters than the text has."""
-    if len(marks) < marks_in(text):
-        yield (
-            f"the text has marks of {marks_in(text)} shapes on its letters, and {len(marks)} such"
-            " are drawn apart from them"
-        )
-
-
 def _no_capitals(lines: Iterable[Sequence[Any]], told: Iterable[str | None]) -> Iterator[str]:
     """The lines of a text in capitals whose letters differ in height as capitals do not."""
     for line, text in zip(lines, told, strict=True):
-        letters = list(zip("".join((text or "").split()), line, strict=False))
-        if differ_as_no_capitals(KnownLetter(char, region) for char, region in letters):
-            yield f"the letters drawn for {text!r} differ in height, as capitals do not"
+        letters = letters_by_text(line, text)
+        if not differ_as_no_capitals(letters):
+            continue
+        words = f"the letters drawn for {text!r} differ in height, as capitals do not"
+        odd_one = odd_letter(letters)
+        if odd_one is None:
+            yield words
+        else:
+            yield (
+                f"{words}: the one {place_of(odd_one.region)}, which should be {odd_one.char!r}, is"
+                " not as tall as the others. The height is theirs"
+            )
+
+
+def _heights_in_words(heights: Iterable[LineHeight], told: Iterable[str | None]) -> Iterator[str]:
+    """What of the heights of lines is not certain."""
+    for height, text in zip(heights, told, strict=True):
+        if height.round_alone:
+            yield (
+                f"no letter of {text!r} is flat at both ends, so its height, {height.low:.3f} mm,"
+                " may hold the overshoot of round or pointed ones, up to 4 %"
+            )
+        if height.odd_one is not None:
+            yield (
+                f"one letter alone, {place_of(height.odd_one)}, is taller than the others of its"
+                " line, with a mark on it or as the only capital: the height is either. State the"
+                " text of each line"
+            )
 
 
 def _beside_the_text(
@@ -355,7 +370,7 @@ def _beside_the_text(
     """Outlines on more lines than the text has: of what is no letter, none counts."""
     words = f"{wrong.words}, so none of them is measured. Draw what is no letter elsewhere"
     return LetterMeasures(
-        baseline=min(foot_of_line(line, height_of_line(line)) for line in lines),
+        baseline=min(height_of_unknown(line).foot for line in lines),
         top=max(letter.bounds[3] for line in lines for letter in line),
         from_outlines=True,
         specks=tuple(specks),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import unicodedata
+
 import pytest
 from drawn_artwork import circle, rectangle
 from font_outlines import HEIGHT, UPRIGHT, opened, outlines
@@ -58,8 +60,8 @@ def test_a_letter_that_is_drawn_twice_is_told():
     assert any(words.startswith("1 shape drawn twice") for words in found.lacking)
 
 
-@pytest.mark.parametrize(("text", "marks"), [("CAFÉ", 1), ("KÜCHE", 2), ("ĞÖR", 3)])
-def test_marks_over_letters_are_parts_of_them(text, marks):
+@pytest.mark.parametrize("text", ["CAFÉ", "KÜCHE", "ĞÖR"])
+def test_marks_over_letters_are_parts_of_them(text):
     letters = outlines(FONT, text)
     assert without_ornaments(letters, (text,)) == (letters, [])
     found = measured_letters(letters, (), (text,))
