@@ -72,7 +72,9 @@ def _wrong_in_line(
         drawn, said = marks.count_on(region), marks_in([letter.whole])
         where = f"the letter drawn {place_of(region)} for {letter.whole!r} of {text!r} has"
         if _must_show(letter) and drawn < said and not reaches:
-            yield f"{where} {drawn} of the {said} marks on it" if drawn else f"{where} no mark on it"
+            yield (
+                f"{where} {drawn} of the {said} marks on it" if drawn else f"{where} no mark on it"
+            )
         elif not letter.marks and letter.char not in DOTTED and drawn:
             yield f"{where} a mark on it"
 

@@ -7,11 +7,15 @@ from typing import Any
 
 from attrs import evolve
 
+from signrules.artwork.accents import plain_chars
 from signrules.artwork.drawing import Shape, TextRun
 from signrules.artwork.geometry import joined_regions, region_of, turned
 
 SAME_LETTER = 0.5
 """Parts that share this much of the width of the narrower one are one letter: i and its dot."""
+
+TWO_STROKES = frozenset('"\u201c\u201d\u201e\u00ab\u00bb')
+"""Quotation marks that are two shapes beside each other."""
 
 SAME_LINE = 0.3
 """Parts that share this much of the height of the lower one are of one line."""
@@ -56,6 +60,16 @@ def lines_of_shapes(shapes: Sequence[Shape]) -> list[list[Any]]:
             lines.append((low, high, [region]))
     ordered = sorted(lines, key=lambda line: -line[1])
     return [_grouped(members) for _, _, members in ordered]
+
+
+def with_whole_signs(line: Sequence[Any], text: str) -> list[Any]:
+    """A line whose signs of two strokes are one region each, if it has as many as its text then."""
+    chars = plain_chars(text)
+    strokes = [2 if char in TWO_STROKES else 1 for char in chars]
+    if len(line) != sum(strokes):
+        return list(line)
+    regions = iter(line)
+    return [joined_regions([next(regions) for _ in range(count)]) for count in strokes]
 
 
 def _tallest_first(region: Any) -> tuple[float, float, float]:

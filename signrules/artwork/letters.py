@@ -6,10 +6,8 @@ None. All of it is geometry, on the letters as they are drawn.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
-from statistics import median
 from typing import Any, TypeVar
 
 from attrs import evolve, frozen
@@ -48,10 +46,16 @@ from signrules.artwork.known_letters import (
 from signrules.artwork.letter_counts import ONE_SHAPE_EACH, Miscount, miscount
 from signrules.artwork.letter_gaps import SortedGaps
 from signrules.artwork.letter_marks import Marks, wrong_marks
-from signrules.artwork.letter_regions import letters_of, lines_of_shapes
+from signrules.artwork.letter_regions import letters_of, lines_of_shapes, with_whole_signs
 from signrules.artwork.letter_shapes import misfit_of
 from signrules.artwork.line_heights import LineHeight, height_of_line, height_of_unknown, odd_letter
-from signrules.artwork.stray_shapes import place_of, too_many_in_words, touching_in_words
+from signrules.artwork.line_sizes import (
+    LineSizes,
+    PartSizes,
+    lines_of_several_sizes,
+    spread,
+)
+from signrules.artwork.stray_shapes import place_of, too_many_in_words, touching_shapes
 from signrules.artwork.strokes import stroke_of
 from signrules.model.quantities import Interval
 from signrules.model.sign import OUTLINES, UNLIKE_TEXT
@@ -78,7 +82,9 @@ class LetterMeasures:
     text the font does not tell a figure, and why, and what else bears on the verdict.
     `turned_over` is text that cannot be read from the front, in words, and `lost_letters` that
     fewer are drawn than the text has. `case_shown` says whether letters show that they are capitals
-    where the text is in capitals. `drawn` says of outlines whether they could be the text.
+    where the text is in capitals. `drawn` says of outlines whether they could be the text, and
+    `overlaps` that shapes lie on each other, of which some may be no part of a letter.
+    `lines` are the sizes of each line, where their heights differ.
     """
 
     text: tuple[str, ...] = ()
@@ -101,6 +107,8 @@ class LetterMeasures:
     lost_letters: str | None = None
     case_shown: bool = True
     drawn: str | None = None
+    overlaps: bool = False
+    lines: tuple[LineSizes, ...] = ()
 
 
 def measured_letters(
@@ -127,19 +135,16 @@ def _measured_text(written: Sequence[TextRun]) -> LetterMeasures:
     places = [line_start(line[0])[1] for line in lines]
     text = tuple(" ".join(run.text.strip() for run in line) for line in lines)
     tops = [y for run in runs for shape in run.shapes for _, y in shape.outline]
-    # Of altered runs the numbers of the font are those of other letters: they are measured as
-    # drawn.
-    heights = [run.em * run.font.cap_height for run in plain if run.font and run.font.cap_height]
-    widths = [width for each in drawn for width in each.widths]
-    strokes = [*_shares(plain, "stroke_share"), *_drawn_strokes(plain)]
+    parts = [*map(_plain_sizes, plain), *map(_drawn_sizes, drawn)]
     return LetterMeasures(
         text=text,
-        height=_spread([*heights, *_known_ones(each.height for each in drawn)]),
-        stroke=_spread([*strokes, *_known_ones(each.stroke for each in drawn)]),
-        width=_spread([*_shares(plain, "width_share"), *widths]),
-        spacing=_spread(gaps.within),
-        word_spacing=_spread(gaps.between),
-        line_spacing=_spread([one - other for one, other in pairwise(places)]),
+        height=spread([each for part in parts for each in part.heights]),
+        stroke=spread([each for part in parts for each in part.strokes]),
+        width=spread([each for part in parts for each in part.widths]),
+        lines=lines_of_several_sizes(part.sizes for part in parts),
+        spacing=spread(gaps.within),
+        word_spacing=spread(gaps.between),
+        line_spacing=spread([one - other for one, other in pairwise(places)]),
         case=case_of("".join(text)),
         style=_style_of([*map(_style_of_plain, plain), *(each.style for each in drawn)]),
         baseline=min(
@@ -181,22 +186,27 @@ def _style_of_plain(run: TextRun) -> str | None:
     return None if run.font is None else style_of_font(run.font)
 
 
-def _drawn_strokes(runs: Iterable[TextRun]) -> list[float]:
-    """The strokes of the letters drawn, of runs whose fonts do not tell."""
-    silent = [run for run in runs if run.font is None or not run.font.stroke_share]
-    letters = [letters_of(run.shapes, -run.angle) for run in silent]
-    strokes = [stroke_of(each) for each in letters]
-    return [stroke for stroke in strokes if stroke is not None]
+def _plain_sizes(run: TextRun) -> PartSizes:
+    """What the font of a run tells, and of its stroke what is drawn where the font is silent."""
+    height = _of_em(run, 1.0)
+    stroke = _of_em(run, None if run.font is None else run.font.stroke_share)
+    width = _of_em(run, None if run.font is None else run.font.width_share)
+    if not stroke and (run.font is None or not run.font.stroke_share):
+        drawn = stroke_of(letters_of(run.shapes, -run.angle))
+        stroke = [] if drawn is None else [drawn]
+    return PartSizes(height, stroke, width)
 
 
-def _shares(runs: Iterable[TextRun], name: str) -> list[float]:
-    """A share of the height of I, in mm, for each run whose font tells it."""
-    found = []
-    for run in runs:
-        share = getattr(run.font, name, None)
-        if run.font is not None and run.font.cap_height and share:
-            found.append(run.em * run.font.cap_height * share)
-    return found
+def _drawn_sizes(drawn: DrawnRun) -> PartSizes:
+    """What the outlines of a run tell: the numbers of its font are those of other letters."""
+    return PartSizes(_known_ones([drawn.height]), _known_ones([drawn.stroke]), drawn.widths)
+
+
+def _of_em(run: TextRun, share: float | None) -> list[float]:
+    """A share of the height of I in mm, as far as the font of a run tells them."""
+    if run.font is None or not run.font.cap_height or not share:
+        return []
+    return [run.em * run.font.cap_height * share]
 
 
 def _lines_of_runs(runs: Sequence[TextRun]) -> list[list[TextRun]]:
@@ -255,23 +265,29 @@ def _measured_outlines(shapes: Sequence[Shape], stated_text: Sequence[str]) -> L
     if not lines:
         return LetterMeasures(from_outlines=True)
     text = plain_text(stated_text)
+    if len(text) == len(lines):
+        lines = [with_whole_signs(line, words) for line, words in zip(lines, text, strict=True)]
     wrong = miscount([len(line) for line in lines], text)
-    touching = tuple(touching_in_words(drawn))
+    touching = touching_shapes(drawn)
     if wrong is not None and wrong.more and len(text) != len(lines):
-        return _beside_the_text(lines, wrong, specks, touching)
+        return _beside_the_text(lines, wrong, specks, touching.words)
     # Otherwise nothing tells which line of the text is which of those drawn.
     told = stated_text if len(text) == len(lines) else [None] * len(lines)
     measures = _measured_lines(lines, told)
     unmarked = wrong_marks(lines, told, Marks.of(marks, stated_text))
-    lacking = [*measures.lacking, *touching, *unmarked]
+    lacking = [*measures.lacking, *touching.words, *unmarked]
     if wrong is not None:
         lacking.append(wrong.words)
+    is_other = bool(unmarked) or (wrong is not None and wrong.more)
+    # What lies on a letter may be no part of it; without a text nobody asks.
+    is_other = is_other or (bool(text) and touching.overlaps)
     return evolve(
         measures,
         specks=tuple(specks),
         lost_letters=wrong.words if wrong is not None and wrong.fewer else None,
         lacking=tuple(lacking),
-        drawn=UNLIKE_TEXT if unmarked or (wrong is not None and wrong.more) else measures.drawn,
+        drawn=UNLIKE_TEXT if is_other else measures.drawn,
+        overlaps=touching.overlaps,
     )
 
 
@@ -301,12 +317,16 @@ def _measured_lines(lines: Sequence[Sequence[Any]], told: Sequence[str | None]) 
     odd_lines = [*_no_capitals(lines, told)]
     misfits = [*_known_ones(unlike), *_too_many(lines, told)]
     return LetterMeasures(
-        height=_spread([each for height in heights for each in (height.low, height.high)]),
-        stroke=_spread(_known_ones(strokes)),
-        width=_spread(widths_of_o(all_known)),
-        spacing=_spread(gaps.within),
-        word_spacing=_spread(gaps.between),
-        line_spacing=_spread([one - other for one, other in pairwise(feet)]),
+        lines=lines_of_several_sizes(
+            PartSizes([height.low, height.high], _known_ones([stroke]), widths_of_o(letters)).sizes
+            for height, stroke, letters in zip(heights, strokes, known, strict=True)
+        ),
+        height=spread([each for height in heights for each in (height.low, height.high)]),
+        stroke=spread(_known_ones(strokes)),
+        width=spread(widths_of_o(all_known)),
+        spacing=spread(gaps.within),
+        word_spacing=spread(gaps.between),
+        line_spacing=spread([one - other for one, other in pairwise(feet)]),
         baseline=min(feet),
         top=max(letter.bounds[3] for line in lines for letter in line),
         style=style_of_known(all_known),
@@ -378,11 +398,3 @@ def _beside_the_text(
         case_shown=False,
         drawn=UNLIKE_TEXT,
     )
-
-
-def _spread(values: Sequence[float]) -> Interval | None:
-    """The least and the most of some lengths; None without any."""
-    known = [value for value in values if math.isfinite(value)]
-    if not known:
-        return None
-    return Interval(min(known), median(known), max(known))

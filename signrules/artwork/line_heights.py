@@ -30,6 +30,11 @@ FLAT_CAPITALS = frozenset("BDEFHIKLMNPRTXYZ")
 FLAT_DIGITS = frozenset("147")
 """Digits that are flat at both ends. Common practice, no published source."""
 
+SMALL_SIGN = 0.5
+"""What is lower than this share of the tallest letter of its line is no letter. Common practice, no
+published source.
+"""
+
 FEWEST_LETTERS = 3
 """Of so many letters one can be odd."""
 
@@ -102,7 +107,7 @@ def height_of_unknown(letters: Sequence[Any]) -> LineHeight:
     Those that stand where most do tell it: the tallest of them. One that alone is taller than all
     others may have a mark on it, or be the only capital: then the height is either.
     """
-    foot, standing = _standing_letters(letters)
+    foot, standing = _standing_letters(_no_small_signs(letters))
     heights = _heights_of(standing)
     tallest = _flat_least(_band_of(heights, max(heights)))
     others = [height for height in heights if not _is_alike(height, max(heights))]
@@ -113,6 +118,13 @@ def height_of_unknown(letters: Sequence[Any]) -> LineHeight:
         return LineHeight(tallest, tallest, foot)
     odd_one = max(standing, key=lambda letter: letter.bounds[3] - letter.bounds[1])
     return LineHeight(_flat_least(common), tallest, foot, odd_one=odd_one)
+
+
+def _no_small_signs(letters: Sequence[Any]) -> list[Any]:
+    """Regions without those that are much lower than the tallest, as quotation marks are."""
+    heights = _heights_of(letters)
+    least = SMALL_SIGN * max(heights)
+    return [letter for letter, height in zip(letters, heights, strict=True) if height >= least]
 
 
 def _heights_of(letters: Sequence[Any]) -> list[float]:

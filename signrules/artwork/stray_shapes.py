@@ -4,9 +4,11 @@ drawn into a letter. Lengths in mm.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from itertools import combinations
 from typing import Any
+
+from attrs import frozen
 
 from signrules.artwork.accents import plain_chars
 from signrules.artwork.drawing import Shape
@@ -57,24 +59,36 @@ def too_many_in_words(line: Sequence[Any], text: str) -> str | None:
     )
 
 
-def touching_in_words(shapes: Sequence[Shape]) -> Iterator[str]:
-    """That shapes lie on or against others, as a disc that is drawn into a letter does."""
+@frozen
+class Touching:
+    """Shapes that lie on or against others, in words. `overlaps` says that some are no copies, as a
+    disc that is drawn into a letter is none.
+    """
+
+    words: tuple[str, ...]
+    overlaps: bool
+
+
+def touching_shapes(shapes: Sequence[Shape]) -> Touching:
+    """Which shapes lie on or against others."""
     regions = [region_of(shape) for shape in shapes]
     tree = shapely_part().STRtree(regions)
     pairs = [(one, other) for one, other in _touching(tree, regions) if one < other]
     twice = [pair for pair in pairs if _is_twice(regions[pair[0]], regions[pair[1]])]
     again = set(twice)
     others = [pair for pair in pairs if pair not in again]
+    words = []
     if twice:
         drawn = counted_things(len(twice), "shape")
-        yield f"{drawn} drawn twice, the first {place_of(regions[twice[0][1]])}"
+        words.append(f"{drawn} drawn twice, the first {place_of(regions[twice[0][1]])}")
     if others:
         drawn = counted_things(len(others), "place")
-        yield (
+        words.append(
             f"letters are drawn of shapes that overlap or touch, in {drawn}, the first"
             f" {place_of(regions[others[0][1]])}: they are measured as one. Nothing tells whether"
             " each is a part of its letter"
         )
+    return Touching(tuple(words), bool(others))
 
 
 def _touching(tree: Any, regions: Sequence[Any]) -> list[tuple[int, int]]:

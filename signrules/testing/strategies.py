@@ -22,6 +22,7 @@ from signrules.model.quantities import Interval
 from signrules.model.sign import (
     TOPS,
     Braille,
+    LetterLine,
     Measured,
     Mounting,
     Pictogram,
@@ -239,6 +240,7 @@ _OTHER: Mapping[str, st.SearchStrategy[Any]] = MappingProxyType(
     {
         "cells": st.text(alphabet="⠁⠃⠉⠼⠠⠀\n ⣿", max_size=6),
         "language": st.just("sv"),
+        "lines": st.just((LetterLine(Interval.exact(20.0), Interval.exact(2.5)),)),
         "proper": st.just(("Lindgren",)),
         "acronyms": st.just(("IT", "A")),
         "character_lrv": st.integers(0, 100).map(float),

@@ -67,10 +67,13 @@ def test_marks_over_letters_are_parts_of_them(text):
     found = measured_letters(letters, (), (text,))
     assert found.height.nominal == pytest.approx(HEIGHT, rel=0.01)
     assert (found.drawn, found.lost_letters, found.lacking) == ("outlines", None, ())
-    # Without the marks, which lie over the letters, it is told how many are lacking.
+    # Without the marks, which lie over the letters, each letter that lacks one is told.
     low = [shape for shape in letters if min(y for _, y in shape.outline) < HEIGHT / 2]
     bare = measured_letters(low, (), (text,))
-    assert f"marks of {marks} shapes on its letters, and 0 such are drawn" in bare.lacking[0]
+    lacking = [char for char in text if char != unicodedata.normalize("NFD", char)]
+    told = zip(bare.lacking, lacking, strict=True)
+    assert all(f"for {char!r} of {text!r} has no mark on it" in words for words, char in told)
+    assert bare.drawn == "unlike-text"
 
 
 def test_a_letter_that_is_swapped_makes_no_style():
