@@ -122,6 +122,7 @@ _HOMES = {
         "HeadAboveBed",
         "Ink",
         "Interval",
+        "LetterLine",
         "Job",
         "LayerUse",
         "Measured",

@@ -173,10 +173,13 @@ def _lines_of_text(lines: Sequence[Sequence[Any]], text: Sequence[str]) -> list[
         return [region for line in lines for region in line if id(region) not in aside]
     if not 0 < more <= MOST_ORNAMENT_LINES:
         return []
+    said = [len(plain_chars(line)) for line in text]
     choices = [
         kept for kept in combinations(lines, len(text)) if all(map(_letters_in_line, kept, text))
     ]
-    if len(choices) > 1:
+    # Counts alone prove little where shapes are left out on a line and lines beside it.
+    counted = [kept for kept in choices if [len(line) for line in kept] == said]
+    if len(choices) > 1 or not counted:
         choices = [kept for kept in choices if all(map(_fits_whole, kept, text))]
     if len(choices) != 1:
         return []

@@ -44,7 +44,7 @@ from signrules.artwork.known_letters import (
     widths_of_o,
 )
 from signrules.artwork.letter_counts import ONE_SHAPE_EACH, Miscount, miscount
-from signrules.artwork.letter_gaps import SortedGaps
+from signrules.artwork.letter_gaps import SortedGaps, sorted_gaps
 from signrules.artwork.letter_marks import Marks, wrong_marks
 from signrules.artwork.letter_regions import letters_of, lines_of_shapes, with_whole_signs
 from signrules.artwork.letter_shapes import misfit_of
@@ -131,7 +131,7 @@ def _measured_text(written: Sequence[TextRun]) -> LetterMeasures:
     plain = [run for run in runs if not run.altered]
     altered = [(run, measured_as_drawn(run)) for run in runs if run.altered]
     drawn = [found for _, found in altered]
-    gaps = _gaps_of_runs(runs)
+    gaps = list(map(_gaps_of_run, [*plain, *(run for run, _ in altered)]))
     places = [line_start(line[0])[1] for line in lines]
     text = tuple(" ".join(run.text.strip() for run in line) for line in lines)
     tops = [y for run in runs for shape in run.shapes for _, y in shape.outline]
@@ -141,9 +141,11 @@ def _measured_text(written: Sequence[TextRun]) -> LetterMeasures:
         height=spread([each for part in parts for each in part.heights]),
         stroke=spread([each for part in parts for each in part.strokes]),
         width=spread([each for part in parts for each in part.widths]),
-        lines=lines_of_several_sizes(part.sizes for part in parts),
-        spacing=spread(gaps.within),
-        word_spacing=spread(gaps.between),
+        lines=lines_of_several_sizes(
+            evolve(part, gaps=each.within).sizes for part, each in zip(parts, gaps, strict=True)
+        ),
+        spacing=spread([gap for each in gaps for gap in each.within]),
+        word_spacing=spread([gap for each in gaps for gap in each.between]),
         line_spacing=spread([one - other for one, other in pairwise(places)]),
         case=case_of("".join(text)),
         style=_style_of([*map(_style_of_plain, plain), *(each.style for each in drawn)]),
@@ -222,11 +224,8 @@ def _lines_of_runs(runs: Sequence[TextRun]) -> list[list[TextRun]]:
     return [sorted(line, key=lambda run: line_start(run)[0]) for line in lines]
 
 
-def _gaps_of_runs(runs: Iterable[TextRun]) -> SortedGaps:
-    found = SortedGaps()
-    for run in runs:
-        found.sort(letters_of(run.shapes, -run.angle), run.em, run.text)
-    return found
+def _gaps_of_run(run: TextRun) -> SortedGaps:
+    return sorted_gaps(letters_of(run.shapes, -run.angle), run.em, run.text)
 
 
 def case_of(text: str) -> str | None:
@@ -298,9 +297,10 @@ def _measured_lines(lines: Sequence[Sequence[Any]], told: Sequence[str | None]) 
         height_of_line(line, text, fits=misfit is None)
         for line, text, misfit in zip(lines, told, unlike, strict=True)
     ]
-    gaps = SortedGaps()
-    for line, height, text in zip(lines, heights, told, strict=True):
-        gaps.sort(line, height.low, None if text is None else plain_text([text])[0])
+    gaps = [
+        sorted_gaps(line, height.low, None if text is None else plain_text([text])[0])
+        for line, height, text in zip(lines, heights, told, strict=True)
+    ]
     # Of shapes that are other letters than their text has, its letters tell nothing.
     known = [
         [] if misfit else known_letters(line, text)
@@ -318,21 +318,23 @@ def _measured_lines(lines: Sequence[Sequence[Any]], told: Sequence[str | None]) 
     misfits = [*_known_ones(unlike), *_too_many(lines, told)]
     return LetterMeasures(
         lines=lines_of_several_sizes(
-            PartSizes([height.low, height.high], _known_ones([stroke]), widths_of_o(letters)).sizes
-            for height, stroke, letters in zip(heights, strokes, known, strict=True)
+            PartSizes(
+                [height.low, height.high], _known_ones([stroke]), widths_of_o(letters), each.within
+            ).sizes
+            for height, stroke, letters, each in zip(heights, strokes, known, gaps, strict=True)
         ),
         height=spread([each for height in heights for each in (height.low, height.high)]),
         stroke=spread(_known_ones(strokes)),
         width=spread(widths_of_o(all_known)),
-        spacing=spread(gaps.within),
-        word_spacing=spread(gaps.between),
+        spacing=spread([gap for each in gaps for gap in each.within]),
+        word_spacing=spread([gap for each in gaps for gap in each.between]),
         line_spacing=spread([one - other for one, other in pairwise(feet)]),
         baseline=min(feet),
         top=max(letter.bounds[3] for line in lines for letter in line),
         style=style_of_known(all_known),
         from_outlines=True,
         not_measured=tuple(not_told_by(all_known, shows_case=case_shown)),
-        guessed_gaps=tuple(gaps.guessed),
+        guessed_gaps=tuple(gap for each in gaps for gap in each.guessed),
         case_shown=case_shown,
         lacking=(*misfits, *odd_lines, *_heights_in_words(heights, told)),
         drawn=UNLIKE_TEXT if misfits or odd_lines else OUTLINES,
@@ -373,7 +375,7 @@ def _heights_in_words(heights: Iterable[LineHeight], told: Iterable[str | None])
                 f"no letter of {text!r} is flat at both ends, so its height, {height.low:.3f} mm,"
                 " may hold the overshoot of round or pointed ones, up to 4 %"
             )
-        if height.odd_one is not None:
+        if height.odd_one is not None and text is None:
             yield (
                 f"one letter alone, {place_of(height.odd_one)}, is taller than the others of its"
                 " line, with a mark on it or as the only capital: the height is either. State the"

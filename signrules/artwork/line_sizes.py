@@ -16,20 +16,22 @@ SAME_SIZE_MM = 0.01
 
 @frozen
 class LineSizes:
-    """The height, the stroke and the width of O of a line, as far as they are known."""
+    """The height, the stroke, the width of O and the gaps of a line, as far as they are known."""
 
     height: Interval
     stroke: Interval | None = None
     width: Interval | None = None
+    spacing: Interval | None = None
 
 
 @frozen
 class PartSizes:
-    """All that is known of the heights, strokes and widths of O of a line, or of a part of one."""
+    """All heights, strokes, widths of O and gaps that are known of a line, or of a part of one."""
 
     heights: Sequence[float]
     strokes: Sequence[float]
     widths: Sequence[float]
+    gaps: Sequence[float] = ()
 
     @property
     def sizes(self) -> LineSizes | None:
@@ -37,7 +39,7 @@ class PartSizes:
         height = spread(self.heights)
         if height is None:
             return None
-        return LineSizes(height, spread(self.strokes), spread(self.widths))
+        return LineSizes(height, spread(self.strokes), spread(self.widths), spread(self.gaps))
 
 
 def lines_of_several_sizes(lines: Iterable[LineSizes | None]) -> tuple[LineSizes, ...]:

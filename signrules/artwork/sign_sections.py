@@ -255,12 +255,8 @@ def _letter_keys(name: str, letters: LetterMeasures, mapped: MappedLayer) -> dic
 
 def _line_row(line: LineSizes) -> dict[str, Any]:
     """What a line measures, as a document writes it."""
-    named = {"height": line.height, "stroke": line.stroke, "width": line.width}
-    return {
-        name: format_toleranced(_rounded(value))
-        for name, value in named.items()
-        if value is not None
-    }
+    values = ((name, getattr(line, name)) for name in ("height", "stroke", "width", "spacing"))
+    return {name: format_toleranced(_rounded(value)) for name, value in values if value is not None}
 
 
 def _pictogram_keys(layers: Sequence[MappedLayer]) -> dict[str, Any]:

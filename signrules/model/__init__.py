@@ -16,6 +16,7 @@ from signrules.model.printer import Dial, Minutes, MovingBed, Printer, Spacers
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sign import (
     Braille,
+    LetterLine,
     Measured,
     Mounting,
     Pictogram,
@@ -40,6 +41,7 @@ __all__ = [
     "Interval",
     "Job",
     "LayerUse",
+    "LetterLine",
     "Measured",
     "Media",
     "Minutes",

@@ -141,7 +141,7 @@ class Braille:
 @frozen
 class LetterLine:
     """One line of characters, where a sign has lines of several sizes: what is limited as a share
-    of the height is judged line by line then.
+    of another of these is judged line by line then.
     """
 
     height: Interval = field(metadata=toleranced_length("of the capital I", usual=(3.0, 600.0)))
@@ -151,12 +151,16 @@ class LetterLine:
     width: Interval | None = field(
         default=None, metadata=toleranced_length("of the capital O", usual=(2.0, 700.0))
     )
+    spacing: Interval | None = field(
+        default=None,
+        metadata=toleranced_length("gap between neighbouring characters", usual=(0.2, 200.0)),
+    )
 
 
 def _lines_of_sizes() -> Metadata:
-    expected = "tables with height, stroke and width"
+    expected = "tables with height, stroke, width and spacing"
     return list_of(
-        table_of(LetterLine, "a table with height, stroke and width"),
+        table_of(LetterLine, "a table with height, stroke, width and spacing"),
         f"a list of {expected}",
         "of lines of several sizes, what each measures; they count while their least and most are"
         " those that are stated beside them",
