@@ -37,6 +37,10 @@ source.
 """
 
 
+HANGING = frozenset("JQ")
+"""Capitals that reach under the line in some typefaces."""
+
+
 @frozen
 class KnownLetter:
     """A letter without its marks, and the region that it inks.
@@ -47,6 +51,13 @@ class KnownLetter:
     char: str
     region: Any
     marked: bool = False
+
+    @property
+    def tells_height(self) -> bool:
+        """Whether it reaches from the baseline to the top of capitals and no further, if it is a
+        capital or a digit.
+        """
+        return self.char.isalnum() and self.char not in HANGING and not self.marked
 
 
 def known_letters(line: Sequence[Any], text: str | None) -> list[KnownLetter]:
@@ -108,9 +119,6 @@ def _inked_length(letter: Any, level: float) -> float:
 TALL_SMALL_LETTERS = frozenset("bdfghijklpqty")
 """Small letters that reach over the height of x, or under the line."""
 
-HANGING = frozenset("JQ")
-"""Capitals that reach under the line in some typefaces."""
-
 SHOWN_BY_HEIGHT = 0.08
 """Capitals and digits of one line differ by less than this share of their height. Common practice,
 no published source.
@@ -129,12 +137,11 @@ def all_show_capitals(lines: Iterable[Sequence[KnownLetter]]) -> bool:
 
 def differ_as_no_capitals(line: Iterable[KnownLetter]) -> bool:
     """Whether letters that are to be capitals and digits differ in height as those do not."""
-    letters = [letter for letter in line if letter.char.isalnum()]
+    letters = list(line)
     # Small letters of one line differ in height by nature, and tell nothing of a mistake.
     if any(letter.char.islower() for letter in letters):
         return False
-    plain = [letter for letter in letters if letter.char not in HANGING and not letter.marked]
-    boxes = [letter.region.bounds for letter in plain]
+    boxes = [letter.region.bounds for letter in letters if letter.tells_height]
     heights = [high - low for _, low, _, high in boxes]
     return bool(heights) and min(heights) < (1 - SHOWN_BY_HEIGHT) * max(heights)
 

@@ -13,7 +13,6 @@ from typing import Any
 from attrs import evolve, frozen
 
 from signrules.artwork.known_letters import (
-    HANGING,
     KnownLetter,
     differ_as_no_capitals,
     letters_by_text,
@@ -24,11 +23,10 @@ ROUND_OVERSHOOT = 0.04
 no published source.
 """
 
-FLAT_CAPITALS = frozenset("BDEFHIKLMNPRTXYZ")
-"""Capitals that are flat at both ends. Common practice, no published source."""
-
-FLAT_DIGITS = frozenset("147")
-"""Digits that are flat at both ends. Common practice, no published source."""
+FLAT_LETTERS = (frozenset("EFHIKLPRTXYZ"), frozenset("BD"), frozenset("147"))
+"""Capitals and digits that are flat at both ends, those first that are so in most typefaces; M and
+N end in points in some. Common practice, no published source.
+"""
 
 SMALL_SIGN = 0.5
 """What is lower than this share of the tallest letter of its line is no letter. Common practice, no
@@ -59,9 +57,19 @@ def height_of_line(line: Sequence[Any], text: str | None, *, fits: bool = True) 
     letters = letters_by_text(line, text) if fits else []
     if not letters:
         return height_of_unknown(line)
-    if differ_as_no_capitals(letters) and (odd_one := odd_letter(letters)) is not None:
-        letters = [letter for letter in letters if letter is not odd_one]
-    return height_of_known(letters)
+    if not differ_as_no_capitals(letters):
+        return height_of_known(letters)
+    odd_one = odd_letter(letters)
+    if odd_one is None:
+        return _uneven_height(letters)
+    return height_of_known([letter for letter in letters if letter is not odd_one])
+
+
+def _uneven_height(letters: Sequence[KnownLetter]) -> LineHeight:
+    """The height of letters of several sizes: that of all, so that none is hidden."""
+    upright = [letter.region for letter in letters if letter.tells_height]
+    heights = _heights_of(upright)
+    return LineHeight(min(heights), max(heights), _common_foot(upright))
 
 
 def odd_letter(letters: Sequence[KnownLetter]) -> KnownLetter | None:
@@ -75,10 +83,7 @@ def odd_letter(letters: Sequence[KnownLetter]) -> KnownLetter | None:
     odd = [
         letter
         for letter, height in zip(letters, heights, strict=True)
-        if not _is_alike(min(height, usual), max(height, usual))
-        and letter.char.isalnum()
-        and letter.char not in HANGING
-        and not letter.marked
+        if not _is_alike(min(height, usual), max(height, usual)) and letter.tells_height
     ]
     return odd[0] if len(odd) == 1 else None
 
@@ -89,12 +94,11 @@ def height_of_known(letters: Sequence[KnownLetter]) -> LineHeight:
     Flat capitals tell it; without any flat digits, and else the letters that most are as tall as.
     """
     unmarked = [letter for letter in letters if not letter.marked and letter.char.isalnum()]
-    flat = [letter.region for letter in unmarked if letter.char in FLAT_CAPITALS]
-    flat = flat or [letter.region for letter in unmarked if letter.char in FLAT_DIGITS]
-    if flat:
+    kinds = ([each.region for each in unmarked if each.char in kind] for kind in FLAT_LETTERS)
+    if flat := next(filter(None, kinds), None):
         heights = _heights_of(flat)
         return LineHeight(_flat_least(heights), _flat_most(heights), _common_foot(flat))
-    standing = [letter.region for letter in unmarked if letter.char not in HANGING]
+    standing = [letter.region for letter in letters if letter.tells_height]
     found = height_of_unknown(standing or [letter.region for letter in letters])
     # Small letters have an overshoot too, and their height is not the one that is asked for.
     capitals = bool(unmarked) and not any(letter.char.islower() for letter in unmarked)
