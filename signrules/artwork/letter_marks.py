@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
@@ -44,32 +45,55 @@ class Marks:
         """The marks that were found of a text."""
         return cls(tuple(region_of(shape).bounds for shape in shapes), marks_in(text))
 
-    def count_on(self, letter: Any) -> int:
-        """How many of them are marks of a letter."""
-        return sum(is_mark_of(box, letter.bounds) for box in self.boxes)
+    def by_letter(self, letters: Sequence[Any]) -> Counter[int]:
+        """How many of them are marks of each letter, by its number: the nearest that it may be of.
+
+        A mark between two lines may be under a letter of the one or over one of the other.
+        """
+        found: Counter[int] = Counter()
+        for mark in self.boxes:
+            boxes = [(at, letter.bounds) for at, letter in enumerate(letters)]
+            possible = [(_apart(mark, box), at) for at, box in boxes if is_mark_of(mark, box)]
+            if possible:
+                found[min(possible)[1]] += 1
+        return found
+
+
+def _apart(mark: Sequence[float], letter: Sequence[float]) -> tuple[float, float]:
+    """How far a mark lies over a letter or under it, and how far from its middle."""
+    upright = max(mark[1] - letter[3], letter[1] - mark[3], 0.0)
+    aside = abs((mark[0] + mark[2]) / 2 - (letter[0] + letter[2]) / 2)
+    return upright, aside
 
 
 def wrong_marks(
     lines: Sequence[Sequence[Any]], told: Sequence[str | None], marks: Marks
 ) -> list[str]:
     """The letters that lack a mark of the text, or have one that it does not have, in words."""
+    if not marks.most:
+        return []
+    # Of all lines together, since a mark between two of them is of the nearer one.
+    counts = marks.by_letter([region for line in lines for region in line])
     found: list[str] = []
+    first = 0
     for line, text in zip(lines, told, strict=True):
         letters = letters_with_marks(text or "")
-        if marks.most and len(letters) == len(line):
-            found += _wrong_in_line(letters, line, text or "", marks)
+        drawn = [counts[at] for at in range(first, first + len(line))]
+        first += len(line)
+        if len(letters) == len(line):
+            found += _wrong_in_line(letters, line, text or "", drawn)
     return found
 
 
 def _wrong_in_line(
-    letters: Sequence[MarkedLetter], line: Sequence[Any], text: str, marks: Marks
+    letters: Sequence[MarkedLetter], line: Sequence[Any], text: str, counts: Sequence[int]
 ) -> Iterator[str]:
     height = height_of_line(line, text)
     reach = LEAST_REACH * height.high
-    for letter, region in zip(letters, line, strict=True):
+    for letter, region, drawn in zip(letters, line, counts, strict=True):
         _, low, _, high = region.bounds
         reaches = high > height.foot + height.high + reach or low < height.foot - reach
-        drawn, said = marks.count_on(region), marks_in([letter.whole])
+        said = marks_in([letter.whole])
         where = f"the letter drawn {place_of(region)} for {letter.whole!r} of {text!r} has"
         if _must_show(letter) and drawn < said and not reaches:
             yield (
