@@ -92,13 +92,13 @@ from signrules.hookspecs import API_VERSION as API_VERSION
 from signrules.hookspecs import hookimpl as hookimpl
 from signrules.job_graphs import Reason as Reason
 from signrules.job_graphs import job_graph as job_graph
-from signrules.many_jobs import Carried as Carried
-from signrules.many_jobs import JobSequence as JobSequence
-from signrules.many_jobs import ManyResult as ManyResult
-from signrules.many_jobs import PlacedJob as PlacedJob
-from signrules.many_jobs import Setup as Setup
-from signrules.many_jobs import evaluate_many as evaluate_many
-from signrules.many_jobs import order_of_jobs as order_of_jobs
+from signrules.many_jobs.carrying import Carried as Carried
+from signrules.many_jobs.evaluating import evaluate_many as evaluate_many
+from signrules.many_jobs.job_sequence import JobSequence as JobSequence
+from signrules.many_jobs.job_sequence import PlacedJob as PlacedJob
+from signrules.many_jobs.job_sequence import order_of_jobs as order_of_jobs
+from signrules.many_jobs.row_setup import Setup as Setup
+from signrules.many_jobs.workers import ManyResult as ManyResult
 from signrules.measuring import Drift as Drift
 from signrules.measuring import Entry as Entry
 from signrules.measuring import Measurement as Measurement
@@ -156,6 +156,8 @@ from signrules.model.declaring import table_of as table_of
 from signrules.model.declaring import toleranced_length as toleranced_length
 from signrules.model.declaring import whole_number as whole_number
 from signrules.model.plugin_data import plugin_data as plugin_data
+from signrules.model.quantities import greatest_of as greatest_of
+from signrules.model.quantities import least_of as least_of
 from signrules.model.work_order import OrderedLoad as OrderedLoad
 from signrules.model.work_order import OrderedPiece as OrderedPiece
 from signrules.model.work_order import OrderedSign as OrderedSign
@@ -165,7 +167,11 @@ from signrules.model.work_order import WorkOrder as WorkOrder
 from signrules.physics.alignment_pattern import AlignmentReading as AlignmentReading
 from signrules.physics.alignment_pattern import read_alignment as read_alignment
 from signrules.physics.calibration import Tilt as Tilt
+from signrules.physics.heights import Heights as Heights
+from signrules.physics.planes import HeadPlane as HeadPlane
+from signrules.physics.planes import Throw as Throw
 from signrules.physics.timeline import Printing as Printing
+from signrules.physics.timeline import Step as Step
 from signrules.physics.timeline import Timeline as Timeline
 from signrules.planning.audit import audit as audit
 from signrules.planning.plan import Conflict as Conflict
@@ -175,6 +181,7 @@ from signrules.planning.why_here import account as account
 from signrules.plugins import Plugins as Plugins
 from signrules.plugins import load_plugins as load_plugins
 from signrules.remedies.applying import apply_remedy as apply_remedy
+from signrules.report_formats import ReportFormat as ReportFormat
 from signrules.reports.estimate_report import estimate_csv as estimate_csv
 from signrules.reports.estimate_report import estimate_text as estimate_text
 from signrules.reports.graph_pictures import graph_svg as graph_svg
@@ -184,6 +191,7 @@ from signrules.reports.mermaid import plan_mermaid as plan_mermaid
 from signrules.reports.order_estimate_report import order_estimate_csv as order_estimate_csv
 from signrules.reports.order_estimate_report import order_estimate_text as order_estimate_text
 from signrules.reports.plan_picture import plan_svg as plan_svg
+from signrules.reports.plugin_report import plugin_report as plugin_report
 from signrules.reports.sarif import sarif as sarif
 from signrules.reports.text_report import evaluation_text as evaluation_text
 from signrules.reports.work_order_report import work_order_report as work_order_report

@@ -43,7 +43,7 @@ def pairs_from(hook: Callable[..., Any], job: Job, ids: set[str]) -> list[tuple[
     these ids.
     """
     found: list[tuple[str, str, str]] = []
-    for answer in _answers_of_hook("signrules_precedence", hook(job=job), _PAIRS):
+    for answer in answers_of_hook("signrules_precedence", hook(job=job), _PAIRS):
         if isinstance(answer, str | Mapping) or not isinstance(answer, Iterable):
             raise PluginError(
                 f"signrules_precedence gave back {shown_value(answer)}, expected {_PAIRS}"
@@ -58,7 +58,7 @@ def pairs_from(hook: Callable[..., Any], job: Job, ids: set[str]) -> list[tuple[
     return found
 
 
-def _answers_of_hook(hook: str, answers: list[Any], expected: str) -> list[Any]:
+def answers_of_hook(hook: str, answers: list[Any], expected: str) -> list[Any]:
     """What a hook gave back; raises PluginError where that is None, which pluggy leaves out."""
     if not answers:
         raise PluginError(
@@ -99,7 +99,7 @@ def cells_from(cells: Any) -> str:
 def numbers_from(ask: Callable[[], list[Any]], taken: Collection[str]) -> dict[str, float]:
     """What `signrules_quantities` counts when it is asked, under names that are not `taken`."""
     found: dict[str, float] = {}
-    for answer in _answers_of_hook("signrules_quantities", ask(), "numbers by name"):
+    for answer in answers_of_hook("signrules_quantities", ask(), "numbers by name"):
         if not isinstance(answer, Mapping):
             raise PluginError(
                 f"signrules_quantities gave back {shown_value(answer)}, expected numbers by name"
@@ -126,7 +126,7 @@ def numbers_from(ask: Callable[[], list[Any]], taken: Collection[str]) -> dict[s
 def price_lines_from(ask: Callable[[], list[Any]]) -> list[PriceLine]:
     """The lines that `signrules_price_lines` adds when it is asked."""
     found: list[PriceLine] = []
-    for answer in _answers_of_hook("signrules_price_lines", ask(), _LINES):
+    for answer in answers_of_hook("signrules_price_lines", ask(), _LINES):
         if isinstance(answer, str | Mapping) or not isinstance(answer, Iterable):
             raise PluginError(
                 f"signrules_price_lines gave back {shown_value(answer)}, expected {_LINES}"

@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from signrules.catalogue.materials import Material
     from signrules.documents.plugin_tables import OwnData
     from signrules.model.job import Job
+    from signrules.report_formats import ReportFormat
+    from signrules.rules.checks import Check
     from signrules.rules.declaration import RuleSet
     from signrules.standards.dimension_tables import Standard
 
@@ -65,7 +67,7 @@ def signrules_translate_braille(text: str, grade: str, language: str, settings: 
     `grade` is "contracted" or "uncontracted", `language` a language tag such as "en". Capital
     letters in `text` are meant: it comes in lower case except for the words that keep capitals, and
     in capitals where cells are to be compared with other styles of the text. "xqx" stands in it for
-    an acronym, and comes back letter by letter. The first plugin by name that answers is heard.
+    an acronym, and comes back letter by letter. The first plugin that answers is heard.
     """
 
 
@@ -109,6 +111,17 @@ def signrules_price_lines(  # type: ignore[empty-body]
 
 
 @hookspec
+def signrules_remedies(  # type: ignore[empty-body]
+    check: Check, job: Job, settings: Any, data: OwnData
+) -> Iterable[tuple[str, Mapping[str, Any]]]:
+    """Changes that may meet a check of one of the plugin's own rules, which is broken or doubtful:
+    what to change in words, and the changes, each a path into the job and a value.
+
+    They are candidates. Each is tried, and only what meets the check and breaks nothing is shown.
+    """
+
+
+@hookspec
 def signrules_read_artwork() -> Iterable[ArtworkReader]:  # type: ignore[empty-body]
     """Readers of files of drawings, each with the suffixes that it reads."""
 
@@ -117,4 +130,11 @@ def signrules_read_artwork() -> Iterable[ArtworkReader]:  # type: ignore[empty-b
 def signrules_languages() -> Mapping[str, str]:  # type: ignore[empty-body]
     """Catalogues of languages for the run sheet: a language tag such as "fr" or "pt-BR" to the text
     of a PO file of GNU gettext, whose messages are the English texts of the page.
+    """
+
+
+@hookspec
+def signrules_report_formats() -> Iterable[ReportFormat]:  # type: ignore[empty-body]
+    """Formats of `signrules check --format`: each a name, a function that writes it and a word on
+    what it is.
     """

@@ -88,6 +88,8 @@ def step_to_dict(step: Step) -> dict[str, Any]:
     # Keys that say nothing are left out, so that data of jobs without them stay as they were.
     if step.back_up:
         data["back_up"] = list(step.back_up)
+    if step.again:
+        data["again"] = True
     printing = step.printing
     if printing is not None:
         data["head_plane"] = rounded_number(printing.plane.height.nominal)

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from itertools import chain
 
 from signrules.errors import PluginError
+from signrules.model.cycles import shortest_cycle
 from signrules.model.wording import nearest_name
 from signrules.plugin_loading import Brought
 from signrules.standards.dimension_tables import Standard, amending_circle, circle_in_words
@@ -47,6 +48,33 @@ def amending_amiss(brought: Sequence[Brought]) -> list[tuple[Brought, str]]:
     return []
 
 
+def outcomes_amiss(brought: Sequence[Brought]) -> list[tuple[Brought, str]]:
+    """Plugins with rules that ask for outcomes which never come, and why: all that share a circle,
+    or the first that asks for a rule which is not loaded.
+    """
+    asking: dict[str, tuple[str, ...]] = {}
+    owners: dict[str, Brought] = {}
+    for one in brought:
+        for rule in (rule for some in one.rule_sets for rule in some.rules):
+            asking[rule.name], owners[rule.name] = rule.outcomes_of, one
+    circle = shortest_cycle(asking)
+    if circle is not None:
+        links = ", ".join(
+            f"{name} asks for those of {other}"
+            for name, other in zip(circle, circle[1:] + circle[:1], strict=True)
+        )
+        why = f"rules ask for each other's outcomes in a circle: {links}"
+        return [(one, why) for one in brought if any(owners[name] is one for name in circle)]
+    for name, others in asking.items():
+        for other in others:
+            if other not in asking:
+                near = nearest_name(other, tuple(asking))
+                hint = f"; did you mean {near}?" if near else ""
+                why = f"{name} asks for the outcomes of {other}, which is not loaded{hint}"
+                return [(owners[name], why)]
+    return []
+
+
 def tables_of(brought: Iterable[Brought]) -> list[Standard]:
     """The dimension tables of all plugins."""
     return list(chain.from_iterable(one.standards for one in brought))
@@ -66,3 +94,19 @@ def demand_each_once(names: Iterable[str]) -> None:
     for name, count in Counter(names).items():
         if count > 1:
             raise PluginError(f"{count} {name}: give one another name, or block both")
+
+
+def demand_one_owner(brought: Sequence[Brought]) -> None:
+    """Raises PluginError where two plugins, or one of them twice, bring something of one name."""
+    owners: dict[str, str] = {}
+    for one in brought:
+        for name in one.loaded.adds:
+            if name not in owners:
+                owners[name] = one.loaded.name
+                continue
+            if owners[name] == one.loaded.name:
+                raise PluginError(
+                    f"{name} is brought twice by {owners[name]}: bring it once, or rename one"
+                )
+            both = f"{owners[name]} and {one.loaded.name}"
+            raise PluginError(f"{name} is brought twice, by {both}: rename it, or block a plugin")

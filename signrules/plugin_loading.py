@@ -7,19 +7,19 @@ from __future__ import annotations
 import inspect
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from contextlib import closing
-from itertools import islice
 from typing import Any, TypeVar
 
 import pluggy
-from attrs import field, frozen
+from attrs import evolve, field, frozen
 
 from signrules import hookspecs
 from signrules.artwork.reader import ArtworkReader
 from signrules.catalogue.materials import Material
 from signrules.documents.plugin_tables import OwnData
 from signrules.errors import PluginError
+from signrules.load_answers import LoadAnswers
 from signrules.model.wording import listed_names, nearest_name, shown_value
+from signrules.report_formats import ReportFormat, demand_usable_format
 from signrules.rules.checks import Level, Source
 from signrules.rules.containment import Contained, call_contained, printable_line
 from signrules.rules.declaration import READS, SUBJECTS, Rule, RuleSet
@@ -32,7 +32,7 @@ from signrules.rules.overlooked_hooks import (
     overlooked_names,
 )
 from signrules.rules.settings import Setting, settings_of
-from signrules.rules.sound_drafts import is_sound_text, nothing_returned
+from signrules.rules.sound_drafts import is_said_text, is_sound_text
 from signrules.rules.unusual_numbers import unusual_numbers, why_contradictory, why_unusable
 from signrules.standards.dimension_tables import Standard
 
@@ -41,16 +41,24 @@ LATER = (
     "signrules_translate_braille",
     "signrules_quantities",
     "signrules_price_lines",
+    "signrules_remedies",
 )
 """Hooks that are called for each job or estimate and not when a plugin is loaded."""
-
-MOST_ITEMS = 10_000
-"""The most rule sets, standards or materials that one plugin may provide."""
 
 NOTHING = object()
 """In place of a hook that a plugin does not have."""
 
-_OWN_NAMES = ("signrules_api", "signrules_settings", "signrules_data", "signrules_data_name")
+BEFORE, AFTER = "signrules_before", "signrules_after"
+"""The attributes that name the plugins before and after which one answers."""
+
+_OWN_NAMES = (
+    "signrules_api",
+    "signrules_settings",
+    "signrules_data",
+    "signrules_data_name",
+    BEFORE,
+    AFTER,
+)
 """What is read of a plugin beside its hooks."""
 
 T = TypeVar("T")
@@ -63,6 +71,9 @@ class Loaded:
     for which it was written ("" where it does not say), which hooks it implements, what it adds,
     the settings of its hooks, which of its numbers look like those of another unit, its data, and
     which of its readers another plugin goes before, in words.
+
+    `before` and `after` are the plugins before and after which it answers, `order_notes` say in
+    words which of these are not loaded.
     """
 
     name: str
@@ -75,6 +86,9 @@ class Loaded:
     unusual: tuple[str, ...] = ()
     data: OwnData = field(default=OwnData(""), hash=False)
     passed_over: tuple[str, ...] = ()
+    before: tuple[str, ...] = ()
+    after: tuple[str, ...] = ()
+    order_notes: tuple[str, ...] = ()
 
 
 @frozen(eq=False)
@@ -91,6 +105,7 @@ class Brought:
     materials: tuple[Material, ...]
     readers: tuple[ArtworkReader, ...]
     languages: Mapping[str, str]
+    formats: tuple[ReportFormat, ...]
     later: Mapping[str, Callable[..., Any]]
     settings: Any = None
 
@@ -137,7 +152,7 @@ def _brought_by(name: str, version: str, origin: str, plugin: Any) -> Brought:
     manager = pluggy.PluginManager(hookspecs.PROJECT)
     manager.add_hookspecs(hookspecs)
     hooks = _registered_hooks(manager, name, plugin)
-    answers = _Answers(manager)
+    answers = LoadAnswers(manager)
     rule_sets = answers.listed("signrules_rule_sets", RuleSet)
     rules = [one for some in rule_sets for one in some.rules]
     for one in rules:
@@ -150,22 +165,27 @@ def _brought_by(name: str, version: str, origin: str, plugin: Any) -> Brought:
     printers = answers.tables("signrules_printers")
     readers = answers.listed("signrules_read_artwork", ArtworkReader)
     languages = answers.texts("signrules_languages")
+    formats = answers.listed("signrules_report_formats", ReportFormat)
     _demand_usable(standards, printers)
     for reader in readers:
         _demand_usable_reader(reader)
+    for each in formats:
+        demand_usable_format(each)
     adds = (
         *_names_brought(rule_sets, standards, printers, materials),
         *(f"reader of {suffix}" for reader in readers for suffix in reader.suffixes),
         *(f"language {tag}" for tag in languages),
+        *(f"format {each.name}" for each in formats),
         *([f"data {data.name}"] if data.classes else []),
     )
     of_hooks = () if settings is None else settings_of(type(settings))
     unusual = tuple(unusual_numbers(standards, printers, materials))
     loaded = Loaded(name, version, origin, hooks, api, adds, of_hooks, unusual, data)
+    before, after = (_other_plugins(plugin, name, each) for each in (BEFORE, AFTER))
+    loaded = evolve(loaded, before=before, after=after)
     later = {hook: getattr(manager.hook, hook) for hook in LATER if hook in hooks}
-    return Brought(
-        loaded, rule_sets, standards, printers, materials, readers, languages, later, settings
-    )
+    listed = (rule_sets, standards, printers, materials, readers, languages, formats)
+    return Brought(loaded, *listed, later, settings)
 
 
 def _registered_hooks(manager: pluggy.PluginManager, name: str, plugin: Any) -> tuple[str, ...]:
@@ -315,82 +335,24 @@ def _hook_settings(plugin: object) -> Any:
         raise PluginError(f"signrules_settings: {failure}") from None
 
 
+def _other_plugins(plugin: object, own: str, attribute: str) -> tuple[str, ...]:
+    """The names of other plugins that an attribute of a plugin lists."""
+    stated = call_contained(lambda: getattr(plugin, attribute, ()))
+    sound = isinstance(stated, tuple | list) and all(is_said_text(each) for each in stated)
+    if not sound or own in stated:
+        raise PluginError(
+            f"{attribute} is {shown_value(stated)}, expected names of other plugins such as"
+            ' ["signrules-quay"]'
+        )
+    return tuple(stated)
+
+
 def _own_data(plugin: object, name: str) -> OwnData:
     """The data of a plugin: their name in documents, and their classes by place."""
     try:
         return call_contained(lambda: data_of_plugin(plugin, name))
     except Contained as failure:
         raise PluginError(f"signrules_data: {failure}") from None
-
-
-class _Answers:
-    """What the hooks of one plugin give back."""
-
-    def __init__(self, manager: pluggy.PluginManager) -> None:
-        self._manager = manager
-
-    def listed(self, hook: str, kind: type[Any]) -> tuple[Any, ...]:
-        """A list of things of one kind."""
-        found = []
-        for answer in self._asked(hook):
-            if isinstance(answer, str | Mapping) or not isinstance(answer, Iterable):
-                raise PluginError(
-                    f"{hook} gave back {shown_value(answer)}, expected a list of {kind.__name__}"
-                )
-            with closing(nothing_returned(answer)) as steps:
-                items = list(islice(steps, MOST_ITEMS + 1))
-            if len(items) > MOST_ITEMS:
-                raise PluginError(f"{hook} gave back more than {MOST_ITEMS} of {kind.__name__}")
-            for item in items:
-                if type(item) is not kind:
-                    raise PluginError(
-                        f"{hook} gave back {shown_value(item)} in its list, expected"
-                        f" {kind.__name__}"
-                    )
-                found.append(item)
-        return tuple(found)
-
-    def tables(self, hook: str) -> dict[str, Mapping[str, Any]]:
-        """Tables by their ids."""
-        found: dict[str, Mapping[str, Any]] = {}
-        for answer in self._asked(hook):
-            if not isinstance(answer, Mapping):
-                raise PluginError(
-                    f"{hook} gave back {shown_value(answer)}, expected a mapping of ids to tables"
-                )
-            for name, table in answer.items():
-                if not (is_sound_text(name) and name and isinstance(table, Mapping)):
-                    raise PluginError(
-                        f"{hook} gave back {shown_value(name)}: {shown_value(table)}, expected an"
-                        " id and a table"
-                    )
-                found[name] = dict(table)
-        return found
-
-    def texts(self, hook: str) -> dict[str, str]:
-        """Texts by their names."""
-        found: dict[str, str] = {}
-        for answer in self._asked(hook):
-            if not isinstance(answer, Mapping):
-                raise PluginError(
-                    f"{hook} gave back {shown_value(answer)}, expected a mapping of language tags"
-                    " to texts of PO files"
-                )
-            for tag, text in answer.items():
-                if not (is_sound_text(tag) and tag and type(text) is str):
-                    raise PluginError(
-                        f"{hook} gave back {shown_value(tag)}: {shown_value(text)}, expected a"
-                        " language tag and the text of a PO file"
-                    )
-                found[tag] = text
-        return found
-
-    def _asked(self, hook: str) -> list[Any]:
-        caller = getattr(self._manager.hook, hook)
-        if not caller.get_hookimpls():
-            return []
-        # pluggy leaves None out, which is what a forgotten return gives back.
-        return list(caller()) or [None]
 
 
 def _names_brought(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from functools import partial
+from functools import cache, partial
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -16,6 +16,7 @@ from signrules.artwork.reader import ArtworkReader
 from signrules.catalogue.materials import Material
 from signrules.documents.plugin_tables import OwnData
 from signrules.errors import PluginError
+from signrules.events import INFO, WARNING, tell_event, work_stage
 from signrules.hook_answers import (
     cells_from,
     copied_job,
@@ -29,12 +30,16 @@ from signrules.plugin_demands import (
     amending_amiss,
     demand_each_once,
     demand_known_names,
+    demand_one_owner,
     demand_own_sets,
+    outcomes_amiss,
     tables_of,
 )
 from signrules.plugin_loading import Brought, Loaded, bring_plugin
+from signrules.plugin_order import in_answering_order, order_amiss, with_order_notes
 from signrules.plugin_sources import GROUP, Failed, Recipe, name_of
 from signrules.reader_ranks import readers_ranked
+from signrules.report_formats import ReportFormat
 from signrules.rules.containment import Contained, call_contained
 from signrules.rules.declaration import Rule, RuleSet
 from signrules.rules.engine import Fault, PlacedRule
@@ -50,7 +55,8 @@ BUILT_IN = "signrules"
 @frozen(eq=False)
 class Plugins:
     """What plugins bring, checked: rules, standards, printers, materials, readers of artwork by the
-    suffix that they read, catalogues of languages by their tag; and those that failed.
+    suffix that they read, catalogues of languages by their tag, formats of reports by their name;
+    and those that failed.
 
     Rules are functions and cannot travel to another process. What is pickled is how they were
     loaded, and unpickling loads them again: PluginError where that gives others, or where a plugin
@@ -66,6 +72,7 @@ class Plugins:
     materials: Mapping[str, Material]
     readers: Mapping[str, ArtworkReader] = field(factory=dict)
     languages: Mapping[str, str] = field(factory=dict)
+    formats: Mapping[str, ReportFormat] = field(factory=dict)
     _later: tuple[Brought, ...] = field(repr=False, default=())
     _recipe: Recipe = field(repr=False, factory=Recipe)
 
@@ -86,6 +93,11 @@ class Plugins:
 
     def __deepcopy__(self, memo: object) -> Plugins:
         return self
+
+    def __repr__(self) -> str:
+        failed = "".join(f"; {one.name} failed" for one in self.failed)
+        names = ", ".join(one.name for one in self.loaded)
+        return f"<Plugins: {names}; {len(self.rules)} rules{failed}>"
 
     def _brought(self) -> dict[str, tuple[object, ...]]:
         """By name of the plugin, what must be the same wherever it is loaded."""
@@ -148,7 +160,7 @@ class Plugins:
         """
         if not shop.plugin_settings:
             return self
-        given = shop.settings_of_plugins(self.settings)
+        given = shop.with_whole_names(self.names).settings_of_plugins(self.settings)
         later = [
             evolve(one, settings=given.get(one.loaded.name, one.settings)) for one in self._later
         ]
@@ -187,7 +199,7 @@ class Plugins:
         """A line of text as braille cells, None where no plugin translates it; and the faults of
         those that failed.
 
-        Plugins are asked in the order of their names until one answers; see the hook
+        Plugins are asked in their order (`signrules_before`) until one answers; see the hook
         `signrules_translate_braille`.
         """
         faults: list[Fault] = []
@@ -258,7 +270,28 @@ def load_plugins(
     in `block` is that of none, with the nearest one.
     """
     named = tuple((str(file), Path(file).absolute()) for file in files)
-    return _loaded_from(Recipe(entry_points, named, tuple(objects), tuple(block)))
+    with work_stage("load_plugins"):
+        if entry_points or named or objects or block:
+            recipe = Recipe(entry_points, named, tuple(objects), tuple(block))
+            plugins = _loaded_from(recipe)
+        else:
+            plugins = _built_in_alone()
+    for one in plugins.loaded[1:]:
+        tell_event(INFO, "loaded the plugin %s %s (%s)", one.name, one.version, one.origin)
+    for failed in plugins.failed:
+        tell_event(WARNING, "the plugin %s was not loaded: %s", failed.name, failed.error)
+    return plugins
+
+
+@cache
+def _brought_built_in() -> Brought:
+    """What the built-in plugin brings: the same for as long as the process runs."""
+    return bring_plugin(BUILT_IN, _own_version(), "built in", lambda: signrules.builtin)
+
+
+@cache
+def _built_in_alone() -> Plugins:
+    return _loaded_from(Recipe())
 
 
 def _loaded_from(recipe: Recipe) -> Plugins:
@@ -272,7 +305,7 @@ def _loaded_from(recipe: Recipe) -> Plugins:
     for plugin in recipe.objects:
         asked.append((name_of(plugin), "", "object", partial(_the_plugin_itself, plugin)))
     demand_known_names(block, tuple(dict.fromkeys(one[0] for one in asked)))
-    brought = [bring_plugin(BUILT_IN, _own_version(), "built in", lambda: signrules.builtin)]
+    brought = [_brought_built_in()]
     failed = []
     demand_each_once(
         f"plugins are called {name}"
@@ -289,11 +322,13 @@ def _loaded_from(recipe: Recipe) -> Plugins:
         except (Contained, PluginError) as error:
             failed.append(Failed(name, version, origin, str(error)))
     # Again and again: taking one out may leave another that amends nothing.
-    while amiss := amending_amiss(brought):
+    while amiss := amending_amiss(brought) or outcomes_amiss(brought) or order_amiss(brought):
         for one, why in amiss:
             brought.remove(one)
             failed.append(Failed(one.loaded.name, one.loaded.version, one.loaded.origin, why))
-    return evolve(_brought_together(readers_ranked(brought), failed), recipe=recipe)
+    return evolve(
+        _brought_together(with_order_notes(readers_ranked(brought)), failed), recipe=recipe
+    )
 
 
 def _loaded_alike(
@@ -323,20 +358,7 @@ def _loaded_alike(
 
 
 def _brought_together(brought: Sequence[Brought], failed: Sequence[Failed]) -> Plugins:
-    owners: dict[str, str] = {}
-    for one in brought:
-        for name in one.loaded.adds:
-            if name in owners:
-                if owners[name] == one.loaded.name:
-                    raise PluginError(
-                        f"{name} is brought twice by {one.loaded.name}: bring it once, or"
-                        " rename one"
-                    )
-                both = f"{owners[name]} and {one.loaded.name}"
-                raise PluginError(
-                    f"{name} is brought twice, by {both}: rename it, or block a plugin"
-                )
-            owners[name] = one.loaded.name
+    demand_one_owner(brought)
     everything = sorted(brought, key=lambda one: one.loaded.name)
     tables = tables_of(everything)
     rule_sets: list[RuleSet] = []
@@ -345,11 +367,13 @@ def _brought_together(brought: Sequence[Brought], failed: Sequence[Failed]) -> P
     materials: dict[str, Material] = {}
     readers: dict[str, ArtworkReader] = {}
     languages: dict[str, str] = {}
+    formats: dict[str, ReportFormat] = {}
     for one in everything:
         rule_sets += one.rule_sets
         languages |= one.languages
+        formats |= {each.name: each for each in one.formats}
         rules += _placed_rules(one)
-        printers |= one.printers
+        printers |= {id: MappingProxyType(table) for id, table in one.printers.items()}
         materials |= {each.id: each for each in one.materials}
         readers |= {suffix: each for each in one.readers for suffix in each.suffixes}
     return Plugins(
@@ -362,7 +386,8 @@ def _brought_together(brought: Sequence[Brought], failed: Sequence[Failed]) -> P
         MappingProxyType(materials),
         MappingProxyType(readers),
         MappingProxyType(languages),
-        tuple(one for one in everything if one.later or one.settings is not None),
+        MappingProxyType(formats),
+        tuple(one for one in in_answering_order(brought) if one.later or one.settings is not None),
     )
 
 

@@ -5,9 +5,9 @@ Everything that a shop changes stands in each report, with the reason.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from types import MappingProxyType
-from typing import Any
+from typing import Any, TypeVar
 
 import attrs
 from attrs import evolve, field, frozen
@@ -16,6 +16,7 @@ from signrules.documents.refusal import Refused, path_label
 from signrules.documents.stock import NO_STOCK, Stock
 from signrules.documents.toml import inline_value
 from signrules.errors import DocumentFault, ShopError
+from signrules.model.plugin_data import whole_name
 from signrules.model.wording import listed_names, nearest_name, shown_value
 from signrules.rules.checks import Level
 from signrules.rules.engine import Fault, PlacedRule
@@ -80,6 +81,17 @@ class Shop:
             else:
                 others[name] = why
         return evolve(self, rules=changed, accepted_plugins=others)
+
+    def with_whole_names(self, plugins: Iterable[str]) -> Shop:
+        """This shop, in which each plugin goes by its whole name: `quay` becomes `signrules-quay`
+        where a plugin of that name is there and none that is called `quay`.
+
+        Raises ShopError where one plugin stands there by both names.
+        """
+        known = frozenset(plugins)
+        accepted = _by_whole_name(self.accepted_plugins, known)
+        settings = _by_whole_name(self.plugin_settings, known)
+        return evolve(self, accepted_plugins=accepted, plugin_settings=settings)
 
     def placed(
         self,
@@ -232,6 +244,21 @@ class Shop:
         for name in {**self.accepted_plugins, **self.plugin_settings}:
             if name not in plugins:
                 yield _not_there(f"plugins.{path_label(name)}", name, "plugin", plugins)
+
+
+T = TypeVar("T")
+
+
+def _by_whole_name(given: Mapping[str, T], known: Collection[str]) -> dict[str, T]:
+    found: dict[str, T] = {}
+    for name, value in given.items():
+        whole = whole_name(name, known)
+        if whole in found:
+            expected = f"one table for {whole}, by one of its names"
+            path = f"plugins.{path_label(name)}"
+            raise ShopError([DocumentFault(path, f"the plugin {whole} twice", expected)])
+        found[whole] = value
+    return found
 
 
 def _listed_settings(settings: Mapping[str, Any]) -> str:

@@ -16,6 +16,7 @@ from signrules.documents.refusal import joined_path, path_label
 from signrules.documents.stock import OWNED, read_stock
 from signrules.documents.toml import from_toml
 from signrules.errors import DocumentFault, JobError, ShopError
+from signrules.events import INFO, tell_event
 from signrules.model.limits import is_number
 from signrules.model.wording import listed_names, nearest_name, shown_value
 from signrules.rules.checks import Level
@@ -46,9 +47,10 @@ def read_shop(path: str | os.PathLike[str]) -> Shop:
     origin = os.fspath(path)
     try:
         shop = shop_from_dict(_shop_data(Path(path)), name=f"shop file {Path(path).name}")
-        return evolve(shop, origin=origin)
     except (JobError, ShopError) as error:
         raise ShopError(error.faults, origin) from None
+    tell_event(INFO, "read the shop file %s", origin)
+    return evolve(shop, origin=origin)
 
 
 def _shop_data(path: Path) -> object:

@@ -25,7 +25,9 @@ from signrules.estimating import Rates, WorkOrderEstimate, estimate_jobs, estima
 from signrules.evaluation import Evaluation
 from signrules.evaluation.order_verdict import order_verdict
 from signrules.evaluation.verdict import DO_NOT_PRINT
-from signrules.many_jobs import Carried, ManyResult, evaluate_many
+from signrules.many_jobs.carrying import Carried
+from signrules.many_jobs.evaluating import evaluate_many
+from signrules.many_jobs.workers import ManyResult
 from signrules.model.job import Job
 from signrules.model.work_order import WorkOrder
 from signrules.order_faults import faults_of_load, faults_of_types

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import argparse
 import ast
+import importlib
 import os
 import subprocess
 import sys
@@ -11,20 +13,21 @@ from pathlib import Path
 import pytest
 
 import signrules
+from signrules.cli import COMMANDS
 
 PACKAGE = Path(signrules.__file__).parent
 ROOT = Path(__file__).parents[1]
 
 LAYERS = [
-    {"errors"},
+    {"errors", "events", "notebook_tables"},
     {"model"},
     {"catalogue"},
     {"physics", "documents"},
     {"standards"},
     {"job_graphs", "braille"},
     {"rules", "artwork"},
-    {"artwork_files"},
-    {"hookspecs", "planning", "schedules", "shop"},
+    {"artwork_files", "report_formats"},
+    {"hookspecs", "load_answers", "planning", "schedules", "shop"},
     {
         "builtin",
         "plain",
@@ -33,7 +36,7 @@ LAYERS = [
         "hook_answers",
         "plugin_sources",
     },
-    {"reader_ranks", "plugin_demands"},
+    {"reader_ranks", "plugin_demands", "plugin_order"},
     {"plugins"},
     {"remedies"},
     {"evaluation"},
@@ -178,12 +181,60 @@ def test_import_loads_nothing_heavy():
     assert shown.stdout.strip() == "[]"
 
 
-def test_evaluating_a_job_needs_no_networkx():
+SELDOM_NEEDED = [
+    "fontTools",
+    "hypothesis",
+    "networkx",
+    "numpy",
+    "openpyxl",
+    "ortools",
+    "PIL",
+    "rectpack",
+    "shapely",
+    "signrules.composing",
+    "signrules.estimating",
+    "signrules.many_jobs.job_sequence",
+    "signrules.schedules",
+    "signrules.work_order_files",
+]
+"""What judging one job has no use for."""
+
+
+@pytest.mark.parametrize(
+    "statement",
+    [
+        "signrules.evaluate(signrules.read_job('docs/examples/clinic.toml'))",
+        "from signrules.cli import main; main(['check', 'docs/examples/clinic.toml'])",
+    ],
+    ids=["evaluate", "check"],
+)
+def test_judging_a_job_loads_nothing_heavy(statement):
     code = (
-        "import sys, signrules; job = signrules.read_job('docs/examples/clinic.toml');"
-        " signrules.evaluate(job);print('networkx' in sys.modules)"
+        f"import sys, signrules; {statement};"
+        f" print([name for name in {SELDOM_NEEDED} if name in sys.modules], file=sys.stderr)"
     )
     shown = subprocess.run(
         [sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT
     )
-    assert shown.stdout.strip() == "False"
+    assert shown.stderr.strip() == "[]"
+
+
+def test_a_command_loads_no_other():
+    code = (
+        "import sys; from signrules.cli import main; main(['order', 'docs/examples/clinic.toml']);"
+        " print([name for name in sys.modules if name.endswith(('_command', '_commands'))],"
+        " file=sys.stderr)"
+    )
+    shown = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT
+    )
+    assert shown.stderr.splitlines()[-1] == "['signrules.cli.order_command']"
+
+
+def test_every_command_is_added_by_its_module():
+    for name, module in COMMANDS.items():
+        parser = argparse.ArgumentParser()
+        commands = parser.add_subparsers()
+        importlib.import_module(f"signrules.cli.{module}").add_command(commands)
+        assert name in commands.choices
+        assert set(commands.choices) <= set(COMMANDS)

@@ -1,26 +1,32 @@
 """Builds the documentation site: `python docs/site/build.py FOLDER`.
 
 The pages are laid out in a temporary folder as they lie in the repository, so that their links hold
-as they stand; the README is the home page. Two things are made: the navigation, by kind, from
-docs/index.md, and the reference, from the docstrings. Whatever is wrong with a page, a broken link
-above all, ends it with an error. Needs the extra `docs`.
+as they stand; the README is the home page. What is made: the navigation, by kind, from
+docs/index.md; the reference, from the docstrings; pictures, from the library's own numbers; and the
+page that runs the library in a browser. Whatever is wrong with a page, a broken link above all,
+ends it with an error. Needs the extra `docs`.
 """
 
 from __future__ import annotations
 
+import os
 import re
 import shutil
 import sys
 import tempfile
 from pathlib import Path
 
-from reference import reference
+from browser_page import editor_html, put_files
+from figures import Place, picture_styles, raw_html, with_pictures
+from mending import mend_pages
+from reference import reference_pages
 from sphinx.cmd.build import main as sphinx
 
 SITE = Path(__file__).parent
 ROOT = SITE.parents[1]
-_PLACE = "<!-- the reference, on the site -->"
+_REFERENCE_MARK = "<!-- the reference, on the site -->"
 _REFERENCE = "- [Public names](reference.md): signatures and docstrings, from the source."
+_EDITOR_MARK = "<!-- the library in the browser, on the site -->"
 
 
 def navigation(index: str) -> str:
@@ -40,30 +46,50 @@ def navigation(index: str) -> str:
 
 def lay_out(source: Path) -> None:
     """Write what the site is built from into an empty folder."""
-    docs = source / "docs"
-    docs.mkdir()
+    docs, made = source / "docs", source / "made"
+    (docs / "reference").mkdir(parents=True)
+    made.mkdir()
     for page in (ROOT / "docs").glob("*.md"):
-        (docs / page.name).write_text(
-            page.read_text("utf-8").replace(_PLACE, _REFERENCE), encoding="utf-8"
-        )
+        text = page.read_text("utf-8").replace(_REFERENCE_MARK, _REFERENCE)
+        if _EDITOR_MARK in text:
+            text = text.replace(_EDITOR_MARK, raw_html(editor_html()))
+        shown = with_pictures(text, Place(made, "../_static"))
+        (docs / page.name).write_text(shown, encoding="utf-8")
     for folder in ("examples", "pictures"):
         shutil.copytree(ROOT / "docs" / folder, docs / folder)
-    (docs / "reference.md").write_text(reference(), encoding="utf-8")
-    for name in ("README.md", "DEVELOPERS.md"):
-        shutil.copy(ROOT / name, source / name)
-    with (source / "README.md").open("a", encoding="utf-8") as readme:
-        readme.write(navigation((docs / "index.md").read_text("utf-8")))
+    for path, text in reference_pages().items():
+        (docs / path).write_text(text, encoding="utf-8")
+    shutil.copy(ROOT / "DEVELOPERS.md", source / "DEVELOPERS.md")
+    home = with_pictures((ROOT / "README.md").read_text("utf-8"), Place(made, "_static"))
+    home += navigation((docs / "index.md").read_text("utf-8"))
+    (source / "README.md").write_text(home, encoding="utf-8")
+    (made / "pictures.css").write_text(picture_styles(), encoding="utf-8")
+
+
+def name_inventory() -> None:
+    """Name the inventory of other documentation by its whole path: Sphinx works elsewhere."""
+    named = os.environ.get("SIGNRULES_INTERSPHINX")
+    if named and "://" not in named:
+        os.environ["SIGNRULES_INTERSPHINX"] = str(Path(named).resolve())
 
 
 def build(target: Path) -> int:
     """Build into a folder; the exit status."""
+    name_inventory()
     with tempfile.TemporaryDirectory() as folder:
-        lay_out(Path(folder))
+        source, doctrees = Path(folder) / "source", Path(folder) / "doctrees"
+        lay_out(source)
         strict = ["--fail-on-warning", "--keep-going", "--quiet"]
-        doctrees = ["-d", str(Path(folder) / "doctrees"), "-D", "exclude_patterns=doctrees"]
-        status = sphinx([*strict, *doctrees, "-b", "html", "-c", str(SITE), folder, str(target)])
-    if status == 0:
-        shutil.copy(target / "README.html", target / "index.html")
+        # `made` has files that pages show as they are: it is no source of pages.
+        settings = ["-D", "exclude_patterns=made", "-d", str(doctrees)]
+        status = sphinx(
+            [*strict, *settings, "-b", "html", "-c", str(SITE), str(source), str(target)]
+        )
+        if status == 0:
+            mend_pages(target)
+            shutil.copytree(source / "made", target / "_static", dirs_exist_ok=True)
+            put_files(target / "_static" / "browser")
+            shutil.copy(target / "README.html", target / "index.html")
     return status
 
 

@@ -1,14 +1,17 @@
-"""The reference of the public names as Markdown, written from the source: signatures, fields,
-docstrings.
+"""The pages of the public names: one for each part of the library, its names as autodoc objects,
+and a list of them all with what each says in its first sentence.
 """
 
 from __future__ import annotations
 
 import ast
 import inspect
-from collections.abc import Iterator
+import re
+from collections.abc import Iterator, Mapping
 from importlib import import_module
-from types import ModuleType
+from itertools import chain
+
+from attrs import frozen
 
 import signrules
 import signrules.testing
@@ -16,139 +19,131 @@ import signrules.testing
 _HEAD = """\
 # Public names
 
-This page is generated from the docstrings. Import each name from `signrules`; those of the last
-section from `signrules.testing`, which needs the extra `testing`. What is not listed may change
-without notice. A class lists its fields.
+Import each name from `signrules`; those of the part [testing](reference/testing.md) from
+`signrules.testing`, which needs the extra `testing`. What is not listed may change without notice.
+These pages are made of the docstrings.
 """
 
 
-def reference() -> str:
-    """A section for each module that public names live in, and a heading for each name."""
-    return "\n".join(_lines()) + "\n"
+_SUMS = ("__add__", "__sub__")
+"""The arithmetic that a class may have; it is shown beside its methods."""
 
 
-def _lines() -> Iterator[str]:
+@frozen
+class PublicName:
+    """A public name: where it is imported from, and the module that makes it."""
+
+    name: str
+    package: str
+    home: str
+
+    @property
+    def value(self) -> object:
+        """What it stands for."""
+        return getattr(import_module(self.package), self.name)
+
+    @property
+    def text(self) -> str:
+        """What documents it: its docstring, or the text after a constant."""
+        if inspect.isclass(self.value) or inspect.isfunction(self.value):
+            return inspect.getdoc(self.value) or ""
+        return text_after(self.name, self.home)
+
+
+def public_names() -> Mapping[str, tuple[PublicName, ...]]:
+    """The public names by the part of the library that makes them, in the order of the alphabet."""
+    parts: dict[str, list[PublicName]] = {}
+    for home, names in signrules._HOMES.items():
+        part = parts.setdefault(home.partition(".")[0], [])
+        part += [PublicName(name, "signrules", f"signrules.{home}") for name in names]
+    parts["testing"] = [
+        PublicName(name, "signrules.testing", "signrules.testing")
+        for name in signrules.testing.__all__
+    ]
+    return {
+        part: tuple(sorted(parts[part], key=lambda each: each.name.lower()))
+        for part in sorted(parts)
+    }
+
+
+def every_name() -> tuple[PublicName, ...]:
+    """The public names of all parts."""
+    return tuple(chain.from_iterable(public_names().values()))
+
+
+def reference_pages() -> dict[str, str]:
+    """The text of each page by its path in the documents."""
+    parts = public_names()
+    pages = {
+        f"reference/{part}.md": "\n".join(_part_lines(part, names)) for part, names in parts.items()
+    }
+    return {"reference.md": "\n".join(_overview_lines(parts)), **pages}
+
+
+def _overview_lines(parts: Mapping[str, tuple[PublicName, ...]]) -> Iterator[str]:
     yield _HEAD
-    for home, names in sorted(signrules._HOMES.items()):
-        yield from _section(home, import_module(f"signrules.{home}"), names)
-    yield from _section("testing", signrules.testing, signrules.testing.__all__)
+    yield from ("```{toctree}", ":hidden:", "", *(f"reference/{part}" for part in parts), "```", "")
+    for part, names in parts.items():
+        yield from (f"## [{part}](reference/{part}.md)", "", _first_sentence(_part_text(part)), "")
+        for each in names:
+            link = f"[`{each.name}`](#{each.package}.{each.name})"
+            yield f"- {link}: {_first_sentence(each.text)}"
+        yield ""
 
 
-def _section(title: str, module: ModuleType, names: tuple[str, ...] | list[str]) -> Iterator[str]:
-    yield from (f"## {title}", "", (inspect.getdoc(module) or "").partition("\n")[0], "")
-    for name in sorted(names, key=str.lower):
-        node, text = _found(name, module)
-        yield from (f"### `{name}`", "", *_block(_shown(name, node)), text, "")
-        if isinstance(node, ast.ClassDef):
-            for method in _methods(node):
-                yield from (
-                    f"#### `{name}.{method.name}`",
-                    "",
-                    *_block(_shown(method.name, method)),
-                )
-                yield from (ast.get_docstring(method) or "", "")
+def _part_lines(part: str, names: tuple[PublicName, ...]) -> Iterator[str]:
+    yield from (f"# {part}", "", _first_sentence(_part_text(part)), "", "```{eval-rst}")
+    for each in names:
+        yield from _directive(each)
+    yield from ("```", "")
 
 
-def _found(name: str, module: ModuleType) -> tuple[ast.stmt, str]:
-    """The statement that makes a name, and the text that documents it: its docstring, or the text
-    after a constant.
-    """
-    body = ast.parse(inspect.getsource(module)).body
-    for at, node in enumerate(body):
-        match node:
-            case ast.ImportFrom(module=str(home)) if name in (each.name for each in node.names):
-                return _found(name, import_module(home))
-            case ast.ClassDef() | ast.FunctionDef() if node.name == name:
-                return node, ast.get_docstring(node) or ""
-            case ast.Assign() | ast.AnnAssign() if name in _targets(node):
-                match body[at + 1 : at + 2]:
-                    case [ast.Expr(ast.Constant(str(text)))]:
-                        return node, inspect.cleandoc(text)
-                return node, ""
-    raise LookupError(f"{module.__name__} does not make {name}")
+def _directive(each: PublicName) -> Iterator[str]:
+    """The directive of autodoc that documents a name."""
+    yield f".. currentmodule:: {each.package}"
+    yield ""
+    value = each.value
+    if inspect.isfunction(value):
+        yield f".. autofunction:: {each.name}"
+    elif inspect.isclass(value) and issubclass(value, BaseException):
+        yield f".. autoexception:: {each.name}"
+        yield "   :members:"
+    elif inspect.isclass(value):
+        yield f".. autoclass:: {each.name}"
+        yield "   :members:"
+        yield "   :undoc-members:"
+        sums = [name for name in _SUMS if name in vars(value)]
+        if sums:
+            yield f"   :special-members: {', '.join(sums)}"
+    else:
+        yield f".. py:data:: {each.name}"
+        yield ""
+        yield from (f"   {line}" for line in each.text.splitlines())
+    yield ""
 
 
-def _targets(node: ast.stmt) -> list[str]:
-    targets = (
-        node.targets
-        if isinstance(node, ast.Assign)
-        else [node.target]
-        if isinstance(node, ast.AnnAssign)
-        else []
-    )
+def _part_text(part: str) -> str:
+    return inspect.getdoc(import_module(f"signrules.{part}")) or ""
+
+
+def _first_sentence(text: str) -> str:
+    paragraph = " ".join(text.partition("\n\n")[0].split())
+    return re.split(r"(?<=\.)\s", paragraph, maxsplit=1)[0]
+
+
+def text_after(name: str, home: str) -> str:
+    """The text that stands after the constant of this name, in the module that makes it."""
+    body = ast.parse(inspect.getsource(import_module(home))).body
+    for node, after in zip(body, [*body[1:], None], strict=True):
+        if isinstance(node, ast.ImportFrom) and name in [each.name for each in node.names]:
+            return text_after(name, str(node.module))
+        if isinstance(node, ast.Assign | ast.AnnAssign) and name in _targets(node):
+            if isinstance(after, ast.Expr) and isinstance(after.value, ast.Constant):
+                return inspect.cleandoc(str(after.value.value))
+            return ""
+    raise LookupError(f"{home} does not make {name}")
+
+
+def _targets(node: ast.Assign | ast.AnnAssign) -> list[str]:
+    targets = node.targets if isinstance(node, ast.Assign) else [node.target]
     return [target.id for target in targets if isinstance(target, ast.Name)]
-
-
-def _methods(node: ast.ClassDef) -> list[ast.FunctionDef]:
-    return [
-        each
-        for each in node.body
-        if isinstance(each, ast.FunctionDef) and not each.name.startswith("_")
-    ]
-
-
-def _shown(name: str, node: ast.stmt) -> str:
-    """How a name is used: a function with its parameters, a property with its type, a class with
-    its fields.
-    """
-    match node:
-        case ast.FunctionDef():
-            returns = ast.unparse(node.returns) if node.returns else ""
-            if any("property" in ast.unparse(each) for each in node.decorator_list):
-                return f"{name}: {returns}"
-            arrow = f" -> {returns}" if returns else ""
-            one_line = f"{name}({ast.unparse(node.args)}){arrow}"
-            if len(one_line) <= 100:
-                return one_line
-            return "\n".join(
-                (f"{name}(", *(f"    {each}," for each in _parameters(node.args)), f"){arrow}")
-            )
-        case ast.ClassDef():
-            bases = f"({', '.join(map(ast.unparse, node.bases))})" if node.bases else ""
-            made = [
-                each
-                for each in node.body
-                if isinstance(each, ast.FunctionDef) and each.name == "__init__"
-            ]
-            fields = [
-                ast.unparse(each)
-                for each in node.body
-                if any(not t.startswith("_") for t in _targets(each))
-            ]
-            fields += [_shown("__init__", each) for each in made]
-            return "\n".join(
-                (f"class {name}{bases}", *(f"    {line}" for f in fields for line in f.split("\n")))
-            )
-        case _:
-            return ast.unparse(node)
-
-
-def _parameters(arguments: ast.arguments) -> list[str]:
-    """Each parameter as it is written, `/` and `*` among them."""
-    alone = []
-    ordered = [*arguments.posonlyargs, *arguments.args]
-    values = [None] * (len(ordered) - len(arguments.defaults)) + list(arguments.defaults)
-    for at, (each, value) in enumerate(zip(ordered, values, strict=True), start=1):
-        alone.append(_parameter(each, value))
-        if at == len(arguments.posonlyargs):
-            alone.append("/")
-    if arguments.vararg or arguments.kwonlyargs:
-        alone.append(f"*{_parameter(arguments.vararg, None) if arguments.vararg else ''}")
-    alone += [
-        _parameter(e, v) for e, v in zip(arguments.kwonlyargs, arguments.kw_defaults, strict=True)
-    ]
-    if arguments.kwarg:
-        alone.append(f"**{_parameter(arguments.kwarg, None)}")
-    return alone
-
-
-def _parameter(argument: ast.arg, value: ast.expr | None) -> str:
-    return ast.unparse(argument) + (f" = {ast.unparse(value)}" if value is not None else "")
-
-
-def _block(code: str) -> Iterator[str]:
-    yield from ("```python", code, "```", "")
-
-
-if __name__ == "__main__":
-    print(reference(), end="")

@@ -13,31 +13,14 @@ import os
 import sys
 import traceback
 from collections.abc import Sequence
+from importlib import import_module
 from typing import TextIO
 
 from signrules import __version__
-from signrules.cli import (
-    check_command,
-    compose_command,
-    draw_command,
-    estimate_command,
-    font_command,
-    graph_command,
-    measure_command,
-    next_command,
-    order_command,
-    plugins_command,
-    queue_command,
-    read_command,
-    rules_commands,
-    schedule_command,
-    schema_command,
-    sheet_command,
-    shop_command,
-    standards_command,
-)
+from signrules.cli.misspelt_words import demand_known_words
 from signrules.cli.own_output import own_output
 from signrules.cli.shared_options import BAD_INPUT, INCOMPLETE
+from signrules.cli.standard_streams import standard_input_kept
 from signrules.errors import SignrulesError
 
 UNWRITABLE = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO)
@@ -46,28 +29,31 @@ UNWRITABLE = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO)
 INTERRUPTED, READER_GONE = 130, 141
 """As shells do it: 128 plus the number of the signal."""
 
-COMMANDS = (
-    check_command,
-    next_command,
-    order_command,
-    queue_command,
-    read_command,
-    schedule_command,
-    compose_command,
-    draw_command,
-    rules_commands,
-    standards_command,
-    font_command,
-    plugins_command,
-    sheet_command,
-    estimate_command,
-    measure_command,
-    shop_command,
-    schema_command,
-    graph_command,
-)
-"""Each has a function `add(commands)` that adds its sub-commands, in the order in which the help
-lists them.
+COMMANDS = {
+    "check": "check_command",
+    "next": "next_command",
+    "order": "order_command",
+    "queue": "queue_command",
+    "read": "read_command",
+    "schedule": "schedule_command",
+    "compose": "compose_command",
+    "draw": "draw_command",
+    "rules": "rules_commands",
+    "explain": "rules_commands",
+    "standards": "standards_command",
+    "font": "font_command",
+    "plugins": "plugins_command",
+    "sheet": "sheet_command",
+    "estimate": "estimate_command",
+    "measure": "measure_command",
+    "shop": "shop_command",
+    "schema": "schema_command",
+    "graph": "graph_command",
+    "completion": "completion_command",
+}
+"""The commands, in the order in which the help lists them, and the module that has each.
+
+A module has a function `add_command(commands)` that adds its sub-commands.
 """
 
 
@@ -78,7 +64,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
         # counts all the same.
         if getattr(sys, name) is None:
             setattr(sys, name, open(os.devnull, "w", encoding="utf-8"))  # noqa: SIM115
-    options = _command_parser().parse_args(arguments)
+    given = sys.argv[1:] if arguments is None else arguments
+    parser = command_parser(given)
+    demand_known_words(parser, given)
+    options = parser.parse_args(given)
     with own_output():
         return _run_command(options)
 
@@ -90,7 +79,8 @@ def _run_command(options: argparse.Namespace) -> int:
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
     try:
-        status = int(options.run(options))
+        with standard_input_kept(options):
+            status = int(options.run(options))
         # Here, where a full disk can still change the status: Python flushes at exit and only
         # complains.
         sys.stdout.flush()
@@ -135,12 +125,18 @@ def _silence_stream(stream: TextIO) -> None:
     os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
-def _command_parser() -> argparse.ArgumentParser:
+def command_parser(arguments: Sequence[str] = ()) -> argparse.ArgumentParser:
+    """The parser of the command that the arguments begin with; of all where they begin otherwise.
+
+    To load the other commands takes longer than to read a job.
+    """
     parser = argparse.ArgumentParser(
         prog="signrules", description="Judge and order the passes of a printed sign."
     )
     parser.add_argument("--version", action="version", version=f"signrules {__version__}")
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
-    for command in COMMANDS:
-        command.add_command(commands)
+    name = arguments[0] if arguments else ""
+    modules = [COMMANDS[name]] if name in COMMANDS else dict.fromkeys(COMMANDS.values())
+    for module in modules:
+        import_module(f"signrules.cli.{module}").add_command(commands)
     return parser

@@ -7,6 +7,7 @@ import sys
 from collections.abc import Callable
 from contextlib import closing
 from functools import partial
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from attrs import astuple
@@ -27,7 +28,7 @@ from signrules.cli.shared_options import (
     INCOMPLETE,
     Commands,
     add_planner_options,
-    add_shared,
+    add_plugin_options,
     add_shop_options,
     changes_of_artwork,
     plugins_of,
@@ -39,16 +40,22 @@ from signrules.cli.shared_options import (
     status_of,
     status_of_changes,
 )
-from signrules.errors import NotEvaluated, SignrulesError, WorkOrderError
+from signrules.cli.standard_streams import STANDARD_INPUT, named_file
+from signrules.cli.watching import add_watch_option, refuse_beside_watch, watch_files
+from signrules.errors import NotEvaluated, PluginError, SignrulesError, WorkOrderError
+from signrules.report_formats import OWN_FORMATS
 from signrules.reports.colour import CHOICES, wants_colour
 from signrules.reports.tally import Tally
 
 if TYPE_CHECKING:
     from signrules.artwork.fingerprints import ReadPass
     from signrules.evaluation import Evaluation
-    from signrules.many_jobs import Carried
+    from signrules.many_jobs.carrying import Carried
     from signrules.model.job import Job
     from signrules.plugins import Plugins
+
+_REDUCED = ("text", "json", "jsonl")
+"""The formats that need no whole evaluation once it is made."""
 
 _Rows = list[list[Any]]
 """For each pass its id, and the layers that it was read from."""
@@ -83,20 +90,39 @@ def add_command(commands: Commands) -> None:
         "--colour", choices=CHOICES, default="auto", help="colour in text; auto: on a terminal"
     )
     check.add_argument(
-        "--mend", metavar="FILE", help="write a mended job to a new file; one JOB only"
+        "--mend",
+        type=named_file,
+        metavar="FILE",
+        help="write a mended job to a new file; one JOB only",
     )
     check.add_argument(
         "--kept-in",
         metavar="FOLDER",
         help="keep what comes of each job there, and go on where an earlier run stopped",
     )
-    check.set_defaults(run=_check_jobs)
-    add_shared(check, ("text", "json", "jsonl", "sarif", "junit"))
+    add_watch_option(check)
+    check.set_defaults(run=_run_check)
+    check.add_argument(
+        "--format",
+        default="text",
+        metavar="FORMAT",
+        help=f"{', '.join(OWN_FORMATS)}, or one that a plugin brings",
+    )
+    add_plugin_options(check)
     add_shop_options(check)
     add_planner_options(check)
 
 
+def _run_check(options: argparse.Namespace) -> int:
+    if not options.watch:
+        return _check_jobs(options)
+    refuse_beside_watch(options)
+    return watch_files(options, _check_jobs)
+
+
 def _check_jobs(options: argparse.Namespace) -> int:
+    from signrules.reports.plugin_report import demand_format
+
     refuse_early(options)
     # Refused and not passed over: who asks for workers expects the time that they save.
     if options.in_a_row and options.workers > 1:
@@ -110,6 +136,8 @@ def _check_jobs(options: argparse.Namespace) -> int:
         return check_by_cause(options)
     plugins = plugins_of(options)
     files, errors = files_of(options.jobs, recursive=options.recursive)
+    if options.format not in OWN_FORMATS:
+        demand_format(plugins, options.format)
     output, judged = _Output(options, plugins), False
     # Told before the jobs are judged: a work order that no longer fits makes their verdicts moot.
     unfit = unfit_work_orders(files, options.jobs, plugins, shop_of(options, plugins))
@@ -150,7 +178,7 @@ def _refuse_beside_kept(options: argparse.Namespace) -> None:
         raise SignrulesError(
             "--kept-in: found --by-cause or --mend, expected neither: they need whole evaluations"
         )
-    if options.format in ("sarif", "junit"):
+    if options.format not in _REDUCED:
         raise SignrulesError(
             f"--kept-in: found --format {options.format}, expected text, json or jsonl: the others"
             " need whole evaluations"
@@ -168,12 +196,14 @@ class _Output:
         self._carried: list[Carried] = []
         self._between = ""
         self._tally = Tally()
+        spooled = options.spooled_input
+        self._files = {} if spooled is None else {STANDARD_INPUT: Path(spooled)}
 
     @property
     def reduce(self) -> Callable[[Evaluation], Any]:
         """What is made of an evaluation where it is made."""
         strict = self._options.strict
-        if self._format in ("sarif", "junit"):
+        if self._format not in _REDUCED:
             return _whole_text
         if self._format != "text":
             return partial(_data_of, strict=strict)
@@ -218,10 +248,10 @@ class _Output:
 
     def _row_line(self, carried: Carried | None) -> str:
         """What a job needs after those before it, where they are judged in a row."""
-        from signrules.reports.job_row_report import carried_text
-
         if carried is None:
             return ""
+        from signrules.reports.job_row_report import carried_text
+
         self._carried.append(carried)
         return f"In a row: {carried_text(carried)}\n"
 
@@ -269,12 +299,19 @@ class _Output:
         elif self._format == "sarif":
             from signrules.reports.sarif import sarif
 
-            log = sarif(dict(self._reports), plugins=self._plugins, warnings=self._changed)
+            log = sarif(
+                dict(self._reports),
+                plugins=self._plugins,
+                warnings=self._changed,
+                files=self._files,
+            )
             print_json(log)
         elif self._format == "junit":
             from signrules.reports.junit import junit
 
-            print_xml(junit(dict(self._reports), changed=self._changed))
+            print_xml(junit(dict(self._reports), changed=self._changed, files=self._files))
+        elif self._format not in _REDUCED:
+            self._end_in_format_of_plugin()
         elif self._format == "json":
             sound = [
                 report for _, report in self._reports if not isinstance(report, SignrulesError)
@@ -283,6 +320,19 @@ class _Output:
                 print_json(sound)
             elif sound:
                 print_json(sound[0])
+
+    def _end_in_format_of_plugin(self) -> None:
+        """Print what a plugin makes of all that came of the jobs."""
+        from signrules.reports.plugin_report import plugin_report
+        from signrules.reports.text_report import plain_text
+
+        try:
+            text = plugin_report(self._plugins, self._format, dict(self._reports))
+        except PluginError as error:
+            self.status = INCOMPLETE
+            print(plain_text(str(error)), file=sys.stderr)
+        else:
+            sys.stdout.write(text)
 
     def _end_text(self) -> None:
         """The cautions and the plugins, once; and of several jobs how many fail and which."""

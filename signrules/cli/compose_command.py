@@ -19,6 +19,7 @@ from signrules.cli.shared_options import (
     plugins_of,
     shop_of,
 )
+from signrules.cli.standard_streams import named_file, schedule_input, shown_path
 from signrules.errors import MOST_OF_A_KIND
 from signrules.model.wording import counted_things, number_text
 
@@ -35,7 +36,12 @@ def add_command(commands: Commands) -> None:
     compose = commands.add_parser(
         "compose", help="place the signs of a door schedule on stock sheets and in bed loads"
     )
-    compose.add_argument("job", metavar="SCHEDULE", help="a CSV file, or a workbook (.xlsx)")
+    compose.add_argument(
+        "job",
+        type=schedule_input,
+        metavar="SCHEDULE",
+        help="a CSV file or a workbook (.xlsx), or - for standard input",
+    )
     compose.add_argument(
         "-o",
         "--output",
@@ -46,6 +52,7 @@ def add_command(commands: Commands) -> None:
     compose.add_argument("--name", default="", help="what the work is called")
     compose.add_argument(
         "--keep",
+        type=named_file,
         metavar="FILE",
         help="an earlier work order, or its folder, whose signs stay where they lie",
     )
@@ -80,7 +87,7 @@ def _compose(options: argparse.Namespace) -> int:
             shop_of(options, plugins),
             columns=dict(options.column),
             plugins=plugins,
-            name=options.name or Path(options.job).stem,
+            name=options.name or Path(shown_path(options, options.job)).stem,
             keep=options.keep or None,
             executor=executor,
             kept_in=options.kept_in,

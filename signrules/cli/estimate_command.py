@@ -24,6 +24,7 @@ from signrules.cli.shared_options import (
     status_of,
     status_with_artwork,
 )
+from signrules.cli.standard_streams import shown_path
 from signrules.errors import SignrulesError
 
 if TYPE_CHECKING:
@@ -75,11 +76,16 @@ def _estimate_file(options: argparse.Namespace) -> int:
     # Minutes and gaps come from a plan; ink alone would look like an estimate of the job.
     if result.plan is None:
         say_terms(result)
-        return status_with_artwork(options.job, result.job, status_of(result, fine=False))
+        return status_with_artwork(
+            shown_path(options, options.job), result.job, status_of(result, fine=False)
+        )
     found = estimate(result, rates, plugins=plugins, seconds=options.seconds)
     _print_estimate(found, options, estimate_text, estimate_csv)
     status = status_of(result, fine=rates is None or found.complete)
-    return max(_status_of_lines(found), status_with_artwork(options.job, result.job, status))
+    return max(
+        _status_of_lines(found),
+        status_with_artwork(shown_path(options, options.job), result.job, status),
+    )
 
 
 def _estimate_folder(options: argparse.Namespace) -> int:

@@ -15,6 +15,7 @@ from signrules.cli.shared_options import (
     print_json,
     without_failed,
 )
+from signrules.cli.standard_streams import other_input, shown_path
 from signrules.errors import ArtworkError, DocumentFault
 
 
@@ -25,7 +26,9 @@ def add_command(commands: Commands) -> None:
         help="which clauses of a standard a font can meet, at which sizes",
         epilog="Exit status: 1 where it can meet neither raised nor visual clauses of a standard.",
     )
-    font.add_argument("file", metavar="FILE", help="a font: TrueType, OpenType or CFF")
+    font.add_argument(
+        "file", type=other_input, metavar="FILE", help="a font: TrueType, OpenType or CFF"
+    )
     font.add_argument(
         "--standard",
         action="append",
@@ -46,7 +49,7 @@ def _print_font(options: argparse.Namespace) -> int:
     plugins = plugins_of(options)
     status, known = without_failed(plugins), dict(plugins.standards)
     standards = [known_table(id, known) for id in options.standard]
-    font = measure_font(_bytes_of(options.file), Path(options.file).name)
+    font = measure_font(_bytes_of(options.file), Path(shown_path(options, options.file)).name)
     uses = font_uses(font, standards)
     if options.format == "json":
         print_json(font_to_dict(font, uses))

@@ -18,6 +18,7 @@ from signrules.cli.shared_options import (
     status_of,
     write_whole,
 )
+from signrules.cli.standard_streams import DASH
 from signrules.errors import SignrulesError
 
 if TYPE_CHECKING:
@@ -39,7 +40,7 @@ def add_command(commands: Commands) -> None:
         "--surfaces", action="store_true", help="the surface that each pass leaves as well"
     )
     command.add_argument(
-        "-o", "--output", metavar="FILE", help="where to write; left out, it is printed"
+        "-o", "--output", metavar="FILE", help="where to write; left out or -, it is printed"
     )
     add_job_options(command, ("svg", "mermaid"))
     command.set_defaults(run=_run_graph)
@@ -62,7 +63,7 @@ def _run_graph(options: argparse.Namespace) -> int:
     if options.plan and result.plan is None:
         return status_of(result, fine=fine)
     drawn = _drawn_picture(result, options)
-    if options.output is not None:
+    if options.output not in (None, DASH):
         write_whole(options.output, drawn)
     elif options.format == "svg":
         print_xml(drawn)

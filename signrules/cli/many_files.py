@@ -6,17 +6,25 @@ import argparse
 import os
 from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
 from contextlib import ExitStack, closing, contextmanager
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from signrules.cli.progress_line import ProgressLine
 from signrules.cli.shared_options import SHOP_FILE
+from signrules.cli.standard_streams import (
+    STANDARD_INPUT,
+    document_input,
+    is_spooled,
+    shown_path,
+)
 from signrules.errors import DocumentError, DocumentFault, JobError, SignrulesError, WorkOrderError
 
 if TYPE_CHECKING:
     from concurrent.futures import Executor, Future
 
     from signrules.evaluation import Evaluation
-    from signrules.many_jobs import ManyResult
+    from signrules.many_jobs.any_job import NamedFile
+    from signrules.many_jobs.workers import ManyResult
     from signrules.plugins import Plugins
     from signrules.shop import Shop
 
@@ -31,7 +39,11 @@ MOST_WORKERS = 61
 def add_files(command: argparse.ArgumentParser) -> None:
     """The files and folders."""
     command.add_argument(
-        "jobs", nargs="+", metavar="JOB", help="a job document, .toml or .json, or a folder of them"
+        "jobs",
+        nargs="+",
+        type=document_input,
+        metavar="JOB",
+        help="a job document, .toml or .json, or a folder of them, or - for standard input",
     )
     command.add_argument(
         "--recursive", action="store_true", help="take the folders inside folders too"
@@ -73,31 +85,16 @@ def files_of(names: Sequence[str], *, recursive: bool = False) -> tuple[list[str
     Each once, however often it is named. Also an error for each folder that cannot be read or has
     none.
     """
-    from signrules.documents.work_orders import FILE_NAME
-
     files: list[str] = []
     errors: list[JobError] = []
     for name in _each_once(names):
         if not os.path.isdir(name):
             files.append(name)
             continue
-        before = len(files) + len(errors)
-        for folder, folders, found in os.walk(
-            name, onerror=lambda error: errors.append(_unreadable_file(error))
-        ):
-            # In place: os.walk goes into what is left in the list.
-            folders[:] = sorted(each for each in folders if recursive and not each.startswith("."))
-            own = sorted(
-                each
-                for each in found
-                if each.lower().endswith(SUFFIXES)
-                and not each.startswith(".")
-                and each not in (SHOP_FILE, FILE_NAME)
-            )
-            files += (os.path.join(folder, each) for each in own)
-            if FILE_NAME in found:
-                errors.extend(_lost_loads(folder))
-        if len(files) + len(errors) == before:
+        own, refused = _files_in_folder(name, recursive)
+        files += own
+        errors += refused
+        if not own and not refused:
             deeper = "" if recursive else "; --recursive looks into the folders inside"
             errors.append(
                 _refused_file(
@@ -105,6 +102,30 @@ def files_of(names: Sequence[str], *, recursive: bool = False) -> tuple[list[str
                 )
             )
     return _each_once(files), errors
+
+
+def _files_in_folder(name: str, recursive: bool) -> tuple[list[str], list[JobError]]:
+    """The files of jobs in a folder, and errors for what cannot be read or is not there."""
+    from signrules.documents.work_orders import FILE_NAME
+
+    files: list[str] = []
+    errors: list[JobError] = []
+    for folder, folders, found in os.walk(
+        name, onerror=lambda error: errors.append(_unreadable_file(error))
+    ):
+        # In place: os.walk goes into what is left in the list.
+        folders[:] = sorted(each for each in folders if recursive and not each.startswith("."))
+        own = sorted(
+            each
+            for each in found
+            if each.lower().endswith(SUFFIXES)
+            and not each.startswith(".")
+            and each not in (SHOP_FILE, FILE_NAME)
+        )
+        files += (os.path.join(folder, each) for each in own)
+        if FILE_NAME in found:
+            errors.extend(_lost_loads(folder))
+    return files, errors
 
 
 def _lost_loads(folder: str) -> Iterator[JobError]:
@@ -130,11 +151,12 @@ def unfit_work_orders(
 
     Files that are `named` themselves are taken by themselves.
     """
-    from signrules.work_order_files import unfit_loads
-
     # Who names one load by itself does not ask for its work order.
     folders = dict.fromkeys(os.path.dirname(file) for file in files if file not in named)
     for folder in folders:
+        # Here, since of files named one by one nothing is asked: it takes a quarter of the time.
+        from signrules.work_order_files import unfit_loads
+
         yield from unfit_loads(folder, plugins=plugins, shop=shop)
 
 
@@ -169,7 +191,8 @@ def judged_files(
     many were. Raises ShopError where the shop does not fit the rules.
     """
     from signrules.cli.shared_options import shop_of, states_of
-    from signrules.many_jobs import AHEAD, evaluate_many
+    from signrules.many_jobs.evaluating import evaluate_many
+    from signrules.many_jobs.workers import AHEAD
 
     shop = shop_of(options, plugins)
     # A process more than there are files would start, load all plugins and find nothing to do.
@@ -185,7 +208,7 @@ def judged_files(
         elif kept_in is None:
             reduce = _told_reduction(reduce, line)
         results = evaluate_many(
-            files,
+            jobs_as_named(files, options),
             executor=executor,
             ahead=ahead,
             plugins=plugins,
@@ -198,7 +221,8 @@ def judged_files(
         )
         # Ends the workers' queue at once where whoever takes the results stops early.
         with closing(results):
-            yield from _told_results(results, files, line)
+            shown = [shown_path(options, file) for file in files]
+            yield from _told_results(results, shown, line)
 
 
 def _told_results(
@@ -216,6 +240,16 @@ def _told_results(
         line.hide()
         yield item
         line.show(_waiting_for(files, item.number + 1, were_kept))
+
+
+def jobs_as_named(files: Sequence[str], options: argparse.Namespace) -> list[str | NamedFile]:
+    """The files as jobs to be judged: what came by standard input is called so."""
+    from signrules.many_jobs.any_job import NamedFile
+
+    return [
+        NamedFile(STANDARD_INPUT, Path(file)) if is_spooled(options, file) else file
+        for file in files
+    ]
 
 
 def _told_reduction(

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from signrules.cli.shared_options import FINE, Commands, demand_other_file, print_json, write_whole
+from signrules.cli.standard_streams import named_file, readings_input, say_beside
 from signrules.errors import JobError, SignrulesError
 from signrules.model.wording import listed_names, nearest_name, shown_value
 
@@ -26,7 +27,12 @@ def add_command(commands: Commands) -> None:
         "measure", help="how a shop measures its figures, and what the readings say"
     )
     command.add_argument("figure", nargs="?", metavar="FIGURE", help="left out, all are listed")
-    command.add_argument("--readings", metavar="FILE", help="a readings file, .toml or .csv")
+    command.add_argument(
+        "--readings",
+        type=readings_input,
+        metavar="FILE",
+        help="a readings file, .toml or .csv, or - for standard input",
+    )
     command.add_argument(
         "--from-records", action="store_true", help="take the readings kept beside the shop file"
     )
@@ -37,7 +43,9 @@ def add_command(commands: Commands) -> None:
     command.add_argument("--form", action="store_true", help="write a form to print, with -o")
     command.add_argument("--history", action="store_true", help="show what the records hold")
     command.add_argument("-o", "--output", metavar="FILE", help="of a form, or of a plot")
-    command.add_argument("--shop", metavar="FILE", help="the shop file that states the figure")
+    command.add_argument(
+        "--shop", type=named_file, metavar="FILE", help="the shop file that states the figure"
+    )
     for table, name in PARTS.items():
         command.add_argument(f"--{name}", metavar="ID", help=f"which of its {table}")
     command.add_argument("--dry-run", action="store_true", help="show what would be written")
@@ -105,7 +113,7 @@ def _write_form(options: argparse.Namespace) -> int:
     if options.output is None:
         raise SignrulesError("--form: found no -o FILE, expected where to write the form")
     write_whole(options.output, measure_form(procedure_of(options.figure)))
-    print(f"{options.output}: a form for {options.figure}")
+    say_beside(options.output, f"{options.output}: a form for {options.figure}")
     return FINE
 
 
@@ -297,7 +305,7 @@ def _show_history(options: argparse.Namespace) -> int:
     _tell_skipped(records)
     demand_other_file(options.output, str(path))
     write_whole(options.output, history_svg(records, options.figure))
-    print(f"{options.output}: {options.figure} over time")
+    say_beside(options.output, f"{options.output}: {options.figure} over time")
     return FINE
 
 

@@ -18,6 +18,7 @@ from signrules.cli.shared_options import (
     status_of,
     status_with_artwork,
 )
+from signrules.cli.standard_streams import document_input, shown_path
 from signrules.errors import DocumentFault, JobError, RecordError
 
 if TYPE_CHECKING:
@@ -70,7 +71,10 @@ def add_command(commands: Commands) -> None:
     )
     command.add_argument("--struck", action="store_true", help="a head struck something")
     command.add_argument(
-        "--record", metavar="FILE", help="a record, JSON, that says any of this; options add to it"
+        "--record",
+        type=document_input,
+        metavar="FILE",
+        help="a record, JSON, that says any of this; options add to it",
     )
     add_job_options(command, ("text", "json"))
     command.set_defaults(run=_run_next)
@@ -87,7 +91,7 @@ def _run_next(options: argparse.Namespace) -> int:
         sys.stdout.write(str(found))
     fine = found.can_go_on and not found.scrapped
     status = status_of(found.result, fine=fine)
-    return status_with_artwork(options.job, found.job, status)
+    return status_with_artwork(shown_path(options, options.job), found.job, status)
 
 
 def _answered(options: argparse.Namespace, record: ProgressRecord) -> tuple[NextSteps, list[str]]:
@@ -101,7 +105,7 @@ def _answered(options: argparse.Namespace, record: ProgressRecord) -> tuple[Next
     shop = shop_of(options, plugins)
     try:
         with ProgressLine() as line:
-            line.show(f"planning what remains of {one_line(options.job)}")
+            line.show(f"planning what remains of {one_line(shown_path(options, options.job))}")
             job = read_job(options.job, plugins=plugins, shop=shop)
             differs, done = record.differs_from(job), record.done
             if options.record is not None:
@@ -123,7 +127,9 @@ def _answered(options: argparse.Namespace, record: ProgressRecord) -> tuple[Next
         if error.origin:
             raise
         raise JobError(error.faults, options.job) from None
-    return found, [] if differs is None else [one_line(f"{options.record}: {differs}")]
+    return found, [] if differs is None else [
+        one_line(f"{shown_path(options, options.record)}: {differs}")
+    ]
 
 
 def _record_of(options: argparse.Namespace) -> ProgressRecord:

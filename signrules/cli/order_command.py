@@ -18,6 +18,7 @@ from signrules.cli.shared_options import (
     status_of,
     status_with_artwork,
 )
+from signrules.cli.standard_streams import shown_path
 
 if TYPE_CHECKING:
     from signrules.evaluation import Evaluation
@@ -54,7 +55,7 @@ def _print_order(options: argparse.Namespace) -> int:
 
     result = evaluated_file(options.job, plugins_of(options), options)
     status = status_of(result, fine=result.order_is_safe)
-    status = status_with_artwork(options.job, result.job, status)
+    status = status_with_artwork(shown_path(options, options.job), result.job, status)
     if options.format == "json":
         # A selection of what `check` prints, so that a key means the same in both.
         data = result.to_dict()

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from signrules.documents.plugin_tables import OwnData
-    from signrules.plugins import Plugins
+    from signrules.plugins import Loaded, Plugins
 
 
 def add_command(commands: Commands) -> None:
@@ -58,11 +58,16 @@ def _plugin_lines(plugins: Plugins) -> Iterator[str]:
         yield f"  adds: {', '.join(added) or 'nothing'}"
         yield from (f"  setting {setting_text(each)}" for each in one.settings)
         yield from _data_lines(one.data)
-        yield from (f"  {each}" for each in one.passed_over)
+        yield from (f"  answers {word} {', '.join(names)}" for word, names in _order(one) if names)
+        yield from (f"  {each}" for each in (*one.passed_over, *one.order_notes))
         yield from (f"  LOOK AT {each}" for each in one.unusual)
     yield from looser_sentences(plugins.standards.values())
     for failed in plugins.failed:
         yield f"{failed.name} ({failed.origin}) FAILED: {failed.error}"
+
+
+def _order(one: Loaded) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    return (("before", one.before), ("after", one.after))
 
 
 def _data_lines(data: OwnData) -> Iterator[str]:
@@ -87,7 +92,7 @@ def _data_keys(cls: type) -> list[dict[str, str]]:
 
 
 _PLACES = {"job": "job", "media": "sheet", "pass": "pass", "sign": "sign"}
-_KINDS = ("rule", "standard", "printer", "material", "reader")
+_KINDS = ("rule", "standard", "printer", "material", "reader", "format")
 
 
 def _to_dict(plugins: Plugins) -> dict[str, Any]:
@@ -107,6 +112,9 @@ def _to_dict(plugins: Plugins) -> dict[str, Any]:
                 "data_name": one.data.name,
                 "unusual": list(one.unusual),
                 "passed_over": list(one.passed_over),
+                "before": list(one.before),
+                "after": list(one.after),
+                "order_notes": list(one.order_notes),
             }
             for one in plugins.loaded
         ],

@@ -7,7 +7,7 @@ import sys
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from signrules.cli.many_files import add_files, files_of, unfit_work_orders
+from signrules.cli.many_files import add_files, files_of, jobs_as_named, unfit_work_orders
 from signrules.cli.progress_line import ProgressLine
 from signrules.cli.shared_options import (
     BAD_INPUT,
@@ -30,7 +30,7 @@ from signrules.errors import NotEvaluated, SignrulesError
 
 if TYPE_CHECKING:
     from signrules.evaluation import Evaluation
-    from signrules.many_jobs import JobSequence
+    from signrules.many_jobs.job_sequence import JobSequence
     from signrules.plugins import Plugins
     from signrules.shop import Shop
 
@@ -87,13 +87,12 @@ def _run_queue(options: argparse.Namespace) -> int:
 def _sequence_of(
     files: list[str], options: argparse.Namespace, plugins: Plugins, shop: Shop
 ) -> JobSequence:
-    from signrules.many_jobs import order_of_jobs
-    from signrules.many_jobs.job_sequence import TRIALS
+    from signrules.many_jobs.job_sequence import TRIALS, order_of_jobs
 
     with ProgressLine() as line:
         line.show(f"putting {len(files)} jobs in order")
         return order_of_jobs(
-            files,
+            jobs_as_named(files, options),
             plugins=plugins,
             shop=shop,
             budget=states_of(options),

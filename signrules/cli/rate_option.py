@@ -5,6 +5,8 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
+from signrules.cli.standard_streams import document_input
+
 if TYPE_CHECKING:
     from signrules.estimating import Rates
     from signrules.shop import Shop
@@ -13,7 +15,10 @@ if TYPE_CHECKING:
 def add_rate_option(command: argparse.ArgumentParser) -> None:
     """The option that names a rate table."""
     command.add_argument(
-        "--rates", metavar="FILE", help="a rate table, .toml; left out, that of the shop file"
+        "--rates",
+        type=document_input,
+        metavar="FILE",
+        help="a rate table, .toml; left out, that of the shop file",
     )
 
 

@@ -25,6 +25,14 @@ from signrules.cli.shared_options import (
     plugins_of,
     shop_of,
 )
+from signrules.cli.standard_streams import (
+    DASH,
+    named_file,
+    say_beside,
+    schedule_input,
+    shown_path,
+    write_to_output,
+)
 from signrules.errors import ArtworkError, DocumentFault, SignrulesError
 
 if TYPE_CHECKING:
@@ -46,7 +54,11 @@ def add_command(commands: Commands) -> None:
     """Add the command."""
     read = commands.add_parser("read", help="make jobs of artwork, by the layers of the shop file")
     read.add_argument(
-        "artwork", nargs="+", metavar="ART", help="files of artwork, or folders of them"
+        "artwork",
+        nargs="+",
+        type=named_file,
+        metavar="ART",
+        help="files of artwork, or folders of them",
     )
     read.add_argument(
         "-o",
@@ -55,12 +67,13 @@ def add_command(commands: Commands) -> None:
         required=True,
         metavar="JOB",
         help=(
-            "a job, .toml or .json: the files lie on each other; or a folder: each file is a job"
-            " of its own"
+            "a job, .toml or .json, or - for TOML on standard output: the files lie on each other;"
+            " or a folder: each file is a job of its own"
         ),
     )
     read.add_argument(
         "--schedule",
+        type=schedule_input,
         metavar="FILE",
         help="a table, .csv, with text and kind of each sign: of each file, or of a sheet of signs",
     )
@@ -104,7 +117,7 @@ def _read_artwork(options: argparse.Namespace) -> int:
             statuses.append(_write(task.target, made, options))
             line.show(f"{number} of {len(tasks)} jobs")
     if FINE in statuses:
-        print(NOT_READ)
+        say_beside(options.job, NOT_READ)
     return max(statuses)
 
 
@@ -142,7 +155,8 @@ def _tasks_of(options: argparse.Namespace, plugins: Plugins) -> list[_Task]:
     if options.schedule is not None:
         _demand_no_words(options)
     # A folder may be called "signs.toml".
-    if target.suffix.lower() in JOB_SUFFIXES and not target.is_dir():
+    is_job = options.job == DASH or target.suffix.lower() in JOB_SUFFIXES
+    if is_job and not target.is_dir():
         return [_Task(options.job, files)]
     if not target.is_dir():
         fault = DocumentFault(
@@ -185,12 +199,12 @@ def _scheduled(tasks: Sequence[_Task], options: argparse.Namespace, shop: Shop) 
     use = evolve(use, columns=tuple({**dict(use.columns), **dict(options.column)}.items()))
     found = read_drawn_rows(options.schedule, list(by_file), use)
     for note in found.notes:
-        print(plain_text(f"{options.schedule}: {note}"), file=sys.stderr)
+        print(plain_text(f"{shown_path(options, options.schedule)}: {note}"), file=sys.stderr)
     rows_of: dict[str, list[DrawnRow]] = {}
     for row in found.rows:
         rows_of.setdefault(row.file, []).append(row)
     return [
-        evolve(by_file[file], schedule=options.schedule, rows=tuple(rows))
+        evolve(by_file[file], schedule=shown_path(options, options.schedule), rows=tuple(rows))
         for file, rows in rows_of.items()
     ]
 
@@ -279,6 +293,7 @@ def _translated(plugins: Plugins, grade: str, text: str) -> str | None:
 
 
 def _write(target: str, made: ArtworkJob | SignrulesError, options: argparse.Namespace) -> int:
+    from signrules.documents.toml import to_toml
     from signrules.documents.writing import write_document, write_new_document
     from signrules.reports.text_report import plain_text
 
@@ -287,13 +302,15 @@ def _write(target: str, made: ArtworkJob | SignrulesError, options: argparse.Nam
         return BAD_INPUT
     write = write_document if options.replace else write_new_document
     try:
-        write(made.document, target)
+        if target == DASH:
+            write_to_output(to_toml(made.document))
+        else:
+            write(made.document, target)
     except SignrulesError as error:
         print(plain_text(str(error)), file=sys.stderr)
         return BAD_INPUT
-    print(plain_text(f"{target}: {_counts(made.document)}"))
-    for note in made.notes:
-        print(plain_text(f"  {note}"))
+    lines = [f"{target}: {_counts(made.document)}", *(f"  {note}" for note in made.notes)]
+    say_beside(target, plain_text("\n".join(lines)))
     return FINE
 
 

@@ -16,6 +16,7 @@ from signrules.cli.shared_options import (
     plugins_of,
     shop_of,
 )
+from signrules.cli.standard_streams import schedule_input
 from signrules.documents.whole_files import NEW_FOLDER, made_folder
 from signrules.errors import DocumentFault, ScheduleError
 
@@ -31,7 +32,12 @@ def add_command(commands: Commands) -> None:
     schedule = commands.add_parser(
         "schedule", help="make jobs of the rows of a door schedule, by the sign types of the shop"
     )
-    schedule.add_argument("job", metavar="SCHEDULE", help="a CSV file, or a workbook (.xlsx)")
+    schedule.add_argument(
+        "job",
+        type=schedule_input,
+        metavar="SCHEDULE",
+        help="a CSV file or a workbook (.xlsx), or - for standard input",
+    )
     schedule.add_argument(
         "-o", "--output", required=True, metavar="FOLDER", help="where the jobs go"
     )

@@ -12,6 +12,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeAlias
 
 from signrules.cli.progress_line import ProgressLine
+from signrules.cli.standard_streams import (
+    DASH,
+    document_input,
+    is_spooled,
+    named_file,
+    shown_path,
+    write_to_output,
+)
 from signrules.errors import SignrulesError
 
 if TYPE_CHECKING:
@@ -42,7 +50,12 @@ def add_job_options(
     what the shop sets. `folder` says that it may be one of a work order, or of jobs.
     """
     or_folder = ", or a folder of a work order or of jobs" if folder else ""
-    command.add_argument("job", metavar="JOB", help=f"a job document, .toml or .json{or_folder}")
+    command.add_argument(
+        "job",
+        metavar="JOB",
+        type=document_input,
+        help=f"a job document, .toml or .json, or - for standard input{or_folder}",
+    )
     if formats:
         add_shared(command, formats)
     else:
@@ -54,7 +67,12 @@ def add_job_options(
 def add_plugin_options(command: argparse.ArgumentParser) -> None:
     """The options that say which plugins there are."""
     command.add_argument(
-        "--plugin", action="append", default=[], metavar="FILE", help="a Python file with rules"
+        "--plugin",
+        action="append",
+        type=named_file,
+        default=[],
+        metavar="FILE",
+        help="a Python file with rules",
     )
     command.add_argument(
         "--block", action="append", default=[], metavar="NAME", help="leave a plugin out"
@@ -65,6 +83,7 @@ def add_shop_options(command: argparse.ArgumentParser) -> None:
     """The options that say what a shop sets for the rules, and how long a plugin may take."""
     command.add_argument(
         "--shop",
+        type=named_file,
         metavar="FILE",
         help=(
             "a shop file: printers, inks and sheets, settings of rules; left out, signrules.toml"
@@ -164,10 +183,11 @@ SHOP_FILE = "signrules.toml"
 def found_shop_file(options: argparse.Namespace) -> str | None:
     """The shop file in the folder of the first job or the nearest folder above; None without one.
 
-    A job given by no file, or no job at all, is taken to lie in the folder where one is.
+    A job given by no file, by standard input too, or no job at all, is taken to lie in the folder
+    where one is.
     """
     jobs = getattr(options, "jobs", None) or [getattr(options, "job", None) or "."]
-    start = Path(jobs[0])
+    start = Path("." if is_spooled(options, jobs[0]) else jobs[0])
     folder = start if start.is_dir() else start.parent
     # The folder as it was named first: a link may lead out of the tree of the shop.
     for above in (folder, *folder.resolve().parents):
@@ -209,7 +229,7 @@ def evaluated_file(path: str, plugins: Plugins, options: argparse.Namespace) -> 
     shop = shop_of(options, plugins)
     try:
         with ProgressLine() as line:
-            line.show(f"judging {one_line(path)}")
+            line.show(f"judging {one_line(shown_path(options, path))}")
             job, budget = read_job(path, plugins=plugins, shop=shop), states_of(options)
             return evaluate(job, plugins=plugins, shop=shop, seconds=options.seconds, budget=budget)
     except JobError as error:
@@ -329,8 +349,11 @@ def demand_other_file(output: str, job: str) -> None:
 def write_whole(target: str, text: str) -> None:
     """Write a file of text so that it is there in full or not at all.
 
-    Raises SignrulesError where that cannot be done.
+    `-` is standard output. Raises SignrulesError where that cannot be done.
     """
+    if target == DASH:
+        write_to_output(text)
+        return
     write_whole_bytes(target, text.encode())
 
 

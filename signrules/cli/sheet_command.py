@@ -22,6 +22,7 @@ from signrules.cli.shared_options import (
     status_of_changes,
     write_whole,
 )
+from signrules.cli.standard_streams import DASH, say_beside, shown_path
 from signrules.documents.whole_files import made_folder
 from signrules.errors import SignrulesError
 
@@ -45,8 +46,8 @@ def add_command(commands: Commands) -> None:
         required=True,
         metavar="FILE",
         help=(
-            "where to write; what stands there is replaced. For a folder of jobs it is one too,"
-            f" with {INDEX} and a run sheet for each load"
+            "where to write, - for standard output; what stands there is replaced. For a folder of"
+            f" jobs it is one too, with {INDEX} and a run sheet for each load"
         ),
     )
     sheet.add_argument(
@@ -72,6 +73,8 @@ def add_command(commands: Commands) -> None:
 
 def _run_sheet(options: argparse.Namespace) -> int:
     if os.path.isdir(options.job):
+        if options.output == DASH:
+            raise SignrulesError("-o: found -, expected a folder: each load has a run sheet")
         return _write_order(options)
     if options.rates is not None:
         raise SignrulesError(
@@ -87,11 +90,11 @@ def _write_sheet(options: argparse.Namespace) -> int:
     demand_other_file(options.output, options.job)
     plugins = plugins_of(options)
     result = evaluated_file(options.job, plugins, options)
-    changes = changes_of_artwork(options.job, read_passes(result.job))
+    changes = changes_of_artwork(shown_path(options, options.job), read_passes(result.job))
     changed = [str(each) for each in changes if not each.lost]
     write_whole(options.output, _sheet_text(result, options, plugins, changed))
     verdict = verdict_beside_artwork(result.verdict, changes)
-    print(plain_text(f"{options.output}: {verdict}"))
+    say_beside(options.output, plain_text(f"{options.output}: {verdict}"))
     return max(status_of(result, fine=result.ok), status_of_changes(changes))
 
 

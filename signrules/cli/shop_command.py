@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import json
 
 from signrules.cli.shared_options import (
     FINE,
@@ -13,7 +14,9 @@ from signrules.cli.shared_options import (
     plugins_of,
     print_json,
     shop_of,
+    write_whole,
 )
+from signrules.cli.standard_streams import DASH, document_input, shown_path, write_to_output
 from signrules.errors import SignrulesError
 
 
@@ -23,7 +26,11 @@ def add_command(commands: Commands) -> None:
         "shop", help="what a shop file states, and where each figure of a job comes from"
     )
     shop.add_argument(
-        "jobs", metavar="JOB", nargs="*", help="job documents, .toml or .json, or folders of them"
+        "jobs",
+        type=document_input,
+        metavar="JOB",
+        nargs="*",
+        help="job documents, .toml or .json, or folders of them, or - for standard input",
     )
     shop.add_argument(
         "--next",
@@ -31,7 +38,9 @@ def add_command(commands: Commands) -> None:
         help="which figures to measure next, so that the verdicts on these jobs are settled",
     )
     shop.add_argument(
-        "--new", metavar="FILE", help="write a commented shop file to fill in; nothing else"
+        "--new",
+        metavar="FILE",
+        help="write a commented shop file to fill in, and its schema for an editor",
     )
     add_shared(shop, ("text", "json"))
     add_shop_options(shop)
@@ -91,9 +100,13 @@ def _print_next(options: argparse.Namespace, plugins: object) -> int:
 def _write_template(path: str) -> int:
     from pathlib import Path
 
-    from signrules.documents.shop_template import shop_template
+    from signrules.documents.shop_template import SCHEMA_FILE, shop_template
     from signrules.documents.whole_files import put_new
+    from signrules.schemas import schema
 
+    if path == DASH:
+        write_to_output(shop_template())
+        return FINE
     try:
         put_new(Path(path), shop_template().encode())
     except FileExistsError:
@@ -105,7 +118,10 @@ def _write_template(path: str) -> int:
         raise SignrulesError(
             f"{path}: found {found}, expected a file that can be written"
         ) from None
+    beside = Path(path).with_name(SCHEMA_FILE)
+    write_whole(str(beside), json.dumps(schema("shop"), indent=2) + "\n")
     print(f"{path} is there: fill in what you know, and measure the rest.")
+    print(f"{beside} tells an editor its keys.")
     return FINE
 
 
@@ -159,7 +175,7 @@ def _print_figures(path: str, options: argparse.Namespace, plugins: object) -> N
             }
         )
         return
-    print(plain_text(f"{path}, shop file {result.shop.origin or 'none'}"))
+    print(plain_text(f"{shown_path(options, path)}, shop file {result.shop.origin or 'none'}"))
     lines = list(figure_lines(result, everything=True))
     for line in lines or ["every figure stands in the job, with nothing said of how it was found"]:
         print(plain_text(f"  {line}"))

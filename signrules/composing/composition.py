@@ -28,8 +28,8 @@ from signrules.composing.units import (
 from signrules.documents.stock import Stock
 from signrules.errors import DocumentFault, WorkOrderError
 from signrules.evaluation import Evaluation
-from signrules.many_jobs import Executor
 from signrules.many_jobs.row_setup import Setup, total_setup
+from signrules.many_jobs.workers import Executor
 from signrules.model.job import Job
 from signrules.model.wording import NOTHING, listed_names, number_text
 from signrules.model.work_order import PlacingBounds, WorkOrder

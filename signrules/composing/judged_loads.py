@@ -14,12 +14,13 @@ from attrs import evolve, field, frozen
 
 from signrules.documents.reading import job_from_dict
 from signrules.evaluation import Evaluation, Live, evaluate
-from signrules.many_jobs import Carried, Executor
+from signrules.many_jobs.carrying import Carried
 from signrules.many_jobs.evaluating import How
 from signrules.many_jobs.order_search import OrderedKinds, order_of_kinds
 from signrules.many_jobs.placed_jobs import JobsInPlace, PlacedSummary, summaries_in_place
 from signrules.many_jobs.row_setup import sum_of_costs
 from signrules.many_jobs.setup_kinds import setup_kind
+from signrules.many_jobs.workers import Executor
 from signrules.model.job import Job
 from signrules.planning.setup_cost import Cost
 from signrules.plugins import Plugins

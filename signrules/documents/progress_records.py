@@ -271,7 +271,9 @@ def _heights_of_csv(text: str, origin: str) -> dict[str, tuple[float, ...]]:
 
 def record_schema() -> dict[str, Any]:
     """The JSON Schema (draft 2020-12) of a record, made of `RECORD_KEYS`."""
-    properties: dict[str, Any] = {VERSION_KEY: {"const": VERSION}}
+    properties: dict[str, Any] = {
+        VERSION_KEY: {"const": VERSION, "description": "the version of the record"}
+    }
     for key, declared in RECORD_KEYS.items():
         properties[key] = {"description": declared.meaning, **declared.schema}
     return {

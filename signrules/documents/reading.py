@@ -23,6 +23,7 @@ from signrules.documents.table_reader import (
 )
 from signrules.documents.toml import from_toml
 from signrules.errors import DocumentFault, JobError
+from signrules.events import INFO, tell_event
 from signrules.model.consistency import (
     NEEDED_TABLES,
     TABLES,
@@ -87,9 +88,11 @@ def read_job(path: str | os.PathLike[str], *, plugins: object = None, shop: obje
     """
     origin = os.fspath(path)
     try:
-        return job_from_dict(plain_data(Path(path)), plugins=plugins, shop=shop)
+        job = job_from_dict(plain_data(Path(path)), plugins=plugins, shop=shop)
     except JobError as error:
         raise JobError(error.faults, origin) from None
+    tell_event(INFO, "read the job %s: %d passes", origin, len(job.passes))
+    return job
 
 
 def sheets_used(path: str | os.PathLike[str]) -> dict[str, str]:

@@ -8,12 +8,16 @@ from signrules.documents.stock import OWNED, PLACED
 from signrules.documents.table_reader import document_fields
 from signrules.model.declared import Declared, document_key
 
-_HEAD = """\
+SCHEMA_FILE = ".signrules.schema.json"
+"""Where the schema of a new shop file goes, beside it. A name that begins so is no job's."""
+
+_HEAD = f"""\
+#:schema ./{SCHEMA_FILE}
 # What this shop states once. Take the # away from a line and write your own figure; what stays
 # commented out is not stated. A figure may say how it was found:
-#     drop_speed = { is = "5.8 m/s +- 0.3 m/s", measured = 2027-02-03, readings = 6 }
-#     drop_speed = { is = "6 m/s", data_sheet = "of the print head" }
-#     drop_speed = { is = "6 m/s", assumed = "until it is measured" }
+#     drop_speed = {{ is = "5.8 m/s +- 0.3 m/s", measured = 2027-02-03, readings = 6 }}
+#     drop_speed = {{ is = "6 m/s", data_sheet = "of the print head" }}
+#     drop_speed = {{ is = "6 m/s", assumed = "until it is measured" }}
 # `signrules measure` says how each one is measured.
 signrules = 1
 """

@@ -53,6 +53,7 @@ def lines_of_plugins(
     estimate: Priced, rates: Rates, plugins: Plugins, shop: Shop, seconds: float | None
 ) -> PluginLines:
     """What plugins add to an estimate, by their names; `seconds` is the most time for each."""
+    shop = shop.with_whole_names(plugins.names)
     assert estimate.so_far is not None
     assert estimate.markup is not None
     # A share is one of this sum for every plugin: none is a share of what another has added.

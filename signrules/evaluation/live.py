@@ -10,8 +10,10 @@ from attrs import evolve, frozen
 
 from signrules.documents.plugin_tables import faults_of_tables, tables_of_job
 from signrules.errors import DocumentFault, JobError, SignrulesError
+from signrules.evaluation.asked_lines import Answers, Translator
 from signrules.evaluation.kept_conflict import still_in_conflict
 from signrules.evaluation.result import Evaluation, counted_quantities, why_not_safe
+from signrules.events import INFO, tell_event, work_stage
 from signrules.model.job import Job, same_work
 from signrules.model.wording import expected_name
 from signrules.physics.heights import Heights
@@ -22,10 +24,13 @@ from signrules.planning.plan import NoSafeOrder
 from signrules.planning.planner import Outcome, plan_job, replay_order
 from signrules.plugins import BUILT_IN, Plugins, load_plugins
 from signrules.remedies.finder import Finder
+from signrules.remedies.plugin_offers import NO_OFFERS, Offers, offered_changes
 from signrules.remedies.trial_budget import TrialBudget
 from signrules.remedies.trials import Progress, Trials
 from signrules.rules.check_memory import Memory
+from signrules.rules.checks import Check
 from signrules.rules.engine import Facts, Fault, run_rules
+from signrules.rules.silent_rules import rules_without_a_word
 from signrules.rules.unread_data import unread_data
 from signrules.rules.waivers import apply_waivers
 from signrules.shop import Shop
@@ -57,7 +62,7 @@ class Live:
         seconds: float | None = None,
     ) -> None:
         plugins = load_plugins() if plugins is None else plugins
-        self._shop = Shop() if shop is None else shop
+        self._shop = (Shop() if shop is None else shop).with_whole_names(plugins.names)
         self._rules = self._shop.placed(plugins.rules, plugins.names, plugins.settings)
         self._plugins = plugins.configured(self._shop)
         unloaded = [failure.fault() for failure in plugins.failed]
@@ -69,7 +74,7 @@ class Live:
         self._planned: _Planned | None = None
         self._tries = self._knowing = False
         self._memory = Memory()
-        self._answers: _Answers = {}
+        self._answers: Answers = {}
 
     def evaluate(self, job: Job, *, today: datetime.date | None = None) -> Evaluation:
         """Judge a job and plan it; `today` is the day for which waivers are judged.
@@ -77,14 +82,26 @@ class Live:
         Raises JobError where the job names a standard that nothing brings, or holds data that its
         plugin does not allow.
         """
-        plugins, seconds = self._plugins, self._seconds
         today = datetime.date.today() if today is None else today
+        # Trials are many, and what is found by them is evaluated once more.
+        if self._tries:
+            return self._evaluated(job, today)
+        with work_stage("evaluate", passes=len(job.passes), signs=len(job.signs)):
+            result = self._evaluated(job, today)
+        order = "a conflict" if result.conflict is not None else "an order"
+        counts = (len(result.checks), len(result.faults))
+        tell_event(INFO, "evaluated %s: %s, %d checks, %d faults", job.name, order, *counts)
+        return result
+
+    def _evaluated(self, job: Job, today: datetime.date) -> Evaluation:
+        plugins, seconds = self._plugins, self._seconds
         standards = standards_of(job, plugins)
         # Before any rule or hook: they are given instances of the data, which must be sound.
         demand_sound_data(job, plugins)
         pairs, hook_faults = plugins.precedence(job, seconds)
         planned = self._plan(job, pairs)
-        translator = _Translator(plugins, seconds, self._answers)
+        quantities, further, quantity_faults = self._quantities(job, planned.outcome)
+        translator = Translator(plugins, seconds, self._answers)
         facts = Facts(
             job,
             planned.outcome.timeline,
@@ -93,11 +110,14 @@ class Live:
             materials={**plugins.materials, **self._shop.stock.materials},
             translate=translator.translate,
             own_data=plugins.data_by_rule,
+            quantities=quantities,
         )
-        checks, rule_faults, memory = run_rules(
-            self._rules, facts, seconds=seconds, memory=self._memory
-        )
-        further, quantity_faults = self._further_quantities(job, planned.outcome)
+        with work_stage("judge", rules=len(self._rules)):
+            checks, rule_faults, memory = run_rules(
+                self._rules, facts, seconds=seconds, memory=self._memory
+            )
+        offers, offer_faults = self._offers(job, checks)
+        rule_faults += offer_faults
         faults = [*self._unloaded, *hook_faults, *translator.faults, *rule_faults, *quantity_faults]
         accepted = tuple(
             (fault, reason) for fault in faults if (reason := self._shop.accepts(fault))
@@ -113,13 +133,15 @@ class Live:
             self._shop,
             further,
             planned.outcome.states,
+            rules_run=len(self._rules),
+            silent_rules=rules_without_a_word(self._rules, checks, rule_faults),
         )
         # Kept last, so that a job that cannot be judged leaves what was known before it.
         self._planned = planned
         # A translator that failed is asked again next time, and the rules that heard of it too.
         translator.forget_failures()
         self._memory = Memory() if translator.faults else memory
-        return _with_finder(result, _Again(self._fork(), today))
+        return _with_finder(result, _Again(self._fork(), today), offers)
 
     def machine(self, job: Job) -> Machine:
         """What the planner is given of a job: its items, and what plugins say of their order."""
@@ -147,7 +169,8 @@ class Live:
             # one than a planner that starts from nothing.
             if before is not None and self._knowing:
                 known_outcome = before.outcome
-            outcome = plan_job(machine, self._budget, known_outcome)
+            with work_stage("plan", items=len(machine.items)):
+                outcome = plan_job(machine, self._budget, known_outcome)
         faults: list[Fault] = []
         if self._audited and outcome.plan is not None:
             wrong = audit(job, outcome.plan)
@@ -171,13 +194,22 @@ class Live:
         timeline = replay_order(machine, machine.declared_order())
         return evolve(before.outcome, timeline=timeline, states=0)
 
-    def _further_quantities(
-        self, job: Job, outcome: Outcome
-    ) -> tuple[dict[str, float], list[Fault]]:
-        if outcome.plan is None:
+    def _offers(self, job: Job, checks: Iterable[Check]) -> tuple[Offers, list[Fault]]:
+        """What plugins would change where their rules are broken; of a trial nobody asks that."""
+        if self._tries:
             return {}, []
-        known_quantities = counted_quantities(outcome.plan, outcome.timeline)
-        return self._plugins.quantities(job, outcome.plan.order, known_quantities, self._seconds)
+        return offered_changes(self._plugins, job, checks, self._seconds)
+
+    def _quantities(
+        self, job: Job, outcome: Outcome
+    ) -> tuple[dict[str, float], dict[str, float], list[Fault]]:
+        """All that a plan takes, what plugins count of it, and the faults of those that failed."""
+        if outcome.plan is None:
+            return {}, {}, []
+        counted = counted_quantities(outcome.plan, outcome.timeline)
+        order = outcome.plan.order
+        further, faults = self._plugins.quantities(job, order, counted, self._seconds)
+        return counted | further, further, faults
 
     def _fork(self) -> Live:
         """One that goes on from here, and leaves this one as it is."""
@@ -309,47 +341,14 @@ def trials_of(
     return Trials(result, evolve(again, knowing=knowing), total, progress=progress)
 
 
-def _with_finder(result: Evaluation, again: _Again) -> Evaluation:
-    finder = Finder(result, again)
+def _with_finder(result: Evaluation, again: _Again, offers: Offers = NO_OFFERS) -> Evaluation:
+    finder = Finder(result, again, offers)
     checks = list(result.checks)
     for place, check in enumerate(checks):
         # Only what is bad has remedies, and most checks are met.
         if check.is_bad:
             checks[place] = evolve(check, finder=finder)
     return evolve(result, checks=tuple(checks), finder=finder, again=again)
-
-
-_Answers = dict[tuple[str, str, str], tuple[str | None, list[Fault]]]
-_MOST_ANSWERS = 10_000
-
-
-class _Translator:
-    """Asks the plugins once for each line, and gathers the faults of those that failed on it."""
-
-    def __init__(self, plugins: Plugins, seconds: float | None, answers: _Answers) -> None:
-        self.faults: list[Fault] = []
-        self._plugins, self._seconds, self._answers = plugins, seconds, answers
-        self._asked: set[tuple[str, str, str]] = set()
-
-    def translate(self, text: str, grade: str, language: str) -> str | None:
-        key = text, grade, language
-        if key not in self._answers:
-            # Someone who types a text asks for every line on the way to it: that must not grow for
-            # ever.
-            if len(self._answers) >= _MOST_ANSWERS:
-                self._answers.clear()
-            self._answers[key] = self._plugins.translate(*key, seconds=self._seconds)
-        cells, faults = self._answers[key]
-        if key not in self._asked:
-            self._asked.add(key)
-            self.faults += faults
-        return cells
-
-    def forget_failures(self) -> None:
-        """Keep of the answers those that no plugin failed on."""
-        for key in self._asked:
-            if key in self._answers and self._answers[key][1]:
-                del self._answers[key]
 
 
 def standards_of(job: Job, plugins: Plugins) -> tuple[Standard, ...]:

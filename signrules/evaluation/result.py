@@ -14,6 +14,8 @@ from signrules.evaluation.cautions import CAUTIONS
 from signrules.evaluation.figure_origins import Figure, figures_of
 from signrules.evaluation.verdict import is_settled, verdict_of
 from signrules.model.job import Job
+from signrules.model.wording import shown_value
+from signrules.notebook_tables import notebook_html
 from signrules.physics.duration import printing_minutes
 from signrules.physics.ink_use import ink_ml
 from signrules.physics.timeline import Timeline
@@ -26,11 +28,13 @@ from signrules.plain import (
 )
 from signrules.planning.plan import Conflict, Plan
 from signrules.remedies.applying import patched_job
-from signrules.remedies.finder import Finder, Reported
+from signrules.remedies.finder import Finder
+from signrules.remedies.found_remedies import Reported
 from signrules.remedies.trials import Progress
 from signrules.rules.checks import Check, Level, Outcome
 from signrules.rules.engine import Fault
 from signrules.rules.remedy import Remedy
+from signrules.rules.silent_rules import SilentRule
 from signrules.shop import Shop
 
 FORMAT = 1
@@ -47,6 +51,8 @@ class Evaluation:
     evaluation incomplete.
     `shop` is what the shop has set for the rules; `plugin_quantities` what plugins count besides.
     `states` is how many states the planner opened.
+    `rules_run` is how many rules judged; `silent_rules` are those of them that said nothing of this
+    job, neither good nor bad.
     """
 
     job: Job
@@ -59,6 +65,8 @@ class Evaluation:
     shop: Shop = field(factory=Shop)
     plugin_quantities: Mapping[str, float] = field(factory=dict)
     states: int = 0
+    rules_run: int = 0
+    silent_rules: tuple[SilentRule, ...] = ()
     _finder: Finder | None = field(default=None, repr=False)
     _again: Callable[[Job], Evaluation] | None = field(default=None, repr=False)
 
@@ -180,6 +188,33 @@ class Evaluation:
             )
         return self._again(job)
 
+    def records(self) -> list[dict[str, Any]]:
+        """A flat record for each check, for tables of data; numbers are in `unit`."""
+        return [_record_of_check(check) for check in self.checks]
+
+    def __repr__(self) -> str:
+        steps = "no plan" if self.plan is None else f"{len(self.plan.steps)} steps"
+        checks = f"{len(self.checks)} checks"
+        return f"<Evaluation of {shown_value(self.job.name)}: {self.verdict}; {checks}, {steps}>"
+
+    def _repr_html_(self) -> str:
+        """What a notebook shows: the verdict, what is wrong, what was not checked, the order."""
+        lines = [str(fault) for fault in self.faults]
+        if self.conflict is not None:
+            lines.append(self.conflict.message)
+        if self.order:
+            safe = "Order" if self.order_is_safe else "Order, not safe"
+            lines.append(f"{safe}: {', '.join(self.order)}")
+        lines.append(f"{len(self.unassessed)} checks could not be made.")
+        lines.append(f"{len(self.silent_rules)} of {self.rules_run} rules said nothing.")
+        rows = [
+            (check.level.value, check.outcome.value, check.rule, check.message)
+            for check in self.violations
+        ]
+        table = (("level", "outcome", "rule", "what"), rows)
+        cautions = (("caution",), [(str(caution),) for caution in CAUTIONS])
+        return notebook_html(self.job.name or "job", self.verdict, lines, [table, cautions])
+
     def to_dict(self, *, remedies: bool = True) -> dict[str, Any]:
         """Plain, versioned data, ready for JSON; `remedies` take trial evaluations."""
         reported = self.reported_remedies if remedies else Reported()
@@ -206,12 +241,38 @@ class Evaluation:
             "accepted": [
                 fault_to_dict(fault) | {"reason": reason} for fault, reason in self.accepted
             ],
+            "rules_run": self.rules_run,
+            "silent_rules": [
+                {"rule": silent.rule, "plugin": silent.plugin} for silent in self.silent_rules
+            ],
             "shop": self.shop.to_dict(),
             "read_notes": list(self.job.read_notes),
             "figures": [figure.to_dict() for figure in self.figures],
             "quantities": {name: rounded_number(value) for name, value in self.quantities.items()},
             "cautions": [str(caution) for caution in CAUTIONS],
         }
+
+
+def _record_of_check(check: Check) -> dict[str, Any]:
+    measured, (least, most) = check.measured, check.limit
+    return {
+        "rule": check.rule,
+        "plugin": check.plugin,
+        "subject": check.subjects[0],
+        "level": check.level.value,
+        "outcome": check.outcome.value,
+        "measured_low": None if measured is None else measured.low,
+        "measured_high": None if measured is None else measured.high,
+        "least": least,
+        "most": most,
+        "unit": check.unit,
+        "margin": check.margin,
+        "found": check.found,
+        "missing": check.missing,
+        "waived": check.waiver is not None,
+        "source": str(check.source),
+        "message": check.message,
+    }
 
 
 def _check_to_dict(check: Check, reported: Reported) -> dict[str, Any]:

@@ -18,9 +18,6 @@ from signrules.model.wording import shown_value
 from signrules.plugins import Plugins
 from signrules.shop import Shop
 
-AnyJob: TypeAlias = Job | Mapping[str, Any] | str | os.PathLike[str]
-"""A job, its document as plain data, or the path of its file."""
-
 
 @frozen
 class NamedJob:
@@ -36,7 +33,11 @@ class NamedFile(NamedJob):
     path: Path
 
 
-def read_any_job(job: AnyJob | NamedFile, *, plugins: Plugins, shop: Shop) -> Job:
+AnyJob: TypeAlias = Job | Mapping[str, Any] | str | os.PathLike[str] | NamedFile
+"""A job, its document as plain data, the path of its file, or a file by another name."""
+
+
+def read_any_job(job: AnyJob, *, plugins: Plugins, shop: Shop) -> Job:
     """The job that is meant. Raises JobError with every fault of its document."""
     if isinstance(job, Job):
         return job

@@ -16,7 +16,6 @@ from signrules import __version__, evaluation
 from signrules.evaluation import Evaluation, Live
 from signrules.many_jobs.any_job import (
     AnyJob,
-    NamedFile,
     demand_several,
     failure_result,
     origin_of_job,
@@ -118,7 +117,7 @@ def evaluate_many(
     demand_several(jobs)
     _demand_together(executor, ahead, carry, kept_in)
     plugins = plugins or load_plugins()
-    shop = shop or Shop()
+    shop = (shop or Shop()).with_whole_names(plugins.names)
     # Only for what it raises: one error now, instead of the same one for each job.
     shop.placed(plugins.rules, plugins.names, plugins.settings)
     how = How(plugins, shop, today or datetime.date.today(), budget, audited, seconds, reduce)
@@ -206,9 +205,7 @@ class How:
             assert self.reduce is not None
             return kept.keep(path, self.reduce(self.evaluate(job))), False
 
-    def result_of(
-        self, number: int, job: AnyJob | NamedFile, row: JobRow | None = None
-    ) -> ManyResult[Any]:
+    def result_of(self, number: int, job: AnyJob, row: JobRow | None = None) -> ManyResult[Any]:
         """What comes of a job; in its place in a row, where there is one."""
         origin = origin_of_job(number, job)
         carried = None

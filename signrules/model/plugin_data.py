@@ -8,7 +8,7 @@ makes an instance of its class of it: see `signrules.documents.plugin_tables`.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from typing import Any
 
 from signrules.model.limits import is_short_name
@@ -26,6 +26,24 @@ def plugin_data(tables: Mapping[str, Mapping[str, Any]]) -> PluginData:
         (plugin, json.dumps(table, ensure_ascii=False, allow_nan=False, sort_keys=True))
         for plugin, table in sorted(tables.items())
     )
+
+
+PREFIX = "signrules-"
+"""How the names of distributions of plugins begin."""
+
+
+def short_name_of(plugin: str) -> str:
+    """What documents call a plugin by: `quay` for `signrules-quay`."""
+    return plugin.removeprefix(PREFIX)
+
+
+def whole_name(written: str, known: Collection[str]) -> str:
+    """Which of some plugins is meant by a name: one that is called so, or `signrules-` before it.
+
+    A name that is none of theirs comes back as it is.
+    """
+    longer = f"{PREFIX}{written}"
+    return longer if written not in known and longer in known else written
 
 
 def tables_in(data: PluginData) -> dict[str, dict[str, Any]]:

@@ -49,7 +49,12 @@ class Interval:
         return self.low == self.high
 
     def __add__(self, other: Interval) -> Interval:
+        """The sum of two numbers that err independently."""
         return Interval(self.low + other.low, self.nominal + other.nominal, self.high + other.high)
+
+    def __sub__(self, other: Interval) -> Interval:
+        """The difference of two numbers that err independently; too wide if they do not."""
+        return Interval(self.low - other.high, self.nominal - other.nominal, self.high - other.low)
 
     def moved_to(self, nominal: float) -> Interval:
         """This tolerance around another nominal value."""

@@ -65,7 +65,9 @@ _SHOWN = attrgetter(*(each.name for each in fields(Printing) if each.name != "pl
 class Step:
     """One thing that the operator does. Lengths in mm; fields that a kind does not have are None.
 
-    `back_up` names the sheets that go on with their back up, when a load is put on.
+    `kind` is "align", "load", "unload", "gap", "print" or "handle". When a load is put on,
+    `back_up` names the sheets that go on with their back up, and `again` says whether this load
+    has lain on the bed before.
     """
 
     kind: str
@@ -74,6 +76,7 @@ class Step:
     above: str | None = None
     media: str | None = None
     back_up: tuple[str, ...] | None = None
+    again: bool | None = None
     printing: Printing | None = field(default=None, eq=False)
 
 
@@ -106,6 +109,9 @@ class Timeline:
             self.loads,
             self.gap_settings,
         )
+
+    def __repr__(self) -> str:
+        return f"<Timeline: {len(self.steps)} steps, {self.loads} loads>"
 
     def shows_the_same(self, other: Timeline) -> bool:
         """Whether two replays have the same order, moves and numbers."""

@@ -33,6 +33,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from signrules.events import DEBUG, tell_event
 from signrules.physics.machine import Machine
 from signrules.planning.bitmasks import all_of
 from signrules.planning.conflict.finding import (
@@ -105,23 +106,24 @@ class Pipeline:
 
         `known` orders are tried first.
         """
-        stages = (
-            self._look_for_a_circle,
-            self._look_for_a_side_never_up,
-            lambda: self._try_orders(known),
-            self._ask_the_core,
-            self._peel,
-            self._follow_the_rules,
-            self._try_the_declared_order,
-            self._improve,
-            self._look_closer,
-            self._look_at_each_sheet,
-            self._search,
-        )
-        for stage in stages:
+        stages = {
+            "circle": self._look_for_a_circle,
+            "side never up": self._look_for_a_side_never_up,
+            "known orders": lambda: self._try_orders(known),
+            "core": self._ask_the_core,
+            "peeling": self._peel,
+            "rules": self._follow_the_rules,
+            "declared order": self._try_the_declared_order,
+            "improvement": self._improve,
+            "closer look": self._look_closer,
+            "each sheet": self._look_at_each_sheet,
+            "exact search": self._search,
+        }
+        for name, stage in stages.items():
             # Checked before each stage and not within: stages know nothing of each other.
             if self.deadlock is None and not self._is_proven():
                 stage()
+                tell_event(DEBUG, "planner stage %s: %d states so far", name, self.states)
         if self.best is not None:
             self._settle_ties()
             self._set_over_own_sheets()

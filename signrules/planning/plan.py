@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from attrs import frozen
 
 from signrules.errors import SignrulesError
+from signrules.model.wording import counted_things, number_text
+from signrules.notebook_tables import notebook_html
 from signrules.physics.timeline import Step, Timeline
 
 
@@ -64,6 +68,31 @@ class Plan:
         aligns = (Step("align", extra=extra) for extra in self.timeline.new_alignments)
         return (*aligns, *self.timeline.steps)
 
+    def records(self) -> list[dict[str, Any]]:
+        """A flat record for each step, for tables of data; lengths in mm."""
+        return [_step_record(number, step) for number, step in enumerate(self.steps, start=1)]
+
+    def __repr__(self) -> str:
+        return f"<Plan: {', '.join(self._terms())}>"
+
+    def _terms(self) -> list[str]:
+        """What it costs and how good it is, in words."""
+        terms = [counted_things(self.loads, "bed load")]
+        if self.setup_minutes is not None:
+            terms.append(f"{number_text(self.setup_minutes)} minutes of set-up")
+        if self.judged:
+            return [*terms, "the sequence as given"]
+        return [*terms, "none cheaper" if self.optimal else "the cheapest found"]
+
+    def _repr_html_(self) -> str:
+        """What a notebook shows: the steps, with lengths in mm."""
+        columns = ("step", "kind", "subject", "extra", "head at", "least clearance", "most throw")
+        keys = ("step", "kind", "subject", *_SHOWN_LENGTHS)
+        rows = [[_cell(record[key]) for key in keys] for record in self.records()]
+        return notebook_html(
+            "Plan", ", ".join(self._terms()), ["Lengths in mm."], [(columns, rows)]
+        )
+
 
 @frozen
 class Conflict:
@@ -81,6 +110,37 @@ class Conflict:
     message: str
     proven: bool = True
     smallest: bool = False
+
+    def _repr_html_(self) -> str:
+        """What a notebook shows: what cannot live together, and why."""
+        return notebook_html(
+            "No safe order", "" if self.proven else "not all were tried", [self.message]
+        )
+
+
+_SHOWN_LENGTHS = ("extra_mm", "head_mm", "least_clearance_mm", "most_throw_mm")
+
+
+def _cell(value: object) -> object:
+    return number_text(value) if isinstance(value, float) else value
+
+
+def _step_record(number: int, step: Step) -> dict[str, Any]:
+    printing = step.printing
+    printed = printing if step.kind == "print" else None
+    least, most = (None, None) if printed is None else printed.throw.span
+    return {
+        "step": number,
+        "kind": step.kind,
+        "subject": step.subject,
+        "extra_mm": step.extra,
+        "above": step.above,
+        "media": step.media,
+        "head_mm": None if printing is None else printing.plane.height.nominal,
+        "least_clearance_mm": None if printed is None else printed.clearance.low,
+        "least_throw_mm": least,
+        "most_throw_mm": most,
+    }
 
 
 class NoSafeOrder(SignrulesError):

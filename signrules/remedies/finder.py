@@ -9,7 +9,7 @@ from functools import cached_property
 from itertools import islice
 from typing import Any
 
-from attrs import field, frozen
+from attrs import frozen
 
 from signrules.documents.json_patch import patch_between
 from signrules.documents.writing import job_to_dict
@@ -17,7 +17,16 @@ from signrules.model.job import Job
 from signrules.remedies.after_change import After, worsened_checks
 from signrules.remedies.alike_cases import Alike, Case, by_name
 from signrules.remedies.candidates import Change, Judged, lasting_changes
+from signrules.remedies.found_remedies import (
+    NOTHING_FOUND,
+    CaseKey,
+    Found,
+    Reported,
+    case_key,
+    reported_remedies,
+)
 from signrules.remedies.makers import needs_no_plan
+from signrules.remedies.plugin_offers import NO_OFFERS, Offers
 from signrules.remedies.trial_budget import PART_OF_A_CASE, REPORT
 from signrules.remedies.trials import Evaluates, Progress, Trial, Trials
 from signrules.remedies.unlike_rows import candidate_changes, candidates_for_conflict
@@ -33,61 +42,21 @@ REPAIRS = 2
 WAYS = 3
 """The most ways of each such repair that are tried."""
 
-CONFLICT = ("conflict", "job")
-"""What stands for the conflict among findings: rule and subject."""
-
-
 _Led = tuple[tuple[Change, ...], Judged]
 """What changes lead to: these, and the job with all of them judged."""
-
-
-@frozen
-class Found:
-    """The remedies of one finding.
-
-    `whole` is False where something that could be one was not tried. `as_on` is the subject of the
-    alike finding that has the same remedies, and speaks for this one.
-    """
-
-    remedies: tuple[Remedy, ...] = ()
-    whole: bool = False
-    as_on: str | None = None
-
-
-NOTHING_FOUND = Found()
-
-_Key = tuple[str, ...]
-"""A finding in words: checks hold their finder, so they can be no keys of what travels with it."""
-
-
-@frozen
-class Reported:
-    """The remedies that a report shows.
-
-    `as_on` names for a finding the subject of the alike one that has the same remedies: those of
-    many that are alike are long, and said once. `not_tried` are the findings, each by rule and
-    subject, of which not everything was tried that could be a remedy.
-    """
-
-    of_checks: Mapping[Check, tuple[Remedy, ...]] = field(factory=dict)
-    of_conflict: tuple[Remedy, ...] = ()
-    not_tried: tuple[tuple[str, str], ...] = ()
-    as_on: Mapping[Check, str] = field(factory=dict)
-
-    @property
-    def left_out(self) -> int:
-        """How many findings these are."""
-        return len(self.not_tried)
 
 
 class Finder:
     """Finds remedies for the findings of one evaluation, each when it is first asked for."""
 
-    def __init__(self, judged: Judged, evaluates: Evaluates[Judged]) -> None:
+    def __init__(
+        self, judged: Judged, evaluates: Evaluates[Judged], offers: Offers = NO_OFFERS
+    ) -> None:
         self.judged = judged
+        self._offers = offers
         self._evaluates = evaluates
-        self._found: dict[_Key, Found] = {}
-        self._reported: dict[_Key, Found] = {}
+        self._found: dict[CaseKey, Found] = {}
+        self._reported: dict[CaseKey, Found] = {}
         self._shared: dict[Job, Trial[Judged]] = {}
         self._last: tuple[tuple[Check, ...], Reported] | None = None
 
@@ -102,14 +71,14 @@ class Finder:
     def found(self, check: Check | None) -> Found:
         """The remedies of a check, or of the conflict for None, with a budget of its own."""
         # By words and not by the check: a finding that came back from a worker is another object.
-        key = _case_key(check)
+        key = case_key(check)
         if key not in self._found:
             search = Search(self, self._trials())
             if check is None:
                 self._found[key] = search.of_conflict()
             else:
                 of_case = search.of_case(self._case_of(check))
-                self._found |= {_case_key(alike): found for alike, found in of_case.items()}
+                self._found |= {case_key(alike): found for alike, found in of_case.items()}
         return self._found[key]
 
     def report(self, checks: Iterable[Check], progress: Progress | None = None) -> Reported:
@@ -130,18 +99,26 @@ class Finder:
         found_by_check: dict[Check, Found] = {}
         # The search for a way out of a conflict may use up the budget, and these take little of it.
         for case in cases:
-            if needs_no_plan(case.lead):
+            if self._is_cheap(case.lead):
                 found_by_check |= search.of_case(case)
         conflict = None
         if self.judged.conflict is not None:
             conflict = search.of_conflict()
         for case in cases:
-            if not needs_no_plan(case.lead):
+            if not self._is_cheap(case.lead):
                 found_by_check |= search.of_case(case)
-        self._reported = {_case_key(check): of_check for check, of_check in found_by_check.items()}
+        self._reported = {case_key(check): of_check for check, of_check in found_by_check.items()}
         if conflict is not None:
-            self._reported[_case_key(None)] = conflict
-        return _reported_remedies(checks, found_by_check, conflict)
+            self._reported[case_key(None)] = conflict
+        return reported_remedies(checks, found_by_check, conflict)
+
+    def candidates(self, check: Check) -> Iterator[Change]:
+        """What may mend a finding: what its plugin offers, then what is computed."""
+        yield from self._offers.get((check.rule, check.subjects), ())
+        yield from candidate_changes(check, self.judged, self.alike)
+
+    def _is_cheap(self, check: Check) -> bool:
+        return needs_no_plan(check) and (check.rule, check.subjects) not in self._offers
 
     def _trials(self, progress: Progress | None = None) -> Trials[Judged]:
         return Trials(self.judged, self._evaluates, REPORT, shared=self._shared, progress=progress)
@@ -164,7 +141,7 @@ class Finder:
 class Carried(Finder):
     """What had been found before an evaluation went to another process."""
 
-    def __init__(self, found: Mapping[_Key, Found]) -> None:
+    def __init__(self, found: Mapping[CaseKey, Found]) -> None:
         self._found = dict(found)
 
     def __reduce__(self) -> tuple[object, ...]:
@@ -173,34 +150,14 @@ class Carried(Finder):
 
     def found(self, check: Check | None) -> Found:
         """What had been found, if it had been asked for."""
-        return self._found.get(_case_key(check), NOTHING_FOUND)
+        return self._found.get(case_key(check), NOTHING_FOUND)
 
     def report(self, checks: Iterable[Check], progress: Progress | None = None) -> Reported:
         """What had been found; the rest was not tried."""
         checks = tuple(checks)
-        return _reported_remedies(
-            checks, {check: self.found(check) for check in checks}, self._found.get(_case_key(None))
+        return reported_remedies(
+            checks, {check: self.found(check) for check in checks}, self._found.get(case_key(None))
         )
-
-
-def _reported_remedies(
-    checks: Iterable[Check], found_by_check: Mapping[Check, Found], conflict: Found | None
-) -> Reported:
-    untried = [check for check in checks if not found_by_check[check].whole]
-    not_tried = [(check.rule, check.subjects[0]) for check in untried]
-    if conflict is not None and not conflict.whole:
-        not_tried.insert(0, CONFLICT)
-    mended = {check: found for check, found in found_by_check.items() if found.remedies}
-    remedies = {check: found.remedies for check, found in mended.items()}
-    as_on = {check: found.as_on for check, found in mended.items() if found.as_on is not None}
-    of_conflict = () if conflict is None else conflict.remedies
-    return Reported(remedies, of_conflict, tuple(dict.fromkeys(not_tried)), as_on)
-
-
-def _case_key(check: Check | None) -> _Key:
-    if check is None:
-        return ()
-    return check.rule, *check.subjects, str(check.source), check.message
 
 
 def _turn_of_case(case: Case) -> tuple[Any, ...]:
@@ -290,7 +247,7 @@ class Search:
             for remedy, after in self._offered
             if any(remedy in of_check for of_check in remedies.values())
         }
-        for change in candidate_changes(case.lead, self.judged, self.finder.alike):
+        for change in self.finder.candidates(case.lead):
             wanting = [check for check in case.findings if len(remedies[check]) < MOST_REMEDIES]
             if not wanting or not self._goes_on():
                 return

@@ -53,6 +53,10 @@ PARAMETERS = {
     "translate": (
         "`translate(text, grade, language)`: braille cells, or None where no plugin translates"
     ),
+    "quantities": (
+        "what the plan takes, numbers by name as in the report; empty where there is no plan"
+    ),
+    "outcomes": "the checks of the rules that it names in `outcomes_of`, by the name of the rule",
     "settings": "the rule's own settings, with what a shop has set in the place of the defaults",
     "data": (
         "the data of the rule's own plugin: `data.of(part)` of the job, a sheet, a pass or a sign,"

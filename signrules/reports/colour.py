@@ -16,14 +16,19 @@ def wants_colour(
 ) -> bool:
     """Whether a stream gets colour: `always`, `never`, or `auto`, for a terminal that shows it.
 
-    With `auto` the variable NO_COLOR, set to anything but empty text, says no (the convention of
-    that name), and so does TERM=dumb.
+    With `auto` the variables NO_COLOR and FORCE_COLOR decide where they are set to anything but
+    empty text (no-color.org, force-color.org). Neither says what holds where both are set: no
+    colour then, since colour adds nothing. TERM=dumb says no too, unless colour is forced.
     """
     if environment is None:
         environment = os.environ
     if choice != "auto":
         return choice == "always"
-    return not environment.get("NO_COLOR") and environment.get("TERM") != "dumb" and stream.isatty()
+    if environment.get("NO_COLOR"):
+        return False
+    if environment.get("FORCE_COLOR"):
+        return True
+    return environment.get("TERM") != "dumb" and stream.isatty()
 
 
 def painted_text(text: str, style: str, *, on: bool) -> str:

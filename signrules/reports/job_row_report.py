@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from signrules.evaluation import Evaluation
-from signrules.many_jobs import Carried, JobSequence, ManyResult, PlacedJob, Setup
-from signrules.many_jobs.job_sequence import why_left_out
-from signrules.many_jobs.row_setup import total_setup
+from signrules.many_jobs.carrying import Carried
+from signrules.many_jobs.job_sequence import JobSequence, PlacedJob, why_left_out
+from signrules.many_jobs.row_setup import Setup, total_setup
+from signrules.many_jobs.workers import ManyResult
 from signrules.model.wording import counted_things, joined_names, number_text
 from signrules.reports.text_report import MOST_OF_A_NAME, one_line, plain_text
 

@@ -1,21 +1,27 @@
 """Evaluations as XML in the style of JUnit, which services for continuous integration read.
 
-There is no standard of it. Elements and attributes are those that are common to the readers:
-`testsuites`, `testsuite` with its counts, `testcase` with `classname` and `name`, and in it
-`failure`, `error`, `skipped` or `system-out`.
+There is no standard of it. Elements, attributes and their order are those that validating readers
+ask for. They go by the *JUnit test result schema for the Apache Ant JUnit and JUnitReport tasks*
+(Windy Road Technology, 2011) or by that of the xunit plugin of Jenkins. What one of them demands is
+there, what one of them does not know is left out. `skipped` alone is unknown to the edition of
+2011: without it, what was not checked would count as passed.
 """
 
 from __future__ import annotations
 
+import datetime
 import re
 from collections.abc import Mapping, Sequence
 from itertools import chain
 from pathlib import Path
 from xml.etree import ElementTree
 
+from attrs import define
+
+from signrules.documents.source_places import Region
 from signrules.errors import JobError
 from signrules.evaluation import Evaluation
-from signrules.remedies.finder import Reported
+from signrules.remedies.found_remedies import Reported
 from signrules.reports.source_regions import Judged, Source
 from signrules.reports.text_report import (
     MOST_OF_A_NAME,
@@ -37,55 +43,50 @@ def junit(
     judged: Judged,
     *,
     base: Path | None = None,
+    files: Mapping[str, Path] | None = None,
     remedies: bool = True,
     changed: Mapping[str, Sequence[str]] | None = None,
+    today: datetime.date | None = None,
 ) -> str:
     """XML text: a suite for each file, a case for each rule and subject.
 
     A broken or doubtful check is a failure, one that could not be made or is waived is skipped, a
     fault is an error; the verdict, whether it is settled, and what the shop has set are properties
-    of the suite; broken notes and what else there is to say of a case stand in `system-out`. `base`
-    is the folder that file names are relative to, left out the working directory. With `remedies`,
-    which take trial evaluations, a failure names the first change that would meet the check.
-    `changed` says by file which artwork is not as it was when its job was read: a failure too.
+    of the suite; broken notes and what else there is to say of a case stand in its `system-out`.
+    What is wrong ends with its file and line. `today` is the timestamp, left out the day that it
+    is: a verdict hangs on the day, for the age of alignments, and on no hour. No time is measured,
+    and no host named. `base` is the folder that file names are relative to, left out the working
+    directory; `files` says where those are that are called otherwise. With `remedies`, which take
+    trial evaluations, a failure names the first change that would meet the check. `changed` says by
+    file which artwork is not as it was when its job was read: a failure too.
     """
     base = (base or Path.cwd()).absolute()
-    root = ElementTree.Element("testsuites", name="signrules")
+    root = ElementTree.Element("testsuites")
+    day = today or datetime.date.today()
     for path, outcome in judged.items():
-        source = Source(path, base)
+        source = Source(path, base, (files or {}).get(path))
         if isinstance(outcome, Evaluation):
-            suite = _add_suite(
-                root, one_line(outcome.job.name, MOST_OF_A_NAME) or source.uri, source
-            )
-            _evaluation_suite(suite, source, outcome, remedies)
+            name = one_line(outcome.job.name, MOST_OF_A_NAME).strip() or source.uri
+            suite = _Suite(root, name, source, day)
+            _evaluation_suite(suite, outcome, remedies)
             for text in (changed or {}).get(path, ()):
-                case = _add_case(suite, "artwork.changed", "job", source, "")
-                _say_in_case(case, "failure", text)
+                suite.add_case("artwork.changed", "job", "").say("failure", text)
         elif isinstance(outcome, JobError):
-            suite = _add_suite(root, source.uri, source)
+            suite = _Suite(root, source.uri, source, day)
             for fault in outcome.faults:
-                case = _add_case(
-                    suite, "document.fault", fault.path or "the document", source, fault.path
-                )
-                region = source.region_of_fault(fault)
-                if region is not None:
-                    case.set("line", str(region.line))
-                _say_in_case(case, "error", str(fault))
+                case = suite.add_case("document.fault", fault.path or "the document", fault.path)
+                case.region = source.region_of_fault(fault)
+                case.say("error", str(fault))
         else:
-            suite = _add_suite(root, source.uri, source)
-            _say_in_case(
-                _add_case(suite, "evaluation", "the document", source, ""), "error", str(outcome)
-            )
-        _count_cases(suite, suite.findall("testcase"))
-    _count_cases(root, root.findall("testsuite/testcase"))
+            suite = _Suite(root, source.uri, source, day)
+            suite.add_case("evaluation", "the document", "").say("error", str(outcome))
+        suite.end()
     ElementTree.indent(root)
     text = ElementTree.tostring(root, encoding="unicode", short_empty_elements=True)
     return f'<?xml version="1.0" encoding="UTF-8"?>\n{text}\n'
 
 
-def _evaluation_suite(
-    suite: ElementTree.Element, source: Source, result: Evaluation, remedies: bool
-) -> None:
+def _evaluation_suite(suite: _Suite, result: Evaluation, remedies: bool) -> None:
     offered = result.reported_remedies if remedies else Reported()
     _add_properties(suite, result, offered)
     cases: dict[tuple[str, str], list[Check]] = {}
@@ -93,39 +94,28 @@ def _evaluation_suite(
         # Readers tell cases by class and name: two of the same would count as one run twice.
         cases.setdefault((check.rule, check.subjects[0]), []).append(check)
     for (rule, subject), checks in cases.items():
-        _say_of_checks(_add_case(suite, rule, subject, source, subject), checks, offered)
+        _say_of_checks(suite.add_case(rule, subject), checks, offered)
     if result.conflict is not None:
-        case = _add_case(suite, "order.none-safe", "job", source, "")
-        _say_in_case(
-            case,
-            "failure",
-            *result.conflict.message.split("\n"),
-            *first_remedy(offered.of_conflict),
-        )
+        lines = result.conflict.message.split("\n")
+        case = suite.add_case("order.none-safe", "job", "")
+        case.say("failure", *lines, *first_remedy(offered.of_conflict))
     for fault in result.faults:
-        _say_in_case(
-            _add_case(suite, fault.rule, fault.subject, source, fault.subject), "error", str(fault)
-        )
+        suite.add_case(fault.rule, fault.subject).say("error", str(fault))
     for fault, reason in result.accepted:
-        _say_in_case(
-            _add_case(suite, fault.rule, fault.subject, source, fault.subject),
-            "skipped",
-            in_full(fault, reason),
-        )
+        suite.add_case(fault.rule, fault.subject).say("skipped", in_full(fault, reason))
 
 
-def _add_properties(suite: ElementTree.Element, result: Evaluation, offered: Reported) -> None:
+def _add_properties(suite: _Suite, result: Evaluation, offered: Reported) -> None:
     """The verdict, and what else is said of the job as a whole."""
     lines = [("verdict", result.verdict), ("settled", "yes" if result.settled else "no")]
     lines += [("shop", line) for line in result.shop.in_words()]
     if offered.not_tried:
         lines.append(("remedies", not_tried(offered)))
-    properties = ElementTree.SubElement(suite, "properties")
     for name, line in lines:
-        ElementTree.SubElement(properties, "property", name=name, value=_xml_text(one_line(line)))
+        suite.add_property(name, one_line(line))
 
 
-def _say_of_checks(case: ElementTree.Element, checks: list[Check], offered: Reported) -> None:
+def _say_of_checks(case: _Case, checks: list[Check], offered: Reported) -> None:
     """What came of the checks of one rule on one subject; the worst decides how the case ends."""
     broken, waived, unmade, notes = [], [], [], []
     for check in checks:
@@ -140,53 +130,95 @@ def _say_of_checks(case: ElementTree.Element, checks: list[Check], offered: Repo
     # A case has one ending; what else was found of it is told beside it.
     if broken:
         first_remedies = (first_remedy(offered.of_checks.get(check, ())) for check in checks)
-        _say_in_case(case, "failure", *broken, *dict.fromkeys(chain.from_iterable(first_remedies)))
+        case.say("failure", *broken, *dict.fromkeys(chain.from_iterable(first_remedies)))
         notes = [*waived, *unmade, *notes]
     elif waived or unmade:
-        _say_in_case(case, "skipped", *waived, *unmade)
-    if notes:
-        shown = "\n".join(map(one_line, notes))
-        ElementTree.SubElement(case, "system-out").text = _xml_text(shown)
+        case.say("skipped", *waived, *unmade)
+    for note in notes:
+        case.note(note)
+
+
+class _Suite:
+    """The suite of one file, with its counts."""
+
+    def __init__(
+        self, root: ElementTree.Element, name: str, source: Source, day: datetime.date
+    ) -> None:
+        self._source = source
+        self._element = ElementTree.SubElement(
+            root,
+            "testsuite",
+            id=str(len(root)),
+            name=_xml_text(name),
+            package=_xml_text(source.uri),
+            timestamp=f"{day.isoformat()}T00:00:00",
+            hostname="localhost",
+        )
+        self._properties = ElementTree.SubElement(self._element, "properties")
+        self._notes: list[str] = []
+        # One of the schemas has no suite without a property.
+        self.add_property("file", source.uri)
+
+    def add_property(self, name: str, value: str) -> None:
+        """What is said of the job as a whole."""
+        ElementTree.SubElement(self._properties, "property", name=name, value=_xml_text(value))
+
+    def add_case(self, rule: str, subject: str, path: str | None = None) -> _Case:
+        """A case of a rule and a subject, which stands at a path in the document; left out, its
+        own.
+        """
+        element = ElementTree.SubElement(
+            self._element,
+            "testcase",
+            classname=_xml_text(rule),
+            name=_xml_text(one_line(subject)),
+            time="0",
+        )
+        region = self._source.region(subject if path is None else path)
+        return _Case(element, self._source.uri, region, self._notes)
+
+    def end(self) -> None:
+        """Add the counts, and what belongs at the end."""
+        cases = self._element.findall("testcase")
+        self._element.set("tests", str(len(cases)))
+        for tag, name in (("failure", "failures"), ("error", "errors"), ("skipped", "skipped")):
+            self._element.set(name, str(sum(case.find(tag) is not None for case in cases)))
+        self._element.set("time", "0")
+        ElementTree.SubElement(self._element, "system-out").text = "\n".join(self._notes)
+        ElementTree.SubElement(self._element, "system-err")
+
+
+@define(eq=False)
+class _Case:
+    """A case of a suite, where it stands, and the notes of the suite."""
+
+    element: ElementTree.Element
+    uri: str
+    region: Region | None
+    notes: list[str]
+
+    def say(self, tag: str, *findings: str) -> None:
+        """How the case ends: the first line is the message, the last one says where it stands."""
+        lines = [_xml_text(one_line(finding)) for finding in findings]
+        ending = ElementTree.SubElement(self.element, tag)
+        if tag != "skipped":
+            ending.set("message", lines[0])
+            ending.set("type", self.element.get("classname", ""))
+        ending.text = "\n".join([*lines, *self._place()])
+
+    def note(self, finding: str) -> None:
+        """What else there is to say."""
+        subject = f"{self.element.get('classname')} on {self.element.get('name')}"
+        self.notes.append(_xml_text(f"{subject}: {one_line(finding)}"))
+
+    def _place(self) -> list[str]:
+        if self.region is None:
+            return []
+        return [f"{_xml_text(self.uri)}, line {self.region.line}"]
 
 
 def _finding_text(check: Check) -> str:
     return finding_line(f"[{check.level.value} {check.outcome.value}]", check)
-
-
-def _add_suite(root: ElementTree.Element, name: str, source: Source) -> ElementTree.Element:
-    return ElementTree.SubElement(
-        root, "testsuite", name=_xml_text(name), file=_xml_text(source.uri)
-    )
-
-
-def _add_case(
-    suite: ElementTree.Element, rule: str, subject: str, source: Source, path: str
-) -> ElementTree.Element:
-    case = ElementTree.SubElement(
-        suite,
-        "testcase",
-        classname=_xml_text(rule),
-        name=_xml_text(one_line(subject)),
-        file=_xml_text(source.uri),
-    )
-    # Only some readers show a line; the others pass over attributes that they do not know.
-    region = source.region(path)
-    if region is not None:
-        case.set("line", str(region.line))
-    return case
-
-
-def _say_in_case(case: ElementTree.Element, tag: str, *findings: str) -> None:
-    lines = [one_line(finding) for finding in findings]
-    ElementTree.SubElement(case, tag, message=_xml_text(lines[0])).text = _xml_text(
-        "\n".join(lines)
-    )
-
-
-def _count_cases(element: ElementTree.Element, cases: list[ElementTree.Element]) -> None:
-    element.set("tests", str(len(cases)))
-    for tag, name in (("failure", "failures"), ("error", "errors"), ("skipped", "skipped")):
-        element.set(name, str(sum(case.find(tag) is not None for case in cases)))
 
 
 def _xml_text(text: str) -> str:

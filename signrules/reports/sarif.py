@@ -17,7 +17,7 @@ from signrules.evaluation import Evaluation
 from signrules.model.job import Waiver
 from signrules.plain import check_to_dict
 from signrules.plugins import Plugins, load_plugins
-from signrules.remedies.finder import Reported
+from signrules.remedies.found_remedies import Reported
 from signrules.reports.source_regions import Judged, Source
 from signrules.reports.text_report import in_full, not_tried, one_line
 from signrules.rules.checks import Check, Level, Outcome
@@ -45,26 +45,27 @@ def sarif(
     *,
     plugins: Plugins | None = None,
     base: Path | None = None,
+    files: Mapping[str, Path] | None = None,
     remedies: bool = True,
     warnings: Mapping[str, Sequence[str]] | None = None,
 ) -> dict[str, Any]:
     """A SARIF log of one run: what came of each file, by its path.
 
     `plugins` are those whose rules judged, left out the built-in ones; `base` is the folder that
-    URIs are relative to, left out the working directory. Met checks are left out. A check that
-    could not be made is of kind `open`, a waived one carries a suppression, a fault is a
-    notification and leaves the run unsuccessful, and so does an error that says why a file was
-    not evaluated. The property `verdicts` of the run has for each file its verdict and whether it
-    is settled. What the shop has set is told as notifications on the configuration. With
-    `remedies`, which take trial evaluations, the property `remedies` of a result says in words
-    what would meet the check. `warnings` are told of a file beside what came of it, and so is
-    what was taken for granted when its job was read from artwork.
+    URIs are relative to, left out the working directory; `files` says where those are that are
+    called otherwise. Met checks are left out. A check that could not be made is of kind `open`, a
+    waived one carries a suppression, a fault is a notification and leaves the run unsuccessful, and
+    so does an error that says why a file was not evaluated. The property `verdicts` of the run has
+    for each file its verdict and whether it is settled. What the shop has set is told as
+    notifications on the configuration. With `remedies`, which take trial evaluations, the property
+    `remedies` of a result says in words what would meet the check. `warnings` are told of a file
+    beside what came of it, and so is what was taken for granted when its job was read from artwork.
     """
     base = (base or Path.cwd()).absolute()
     known_rules = {placed.rule.name: placed.rule for placed in (plugins or load_plugins()).rules}
     log = _Log(known_rules, remedies)
     for path, outcome in judged.items():
-        source = Source(path, base)
+        source = Source(path, base, (files or {}).get(path))
         if isinstance(outcome, Evaluation):
             log.evaluation(source, outcome)
         elif isinstance(outcome, JobError):

@@ -21,14 +21,17 @@ _STATED = re.compile(r"\bline ([0-9]+)(?:, column ([0-9]+))?")
 
 
 class Source:
-    """One file of a job: its URI, and the regions of paths into the job."""
+    """One file of a job: its URI, and the regions of paths into the job.
 
-    def __init__(self, path: str, base: Path) -> None:
+    `file` is where it is, if that is not where its path says.
+    """
+
+    def __init__(self, path: str, base: Path, file: Path | None = None) -> None:
         self.uri = _uri_of_path(path, base)
+        file = file or Path(path)
         try:
-            self._places: Places | None = Places(
-                text_of(Path(path)), Path(path).suffix.lower().lstrip(".")
-            )
+            form = file.suffix.lower().lstrip(".")
+            self._places: Places | None = Places(text_of(file), form)
         except JobError:
             self._places = None
 

@@ -14,6 +14,7 @@ from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.wording import counted_things, number_text
 from signrules.physics.timeline import Step, Timeline
 from signrules.planning.plan import Plan
+from signrules.plugins import BUILT_IN
 from signrules.reports.colour import painted_text
 from signrules.reports.figure_lines import figure_lines
 from signrules.reports.unchecked_lines import lines_not_checked
@@ -25,7 +26,7 @@ from signrules.shop import Shop
 
 if TYPE_CHECKING:
     from signrules.evaluation import Evaluation
-    from signrules.remedies.finder import Reported
+    from signrules.remedies.found_remedies import Reported
 
 MOST_NOT_TRIED = 6
 """The most findings that are named as not fully tried; JSON has them all."""
@@ -97,7 +98,7 @@ def _report_lines(result: Evaluation, everything: bool, colour: bool) -> Iterato
     yield from _problem_lines(result, sections)
     yield from sections.titled("Taken for granted when artwork was read", result.job.read_notes)
     if result.plan is not None:
-        yield from sections.titled(_plan_title(result), _numbered_steps(result.plan.steps, result))
+        yield from sections.titled(plan_title(result), _numbered_steps(result.plan.steps, result))
     # Behind the plan: what stops the print comes first, then what is done, then what is open.
     yield from sections.titled("Not checked", lines_not_checked(result.unassessed, result.job))
     yield from sections.titled("Figures from elsewhere", figure_lines(result))
@@ -105,6 +106,7 @@ def _report_lines(result: Evaluation, everything: bool, colour: bool) -> Iterato
     if result.ok and not result.settled:
         yield from ("", not_settled(result))
     yield from sections.titled("Not judged", not_judged(result.checks))
+    yield from sections.titled("Nothing said", lines_of_silent_rules(result, everything))
     if everything:
         judged = [check for check in result.checks if check.outcome is not Outcome.UNASSESSED]
         others = [check for check in judged if not check.is_violation]
@@ -187,6 +189,17 @@ def not_judged(checks: Iterable[Check]) -> Iterator[str]:
             yield check.message.removeprefix("job: ")
 
 
+def lines_of_silent_rules(result: Evaluation, everything: bool) -> Iterator[str]:
+    """How many rules said nothing of the job; those of plugins by name, all with `everything`."""
+    silent = result.silent_rules
+    if silent:
+        yield f"{len(silent)} of {counted_things(result.rules_run, 'rule')}: nothing for them here"
+    named = [each for each in silent if everything or each.plugin != BUILT_IN]
+    for plugin in sorted({each.plugin for each in named}):
+        rules = ", ".join(each.rule for each in named if each.plugin == plugin)
+        yield f"of {'the built-in sets' if plugin == BUILT_IN else f'plugin {plugin}'}: {rules}"
+
+
 def not_settled(result: Evaluation) -> str:
     """What it means that checks of level STOP could not be made, or depend on doubtful figures."""
     unmade = len(unsettled_checks(result))
@@ -240,7 +253,8 @@ def finding_line(head: str, check: Check) -> str:
     return f"{text} Waived by {waived_by}{until}: {reason}"
 
 
-def _plan_title(result: Evaluation) -> str:
+def plan_title(result: Evaluation) -> str:
+    """What kind of order the plan of an evaluation is, and what it takes."""
     plan = result.plan
     assert plan is not None
     takes = counted_things(plan.loads, "bed load")

@@ -13,7 +13,7 @@ from signrules.estimating.pricing import amount_text
 from signrules.evaluation import Evaluation
 from signrules.evaluation.cautions import CAUTIONS
 from signrules.evaluation.order_verdict import failing_signs
-from signrules.many_jobs import Carried
+from signrules.many_jobs.carrying import Carried
 from signrules.plain import rounded_number
 from signrules.reports.causes import KINDS, causes_of
 from signrules.reports.stock_places import stock_places

@@ -268,6 +268,16 @@ class Finds(Protocol):
         """Changes to the job with which the check is met."""
 
 
+def _worded(words: str | Draft) -> str:
+    return words if isinstance(words, str) else _message("", words)
+
+
+def _message(subject: str, draft: Draft) -> str:
+    from signrules.rules.check_messages import check_message
+
+    return check_message(subject, draft)
+
+
 @frozen
 class Check:
     """One comparison that a rule made, judged.
@@ -288,7 +298,7 @@ class Check:
     limit: tuple[float | None, float | None]
     unit: str
     margin: float | None
-    message: str
+    _words: str | Draft = field(eq=_worded, repr=_worded)
     source: Source
     missing: str | None = None
     found: str | None = None
@@ -298,6 +308,14 @@ class Check:
     _finder: Finds | None = field(default=None, eq=False, repr=False)
     decides: bool = False
     plugin: str = field(default="signrules", eq=False)
+
+    @property
+    def message(self) -> str:
+        """The sentence for the person at the machine."""
+        # Worded when it is read: most checks are met, and nobody reads what they say.
+        if isinstance(self._words, str):
+            return self._words
+        return _message(self.subjects[0], self._words)
 
     @property
     def remedies(self) -> tuple[Remedy, ...]:
@@ -311,6 +329,8 @@ class Check:
     @property
     def is_bad(self) -> bool:
         """Whether it is broken or doubtful, and more than a note."""
+        if self.outcome is Outcome.MET:  # Mostly it is.
+            return False
         return self.level is not Level.NOTE and self.outcome in (Outcome.BROKEN, Outcome.DOUBTFUL)
 
     @property

@@ -44,14 +44,22 @@ def call_contained(call: Callable[[], T], seconds: float | None = None) -> T:
         except Overdue:
             assert seconds is not None
             raise Contained(f"stopped: it took longer than {seconds:.3g} s") from None
-        # The end of the time of a call around this one is not for this one to swallow.
-        except OutOfTime:
-            raise
         # SystemExit too: a plugin that ends the process would take the whole run with it.
         except BaseException as error:
-            if (interrupt := interrupt_in(error)) is not None:
-                raise interrupt from None
-            raise Contained(describe_error(error)) from error
+            raise failure_of(error) from error
+
+
+def failure_of(error: BaseException) -> Contained:
+    """What a call has raised, in words.
+
+    Raises it again where it is the end of the time of a call around this one, which is not for this
+    one to swallow, and the interrupt where it is one.
+    """
+    if isinstance(error, OutOfTime):
+        raise error
+    if (interrupt := interrupt_in(error)) is not None:
+        raise interrupt from None
+    return Contained(describe_error(error))
 
 
 def interrupt_in(error: BaseException) -> KeyboardInterrupt | None:

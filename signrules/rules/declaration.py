@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import inspect
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
@@ -39,6 +39,8 @@ READS = (
     "printing",
     "cycle",
     "translate",
+    "quantities",
+    "outcomes",
     "settings",
     "data",
 )
@@ -63,7 +65,8 @@ class Rule:
 
     `settings` is the class of its settings. `decides` says that a broken or doubtful check of level
     STOP makes an order unsafe. `breaks` and `meets` are changes to the sample job and to the
-    settings, each a path and a value (None takes it away).
+    settings, each a path and a value (None takes it away). `outcomes_of` are the names of the rules
+    whose checks it is given.
     """
 
     name: str
@@ -78,6 +81,7 @@ class Rule:
     decides: bool = False
     breaks: Changes | None = field(default=None, hash=False)
     meets: Changes | None = field(default=None, hash=False)
+    outcomes_of: tuple[str, ...] = ()
 
     def __call__(self, *args: Any, **kwargs: Any) -> Iterable[Draft]:
         """Run the rule's function."""
@@ -127,6 +131,7 @@ def rule(
     decides: bool = False,
     breaks: Changes | None = None,
     meets: Changes | None = None,
+    outcomes_of: Sequence[str] = (),
 ) -> Callable[[RuleFunction], Rule]:
     """Declare a generator function as a rule.
 
@@ -142,6 +147,9 @@ def rule(
 
     An example may change settings too: `{"settings.most": 20}`.
 
+    `outcomes_of` names rules that run before this one, whose checks it is given by the parameter
+    `outcomes`, a mapping by name.
+
     Raises RuleError where any of this is not so.
     """
     _demand_sound(name, each, source, level, decides)
@@ -150,7 +158,8 @@ def rule(
         reads = _reads(name, each, function)
         summary, sections = _documentation(name, function)
         _check_settings(name, settings, reads)
-        examples = [_example(name, settings, changes) for changes in (breaks, meets)]
+        _check_outcomes(name, outcomes_of, reads)
+        broken, met = (_example(name, settings, changes) for changes in (breaks, meets))
         return Rule(
             name,
             each,
@@ -162,7 +171,9 @@ def rule(
             function,
             settings,
             decides,
-            *examples,
+            broken,
+            met,
+            tuple(outcomes_of),
         )
 
     return declare
@@ -209,6 +220,23 @@ def _check_settings(name: str, settings: type[Any] | None, reads: tuple[str, ...
             settings_of(settings)
         except RuleError as error:
             raise RuleError(f"rule {name}: {error}") from None
+
+
+def _check_outcomes(name: str, outcomes_of: Sequence[str], reads: tuple[str, ...]) -> None:
+    if isinstance(outcomes_of, str) or not all(
+        isinstance(other, str) and _NAME.match(other) for other in outcomes_of
+    ):
+        raise RuleError(
+            f"rule {name}: outcomes_of={outcomes_of!r}, expected names of rules such as"
+            " ['clearance.margin']"
+        )
+    if bool(outcomes_of) != ("outcomes" in reads):
+        raise RuleError(
+            f"rule {name}: expected both the names of rules in outcomes_of and the parameter"
+            " 'outcomes', or neither"
+        )
+    if name in outcomes_of:
+        raise RuleError(f"rule {name}: it asks for its own outcomes in outcomes_of")
 
 
 def _example(name: str, settings: type[Any] | None, changes: Changes | None) -> Changes | None:

@@ -13,6 +13,7 @@ from signrules.documents.plugin_tables import PLACES, OwnData
 from signrules.errors import PluginError, RuleError
 from signrules.model.declared import Declared, declared_fields
 from signrules.model.limits import is_id
+from signrules.model.plugin_data import short_name_of
 from signrules.model.wording import expected_name, shown_value
 from signrules.rules.declaration import Rule
 
@@ -25,11 +26,11 @@ _KINDS = (*(kind for kind in KINDS if kind not in _OF_OTHERS), "list", "one or m
 def data_of_plugin(plugin: object, name: str) -> OwnData:
     """The data of a plugin: by which name documents hold them, and their classes by place.
 
-    The name is that of the plugin unless it states one. Raises RuleError for a name that no path
-    can have, and for what `declared_data` refuses.
+    The name is that of the plugin, without `signrules-` before it, unless it states one. Raises
+    RuleError for a name that no path can have, and for what `declared_data` refuses.
     """
     classes = declared_data(getattr(plugin, "signrules_data", {}))
-    stated = getattr(plugin, "signrules_data_name", name)
+    stated = getattr(plugin, "signrules_data_name", short_name_of(name))
     if classes and not is_id(stated):
         raise RuleError(
             f"documents cannot hold data of {shown_value(stated)}: state a name without any of"

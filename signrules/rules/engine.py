@@ -7,11 +7,10 @@ from __future__ import annotations
 import pickle
 from collections.abc import Iterable, Iterator, Mapping
 from functools import cached_property, partial
-from itertools import islice
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
-from attrs import evolve, frozen
+from attrs import frozen
 
 from signrules.documents.plugin_tables import NO_OWN_DATA, OwnData
 from signrules.model.job import Alignment, Job
@@ -19,17 +18,22 @@ from signrules.model.media import Ink, Media
 from signrules.model.passes import Handling, Pass
 from signrules.model.printer import Printer
 from signrules.model.sign import Sign
-from signrules.model.wording import shown_value
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, Precedence
-from signrules.physics.timeline import Timeline
+from signrules.physics.timeline import Printing, Timeline
 from signrules.rules.check_memory import Found, Kept, Memory
-from signrules.rules.check_messages import check_message
-from signrules.rules.checks import Check, Draft, Level
-from signrules.rules.containment import Contained, call_contained
+from signrules.rules.checks import Check, Level
+from signrules.rules.containment import Contained, call_contained, failure_of
 from signrules.rules.declaration import Rule
-from signrules.rules.own_data import OF_THE_RULE, classes_of_plugin, own_data_of
-from signrules.rules.sound_drafts import demand_missing, demand_sound, nothing_returned
+from signrules.rules.own_data import OF_THE_RULE, own_data_of
+from signrules.rules.rule_drafts import drafts_of_subject, judged_check
+from signrules.rules.rule_stages import (
+    NO_OUTCOMES,
+    Outcomes,
+    outcomes_found,
+    outcomes_given_to,
+    stages_of,
+)
 from signrules.rules.translating import Translate, no_translation
 
 if TYPE_CHECKING:
@@ -90,6 +94,7 @@ class Facts:
         materials: Mapping[str, Material] = MappingProxyType({}),
         translate: Translate = no_translation,
         own_data: Mapping[str, OwnData] = NO_OWN_DATA,
+        quantities: Mapping[str, float] = MappingProxyType({}),
     ) -> None:
         self.job = job
         self.timeline = timeline
@@ -99,6 +104,8 @@ class Facts:
         self.materials = materials
         self.translate = translate
         self.own_data = own_data
+        self.quantities = MappingProxyType(dict(quantities))
+        self.outcomes: Outcomes = NO_OUTCOMES
         self._ordered = ordered
 
     def copied(self) -> Facts:
@@ -106,7 +113,7 @@ class Facts:
         given = (self.job, self.timeline, self.standards, dict(self.materials))
         # Together, so that what they share is shared in the copies; and faster than a deep copy.
         job, timeline, standards, materials = pickle.loads(pickle.dumps(given))
-        return Facts(
+        copy = Facts(
             job,
             timeline,
             standards,
@@ -114,7 +121,10 @@ class Facts:
             materials=MappingProxyType(materials),
             translate=self.translate,
             own_data=self.own_data,
+            quantities=self.quantities,
         )
+        copy.outcomes = self.outcomes
+        return copy
 
     def equals(self, other: Facts) -> bool:
         """Whether both have the same job, replay, standards and materials."""
@@ -211,7 +221,11 @@ class Facts:
     def given_to(self, rule: Rule, item: Any) -> dict[str, Any]:
         """What a rule gets for its parameters, but for its settings."""
         given = {name: self.reading(name, item) for name in rule.reads if name not in OF_THE_RULE}
-        return given | ({"data": own_data_of(rule, self.own_data)} if "data" in rule.reads else {})
+        if "data" in rule.reads:
+            given["data"] = own_data_of(rule, self.own_data)
+        if "outcomes" in rule.reads:
+            given["outcomes"] = outcomes_given_to(rule, self.outcomes)
+        return given
 
     def reading(self, name: str, item: Any) -> Any:
         """What a rule gets for one of its parameters."""
@@ -241,25 +255,37 @@ def run_rules(
     memory = Memory() if memory is None else memory
     # By name, so that reports do not depend on the order in which plugins were found.
     placed_rules = sorted(rules, key=lambda placed: placed.rule.name)
-    kept_by_rule = {
-        placed.rule.name: _found_by_rule(placed, facts, memory, facts)
-        for placed in placed_rules
-        if not placed.foreign
-    }
-    foreign_rules = [placed for placed in placed_rules if placed.foreign]
-    for plugin in sorted({placed.plugin for placed in foreign_rules}):
-        rules_of_plugin = [placed for placed in foreign_rules if placed.plugin == plugin]
-        kept_by_rule |= _run_foreign(rules_of_plugin, facts, memory, seconds)
+    kept_by_rule: dict[str, Found] = {}
+    known = facts.outcomes
+    for stage in stages_of(placed_rules):
+        facts.outcomes = {**known, **outcomes_found(kept_by_rule)}
+        kept_by_rule |= _run_stage(stage, facts, memory, seconds)
     results = [kept for name in sorted(kept_by_rule) for kept in kept_by_rule[name].values()]
     checks = [check for kept in results for check in kept.checks]
     faults = [fault for kept in results for fault in kept.faults]
-    # What failed is not kept, so that the next run asks again.
+    # What failed is not kept, so that the next run asks again; nor what hangs on other rules.
+    hanging = {placed.rule.name for placed in placed_rules if placed.rule.outcomes_of}
     sound = {
         name: kept_results
         for name, kept_results in kept_by_rule.items()
-        if not any(kept.faults for kept in kept_results.values())
+        if name not in hanging and not any(kept.faults for kept in kept_results.values())
     }
     return checks, faults, Memory(facts, sound)
+
+
+def _run_stage(
+    stage: list[PlacedRule], facts: Facts, memory: Memory, seconds: float | None
+) -> dict[str, Found]:
+    kept_by_rule = {
+        placed.rule.name: _found_by_rule(placed, facts, memory, facts)
+        for placed in stage
+        if not placed.foreign
+    }
+    foreign_rules = [placed for placed in stage if placed.foreign]
+    for plugin in sorted({placed.plugin for placed in foreign_rules}):
+        rules_of_plugin = [placed for placed in foreign_rules if placed.plugin == plugin]
+        kept_by_rule |= _run_foreign(rules_of_plugin, facts, memory, seconds)
+    return kept_by_rule
 
 
 def _run_foreign(
@@ -323,89 +349,37 @@ class _Asking:
 
     def ask_all(self) -> None:
         rule = self._placed.rule
-        facts, given = self._facts.subjects(rule.each), self._given.subjects(rule.each)
         # Listed beforehand, since a rule may change what it is given.
-        everything = list(zip(facts, given, strict=True))
-        self._room = max(MOST_CHECKS, MOST_CHECKS_EACH * len(everything))
-        for (self.subject, item), (_, handed) in everything:
+        subjects = list(self._facts.subjects(rule.each))
+        handed_over = subjects
+        if self._given is not self._facts:
+            handed_over = list(self._given.subjects(rule.each))
+        self._room = max(MOST_CHECKS, MOST_CHECKS_EACH * len(subjects))
+        reads_item, reads_printing = "item" in rule.reads, "printing" in rule.reads
+        for (self.subject, item), (_, handed) in zip(subjects, handed_over, strict=True):
             key = f"{self.subject} {item[1].id}" if rule.each == "pair" else self.subject
-            self.found[key] = self._asked(key, item, handed)
-            self._room -= len(self.found[key].checks)
+            # Kept is the item itself and not the copy that the rule is handed, which it may change.
+            looked_at = item if reads_item else None
+            printing = self._facts.reading("printing", item) if reads_printing else None
+            kept = self._before.get(key)
+            if kept is None or not kept.holds_for(looked_at, printing):
+                kept = self._asked(looked_at, printing, handed)
+            self.found[key] = kept
+            self._room -= len(kept.checks)
             if self._room < 0:
                 raise TooMany(
                     f"expected at most {MOST_CHECKS:,} checks, or {MOST_CHECKS_EACH} for each"
                     " subject"
                 )
 
-    def _asked(self, key: str, item: Any, handed: Any) -> Kept:
-        rule = self._placed.rule
-        printing = self._facts.reading("printing", item) if "printing" in rule.reads else None
-        # Kept is the item itself and not the copy that the rule was handed, which it may have
-        # changed.
-        looked_at = item if "item" in rule.reads else None
-        if key in self._before and self._before[key].holds_for(looked_at, printing):
-            return self._before[key]
+    def _asked(self, looked_at: Any, printing: Printing | None, handed: Any) -> Kept:
         try:
-            return Kept(
-                looked_at, printing, tuple(call_contained(partial(self._judged_all, handed)))
-            )
-        except Contained as failure:
-            return Kept(looked_at, printing, (), (self.fault(failure),))
-
-    def _judged_all(self, handed: Any) -> list[Check]:
-        drafts = _drafts_of_subject(self._placed, handed, self._given, self._room)
-        return [_judged_check(self._placed, self.subject, draft) for draft in drafts]
+            drafts = drafts_of_subject(self._placed, handed, self._given, self._room)
+            checks = [judged_check(self._placed, self.subject, draft) for draft in drafts]
+        except BaseException as error:
+            return Kept(looked_at, printing, (), (self.fault(failure_of(error)),))
+        return Kept(looked_at, printing, tuple(checks))
 
     def fault(self, failure: Contained) -> Fault:
         placed = self._placed
         return Fault(placed.rule.name, placed.plugin, placed.version, self.subject, str(failure))
-
-
-def _drafts_of_subject(placed: PlacedRule, item: Any, facts: Facts, most: int) -> list[Draft]:
-    """What a rule yields about one subject: at most one more than so many."""
-    rule = placed.rule
-    given = facts.given_to(rule, item)
-    if rule.settings is not None:
-        # A new instance for each call, so that what a rule does to it reaches no other subject.
-        given["settings"] = rule.settings() if placed.settings is None else evolve(placed.settings)
-    steps = nothing_returned(rule(**given))
-    try:
-        # One more than may be tells that there are too many, even of a rule that never ends.
-        drafts = list(islice(steps, most + 1))
-    finally:
-        # Here and not whenever it is collected: closing runs code of the rule too.
-        steps.close()
-    data_classes = classes_of_plugin(rule, facts.own_data)
-    for draft in drafts:
-        # Built-in rules are held to this by their tests; to ask it of each draft takes time.
-        if placed.foreign:
-            demand_sound(draft, facts.job, data_classes)
-        elif not isinstance(draft, Draft):
-            raise TypeError(
-                f"expected check(...), one_of(...) or missing(...), got {shown_value(draft)}"
-            )
-        demand_missing(draft, facts.job, data_classes)
-    return drafts
-
-
-def _judged_check(placed: PlacedRule, subject: str, draft: Draft) -> Check:
-    rule = placed.rule
-    return Check(
-        rule.name,
-        (subject, *draft.others),
-        draft.outcome,
-        # The shop has the last word, then the draft, then the rule.
-        placed.level or draft.level or rule.level,
-        draft.measured,
-        (draft.least, draft.most),
-        draft.unit,
-        draft.margin,
-        check_message(subject, draft),
-        draft.source or rule.source,
-        draft.missing,
-        draft.found,
-        draft.allowed,
-        told="" if draft.missing is None else draft.told,
-        decides=rule.decides,
-        plugin=placed.plugin,
-    )

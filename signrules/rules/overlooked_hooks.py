@@ -124,14 +124,14 @@ def almost_known(name: str, known: tuple[str, ...]) -> str | None:
             small.removeprefix(START), tuple(known_name.removeprefix(START) for known_name in known)
         )
         return None if near_rest is None else f"{START}{near_rest}"
-    return next(
-        (
-            known_name
-            for known_name in known
-            if SequenceMatcher(None, small, known_name).ratio() >= _ALIKE
-        ),
-        None,
-    )
+    return next((known_name for known_name in known if _are_alike(small, known_name)), None)
+
+
+def _are_alike(name: str, known_name: str) -> bool:
+    matcher = SequenceMatcher(None, name, known_name)
+    # The quick ones are never below the ratio itself, and mostly say enough.
+    ratios = (matcher.real_quick_ratio, matcher.quick_ratio, matcher.ratio)
+    return all(ratio() >= _ALIKE for ratio in ratios)
 
 
 def _defined_twice(plugin: object, known: Collection[str]) -> Iterator[str]:

@@ -11,7 +11,7 @@ from signrules.documents.plugin_tables import NO_CLASSES, DataClasses, OwnData
 from signrules.errors import RuleError
 from signrules.rules.declaration import Rule
 
-OF_THE_RULE = ("settings", "data")
+OF_THE_RULE = ("settings", "data", "outcomes")
 """The parameters that belong to a rule and not to the job."""
 
 

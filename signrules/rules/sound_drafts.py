@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Generator, Iterable, Iterator
+from itertools import islice
 from typing import Any, TypeVar, cast
 
 from signrules.documents.fields import states_field, why_no_field
@@ -67,6 +68,19 @@ def nothing_returned(steps: Iterable[T] | None) -> Generator[T, None, None]:
             f"it returned {shown_value(returned)} where it should `yield` it: what a generator"
             " returns is lost"
         )
+
+
+def first_yielded(steps: Iterable[T] | None, most: int) -> list[T]:
+    """What is yielded or listed there, at most so many.
+
+    Nothing of it runs any more afterwards. Raises ValueError as `nothing_returned` does.
+    """
+    yielded = nothing_returned(steps)
+    try:
+        return list(islice(yielded, most))
+    finally:
+        # Here and not whenever it is collected: closing runs code of a plugin too.
+        yielded.close()
 
 
 def demand_sound(draft: Any, job: Job, own: DataClasses = NO_CLASSES) -> None:

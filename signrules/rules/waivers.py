@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 
 from attrs import evolve
 
@@ -19,13 +19,15 @@ _Key = tuple[str, str]
 
 
 def apply_waivers(
-    checks: list[Check], waivers: Iterable[Waiver], today: datetime.date
+    checks: list[Check], waivers: Collection[Waiver], today: datetime.date
 ) -> list[Check]:
     """The checks with waivers set, and a finding for each waiver that matches nothing or has
     expired.
 
     Only findings of level REVIEW and NOTE can be waived.
     """
+    if not waivers:
+        return checks
     findings = _Findings(checks)
     for number, waiver in enumerate(waivers):
         path = f"waivers[{number}]"

@@ -19,6 +19,7 @@ SCHEMAS = {
     "report": "what `check --format json` gives: an evaluation, or a list of them",
     "estimate": "what `estimate --format json` gives",
     "order_estimate": "what `estimate FOLDER --format json` gives",
+    "shop": "a shop file",
     "work_order": "a work order, work-order.toml",
     "order_report": "what `check FOLDER --by-cause --format json` gives",
     "rates": "a rate table for `estimate`",
@@ -35,8 +36,8 @@ class SchemaError(SignrulesError):
 def schema(name: str, *, plugins: Plugins | None = None) -> dict[str, Any]:
     """The JSON Schema of that name, one of `SCHEMAS`; a new copy each time.
 
-    Those of the job and of the work order are made of the reader's own tables; that of the job has
-    the data that `plugins` declare.
+    Those of the job, the shop file and the work order are made of the reader's own tables; that of
+    the job has the data that `plugins` declare. Its `$id` is a name and no address.
     Raises SchemaError for any other name.
     """
     if name not in SCHEMAS:
@@ -45,10 +46,19 @@ def schema(name: str, *, plugins: Plugins | None = None) -> dict[str, Any]:
         raise SchemaError(
             f"no schema is called {name!r}, expected one of {', '.join(SCHEMAS)}{hint}"
         )
+    made = _made_schema(name, plugins)
+    return {"$schema": made["$schema"], "$id": f"urn:signrules:{name}", **made}
+
+
+def _made_schema(name: str, plugins: Plugins | None) -> dict[str, Any]:
     if name == "job":
         from signrules.schemas.job_schema import job_schema
 
         return job_schema() if plugins is None else job_schema(plugins.data)
+    if name == "shop":
+        from signrules.schemas.shop_schema import shop_schema
+
+        return shop_schema({"$id": "urn:signrules:rates", **_schema_file("schemas", "rates.json")})
     if name == "work_order":
         from signrules.schemas.job_schema import work_order_schema
 
@@ -80,8 +90,8 @@ def _standard_schema() -> dict[str, Any]:
 
     made = _schema_file("standards", "schema.json")
     row = made["$defs"]["row"]
-    row["properties"]["quantity"] = {"enum": list(QUANTITIES)}
-    row["properties"]["of"] = {"enum": list(LENGTHS)}
+    row["properties"]["quantity"] |= {"enum": list(QUANTITIES)}
+    row["properties"]["of"] |= {"enum": list(LENGTHS)}
     row["if"]["properties"]["quantity"] = {"enum": list(WORDS)}
     return made
 

@@ -71,7 +71,13 @@ class _Plan:
         self.pass_index = scene.printing.pass_index
         self.item = self.job.passes[self.pass_index]
         self.own_sheet = scene.heights.layout.media[self.pass_index]
-        self.sheets = sheets_of(self.job, self.own_sheet.load)
+        self.sheets = tuple(
+            [
+                sheet
+                for sheet in sheets_of(self.job, self.own_sheet.load)
+                if sheet.id not in scene.absent
+            ]
+        )
         bed_depth = self.job.printer.bed[1]
         low, high = scene.band
         self.band = (min(max(low, 0.0), bed_depth), min(max(high, 0.0), bed_depth))

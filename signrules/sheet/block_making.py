@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from functools import cached_property
 
@@ -16,18 +15,19 @@ from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.flatness import thickness_of
 from signrules.physics.gauge_limits import GaugeRoom, gauge_room
 from signrules.physics.timeline import Printing, Step
-from signrules.sheet.blocks import Blank, Block, PrintRow, SheetRow, Tick
+from signrules.sheet.blocks import Blank, Block, PatternReading, PrintRow, SheetRow, Tick
 from signrules.sheet.gap_words import Setting, gap_setting, over_flat_scrap, spacer_to_buy
+from signrules.sheet.gauge_blanks import aim_at_limit, gauge_blank
 from signrules.sheet.hold_words import hold_words
 from signrules.sheet.language import Language
 from signrules.sheet.print_rows import PrintRows
-from signrules.sheet.sheet_words import clean_text
+from signrules.sheet.sheet_words import clean_text, inner_limits
 from signrules.sheet.ticks import (
     back_lies_up,
     bed_clear,
     before_reaching,
     cured,
-    directions_register,
+    directions_meet,
     gauge_fits,
     lies_flat,
     put_back,
@@ -40,9 +40,6 @@ from signrules.sheet.ticks import (
 MOST_IN_FULL = 6
 """Of more passes the pictures are folded in: they are there on a screen, and not on paper. Of
 what must not move they then say what is new alone."""
-
-GAUGE_MM = 0.01
-"""Limits of a gap as measured are written to this, towards the safe side."""
 
 
 class SetupBlocks:
@@ -71,7 +68,10 @@ class SetupBlocks:
             if step.kind == "print":
                 assert step.printing is not None
                 row = self.rows.row(number, step.printing)
-                _add_print(blocks, said_once(row, before, still=self._in_full), self.language)
+                said = said_once(row, before, still=self._in_full)
+                if not blocks or blocks[-1].kind != "gap":
+                    blocks.append(self._gap_as_it_is(number, step.printing))
+                blocks[-1] = evolve(blocks[-1], prints=(*blocks[-1].prints, said))
                 before = row
             elif step.kind != "align":
                 blocks.append(self._block(number, step))
@@ -96,12 +96,12 @@ class SetupBlocks:
         language = self.language
         x, y = map(language.figure, sheet.at)
         width, depth = map(language.figure, sheet.size)
-        yield language.say("corner at {x} / {y}", x=x, y=y)
+        yield language.say("corner nearest the origin {x} / {y}", x=x, y=y)
         yield language.unit(f"{width} \N{MULTIPLICATION SIGN} {depth}")
         if sheet.hold is not None:
             yield hold_words(language, sheet.hold)
         if sheet.bow.high > 0:
-            yield language.say("at most {bow} off the bed", bow=language.mm(sheet.bow.high))
+            yield language.say("flat to {bow}", bow=language.mm(sheet.bow.high))
 
     def spacers_to_buy(self) -> Iterator[str]:
         """What would save raising the scrap, for each alignment to make."""
@@ -138,27 +138,36 @@ class SetupBlocks:
         language, extra = self.language, step.extra or 0.0
         ends = self._range_of_alignment(extra)
         setting = over_flat_scrap(self.job.printer.gap, extra, *ends, language)
-        users = self.rows.users(extra)
-        gauge = [self.job.printer.base_gap.nominal + end for end in ends]
-        where = (
-            *setting.notes,
-            language.say("gauge {span} over it", span=language.span(*gauge)),
-            language.say("for {users}", users=users),
+        base = self.job.printer.base_gap.nominal
+        gauge = gauge_blank(
+            f"alignment-{number}-gauge",
+            base + setting.extra,
+            base + ends[0],
+            base + ends[1],
+            language,
         )
-        ticks = (
-            stopped(language),
-            scrap_alone(language),
-            directions_register(language),
-            cured(language),
-        )
-        blanks = (
-            Blank(f"alignment-{number}-step", language.say("Entered")),
-            Blank(f"alignment-{number}-by", language.say("By")),
-        )
-        action = language.say("Align both ways, over flat scrap")
         return Block(
-            "align", number, action, setting.noun, setting.big, where, ticks, blanks, extra=extra
+            "align",
+            number,
+            language.say("Align both ways, over flat scrap"),
+            setting.noun,
+            setting.big,
+            where=(
+                *setting.notes,
+                *aim_at_limit(gauge, base + setting.extra, language),
+                language.say("for {users}", users=self.rows.users(extra)),
+            ),
+            first=(stopped(language), scrap_alone(language)),
+            ticks=(gauge_fits(language), bed_clear(language, self.job.printer.gap)),
+            blanks=(gauge, Blank(f"alignment-{number}-by", language.say("By"))),
+            reading=self._pattern_reading(number, extra),
         )
+
+    def _pattern_reading(self, number: int, extra: float) -> PatternReading:
+        language, tolerance = self.language, self.job.printer.allowed_landing_error
+        limit = "" if tolerance is None else language.mm(tolerance)
+        entered = Blank(f"alignment-{number}-entered", language.say("Entered"))
+        return PatternReading(extra, entered, (cured(language), directions_meet(language, limit)))
 
     def _range_of_alignment(self, extra: float) -> tuple[float, float]:
         """The extras over a bare sheet that serve all passes of an alignment, in mm."""
@@ -177,17 +186,35 @@ class SetupBlocks:
         where = [*setting.notes, self._surface_words(step)]
         if not printing.paid:
             where.append(language.say("same height as before: set and gauge it here all the same"))
-        ticks = (
-            *self._before_reaching(number),
-            gauge_fits(language),
-            bed_clear(language, self.job.printer.gap),
+        passes = self._passes_of_gap(number)
+        room = self._room_of_gap(passes)
+        gauge_limits = (gauge.low - room.down, gauge.high + room.up)
+        blank = gauge_blank(f"gap-{number}", gauge.nominal, *gauge_limits, language)
+        where += aim_at_limit(blank, gauge.nominal, language)
+        return Block(
+            "gap",
+            number,
+            language.say("Set the gap"),
+            setting.noun,
+            setting.big,
+            where=tuple(where),
+            first=self._before_setting(number, passes[0]),
+            ticks=(gauge_fits(language), bed_clear(language, self.job.printer.gap)),
+            blanks=(
+                blank,
+                Blank(f"gap-{number}-by", language.say("By")),
+            ),
         )
-        blanks = (
-            self._gauge_blank(number, gauge),
-            Blank(f"gap-{number}-by", language.say("By")),
-        )
-        action = language.say("Set the gap")
-        return Block("gap", number, action, setting.noun, setting.big, tuple(where), ticks, blanks)
+
+    def _gap_as_it_is(self, number: int, printing: Printing) -> Block:
+        """The block of passes for which no gap is set."""
+        action = self.language.say("The gap stays as it is set")
+        first = self._before_setting(number, printing.pass_index)
+        return Block("gap", None, action, first=first)
+
+    def _before_setting(self, number: int, first_pass: int) -> tuple[Tick, ...]:
+        clearing = self.rows.clearing_ticks(first_pass, in_full=self._in_full)
+        return (*self._before_reaching(number), *clearing)
 
     def _setting_and_gauge(self, step: Step, printing: Printing) -> tuple[Setting, Interval]:
         """What is set, and what a gauge under the head then shows."""
@@ -195,45 +222,23 @@ class SetupBlocks:
         if step.above == "bed":
             # The head plane itself is stated: no base gap comes on top.
             noun = self.language.say("head over the bed")
-            return Setting(noun, self.language.mm(extra.nominal)), extra
+            return Setting(noun, self.language.mm(extra.nominal), extra.nominal), extra
         setting = gap_setting(self.job.printer.gap, extra.nominal, self.language)
         return setting, extra + self.job.printer.base_gap
 
     def _surface_words(self, step: Step) -> str:
         media = clean_text(step.media or "")
         if step.above == "media":
-            return self.language.say("above the top of {media}", media=media)
+            return self.language.say("measure above top of {media}", media=media)
         if step.above == "build-up":
-            return self.language.say("above the highest ink on {media}", media=media)
-        return self.language.say("measured from the bed")
+            return self.language.say("measure above highest ink on {media}", media=media)
+        return self.language.say("measure from the bed")
 
-    def _gauge_blank(self, number: int, gauge: Interval) -> Blank:
-        """Where the gap as measured is written, and within what every pass keeps to its limits."""
-        label, nominal = self.language.say("Gauge"), self.language.mm(gauge.nominal)
-        room = self._room_of_gap(number)
-        low = math.ceil((gauge.low - room.down - GUARD_MM) / GAUGE_MM) * GAUGE_MM
-        low = max(round(low, 2), 0.0)
-        low_text = self.language.rounded(low, 2)
-        if math.isinf(room.up):
-            limits = self.language.say("at least {low}", low=low_text)
-            return Blank(f"gap-{number}", label, nominal, limits, low)
-        high = math.floor((gauge.high + room.up + GUARD_MM) / GAUGE_MM) * GAUGE_MM
-        high = round(high, 2)
-        if high < low:
-            # Finer than a gauge reads: the nominal value alone will do.
-            limits = self.language.say("no more and no less")
-            return Blank(f"gap-{number}", label, nominal, limits, gauge.low, gauge.high)
-        limits = self.language.say(
-            "{low} to {high}", low=low_text, high=self.language.rounded(high, 2)
-        )
-        return Blank(f"gap-{number}", label, nominal, limits, low, high)
-
-    def _room_of_gap(self, number: int) -> GaugeRoom:
+    def _room_of_gap(self, passes: list[int]) -> GaugeRoom:
         """How far the gap may be off: no further than halfway to another setting.
 
         Beyond that a spacer of another pass that was left in would still seem to fit.
         """
-        passes = self._passes_of_gap(number)
         room = gauge_room(self.timeline, passes)
         gap = self.timeline.printings[passes[0]].plane.gap
         if gap.above == BED:
@@ -287,12 +292,12 @@ class SetupBlocks:
     def _unload(self, number: int, step: Step) -> Block:
         language = self.language
         blanks = tuple(
-            Blank(f"{key}-{number}", label)
+            Blank(f"{key}-{number}", label, counts=key in ("good", "scrap"))
             for key, label in (
                 ("good", language.say("Good")),
                 ("scrap", language.say("Scrap")),
                 ("unload-by", language.say("By")),
-                ("remarks", language.say("Remarks")),
+                ("remarks", language.say("Notes")),
             )
         )
         bed_load = self._load_words(step.subject or "")
@@ -346,9 +351,10 @@ class SetupBlocks:
         }[does]
 
     def _thickness_blank(self, sheet: str, thickness: Interval) -> Blank:
-        limits = ""
+        limits = self.language.say("no limits given: ask before printing if it differs")
         if not thickness.is_exact:
-            low, high = map(self.language.figure, (thickness.low, thickness.high))
+            ends = inner_limits(thickness.low, thickness.high)
+            low, high = map(self.language.figure, ends)
             limits = self.language.say("{low} to {high}", low=low, high=high)
         return Blank(
             f"thickness-{clean_text(sheet)}",
@@ -361,7 +367,7 @@ class SetupBlocks:
 
 
 def said_once(row: PrintRow, before: PrintRow | None, *, still: bool) -> PrintRow:
-    """A row without what the row before it says and asks in the same words.
+    """A row without what the row before it says in the same words.
 
     With `still`, a row that would say nothing of what must not move says it again.
     """
@@ -370,15 +376,4 @@ def said_once(row: PrintRow, before: PrintRow | None, *, still: bool) -> PrintRo
     not_said = tuple(text for text in row.still if text not in before.still)
     if still and not not_said:
         not_said = row.still
-    return evolve(
-        row,
-        still=not_said,
-        ticks=tuple(tick for tick in row.ticks if tick not in before.ticks),
-    )
-
-
-def _add_print(blocks: list[Block], row: PrintRow, language: Language) -> None:
-    """A pass joins the gap that was set for it; one for which none is set gets a block too."""
-    if not blocks or blocks[-1].kind != "gap":
-        blocks.append(Block("gap", None, language.say("The gap stays as it is set")))
-    blocks[-1] = evolve(blocks[-1], prints=(*blocks[-1].prints, row))
+    return evolve(row, still=not_said)

@@ -48,7 +48,7 @@ from signrules.sheet.svg import (
 TOP, BED = 14.0, 4.0
 """Where the drawing begins, from above, and how thick the bed is, in px."""
 
-FOOT = 20.0
+FOOT = 16.0
 """The room under the bed, for the scale bar's length and the names of sheets."""
 
 RIGHT = LEFT + ROOM_X
@@ -249,7 +249,7 @@ class _Section:
         put_line(self.svg, "bar", BAR_X, self.base, BAR_X, y, data_length=repr(length))
         for end in (self.base, y):
             put_line(self.svg, "bar", BAR_X - 2, end, BAR_X + 2, end)
-        bottom = self.base + BED + FOOT - 4
+        bottom = self.base + BED + FOOT - 3
         put_words(self.svg, "label", 0, bottom, self.language.mm(length))
 
     def _words(self, labels: tuple[Label, ...]) -> None:
@@ -261,7 +261,6 @@ class _Section:
             heights.append(plane - clearance.low)
         put_heights(self.svg, [(each, self.y(each)) for each in heights], self.base, self.language)
         anchors = {
-            "head": Anchor(CLEARANCE_X + 3, self.y(plane)),
             "clearance": Anchor(CLEARANCE_X, (self.y(plane) + self.y(surface)) / 2),
             "throw": Anchor(THROW_X + 3, self.y(landing)),
         }

@@ -11,8 +11,7 @@ from signrules.evaluation import Evaluation
 from signrules.model.sign import Sign
 from signrules.rules.checks import Check
 from signrules.sheet.language import Language
-from signrules.sheet.sheet_words import clean_text, sentence_text
-from signrules.standards.written_numbers import exact_text
+from signrules.sheet.sheet_words import clean_text, inner_limits, sentence_text
 
 DOTS_TO_MEASURE = 10
 """Dots to measure of each sign, or all if there are fewer. Common practice, no published source."""
@@ -94,9 +93,14 @@ def _measuring_form(
 def _range_text(check: Check, language: Language) -> str:
     """The range of a limit with its source; nothing where there is none.
 
-    Limits are written exactly: a rounded one would be another limit.
+    On paper it is read off a gauge: to a hundredth, and never wider than the limit is.
     """
-    low, high = (None if end is None else exact_text(end) for end in check.limit)
+    least, most = check.limit
+    inner = inner_limits(least or 0.0, most or 0.0)
+    if least is not None and most is not None and inner[0] > inner[1]:
+        inner = (least, most)
+    low = None if least is None else language.figure(inner[0])
+    high = None if most is None else language.figure(inner[1])
     if low is not None and high is not None:
         text = language.say("{low} to {high}", low=low, high=high)
     elif low is not None:
@@ -105,5 +109,5 @@ def _range_text(check: Check, language: Language) -> str:
         text = language.say("at most {high}", high=high)
     else:
         return ""
-    source = sentence_text(str(check.source))
-    return f"{language.unit(text.replace('.', language.decimal))} ({source})"
+    source = sentence_text(check.source.text)
+    return f"{language.unit(text)} ({source})"

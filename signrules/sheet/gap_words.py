@@ -13,10 +13,14 @@ GapControl = Spacers | Dial
 
 @frozen
 class Setting:
-    """What is set: `noun` names the tool, `big` its number, `notes` say the rest."""
+    """What is set: `noun` names the tool, `big` its number, `notes` say the rest.
+
+    `extra` is what it gives over the base gap, in mm.
+    """
 
     noun: str
     big: str
+    extra: float
     notes: tuple[str, ...] = ()
 
 
@@ -26,12 +30,12 @@ def gap_setting(control: GapControl, extra: float, language: Language) -> Settin
         note = language.say("no spacer of this printer gives it")
         if isinstance(control, Dial):
             note = language.say("the dial of this printer does not give it")
-        return Setting(language.say("extra"), language.mm(extra), (note,))
+        return Setting(language.say("extra"), language.mm(extra), extra, (note,))
     if isinstance(control, Dial):
-        return Setting(language.say("dial"), language.mm(extra))
+        return Setting(language.say("dial"), language.mm(extra), extra)
     if extra <= GUARD_MM:
-        return Setting("", language.say("no spacer"))
-    return Setting(language.say("spacer"), language.mm(extra))
+        return Setting("", language.say("no spacer"), extra)
+    return Setting(language.say("spacer"), language.mm(extra), extra)
 
 
 def over_flat_scrap(
@@ -48,13 +52,22 @@ def over_flat_scrap(
     if not above:
         ask = language.say("ask whoever stated this job")
         notes = (language.say("the gap control does not reach that far"), instead or ask)
-        return Setting(language.say("extra"), language.mm(extra), notes)
+        return Setting(language.say("extra"), language.mm(extra), extra, notes)
     setting = gap_setting(control, above[0], language)
-    # The gauge says what else would do: a range for both would be two for one thing.
-    raised = language.mm(above[0] - extra)
-    return Setting(
-        setting.noun, setting.big, (language.say("raise the scrap by {best}", best=raised),)
-    )
+    raised = _raised(above[0], low, high)
+    note = language.say("then lay shims of {raised} under the scrap", raised=language.mm(raised))
+    return Setting(setting.noun, setting.big, above[0] - raised, (note,))
+
+
+def _raised(setting: float, low: float, high: float) -> float:
+    """By how much in mm to raise the scrap: to the middle of what serves, in shims of a
+    hundredth.
+    """
+    raised = setting - (low + high) / 2
+    in_shims = round(raised, 2)
+    if low <= setting - in_shims <= high:
+        return in_shims
+    return raised
 
 
 def spacer_to_buy(

@@ -17,7 +17,7 @@ from attrs import field, frozen
 from signrules.errors import SignrulesError
 from signrules.model.quantities import Interval
 from signrules.model.wording import expected_name
-from signrules.sheet.sheet_words import NBSP, clean_text, figure_text
+from signrules.sheet.sheet_words import NBSP, clean_text, figure_text, inner_limits
 
 Thing = TypeVar("Thing")
 
@@ -63,6 +63,18 @@ class Language:
     def mm(self, value: float) -> str:
         """A length in mm."""
         return self.unit(self.figure(value))
+
+    def gauged(self, value: float) -> str:
+        """A length in mm as a gauge shows it, to a hundredth."""
+        return self.mm(round(value, 2))
+
+    def gauged_span(self, low: float, high: float) -> str:
+        """A range in mm, each end to a hundredth."""
+        return self.span(round(low, 2), round(high, 2))
+
+    def at_most(self, value: float) -> str:
+        """A length in mm that is not to be exceeded, to a hundredth, never more than it is."""
+        return self.mm(inner_limits(0.0, value)[1])
 
     def span(self, low: float, high: float) -> str:
         """A range in mm, or one number where both ends are written alike."""

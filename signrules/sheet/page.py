@@ -148,7 +148,14 @@ def _block_contents(result: Evaluation, language: Language) -> dict[str, Any]:
     # An order that a rule forbids is shown only where it is the one that someone brought along to
     # have judged.
     if plan is None or not (result.order_is_safe or plan.judged):
-        return {"made": None, "aligns": [], "steps": [], "scale": None, "common": []}
+        return {
+            "made": None,
+            "aligns": [],
+            "steps": [],
+            "scale": None,
+            "common": [],
+            "looked_at": "",
+        }
     made = SetupBlocks(result, language)
     aligns, steps = made.before_the_load(), made.at_the_machine()
     prints = [row for block in steps for row in block.prints]
@@ -162,12 +169,28 @@ def _block_contents(result: Evaluation, language: Language) -> dict[str, Any]:
         "folded": len(prints) > MOST_IN_FULL,
         "with_plan": _rows_with_plan(steps, result.job),
         "common": list(_common_ticks([*aligns, *steps])),
+        "looked_at": _where_to_look(result, made, language) if result.ok else "",
         "places": range(1, MOST_PLACES + 1),
         "step_table": steps_to_enter(language),
         "to_buy": list(made.spacers_to_buy()),
         "on_record": list(_on_record(result, made, language)),
         "scale": made.rows.scale and _scale_text(made.rows.scale, language),
     }
+
+
+def _where_to_look(result: Evaluation, made: SetupBlocks, language: Language) -> str:
+    """Where it stands what is to review, and what was not checked."""
+    report = language.say("the report")
+    lines = []
+    if result.violations:
+        steps, others = made.rows.steps_to_review()
+        places = [language.say("step {step}", step=step) for step in steps]
+        if others:
+            places.append(report)
+        lines.append(language.say("To review: {places}.", places=language.listed(places)))
+    if result.unassessed:
+        lines.append(language.say("Not checked: {places}.", places=report))
+    return " ".join(lines)
 
 
 def _load_plans(
@@ -204,7 +227,8 @@ def _rows_with_plan(steps: Sequence[Block], job: Job) -> set[int]:
 
 def _common_ticks(blocks: Iterable[Block]) -> Iterator[Tick]:
     """What is asked by a short word at several steps, each once."""
-    yield from dict.fromkeys(tick for block in blocks for tick in block.ticks if tick.short)
+    by_term = {tick.term: tick for block in blocks for tick in block.all_ticks if tick.short}
+    yield from by_term.values()
 
 
 def _on_record(

@@ -9,14 +9,16 @@ from signrules.evaluation import Evaluation
 from signrules.model.passes import Pass
 from signrules.physics.machine import Move
 from signrules.physics.timeline import Printing
+from signrules.sheet.bed_clearing import Band, Clearing, cleared_scenes, clearings_of, next_over
 from signrules.sheet.bed_plan import bed_plan
-from signrules.sheet.blocks import PrintRow, Tick
+from signrules.sheet.blocks import Blank, Finding, PrintRow, Tick
 from signrules.sheet.cross_section import cross_section
+from signrules.sheet.dots_form import signs_to_measure
+from signrules.sheet.finding_words import finding_words
 from signrules.sheet.language import Language
-from signrules.sheet.scene import Scale, Scene, scale_of, scene_of_each
-from signrules.sheet.sheet_words import clean_text, first_sentence, sentence_text
-from signrules.sheet.tall_sheets import too_high_beside
-from signrules.sheet.ticks import band_alone, head_keeps_off, taken_off
+from signrules.sheet.scene import Scale, scale_of, scene_of_each
+from signrules.sheet.sheet_words import clean_text
+from signrules.sheet.ticks import band_alone, head_keeps_off, put_on_again, taken_off
 
 MOST_PARTNERS = 3
 """Passes to register with that are named; of more the first and how many."""
@@ -32,7 +34,9 @@ class PrintRows:
         assert result.plan is not None
         self.job, self.timeline, self.language = result.job, result.timeline, language
         self.machine = result.timeline.machine
-        self.scenes = scene_of_each(self.timeline)
+        whole = scene_of_each(self.timeline)
+        self._clearings = clearings_of(self.timeline, result.plan.steps, whole)
+        self.scenes = cleared_scenes(whole, self._clearings.values())
         self.scale: Scale | None = None
         if self.scenes:
             self.scale = scale_of(self.job, tuple(self.scenes.values()))
@@ -51,9 +55,18 @@ class PrintRows:
             for number, step in enumerate(result.plan.steps, start=1)
             if step.kind == "handle"
         }
-        self.findings: dict[str, list[str]] = {}
+        unloaded = {
+            step.subject: number
+            for number, step in enumerate(result.plan.steps, start=1)
+            if step.kind == "unload"
+        }
+        self._measured = {
+            form.load: unloaded[form.load] for form in signs_to_measure(result, language)
+        }
+        self.findings: dict[str, list[Finding]] = {}
         for check in result.violations:
-            self.findings.setdefault(check.subjects[0], []).append(sentence_text(check.message))
+            found = self.findings.setdefault(check.subjects[0], [])
+            found.append(finding_words(check, language))
 
     def row(self, number: int, printing: Printing) -> PrintRow:
         """The row of a pass as it is printed."""
@@ -64,13 +77,23 @@ class PrintRows:
             clean_text(item.id),
             tuple(self._facts(printing, item)),
             tuple(self._still(printing.pass_index)),
-            tuple(self._ticks(scene)),
-            tuple(map(first_sentence, self.findings.get(f"passes.{item.id}", ()))),
+            tuple(self.findings.get(f"passes.{item.id}", ())),
             tuple(self._figures(printing, item)),
             self._artwork_words(item),
+            self._entry(number, printing, item),
             cross_section(scene, self.scale, f"section-{number}", self.language),
             bed_plan(scene, f"plan-{number}", self.language),
         )
+
+    def steps_to_review(self) -> tuple[list[int], bool]:
+        """The steps at which a finding stands, and whether there are others."""
+        step_of = {
+            f"passes.{self.job.passes[pass_index].id}": number
+            for pass_index, number in self.number_of.items()
+        }
+        step_of |= {f"handling.{name}": number for name, number in self._handled.items()}
+        steps = sorted(step_of[each] for each in self.findings if each in step_of)
+        return steps, len(steps) < len(self.findings)
 
     # --- by which alignment -----------------------------------------------------------------------
 
@@ -132,15 +155,35 @@ class PrintRows:
     def _direction_words(self, printing: Printing, item: Pass) -> str:
         if item.directions == 1:
             return self.language.say("one way")
-        alignment = self.timeline.serving_alignment(printing)
-        if alignment is None:
+        if self.timeline.serving_alignment(printing) is None:
             return self.language.say("both ways, no alignment is known")
+        return self.language.say("both ways")
+
+    def _entry(self, number: int, printing: Printing, item: Pass) -> Blank | None:
+        """Where the alignment value of a pass is written that prints both ways.
+
+        The job tells at which extra an alignment on record was made, and not what was entered.
+        """
+        language = self.language
+        alignment = self.timeline.serving_alignment(printing)
+        if item.directions == 1 or alignment is None:
+            return None
         if alignment in self._step_of_alignment:
             step = self._step_of_alignment[alignment]
-            return self.language.say("both ways (step {step})", step=step)
-        return self.language.say(
-            "both ways (on record: {extra})", extra=self.language.mm(alignment)
-        )
+            label = language.say("enter value ({step})", step=step)
+            return Blank(f"entered-{number}", label, counts=True)
+        gauge = language.gauged(self.job.printer.base_gap.nominal + alignment)
+        dates = [each.date for each in self.job.usable_alignments if each.extra == alignment]
+        date = dates[0] if dates else None
+        if date is None:
+            label = language.say("enter value on record, gauge {gauge}", gauge=gauge)
+        else:
+            label = language.say(
+                "enter value on record of {date}, gauge {gauge}",
+                date=date.isoformat(),
+                gauge=gauge,
+            )
+        return Blank(f"entered-{number}", label, counts=True)
 
     def _artwork_words(self, item: Pass) -> str:
         """The layers that a pass was read from; of very many the first."""
@@ -208,7 +251,9 @@ class PrintRows:
         if earlier:
             yield self._registers_with(pass_index, earlier)
             yield from map(self._moved_since, self.timeline.moves_between(earlier[0], pass_index))
-        if later:
+        if media.load in self._measured:
+            yield self._until_measured(pass_index, later)
+        elif later:
             yield self._leave_alone(pass_index, later)
         if not partners:
             yield language.say("No other pass registers with this one.")
@@ -258,6 +303,24 @@ class PrintRows:
             error=language.mm(move.error),
         )
 
+    def _until_measured(self, pass_index: int, later: list[int]) -> str:
+        """Which sheets stay until their dots are measured: for more layers they must not move."""
+        language, position = self.language, self.timeline.positions[pass_index]
+        load = self.machine.load_of[pass_index]
+        sheets = [self.job.media_of(self.job.passes[other]).id for other in (pass_index, *later)]
+        names = language.listed(list(dict.fromkeys(sheets)))
+        step = self._measured[self.job.media_of(self.job.passes[pass_index]).load]
+        if any(place > position and move.load == load for place, move in self.timeline.moves):
+            return language.say(
+                "Leave {media} in place until dots are measured ({step}a), but for the steps that"
+                " move it.",
+                media=names,
+                step=step,
+            )
+        return language.say(
+            "Leave {media} in place until dots are measured ({step}a).", media=names, step=step
+        )
+
     def _leave_alone(self, pass_index: int, later: list[int]) -> str:
         """Which sheets stay where they lie until the last of the later partners of a pass."""
         language = self.language
@@ -274,42 +337,30 @@ class PrintRows:
             "Leave {media} in place until {last} is done.", media=names, last=last_pass
         )
 
-    # --- what to look at --------------------------------------------------------------------------
+    # --- what must be off the bed -----------------------------------------------------------------
 
-    def _ticks(self, scene: Scene) -> Iterator[Tick]:
-        low, high = scene.band
-        bed_depth = self.job.printer.bed[1]
-        names = self.language.listed(scene.sheets)
-        span = self.language.span(max(low, 0.0), min(high, bed_depth))
-        yield band_alone(self.language, names, span)
-        for media in too_high_beside(scene):
-            yield self._too_high(scene.printing.pass_index, media)
+    def clearing_ticks(self, first_pass: int, *, in_full: bool) -> tuple[Tick, ...]:
+        """What is asked of the bed before the gap is set for some passes, by the first of them.
 
-    def _too_high(self, pass_index: int, media: str) -> Tick:
-        """Whether a sheet beside the band that the head could hit comes off, or must stay.
-
-        The job does not say where the head parks, so nothing tells that it passes by the sheet.
+        Unless `in_full`, a band is not asked for again that lies in one asked for before.
         """
-        language, name = self.language, clean_text(media)
-        position = self.timeline.positions[pass_index]
-        later = [
-            other
-            for other in self.number_of
-            if self.timeline.positions[other] > position
-            and self.job.media_of(self.job.passes[other]).id == media
-        ]
-        if self._is_registered_across(position, media):
-            return head_keeps_off(language, name)
-        return taken_off(language, name, self._listed(later))
+        clearing = self._clearings[first_pass]
+        bands = clearing.bands if in_full else clearing.new_bands
+        return (*self._moving_ticks(clearing), *map(self._band_tick, bands))
 
-    def _is_registered_across(self, position: int, media: str) -> bool:
-        """Whether a sheet carries the register of a pass before a position to one after it."""
-        positions = self.timeline.positions
-        for earlier in self.number_of:
-            if positions[earlier] > position:
-                continue
-            for later in self.machine.partners(earlier):
-                sheets = [self.job.media_of(self.job.passes[each]).id for each in (earlier, later)]
-                if positions[later] > position and media in sheets:
-                    return True
-        return False
+    def _moving_ticks(self, clearing: Clearing) -> Iterator[Tick]:
+        language = self.language
+        again = next_over(self.timeline, clearing, self.scenes)
+        for media in clearing.off:
+            later = self._listed([again[media]] if media in again else [])
+            yield taken_off(language, clean_text(media), later)
+        for media in clearing.back:
+            x, y = map(language.figure, self.job.media_named(media).at)
+            yield put_on_again(language, clean_text(media), x, y)
+        for media in clearing.staying:
+            yield head_keeps_off(language, clean_text(media))
+
+    def _band_tick(self, band: Band) -> Tick:
+        language = self.language
+        names, span = language.listed(band.sheets), language.span(band.low, band.high)
+        return band_alone(language, names, span, language.at_most(band.highest))

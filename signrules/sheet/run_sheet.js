@@ -147,7 +147,7 @@
   const forth = button(words.forth, () => show(current + 1));
   const firstOpen = () => {
     const found = blocks.findIndex(
-      (block) => [...block.querySelectorAll("input[id^=step-]")].some((each) => !each.checked));
+      (block) => [...block.querySelectorAll(".tick input")].some((each) => !each.checked));
     return found < 0 ? blocks.length - 1 : found;
   };
 

@@ -18,7 +18,7 @@ from signrules.physics.timeline import Printing, Timeline
 Stack = tuple[int, ...]
 """The passes whose ink lies on each other, in the order in which they were printed."""
 
-ROOM_X, ROOM_Y = 80.0, 60.0
+ROOM_X, ROOM_Y = 80.0, 40.0
 """What is drawn in a cross-section may take, in px: across the bed, and in height."""
 
 MOST_COLUMNS = 120
@@ -34,13 +34,15 @@ _BAR_STEPS = (1.0, 2.0, 5.0)
 class Scene:
     """One pass as it is printed, and the sheets that lie with their back up.
 
-    `positions` says of each pass when it is printed: those before this one are there.
+    `positions` says of each pass when it is printed: those before this one are there. `absent`
+    names the sheets of its load that were taken off the bed.
     """
 
     heights: Heights
     printing: Printing
     positions: Mapping[int, int]
     turned: frozenset[str]
+    absent: frozenset[str] = frozenset()
 
     def stack(self, cover: Iterable[int]) -> Stack:
         """The passes among these that have been printed, including this one, in printing order."""

@@ -74,21 +74,22 @@ def described(scene: Scene, scale: Scale, language: Language) -> str:
 
 
 def labels_of(scene: Scene, language: Language) -> tuple[Label, ...]:
-    """Head plane, clearance or strike, and throw, from above."""
+    """Clearance or strike, and throw, from above."""
     printing = scene.printing
     clearance, throw = printing.clearance, printing.throw
-    head = _lines("label", language.say("head"))
     if clearance.low <= GUARD_MM:
         near = _lines("danger", language.say("STRIKE by"))
         near += _lines("danger", language.mm(abs(min(clearance.low, 0.0))))
     else:
         near = _lines("label", language.say("clearance"))
-        near += _lines("value", language.interval(clearance))
-        if not clears_head(clearance.low, scene.job.printer.min_clearance):
+        if clears_head(clearance.low, scene.job.printer.min_clearance):
+            near += _lines("value", language.gauged_span(clearance.low, clearance.high))
+        else:
+            near += _lines("value", language.interval(clearance))
             near = _lines("danger", language.say("TOO NEAR")) + near
     far = _lines("label", language.say("throw"))
-    far += _lines("value", language.span(*throw.span))
-    return Label("head", head), Label("clearance", near), Label("throw", far)
+    far += _lines("value", language.gauged_span(*throw.span))
+    return Label("clearance", near), Label("throw", far)
 
 
 def _lines(kind: str, text: str) -> tuple[tuple[str, str], ...]:
@@ -129,8 +130,8 @@ def put_heights(
 
 
 def _short_height(height: float, language: Language) -> str:
-    """A height to a thousandth of a mm, or to as many places as there is room for."""
-    for digits in (3, 2, 1):
+    """A height to a hundredth of a mm, or to as many places as there is room for."""
+    for digits in (2, 1):
         text = language.figure(round(height, digits))
         if words_width(text) <= HEIGHTS_ROOM:
             return text
@@ -148,7 +149,7 @@ def put_sheet_names(
     room = WIDTH - NAMES_START
     texts = [cut_words(clean_text(name), room) for name in names]
     lengths = [words_width(text) for text in texts]
-    row = top + 6
+    row = top + 3
     if sum(lengths) + SPACE * (len(names) - 1) > room:
         counted = language.say_count(
             "{count} sheet in the band", "{count} sheets in the band", len(names)

@@ -6,10 +6,12 @@ thousands, a true minus, and a no-break space before the unit. Dates are ISO 860
 
 from __future__ import annotations
 
+import math
 import re
 import unicodedata
 from typing import TypeVar
 
+from signrules.model.quantities import GUARD_MM
 from signrules.model.wording import counted_things, number_text
 from signrules.reports.text_report import plain_text
 
@@ -18,6 +20,9 @@ Thing = TypeVar("Thing")
 NBSP = "\N{NO-BREAK SPACE}"
 MINUS = "\N{MINUS SIGN}"
 ELLIPSIS = "\N{HORIZONTAL ELLIPSIS}"
+
+READ_MM = 0.01
+"""What is read off a gauge or a calliper on paper is written to this."""
 
 _BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:mm|mL|um|minutes?|%|dots? per inch|degrees)(?!\w))")
 _MINUS = re.compile(r"(?:(?<=^)|(?<=[\s(]))-(?=\d)")
@@ -39,6 +44,15 @@ def span_text(low: float, high: float, unit: str = "mm") -> str:
     """A range, or one number where both ends are written alike."""
     ends = dict.fromkeys((figure_text(low), figure_text(high)))
     return f"{' to '.join(ends)}{NBSP}{unit}"
+
+
+def inner_limits(low: float, high: float) -> tuple[float, float]:
+    """Limits to a hundredth of a mm, as a gauge reads it: the least never less than it is, the most
+    never more.
+    """
+    least = math.ceil((low - GUARD_MM) / READ_MM) * READ_MM
+    most = math.floor((high + GUARD_MM) / READ_MM) * READ_MM
+    return round(least, 2), round(most, 2)
 
 
 def clean_text(text: str) -> str:

@@ -9,13 +9,12 @@ from signrules.sheet.scene import Scene
 
 
 def too_high_beside(scene: Scene) -> tuple[str, ...]:
-    """The sheets of the load, outside the band, that may stand higher than the head plane less the
-    least clearance, at the bad ends of all tolerances.
+    """The sheets of the load, on the bed and outside the band, that may stand higher than
+    `height_beside`, at the bad ends of all tolerances.
     """
     load = scene.heights.layout.media[scene.printing.pass_index].load
-    beside = [
-        sheet.id for sheet in scene.job.media if sheet.load == load and sheet.id not in scene.sheets
-    ]
+    away = {*scene.sheets, *scene.absent}
+    beside = [sheet.id for sheet in scene.job.media if sheet.load == load and sheet.id not in away]
     if not beside:
         return ()
     own_position = scene.printing.position
@@ -27,8 +26,15 @@ def too_high_beside(scene: Scene) -> tuple[str, ...]:
         ]
     )
     standing = scene.heights.standing_after(printed)
-    limit = scene.printing.plane.height.low - scene.job.printer.min_clearance
+    limit = height_beside(scene)
     return tuple([media for media in beside if _highest(scene, standing, media) > limit + GUARD_MM])
+
+
+def height_beside(scene: Scene) -> float:
+    """How high in mm above the bed anything may stand that the head might come over: the head
+    plane at its lowest less the least clearance.
+    """
+    return scene.printing.plane.height.low - scene.job.printer.min_clearance
 
 
 def _highest(scene: Scene, standing: Standing, media: str) -> float:

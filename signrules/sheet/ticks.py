@@ -17,7 +17,7 @@ def stopped(language: Language) -> Tick:
     """Asked before hands or tools go to the bed."""
     return Tick(
         language.say("Machine cannot start"),
-        language.say("hands off the bed"),
+        language.say("hands off"),
         language.say("stopped"),
         reaching=True,
     )
@@ -27,7 +27,7 @@ def cured(language: Language) -> Tick:
     """Asked before hands or tools touch print."""
     return Tick(
         language.say("Print fully cured"),
-        language.say("touch nothing, cure it first"),
+        language.say("do not touch"),
         language.say("cured"),
         reaching=True,
     )
@@ -40,7 +40,7 @@ def bed_clear(language: Language, gap: Spacers | Dial) -> Tick:
         label = language.say("Gauge off the bed")
     return Tick(
         label,
-        language.say("the head would hit them"),
+        language.say("take them off"),
         language.say("tools off"),
     )
 
@@ -49,7 +49,7 @@ def gauge_fits(language: Language) -> Tick:
     """Asked once a gap is set and measured."""
     return Tick(
         language.say("Gauge within its limits"),
-        language.say("set it again; if it stays outside, do not print, have the job changed"),
+        language.say("set it again; still outside: do not print, ask"),
         language.say("fits"),
     )
 
@@ -58,7 +58,7 @@ def thickness_fits(language: Language) -> Tick:
     """Asked once the thickness of the sheets was measured."""
     return Tick(
         language.say("Each sheet within its limits"),
-        language.say("do not print, have the job changed"),
+        language.say("do not print, ask"),
         language.say("thickness fits"),
     )
 
@@ -66,33 +66,44 @@ def thickness_fits(language: Language) -> Tick:
 def scrap_alone(language: Language) -> Tick:
     """Asked before a test pattern is printed."""
     return Tick(
-        language.say("Nothing else on the bed but what raises it"),
-        language.say("the head would hit it"),
+        language.say("Nothing else on the bed but shims"),
+        language.say("take it off"),
         language.say("scrap alone"),
     )
 
 
-def directions_register(language: Language) -> Tick:
-    """Asked of a test pattern."""
-    return Tick(
-        language.say("Both directions meet at the step entered"),
-        language.say(
-            "read it at more places; if none serves all, level bed and head or print one-way"
-        ),
-        language.say("registers"),
+def directions_meet(language: Language, limit: str) -> Tick:
+    """Asked of a test pattern, once the value is entered; `limit` is empty where none is known."""
+    otherwise = language.say(
+        "read more places; if none serves all, level bed and head or print one-way"
     )
+    if not limit:
+        label = language.say("Both directions meet at the value entered")
+        return Tick(label, otherwise, language.say("meet"))
+    label = language.say("Both directions so near at that value")
+    return Tick(label, otherwise, language.say("meet within {limit}", limit=limit))
 
 
-def band_alone(language: Language, names: str, span: str) -> Tick:
-    """Asked before a pass: what lies under the way of the head."""
+def band_alone(language: Language, names: str, span: str, highest: str) -> Tick:
+    """Asked before a gap is set: what lies under the way of the head, and beside it."""
     return Tick(
-        language.say("Only {names} from y = {span}", names=names, span=span),
-        language.say("take the rest away"),
+        language.say(
+            "Nothing else under the head, nothing higher on the bed (where the head parks is not"
+            " known)"
+        ),
+        language.say("take it off"),
+        language.say(
+            "only {names} in y {span}, nothing over {highest} beside",
+            names=names,
+            span=span,
+            highest=highest,
+        ),
+        listed_as=language.say("only, nothing over"),
     )
 
 
 def taken_off(language: Language, name: str, later: str) -> Tick:
-    """Asked before a pass of a sheet beside its band that the head could hit.
+    """Asked before a gap is set: a sheet beside the band that the head could hit.
 
     `later` names the passes that the sheet is still to get, if there are any.
     """
@@ -118,11 +129,19 @@ def head_keeps_off(language: Language, name: str) -> Tick:
     )
 
 
+def put_on_again(language: Language, name: str, x: str, y: str) -> Tick:
+    """Asked of a sheet that was taken off, before the head passes over its place again."""
+    return Tick(
+        language.say("{name} is on the bed again, corner at x {x}, y {y}", name=name, x=x, y=y),
+        language.say("stop the machine and put it on"),
+    )
+
+
 def lies_flat(language: Language) -> Tick:
     """Asked of the sheets of a load of which one has a bow."""
     return Tick(
-        language.say("No sheet further off the bed than is told"),
-        language.say("hold it down flat, or do not print"),
+        language.say("No sheet further off the bed than told"),
+        language.say("hold it flat or do not print"),
         language.say("lies flat"),
     )
 

@@ -21,11 +21,14 @@ from signrules.estimating.pricing import AddedLine
 from signrules.evaluation import evaluate
 from signrules.model.job import Job
 from signrules.plugins import Plugins
-from signrules.rules.engine import Fault
+from signrules.remedies.plugin_offers import HOOK as REMEDIES
+from signrules.remedies.plugin_offers import Offers, offered_changes
+from signrules.rules.engine import Fault, run_rules
 from signrules.shop import Shop
 from signrules.testing.altered_documents import rearranged_document, renamed_document
 from signrules.testing.asked_besides import asked_besides
 from signrules.testing.other_values import other_values
+from signrules.testing.run_rules import facts_of
 from signrules.testing.sample_estimates import lines_told
 from signrules.testing.work_bounds import call_bounded
 from signrules.testing.work_growth import copies_of
@@ -92,14 +95,28 @@ class Hooks:
     @property
     def adds_lines(self) -> bool:
         """Whether they add lines to estimates at all."""
-        (own,) = (one for one in self.plugins.loaded if one.name == self.name)
-        return "signrules_price_lines" in own.hooks
+        return self._has("signrules_price_lines")
+
+    def _has(self, hook: str) -> bool:
+        return any(one.name == self.name and hook in one.hooks for one in self.plugins.loaded)
+
+    def offered(self, job: Job) -> list[tuple[str, ...]]:
+        """The words of what is offered for each finding."""
+        offers, _ = self._offers(job)
+        return [tuple(change.summary for change in changes) for changes in offers.values()]
+
+    def _offers(self, job: Job) -> tuple[Offers, list[Fault]]:
+        if not self._has(REMEDIES):
+            return {}, []
+        own = [placed for placed in self.plugins.rules if placed.plugin == self.name]
+        checks, *_ = run_rules(own, facts_of(job, self.plugins))
+        return offered_changes(self.plugins, job, checks, None)
 
     def answers(self, job: Job) -> tuple[object, ...]:
         """All that the hooks say of a job."""
-        return call_bounded(
-            lambda: (self.pairs(job), self.counted(job), self.translated(job), self.added())
-        )
+        asked: tuple[Callable[[Job], object], ...]
+        asked = (self.pairs, self.counted, self.translated, self.offered)
+        return call_bounded(lambda: (*(ask(job) for ask in asked), self.added()))
 
     def faults(self, job: Job) -> Iterator[Fault]:
         """What goes wrong where they are asked."""
@@ -109,6 +126,7 @@ class Hooks:
             yield from self.plugins.quantities(job, order_of(job), counted)[1]
         for asked in asked_of(job):
             yield from self.plugins.translate(*asked)[1]
+        yield from self._offers(job)[1]
         for told in lines_told(self.plugins) if self.adds_lines else ():
             yield from told.faults
 
@@ -349,6 +367,8 @@ def says_something(hooks: Hooks, jobs: Iterable[Job]) -> Iterator[str]:
             silent.pop("signrules_quantities", None)
         if any(cells is not None for cells in hooks.translated(job).values()):
             silent.pop("signrules_translate_braille", None)
+        if "signrules_remedies" in silent and any(hooks.offered(job)):
+            silent.pop("signrules_remedies")
     if any(hooks.added()):
         silent.pop("signrules_price_lines", None)
     for hook, answer in silent.items():
@@ -360,6 +380,7 @@ _ANSWERS = {
     "signrules_quantities": "counts nothing",
     "signrules_translate_braille": "translates nothing",
     "signrules_price_lines": "adds no line",
+    "signrules_remedies": "offers nothing",
 }
 
 

@@ -12,15 +12,17 @@ from attrs import evolve
 from signrules.documents.reading import job_from_dict
 from signrules.errors import JobError, RuleError
 from signrules.evaluation.live import standards_of
+from signrules.evaluation.result import counted_quantities
 from signrules.model.job import Job
 from signrules.physics.heights import Heights
 from signrules.physics.machine import PLUGIN, Machine, Precedence
 from signrules.planning.pipeline import BUDGET
-from signrules.planning.planner import plan_job, replay_order
+from signrules.planning.planner import Outcome, plan_job, replay_order
 from signrules.plugins import Plugins, load_plugins
 from signrules.rules.checks import Check, Draft
 from signrules.rules.declaration import Rule, RuleSet
 from signrules.rules.engine import Facts, Fault, PlacedRule, run_rules
+from signrules.rules.rule_stages import asked_rules
 from signrules.testing.work_bounds import call_bounded
 
 Rules = Rule | RuleSet | Iterable["Rule | RuleSet"]
@@ -86,7 +88,7 @@ def facts_of(job: Job, plugins: Plugins, *, planned: bool = False) -> Facts:
     def translate(text: str, grade: str, language: str) -> str | None:
         return plugins.translate(text, grade, language)[0]
 
-    return Facts(
+    facts = Facts(
         job,
         timeline,
         standards,
@@ -94,7 +96,26 @@ def facts_of(job: Job, plugins: Plugins, *, planned: bool = False) -> Facts:
         materials=plugins.materials,
         translate=translate,
         own_data=plugins.data_by_rule,
+        quantities=_quantities(plugins, outcome) if planned else {},
     )
+    asked = asked_rules(plugins.rules)
+    found, faults, _ = run_rules(asked, facts)
+    failed = {fault.rule for fault in faults}
+    facts.outcomes = {
+        placed.rule.name: tuple(check for check in found if check.rule == placed.rule.name)
+        for placed in asked
+        if placed.rule.name not in failed
+    }
+    return facts
+
+
+def _quantities(plugins: Plugins, outcome: Outcome) -> dict[str, float]:
+    """What a plan takes, that which plugins count of it too."""
+    if outcome.plan is None:
+        return {}
+    plan, job = outcome.plan, outcome.timeline.machine.job
+    counted = counted_quantities(plan, outcome.timeline)
+    return counted | plugins.quantities(job, plan.order, counted)[0]
 
 
 def facts_of_document(document: Mapping[str, Any], plugins: Plugins) -> Facts | None:

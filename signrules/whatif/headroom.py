@@ -14,6 +14,7 @@ from signrules.evaluation import Evaluation, Live
 from signrules.evaluation.live import trials_of
 from signrules.model.job import Job
 from signrules.model.quantities import Interval
+from signrules.notebook_tables import notebook_html
 from signrules.plugins import Plugins
 from signrules.remedies.after_change import newly_failing, worsened_checks
 from signrules.remedies.trial_budget import HEADROOM, PLANNED_PRICE
@@ -67,11 +68,28 @@ class Headroom:
     trials: int
     states: int = 0
 
+    def _repr_html_(self) -> str:
+        """What a notebook shows: how far the number can go either way, and what breaks there."""
+        rows = [
+            (way, f"{reach.limit:.9g}", _bad_value(reach), _what_breaks(reach))
+            for way, reach in (("down", self.down), ("up", self.up))
+        ]
+        columns = ("way", "good to", "bad at", "what breaks")
+        return notebook_html(f"{self.path} is {self.value:.9g}", "", (), [(columns, rows)])
+
     def __str__(self) -> str:
         return (
             f"{self.path} is {self.value:.9g}: {_words_of_reach('down', self.down)},"
             f" {_words_of_reach('up', self.up)}"
         )
+
+
+def _bad_value(reach: Reach) -> str:
+    return "" if reach.beyond is None else f"{reach.beyond:.9g}"
+
+
+def _what_breaks(reach: Reach) -> str:
+    return reach.why if reach.breaks is None else f"{reach.breaks.rule}: {reach.breaks.message}"
 
 
 def headroom(

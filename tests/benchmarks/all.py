@@ -14,7 +14,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
-from benchmarks import artwork, ganged, planner, size
+from benchmarks import artwork, ganged, planner, size, small
 from benchmarks.engines import engines
 from benchmarks.importing import importing
 from benchmarks.reporting import Report, machine_line, write_between
@@ -30,7 +30,7 @@ def main() -> None:
     report.say(
         machine_line(), *(["A quick run: small sizes and few jobs."] if chosen.quick else [])
     )
-    parts = (*planner.PARTS, *ganged.PARTS, *size.PARTS, *artwork.PARTS)
+    parts = (*small.PARTS, *planner.PARTS, *ganged.PARTS, *size.PARTS, *artwork.PARTS)
     for part in (importing, scale, engines, *parts):
         part(report, chosen.quick)
     report.say_aims()

@@ -8,9 +8,12 @@ from __future__ import annotations
 
 import sys
 import time
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from attrs import evolve
-from cases import rows_of_signs
+from benchmarks.cases import rows_of_signs
 
 from signrules import Live, Sign, evaluate
 from signrules.model import Braille, Interval, Job, Raised

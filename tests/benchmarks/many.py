@@ -26,7 +26,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from scenario import pass_of, varied
 
 from signrules import Evaluation, evaluate_many
-from signrules.many_jobs import ManyResult
+from signrules.many_jobs.workers import ManyResult
 
 BEGIN, END = "<!-- many: begin -->", "<!-- many: end -->"
 

@@ -158,6 +158,14 @@ def scale(report: Report, quick: bool) -> None:
                     f"{exponent:.2f}",
                     exponent <= 1.15,
                 )
+        if not quick and kind == "passes":
+            at_ten_thousand = found[sizes.index(10_000)]
+            evaluated, trip = at_ten_thousand["evaluate"], at_ten_thousand["JSON"]
+            report.aim(
+                "`evaluate` at 10,000 passes: 40 JSON round trips of the document",
+                f"{ratio(evaluated, trip)} round trips",
+                evaluated <= 40 * trip,
+            )
         report.table(
             f"Growth with {kind}",
             f"{about} Processor time. Beneath each stage its ratio to something that reads the same"

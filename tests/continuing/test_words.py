@@ -194,7 +194,7 @@ def test_what_holds_against_the_new_pass_alone_forbids_it():
     added = added_to_the_sample()
     assert added.why_not == ()
     check = next(one for one in added.result.checks if "passes.dots" in one.subjects)
-    held = evolve(check, outcome=Outcome.BROKEN, level=Level.STOP, message="too much.")
+    held = evolve(check, outcome=Outcome.BROKEN, level=Level.STOP, words="too much.")
     new = evolve(held, subjects=("passes.dots-more",))
     assert with_checks(added, [new]).why_not == ("too much.",)
     # What holds against the dots themselves as well is nothing new.

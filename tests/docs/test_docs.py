@@ -13,6 +13,7 @@ import shutil
 import subprocess
 import sys
 from pathlib import Path
+from unittest import mock
 
 import pytest
 
@@ -29,7 +30,7 @@ from signrules.rules.declaration import READS
 ROOT = Path(__file__).parents[2]
 PAGES = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted((ROOT / "docs").glob("*.md"))]
 EXAMPLES = sorted((ROOT / "docs" / "examples").glob("*.toml"))
-LANGUAGES = {"python", "text", "console", "toml", "json", "sh"}
+LANGUAGES = {"python", "text", "console", "toml", "json", "sh", "yaml", "dockerfile"}
 
 _BLOCK = re.compile(
     r"(?:^<!-- file: (?P<file>\S+) -->\n+)?^```(?P<language>\w*)\n(?P<body>.*?)^```$", re.M | re.S
@@ -79,14 +80,25 @@ def run_python(source: str, namespace: dict, where: str) -> str:
 
 
 def run_command(line: str) -> str:
-    """Run `signrules ...`, perhaps with `; echo $?` after it; what it printed, errors first."""
+    """Run `signrules ...`, or several with ` | ` between them, perhaps with ` < FILE` before and
+    `; echo $?` after it; what was printed, errors first.
+    """
     line, echo, _ = line.partition("; echo $?")
-    words = shlex.split(line)
-    assert words[0] == "signrules", line
-    out, err = io.StringIO(), io.StringIO()
-    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
-        status = main(words[1:])
-    return err.getvalue() + out.getvalue() + (f"{status}\n" if echo else "")
+    line, _, file = line.partition(" < ")
+    printed = Path(file.strip()).read_text("utf-8") if file else ""
+    err = io.StringIO()
+    for command in line.split(" | "):
+        words = shlex.split(command)
+        assert words[0] == "signrules", line
+        out = io.StringIO()
+        with (
+            mock.patch.object(sys, "stdin", io.StringIO(printed)),
+            contextlib.redirect_stdout(out),
+            contextlib.redirect_stderr(err),
+        ):
+            status = main(words[1:])
+        printed = out.getvalue()
+    return err.getvalue() + printed + (f"{status}\n" if echo else "")
 
 
 def agrees(shown: str, printed: str) -> bool:

@@ -116,13 +116,13 @@ def test_live_equals_fresh(data):
 def counted(monkeypatch):
     """How often each rule is called."""
     calls = {}
-    before = engine._drafts_of_subject
+    before = engine.drafts_of_subject
 
     def counting(placed, *rest):
         calls[placed.rule.name] = calls.get(placed.rule.name, 0) + 1
         return before(placed, *rest)
 
-    monkeypatch.setattr(engine, "_drafts_of_subject", counting)
+    monkeypatch.setattr(engine, "drafts_of_subject", counting)
     return calls
 
 
@@ -259,7 +259,7 @@ def test_a_translator_is_asked_once_for_a_line_and_again_when_too_many_were_kept
     for text in ("ROOM 9", "ROOM 8", "ROOM 9"):
         live.evaluate(with_text(text))
     assert asked.count(("room 9", "contracted")) == 1
-    monkeypatch.setattr("signrules.evaluation.live._MOST_ANSWERS", 2)
+    monkeypatch.setattr("signrules.evaluation.asked_lines._MOST_ANSWERS", 2)
     for text in ("ROOM 7", "ROOM 9"):
         live.evaluate(with_text(text))
     assert asked.count(("room 9", "contracted")) == 2

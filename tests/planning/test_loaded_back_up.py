@@ -206,13 +206,14 @@ def test_put_on_again_a_sheet_lies_as_it_lay_when_it_came_off():
     document["sequence"] = ["a-back", "turn", "b-front", "a-front"]
     result = signrules.evaluate(signrules.job_from_dict(document))
     assert result.order_is_safe
-    loads = [(step.subject, step.back_up) for step in result.plan.steps if step.kind == "load"]
-    assert loads == [("a", ("a",)), ("b", ()), ("a", ())]
+    loads = [step for step in result.plan.steps if step.kind == "load"]
+    told = [(step.subject, step.back_up, step.again) for step in loads]
+    assert told == [("a", ("a",), False), ("b", (), False), ("a", (), True)]
     steps = [step for step in result.to_dict()["plan"]["steps"] if step["kind"] == "load"]
     assert steps == [
         {"kind": "load", "subject": "a", "back_up": ["a"]},
         {"kind": "load", "subject": "b"},
-        {"kind": "load", "subject": "a"},
+        {"kind": "load", "subject": "a", "again": True},
     ]
 
 
@@ -224,6 +225,16 @@ def test_the_audit_finds_a_load_that_goes_on_the_wrong_way_up(back_up):
     altered = evolve(result.plan, timeline=evolve(timeline, steps=steps))
     findings = signrules.audit(result.job, altered)
     assert any("goes on with the back of" in finding for finding in findings)
+
+
+@pytest.mark.parametrize("again", [True, None, 0])
+def test_the_audit_finds_a_first_load_that_is_said_to_be_another(again):
+    result = signrules.evaluate(back_first())
+    timeline = result.plan.timeline
+    steps = tuple(evolve(s, again=again) if s.kind == "load" else s for s in timeline.steps)
+    altered = evolve(result.plan, timeline=evolve(timeline, steps=steps))
+    findings = signrules.audit(result.job, altered)
+    assert any("goes on for the first time" in finding for finding in findings)
 
 
 def test_what_must_clear_a_neighbour_minds_the_side_that_it_shows():

@@ -43,20 +43,27 @@ def test_colour_adds_nothing_but_sequences(everything, sequence):
         ("auto", Terminal(), {"NO_COLOR": "0"}, False),
         ("auto", Terminal(), {"NO_COLOR": ""}, True),
         ("auto", Terminal(), {"TERM": "dumb"}, False),
+        ("auto", io.StringIO(), {"FORCE_COLOR": "1"}, True),
+        ("auto", io.StringIO(), {"FORCE_COLOR": "0"}, True),
+        ("auto", io.StringIO(), {"FORCE_COLOR": ""}, False),
+        ("auto", io.StringIO(), {"FORCE_COLOR": "1", "TERM": "dumb"}, True),
+        ("auto", Terminal(), {"FORCE_COLOR": "1", "NO_COLOR": "1"}, False),
+        ("never", Terminal(), {"FORCE_COLOR": "1"}, False),
         ("auto", io.StringIO(), {}, False),
         ("always", io.StringIO(), {"NO_COLOR": "1"}, True),
         ("never", Terminal(), {}, False),
     ],
 )
 def test_when_there_is_colour(choice, stream, environment, wanted):
-    """Source: the convention NO_COLOR: present and not empty means none, unless an option of the
-    command says else.
+    """Source: the conventions of no-color.org and force-color.org: present and not empty counts,
+    unless an option of the command says else.
     """
     assert wants_colour(choice, stream, environment) is wanted
 
 
 def test_the_command_takes_the_choice(capsys, monkeypatch):
     monkeypatch.delenv("NO_COLOR", raising=False)
+    monkeypatch.delenv("FORCE_COLOR", raising=False)
     main(["check", "docs/examples/clinic.toml"])
     without = capsys.readouterr().out
     assert "\x1b" not in without

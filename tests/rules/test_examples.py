@@ -8,6 +8,7 @@ from collections import Counter
 from types import SimpleNamespace
 
 import pytest
+from house_table import HOUSE_TABLE
 
 import signrules
 from signrules import Outcome, hookimpl, load_plugins, sample_job
@@ -41,7 +42,7 @@ def signrules_translate_braille(text, grade, language):
 TRANSLATOR = SimpleNamespace(
     __name__="two-lines", signrules_translate_braille=hookimpl(signrules_translate_braille)
 )
-PLUGINS = load_plugins(objects=[TRANSLATOR])
+PLUGINS = load_plugins(objects=[TRANSLATOR, HOUSE_TABLE])
 RULES = {placed.rule.name: placed.rule for placed in load_plugins().rules}
 
 

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
+import attrs
 import pytest
 from building import NOTICE, ROOM, shop, shop_table, type_with
 
-from signrules import ShopError, shop_from_dict
+from signrules import Pass, ShopError, shop_from_dict
+from signrules.model.sign_types import TypePass
 
 
 def faults(**changes: Any) -> list[tuple[str, str]]:
@@ -154,3 +156,12 @@ def test_all_slips_at_once():
         "sign_types.notice.size",
         "schedule.decimal",
     ]
+
+
+def test_a_pass_of_a_sign_type_states_whatever_a_pass_may():
+    # What it lacks is what a schedule makes of the whole sheet: where, of what, in which register.
+    of_sheets = {"media", "registers_to", "artwork", "sheet_temperature"}
+    left_out = {field.name for field in attrs.fields(Pass)} - {
+        field.name for field in attrs.fields(TypePass)
+    }
+    assert left_out == of_sheets

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 
 from attrs import evolve
@@ -42,13 +43,17 @@ def test_fields_for_measured_dots():
     # Dots of the cells one by one: 4 + 3 + 3 + 3 (ROOM), 4 (number), 2 + 1 + 3 (214).
     assert "room-214 10 of 23" in measured(page)
     # Table 703.3.1 of the 2010 ADA Standards: 0.025 to 0.037 in, at 25.4 mm.
-    allowed = f"Each must be {0.025 * 25.4:g} to {0.037 * 25.4:g}{NBSP}mm"
+    # That is 0.635 to 0.9398 mm: on paper to a hundredth, rounded inwards.
+    low, high = math.ceil(0.025 * 2540) / 100, math.floor(0.037 * 2540) / 100
+    allowed = f"Each {low:g} to {high:g}{NBSP}mm"
     assert allowed in measured(page)
     fields = [
         each.get("aria-label")
         for each in tree(page).iter("input")
         if each.get("id", "").startswith("dot-")
     ]
+    assert "Face to top: first and last dot of each line, the rest between." in measured(page)
+    assert "Outside: leave it, ask" in measured(page)
     assert fields == [f"height of dot {n} in mm, sign 1" for n in range(1, 11)]
     job = lettered("AB", "⠁⠃")
     job["signs"][0]["measured"] = {"dot_height": ["0.7 mm", "0.71 mm"]}
@@ -61,7 +66,7 @@ def test_many_signs_share_one_table_and_one_range():
     (table,) = of_class(tree(page), "dots")
     rows = [seen(row.find("th")) for row in table.iter("tr")]
     assert rows == [f"door-{n:02} 10 of 19" for n in range(1, 31)]
-    assert measured(page).count("Each must be") == 1
+    assert measured(page).count("Each 0.64 to") == 1
 
 
 def test_dots_without_a_limit_are_measured_all_the_same():
@@ -70,7 +75,7 @@ def test_dots_without_a_limit_are_measured_all_the_same():
     document = lettered("AB", "⠁⠃")
     del pass_of(document, "dots")["builds"]
     assert "room 3 of 3" in told(document)
-    assert "must be" not in told(document)
+    assert "Each" not in told(document)
 
 
 def test_a_single_dot_and_none():
@@ -84,7 +89,7 @@ def test_what_each_dot_must_be_where_only_one_end_is_set():
     job = sign_job(standards=["no-signs"])
     job["signs"][0]["braille"] |= {"dot_spacing": "2.5 mm", "cell_spacing": "6.1 mm"}
     job["signs"][0]["raised"]["depth"] = "1.1 mm"
-    assert f"Each must be at least 0.6{NBSP}mm (" in told(job)
+    assert f"Each at least 0.6{NBSP}mm (" in told(job)
     result, _ = example("clinic")
     check = next(check for check in result.checks if check.rule == "braille.dot-height")
     altered = evolve(result, checks=(evolve(check, limit=(None, 0.9)),))

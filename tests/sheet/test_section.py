@@ -205,7 +205,7 @@ def test_heights_at_the_left_are_those_of_the_plan(drawn):
         wanted = {plane, plane - printing.clearance.nominal, plane - printing.clearance.low}
         wanted.add(plane - printing.throw.to_lowest.nominal)
         assert texts == [
-            f"{height:g}" for height in sorted({round(each, 3) for each in wanted}, reverse=True)
+            f"{height:g}" for height in sorted({round(each, 2) for each in wanted}, reverse=True)
         ]
 
 
@@ -325,4 +325,6 @@ def test_plans_show_the_band_and_the_areas_to_scale(name):
         for mine, theirs in zip(areas, stated, strict=True):
             assert mine == pytest.approx(theirs, abs=0.02)
         sheets = [place(each) for each in of_class(svg, "sheet")]
-        assert sheets == [pytest.approx((*m.at, *m.size), abs=0.02) for m in result.job.media]
+        # In one example a sheet that the head could hit is taken off before the later steps.
+        there = [each for each in result.job.media if each.id != "plaque" or number < 8]
+        assert sheets == [pytest.approx((*m.at, *m.size), abs=0.02) for m in there]

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import importlib.util
+import re
 import shutil
 import subprocess
 import sys
 import tarfile
 import zipfile
+from email import message_from_bytes
+from email.message import Message
 from pathlib import Path
 
 import pytest
@@ -71,6 +74,37 @@ def test_the_wheel_holds_the_package_and_all_its_data(built):
     ]
     bare = sorted(line for line in needed if "extra ==" not in line)
     assert [line.split(">=")[0] for line in bare] == ["attrs", "cattrs", "networkx", "pluggy"]
+
+
+def metadata_of(built: Path) -> Message:
+    (wheel,) = built.glob("*.whl")
+    with zipfile.ZipFile(wheel) as archive:
+        (name,) = [name for name in archive.namelist() if name.endswith(".dist-info/METADATA")]
+        return message_from_bytes(archive.read(name))
+
+
+def test_the_text_on_an_index_page_has_no_link_that_leads_nowhere(built):
+    text = str(metadata_of(built).get_payload())
+    assert text.startswith("# signrules\n")
+    assert "[" in (ROOT / "README.md").read_text("utf-8")
+    links = re.findall(r"\]\(([^)]*)\)", text)
+    assert [link for link in links if not link.startswith("https://")] == []
+    # What a link said is still said.
+    assert "All pages, by kind: to learn" in text
+    assert text.rstrip().endswith("in the source distribution and in the checkout.")
+
+
+def test_an_index_gets_words_of_its_own_and_nothing_that_nobody_decided(built):
+    metadata = metadata_of(built)
+    classifiers = metadata.get_all("Classifier")
+    trove = pytest.importorskip("trove_classifiers", reason="trove-classifiers is not installed")
+    assert set(classifiers) <= set(trove.classifiers)
+    assert "Typing :: Typed" in classifiers
+    assert "braille" in metadata["Keywords"]
+    for undecided in ("License", "License-Expression", "License-File", "Project-URL", "Home-page"):
+        assert undecided not in metadata
+    assert not any(each.startswith("License") for each in classifiers)
+    assert "## Licence\n\nNone is stated yet" in (ROOT / "README.md").read_text("utf-8")
 
 
 def test_the_sdist_holds_tests_docs_and_plugins(built):

@@ -6,6 +6,7 @@ from types import SimpleNamespace
 
 import pytest
 from effort import effort
+from house_table import HOUSE_TABLE
 
 from signrules import hookimpl, load_plugins
 from signrules.rules.drawing_areas import DRAWING
@@ -40,6 +41,9 @@ ASSUMES = (
     "signs.*.braille.position",
     "signs.*.braille.below_text",
     "signs.*.braille.clear_space",  # The gap below the text is held to that of the standard, too.
+    # Where no gaps between letters are known, none runs above a dot: the strictest again.
+    "signs.*.raised.spacing",
+    "signs.*.raised.word_spacing",
 )
 FIGURES = ("figures.unusual", "figures.together")
 """What is not stated is no unlikely figure: these rules compare what there is, and miss nothing."""
@@ -63,7 +67,7 @@ def signrules_translate_braille(text, grade, language):
 TRANSLATOR = SimpleNamespace(
     __name__="two-lines", signrules_translate_braille=hookimpl(signrules_translate_braille)
 )
-PLUGINS = load_plugins(objects=[TRANSLATOR])
+PLUGINS = load_plugins(objects=[TRANSLATOR, HOUSE_TABLE])
 RULES = [placed.rule for placed in load_plugins().rules if placed.rule not in DRAWING.rules]
 
 

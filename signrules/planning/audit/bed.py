@@ -31,9 +31,12 @@ class Bed:
         """For each load how often nothing put it back, and by how many mm it may be off."""
         self._taken: str | None = None
         self._new = False
+        self._seen: set[str] = set()
 
-    def put_on(self, load: object, back_up: object, place: int) -> None:
-        """Put a load on before the item of that place; `back_up` are the sheets said to lie so."""
+    def put_on(self, load: object, back_up: object, again: object, place: int) -> None:
+        """Put a load on before the item of that place; `back_up` are the sheets said to lie so, and
+        `again` is what is said of whether the load has lain there before.
+        """
         if not isinstance(load, str) or load not in self.known:
             self.findings.tell(f"{load} is no load of the job")
             return
@@ -45,6 +48,10 @@ class Bed:
         if back_up != lying:
             told = f"load {load} goes on with the back of {back_up} up, and that of {lying} is up"
             self.findings.tell(told)
+        if again is not (load in self._seen):
+            word = "has lain there before" if load in self._seen else "goes on for the first time"
+            self.findings.tell(f"load {load} {word}, and its step says again={again}")
+        self._seen.add(load)
         # Only when something follows: what comes off at the end moves nothing that still registers.
         if self._taken is not None:
             self.moves.append((place, self._taken, "unload", None, None))

@@ -70,7 +70,7 @@ class Replay:
         elif kind == "align":
             self._align(step)
         elif kind == "load":
-            self.bed.put_on(step.subject, step.back_up, len(self.order))
+            self.bed.put_on(step.subject, step.back_up, step.again, len(self.order))
         elif kind == "unload":
             self.bed.take_off(step.subject)
         else:

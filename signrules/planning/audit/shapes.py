@@ -10,7 +10,7 @@ from signrules.planning.audit.findings import Findings
 SAID = {
     "print": ("subject", "printing"),
     "align": ("extra",),
-    "load": ("subject", "back_up"),
+    "load": ("subject", "back_up", "again"),
     "unload": ("subject",),
     "handle": ("subject",),
     "gap": ("extra", "above", "media", "printing"),
@@ -18,7 +18,7 @@ SAID = {
 """What a step of each kind says; it leaves everything else out."""
 
 KINDS = tuple(SAID)
-FIELDS = ("subject", "extra", "above", "media", "back_up", "printing")
+FIELDS = ("subject", "extra", "above", "media", "back_up", "again", "printing")
 LEFT_OUT = {kind: [name for name in FIELDS if name not in said] for kind, said in SAID.items()}
 NOTHING = {kind: (attrgetter(*names), (None,) * len(names)) for kind, names in LEFT_OUT.items()}
 """For each kind what gets all that it leaves out, and what comes of that if nothing is said."""

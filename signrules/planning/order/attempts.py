@@ -9,7 +9,7 @@ from attrs import frozen
 
 from signrules.model.passes import HeadSetting
 from signrules.physics.machine import Machine
-from signrules.physics.replaying import replay_items
+from signrules.physics.replaying import count_settings, replay_items
 from signrules.physics.timeline import Timeline
 from signrules.planning.gaps.cheapest import WAYS, CheapestGaps, Rank
 from signrules.planning.order.step_trouble import keeps_precedence, trouble_of_steps
@@ -64,6 +64,10 @@ class Attempts:
         if choices is None:
             self._replayed += len(order)
             return None
+        # Most changes to an order cost more settings, which is known before any clearance.
+        if below is not None and self._least_cost(order, loads, choices) >= below:
+            self._replayed += len(order)
+            return None
         found = self.with_gaps(order, choices)
         if found is not None and below is not None and found.cost >= below:
             return None
@@ -79,6 +83,12 @@ class Attempts:
             + changes
             + sum(self.machine.counts_as_load(item_index) for item_index in order)
         )
+
+    def _least_cost(
+        self, order: Order, loads: int, choices: Mapping[int, HeadSetting | None]
+    ) -> Cost:
+        """What an order costs without its alignments."""
+        return loads, self._costs.weight(loads, count_settings(self.machine, order, choices), 0)
 
     def with_gaps(self, order: Order, choices: Mapping[int, HeadSetting | None]) -> Attempt | None:
         """The order with gaps that are known already."""

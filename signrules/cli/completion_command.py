@@ -1,0 +1,47 @@
+"""`signrules completion`: what a shell needs to complete commands, options and files."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+
+from signrules.cli.misspelt_words import sub_parsers
+from signrules.cli.shared_options import FINE, Commands
+from signrules.errors import SignrulesError
+
+SHELLS = ("bash", "zsh", "fish", "tcsh")
+
+FILES = ("FILE", "JOB", "SCHEDULE", "ART", "SIGN=HEIGHTS|FILE")
+"""What stands for a file in the help of the commands."""
+
+FOLDERS = ("FOLDER",)
+
+
+def add_command(commands: Commands) -> None:
+    """Add the command."""
+    command = commands.add_parser(
+        "completion", help="print a script with which a shell completes this command"
+    )
+    command.add_argument("shell", choices=SHELLS, metavar="SHELL", help=", ".join(SHELLS))
+    command.set_defaults(run=_print_script)
+
+
+def _print_script(options: argparse.Namespace) -> int:
+    from signrules.cli import command_parser
+
+    try:
+        import shtab
+    except ModuleNotFoundError:
+        raise SignrulesError(
+            "completion needs the package shtab, which is not installed: pip install"
+            " 'signrules[completion]'"
+        ) from None
+    parser = command_parser()
+    for command in sub_parsers(parser).values():
+        for action in command._actions:
+            if action.metavar in FILES:
+                action.complete = shtab.FILE  # type: ignore[attr-defined]
+            elif action.metavar in FOLDERS:
+                action.complete = shtab.DIRECTORY  # type: ignore[attr-defined]
+    sys.stdout.write(shtab.complete(parser, options.shell))
+    return FINE

@@ -1,0 +1,60 @@
+"""What signrules tells those who listen: lines of `logging` under the name "signrules", and spans
+of OpenTelemetry.
+
+Neither is imported here. A program that has not imported `logging` has nobody who listens, and one
+that has not imported `opentelemetry.trace` no place for spans: then all of this does nothing.
+"""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import AbstractContextManager, contextmanager, nullcontext
+from typing import Any
+
+NAME = "signrules"
+DEBUG, INFO, WARNING = 10, 20, 30
+"""The levels of `logging` that are used."""
+
+
+def tell_event(level: int, text: str, *values: object) -> None:
+    """A line for whoever listens; `text` has places for the values, as `logging` takes them."""
+    logger = _logger()
+    if logger is not None and logger.isEnabledFor(level):
+        logger.log(level, text, *values)
+
+
+@contextmanager
+def work_stage(name: str, **facts: str | int) -> Iterator[None]:
+    """A stage of the work: a span with these facts, and a line that says how long it took."""
+    logger = _logger()
+    timed = logger is not None and logger.isEnabledFor(DEBUG)
+    began = time.perf_counter() if timed else 0.0
+    with _span(name, facts):
+        yield
+    if timed:
+        tell_event(DEBUG, "%s took %.3f s", name, time.perf_counter() - began)
+
+
+def _logger() -> Any:
+    logging = sys.modules.get("logging")
+    # One that is only being imported has nobody who listens either.
+    if logging is None or not hasattr(logging, "NullHandler"):
+        return None
+    logger = logging.getLogger(NAME)
+    if not logger.handlers:
+        # Without one, Python writes warnings of a silent library to standard error.
+        logger.addHandler(logging.NullHandler())
+    return logger
+
+
+def _span(name: str, facts: dict[str, str | int]) -> AbstractContextManager[Any]:
+    api = sys.modules.get("opentelemetry.trace")
+    if api is None or not hasattr(api, "get_tracer"):
+        return nullcontext()
+    attributes = {f"{NAME}.{key}": value for key, value in facts.items()}
+    span: AbstractContextManager[Any] = api.get_tracer(NAME).start_as_current_span(
+        f"{NAME}.{name}", attributes=attributes
+    )
+    return span

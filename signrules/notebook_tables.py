@@ -1,0 +1,64 @@
+"""HTML by which values show themselves in notebooks: a heading, lines and tables, in the style of
+the run sheet.
+
+Colours are those of the notebook, light or dark: rules and words take the colour of its text.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from html import escape
+
+STYLE = """\
+.signrules { font: 13px/1.35 "Helvetica Neue", Helvetica, Arial, sans-serif; color: inherit;
+  font-variant-numeric: tabular-nums; overflow-wrap: anywhere; max-width: 60em; }
+.signrules p { margin: 0.3em 0; }
+.signrules .verdict { display: inline-block; padding: 0.1em 0.6em; font-weight: 700;
+  border: 1.5px solid currentColor; letter-spacing: 0.04em; }
+.signrules table { border-collapse: collapse; margin: 0.3em 0; color: inherit; }
+.signrules th, .signrules td { text-align: left; vertical-align: top; font-weight: 400;
+  padding: 0.15em 1em 0.15em 0; border: 0; border-bottom: 1px solid currentColor;
+  background: none; color: inherit; }
+.signrules thead th { font-weight: 700; }"""
+
+MOST_ROWS = 60
+"""The most rows of a table that are shown; of more, the first, and how many there are."""
+
+MOST_OF_A_TEXT = 500
+"""Characters of one text that are shown."""
+
+Table = tuple[Sequence[str], Sequence[Sequence[object]]]
+"""The headings of columns, and rows."""
+
+
+def notebook_html(
+    title: str, verdict: str, lines: Iterable[str] = (), tables: Iterable[Table] = ()
+) -> str:
+    """A page of its own for a cell of a notebook; nothing in it is loaded from elsewhere."""
+    parts = [f"<p><b>{shown_text(title)}</b></p>"]
+    if verdict:
+        parts.append(f'<p class="verdict">{shown_text(verdict)}</p>')
+    parts += [f"<p>{shown_text(line)}</p>" for line in lines]
+    parts += [_table(*table) for table in tables if table[1]]
+    return f'<div class="signrules"><style>{STYLE}</style>{"".join(parts)}</div>'
+
+
+def shown_text(value: object) -> str:
+    """A value as escaped text: long text is cut, and U+FFFD stands for what cannot be seen."""
+    text = "" if value is None else str(value)
+    if len(text) > MOST_OF_A_TEXT:
+        text = f"{text[:MOST_OF_A_TEXT]}... ({len(text)} characters)"
+    plain = "".join(char if char.isprintable() or char == "\n" else "\ufffd" for char in text)
+    return escape(plain).replace("\n", "<br>")
+
+
+def _table(headings: Sequence[str], rows: Sequence[Sequence[object]]) -> str:
+    head = "".join(f"<th>{shown_text(each)}</th>" for each in headings)
+    body = "".join(_row(row) for row in rows[:MOST_ROWS])
+    more = len(rows) - MOST_ROWS
+    rest = f"<p>and {more} more</p>" if more > 0 else ""
+    return f"<table><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>{rest}"
+
+
+def _row(row: Sequence[object]) -> str:
+    return f"<tr>{''.join(f'<td>{shown_text(each)}</td>' for each in row)}</tr>"

@@ -1,0 +1,94 @@
+"""What plugins offer to change where their own rules are broken: candidates, to be tried as any."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from contextlib import closing
+from functools import partial
+from itertools import islice
+from types import MappingProxyType
+from typing import Any
+
+from signrules.documents.document_changes import changed
+from signrules.documents.reading import job_from_dict
+from signrules.documents.writing import job_to_dict
+from signrules.errors import PathError, PluginError, SignrulesError
+from signrules.hook_answers import answers_of_hook, copied_job, demand_unchanged
+from signrules.model.job import Job
+from signrules.model.wording import shown_value
+from signrules.plugins import Plugins, hook_fault
+from signrules.remedies.candidates import Change, change_of
+from signrules.rules.checks import Check
+from signrules.rules.containment import Contained, call_contained
+from signrules.rules.engine import Fault
+from signrules.rules.sound_drafts import is_said_text, nothing_returned
+
+HOOK = "signrules_remedies"
+MOST_OFFERS = 100
+"""The most changes that a plugin may offer for one finding."""
+
+Offers = Mapping[tuple[str, tuple[str, ...]], tuple[Change, ...]]
+"""What is offered for a finding, by its rule and its subjects."""
+
+NO_OFFERS: Offers = MappingProxyType({})
+_CHANGES = "tuples (words, {path: value})"
+
+
+def offered_changes(
+    plugins: Plugins, job: Job, checks: Iterable[Check], seconds: float | None
+) -> tuple[Offers, list[Fault]]:
+    """What plugins offer for what their own rules found broken or doubtful, and the faults of those
+    that failed.
+    """
+    offers: dict[tuple[str, tuple[str, ...]], tuple[Change, ...]] = {}
+    faults = []
+    hooks = {one.name: (one, hook) for one, hook in plugins.implementing(HOOK)}
+    bad = [check for check in checks if check.plugin in hooks and check.is_bad]
+    for check in bad:
+        one, hook = hooks[check.plugin]
+        given = copied_job(job)
+        try:
+            asked = partial(changes_from, partial(hook, check=check, job=given), job)
+            offers[check.rule, check.subjects] = call_contained(asked, seconds)
+            demand_unchanged(given, job)
+        except (Contained, PluginError) as error:
+            faults.append(hook_fault(HOOK, one, check.subjects[0], error))
+    return offers, faults
+
+
+def changes_from(ask: Callable[[], list[Any]], job: Job) -> tuple[Change, ...]:
+    """The changes that `signrules_remedies` offers when it is asked. Raises PluginError."""
+    document = job_to_dict(job)
+    found: list[Change] = []
+    for answer in answers_of_hook(HOOK, ask(), _CHANGES):
+        if isinstance(answer, str | Mapping) or not isinstance(answer, Iterable):
+            raise PluginError(f"{HOOK} gave back {shown_value(answer)}, expected {_CHANGES}")
+        with closing(nothing_returned(answer)) as steps:
+            offered = islice(steps, MOST_OFFERS + 1 - len(found))
+            found += (_change(pair, document) for pair in offered)
+    if len(found) > MOST_OFFERS:
+        raise PluginError(f"{HOOK} offers more than {MOST_OFFERS} changes for one finding")
+    return tuple(found)
+
+
+def _change(pair: Any, document: Mapping[str, Any]) -> Change:
+    if not (type(pair) is tuple and len(pair) == 2 and isinstance(pair[1], Mapping) and pair[1]):
+        raise PluginError(f"{HOOK} gave back {shown_value(pair)}, expected {_CHANGES}")
+    words, changes = pair
+    if not is_said_text(words):
+        raise PluginError(f"{HOOK} does not say what to change: found {shown_value(words)}")
+    if not all(type(path) is str for path in changes):
+        raise PluginError(f"{HOOK} gave back {shown_value(pair)}, expected {_CHANGES}")
+    try:
+        changed(document, changes)
+    except PathError as error:
+        raise PluginError(f"{HOOK} offers what does not fit the job: {error}") from None
+    return change_of(words, partial(_edited, dict(changes)))
+
+
+def _edited(changes: Mapping[str, Any], job: Job) -> Job:
+    """The job with the changes; ValueError where there is no such job."""
+    try:
+        return job_from_dict(changed(job_to_dict(job), changes))
+    except SignrulesError as error:
+        raise ValueError(str(error)) from None

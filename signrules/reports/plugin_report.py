@@ -1,0 +1,43 @@
+"""Reports in the formats of plugins."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import partial
+
+from signrules.errors import PluginError, SignrulesError
+from signrules.evaluation import Evaluation
+from signrules.model.wording import expected_name, shown_value
+from signrules.plugins import Plugins
+from signrules.rules.containment import Contained, call_contained
+
+
+def plugin_report(
+    plugins: Plugins, name: str, results: Mapping[str, Evaluation | SignrulesError]
+) -> str:
+    """A report in the format of a plugin, of what came of each job by the path of its file.
+
+    Raises PluginError where no plugin brings the format, and where the plugin fails.
+    """
+    demand_format(plugins, name)
+    brings = f"format {name}"
+    owner = next(one.name for one in plugins.loaded if brings in one.adds)
+    try:
+        text = call_contained(partial(plugins.formats[name].write, dict(results)))
+    except Contained as failure:
+        raise PluginError(f"the format {name} (plugin {owner}) failed: {failure}") from None
+    if type(text) is not str:
+        raise PluginError(
+            f"the format {name} (plugin {owner}) gave back {shown_value(text)}, expected text"
+        )
+    return text
+
+
+def demand_format(plugins: Plugins, name: str) -> None:
+    """Raises PluginError where no plugin brings a format, with the nearest one."""
+    if name in plugins.formats:
+        return
+    known = tuple(sorted(plugins.formats))
+    unloaded = "".join(f"; {failed.perhaps}" for failed in plugins.failed)
+    expected = expected_name(name, known, f"one of {', '.join(known) or 'none: no plugin has any'}")
+    raise PluginError(f"no plugin brings the format {name}, expected {expected}{unloaded}")

@@ -1,0 +1,49 @@
+"""A misspelt command or option is told with the name that is nearest."""
+
+from __future__ import annotations
+
+import argparse
+
+import pytest
+
+from signrules.cli import COMMANDS, command_parser, main
+from signrules.cli.misspelt_words import sub_parsers
+
+
+def refusal(capsys, *arguments):
+    with pytest.raises(SystemExit) as ended:
+        main(arguments)
+    assert ended.value.code == 2
+    return capsys.readouterr().err.splitlines()[-1]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        (["chekc", "a.toml"], "'chekc', which is no command; did you mean check?"),
+        (["zzz"], "'zzz', which is no command; expected one of check, next,"),
+        (["--versoin"], "'--versoin', which is no option of signrules; did you mean --version?"),
+        (["check", "a.toml", "--color", "never"], "did you mean --colour?"),
+        (["order", "a.toml", "--formt=json"], "no option of signrules order; did you mean --for"),
+        (["sheet", "a.toml", "--ouput", "b.html"], "did you mean --output?"),
+        (["rules", "--zzzzz"], "--help lists those that there are"),
+    ],
+)
+def test_the_nearest_name_is_told(capsys, arguments, told):
+    assert told in refusal(capsys, *arguments)
+
+
+def test_an_option_cut_short_and_what_stands_after_two_dashes_are_taken(capsys):
+    assert main(["rules", "--form", "json"]) == 0
+    assert main(["explain", "--", "clearance.strike"]) == 0
+    assert "clearance.strike" in capsys.readouterr().out
+
+
+def test_a_parser_without_commands_has_none():
+    assert sub_parsers(argparse.ArgumentParser()) == {}
+
+
+def test_every_module_of_a_command_is_found():
+    parsers = sub_parsers(command_parser())
+    assert list(parsers) == list(COMMANDS)
+    assert all(parser.prog == f"signrules {name}" for name, parser in parsers.items())

@@ -1,0 +1,92 @@
+"""Formats of reports that plugins bring."""
+
+from __future__ import annotations
+
+import json
+from types import SimpleNamespace
+
+import pytest
+from scenario import sign_job
+
+import signrules
+from signrules import ReportFormat, SignrulesError, hookimpl, load_plugins
+from signrules.cli import main
+
+PLUGIN = """
+from signrules import ReportFormat, SignrulesError, hookimpl
+
+def write(results):
+    rows = [
+        f"{type(found).__name__} {isinstance(found, SignrulesError)}" for found in results.values()
+    ]
+    return ";".join(rows) + ";"
+
+def breaks(results):
+    return 1 / 0
+
+@hookimpl
+def signrules_report_formats():
+    return [ReportFormat("rows", write, "rows"), ReportFormat("breaks", breaks, "fails")]
+"""
+
+
+def bringing(*formats):
+    hook = hookimpl(lambda: list(formats))
+    return SimpleNamespace(__name__="quay", signrules_report_formats=hook)
+
+
+@pytest.fixture
+def paths(tmp_path):
+    (tmp_path / "good.json").write_text(json.dumps(sign_job()), "utf-8")
+    (tmp_path / "bad.json").write_text("{}", "utf-8")
+    (tmp_path / "quay.py").write_text(PLUGIN, "utf-8")
+    return tmp_path
+
+
+def test_the_command_writes_what_the_plugin_makes_of_all_jobs(paths, capsys):
+    jobs = [str(paths / "good.json"), str(paths / "bad.json")]
+    command = ["check", *jobs, "--plugin", str(paths / "quay.py"), "--format", "rows"]
+    assert main(command) == 2
+    rows = capsys.readouterr().out.split(";")
+    assert sorted(rows) == ["", "Evaluation False", "JobError True"]
+
+
+def test_a_format_that_fails_ends_with_3_and_names_the_plugin(paths, capsys):
+    command = ["check", str(paths / "good.json"), "--plugin", str(paths / "quay.py")]
+    assert main([*command, "--format", "breaks"]) == 3
+    assert "the format breaks (plugin quay) failed: ZeroDivisionError" in capsys.readouterr().err
+
+
+def test_an_unknown_format_is_told_before_any_job_is_judged(paths, capsys):
+    command = ["check", str(paths / "good.json"), "--plugin", str(paths / "quay.py")]
+    assert main([*command, "--format", "rowz"]) == 2
+    told = capsys.readouterr()
+    assert "no plugin brings the format rowz, expected 'rows' perhaps" in told.err
+    assert told.out == ""
+
+
+@pytest.mark.parametrize("name", ["json", "Rows", "two words", "", 5])
+def test_a_name_that_cannot_be_asked_for_is_refused(name):
+    plugins = load_plugins(objects=[bringing(ReportFormat(name, str, "rows"))])
+    assert "expected a word in lower case" in plugins.failed[0].error
+
+
+@pytest.mark.parametrize(
+    "each", [ReportFormat("rows", None, "rows"), ReportFormat("rows", str, " ")]
+)
+def test_a_format_needs_a_function_and_a_word(each):
+    plugins = load_plugins(objects=[bringing(each)])
+    assert "without a function that writes it" in plugins.failed[0].error
+
+
+def test_what_is_no_text_is_told():
+    plugins = load_plugins(objects=[bringing(ReportFormat("rows", lambda results: 5, "rows"))])
+    with pytest.raises(SignrulesError, match=r"gave back 5, expected text"):
+        signrules.plugin_report(plugins, "rows", {})
+
+
+def test_two_plugins_cannot_bring_one_format():
+    other = bringing(ReportFormat("rows", str, "rows"))
+    other.__name__ = "pier"
+    with pytest.raises(SignrulesError, match="format rows is brought twice, by pier and quay"):
+        load_plugins(objects=[bringing(ReportFormat("rows", str, "rows")), other])
