@@ -6,7 +6,7 @@ None. All of it is geometry, on the letters as they are drawn.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from itertools import pairwise
 from typing import Any, TypeVar
 
@@ -35,27 +35,26 @@ from signrules.artwork.drawing import Shape, TextRun
 from signrules.artwork.fonts import style_of_font
 from signrules.artwork.known_letters import (
     all_show_capitals,
-    differ_as_no_capitals,
     known_letters,
-    letters_by_text,
     not_told_by,
     stemmed_letters,
     style_of_known,
     widths_of_o,
 )
-from signrules.artwork.letter_counts import ONE_SHAPE_EACH, Miscount, miscount
+from signrules.artwork.letter_counts import Miscount, miscount
 from signrules.artwork.letter_gaps import SortedGaps, sorted_gaps
 from signrules.artwork.letter_marks import Marks, wrong_marks
 from signrules.artwork.letter_regions import letters_of, lines_of_shapes, with_whole_signs
 from signrules.artwork.letter_shapes import misfit_of
-from signrules.artwork.line_heights import LineHeight, height_of_line, height_of_unknown, odd_letter
+from signrules.artwork.line_doubts import heights_in_words, too_many_shapes, uneven_capitals
+from signrules.artwork.line_heights import height_of_line, height_of_unknown
 from signrules.artwork.line_sizes import (
     LineSizes,
     PartSizes,
     lines_of_several_sizes,
     spread,
 )
-from signrules.artwork.stray_shapes import place_of, too_many_in_words, touching_shapes
+from signrules.artwork.stray_shapes import touching_shapes
 from signrules.artwork.strokes import stroke_of
 from signrules.model.quantities import Interval
 from signrules.model.sign import OUTLINES, UNLIKE_TEXT
@@ -314,8 +313,8 @@ def _measured_lines(lines: Sequence[Sequence[Any]], told: Sequence[str | None]) 
     all_known = [letter for known_ones in known for letter in known_ones]
     # From foot to foot, since the outlines of a line hold no baseline.
     feet = sorted((height.foot for height in heights), reverse=True)
-    odd_lines = [*_no_capitals(lines, told)]
-    misfits = [*_known_ones(unlike), *_too_many(lines, told)]
+    odd_lines = [*uneven_capitals(lines, told)]
+    misfits = [*_known_ones(unlike), *too_many_shapes(lines, told)]
     return LetterMeasures(
         lines=lines_of_several_sizes(
             PartSizes(
@@ -336,51 +335,9 @@ def _measured_lines(lines: Sequence[Sequence[Any]], told: Sequence[str | None]) 
         not_measured=tuple(not_told_by(all_known, shows_case=case_shown)),
         guessed_gaps=tuple(gap for each in gaps for gap in each.guessed),
         case_shown=case_shown,
-        lacking=(*misfits, *odd_lines, *_heights_in_words(heights, told)),
+        lacking=(*misfits, *odd_lines, *heights_in_words(heights, told)),
         drawn=UNLIKE_TEXT if misfits or odd_lines else OUTLINES,
     )
-
-
-def _too_many(lines: Iterable[Sequence[Any]], told: Iterable[str | None]) -> Iterator[str]:
-    """The lines of a text that have more shapes than letters, in words."""
-    for line, text in zip(lines, told, strict=True):
-        # Of a text with signs that are several shapes, as quotation marks are, counts prove
-        # nothing.
-        if text and ONE_SHAPE_EACH.issuperset("".join(text.split())):
-            yield from _known_ones([too_many_in_words(line, text)])
-
-
-def _no_capitals(lines: Iterable[Sequence[Any]], told: Iterable[str | None]) -> Iterator[str]:
-    """The lines of a text in capitals whose letters differ in height as capitals do not."""
-    for line, text in zip(lines, told, strict=True):
-        letters = letters_by_text(line, text)
-        if not differ_as_no_capitals(letters):
-            continue
-        words = f"the letters drawn for {text!r} differ in height, as capitals do not"
-        odd_one = odd_letter(letters)
-        if odd_one is None:
-            yield words
-        else:
-            yield (
-                f"{words}: the one {place_of(odd_one.region)}, which should be {odd_one.char!r}, is"
-                " not as tall as the others. The height is theirs"
-            )
-
-
-def _heights_in_words(heights: Iterable[LineHeight], told: Iterable[str | None]) -> Iterator[str]:
-    """What of the heights of lines is not certain."""
-    for height, text in zip(heights, told, strict=True):
-        if height.round_alone:
-            yield (
-                f"no letter of {text!r} is flat at both ends, so its height, {height.low:.3f} mm,"
-                " may hold the overshoot of round or pointed ones, up to 4 %"
-            )
-        if height.odd_one is not None and text is None:
-            yield (
-                f"one letter alone, {place_of(height.odd_one)}, is taller than the others of its"
-                " line, with a mark on it or as the only capital: the height is either. State the"
-                " text of each line"
-            )
 
 
 def _beside_the_text(

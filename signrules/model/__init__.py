@@ -2,6 +2,7 @@
 
 from signrules.model.job import Alignment, Job, Waiver
 from signrules.model.layer_uses import LayerUse
+from signrules.model.letter_lines import LetterLine
 from signrules.model.media import Ink, Media
 from signrules.model.passes import (
     Area,
@@ -16,7 +17,6 @@ from signrules.model.printer import Dial, Minutes, MovingBed, Printer, Spacers
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.sign import (
     Braille,
-    LetterLine,
     Measured,
     Mounting,
     Pictogram,

@@ -24,6 +24,7 @@ from signrules.model.declaring import (
     table_of,
     toleranced_length,
 )
+from signrules.model.letter_lines import LetterLine, lines_of_sizes
 from signrules.model.passes import Area, area_of
 from signrules.model.plugin_data import PluginData
 from signrules.model.quantities import Interval
@@ -139,35 +140,6 @@ class Braille:
 
 
 @frozen
-class LetterLine:
-    """One line of characters, where a sign has lines of several sizes: what is limited as a share
-    of another of these is judged line by line then.
-    """
-
-    height: Interval = field(metadata=toleranced_length("of the capital I", usual=(3.0, 600.0)))
-    stroke: Interval | None = field(
-        default=None, metadata=toleranced_length("of the capital I", usual=(0.3, 150.0))
-    )
-    width: Interval | None = field(
-        default=None, metadata=toleranced_length("of the capital O", usual=(2.0, 700.0))
-    )
-    spacing: Interval | None = field(
-        default=None,
-        metadata=toleranced_length("gap between neighbouring characters", usual=(0.2, 200.0)),
-    )
-
-
-def _lines_of_sizes() -> Metadata:
-    expected = "tables with height, stroke, width and spacing"
-    return list_of(
-        table_of(LetterLine, "a table with height, stroke, width and spacing"),
-        f"a list of {expected}",
-        "of lines of several sizes, what each measures; they count while their least and most are"
-        " those that are stated beside them",
-    )
-
-
-@frozen
 class Raised:
     """Raised characters: height and stroke of the capital I, gap between characters, baseline to
     baseline.
@@ -187,7 +159,7 @@ class Raised:
             former_key="relief",
         ),
     )
-    lines: tuple[LetterLine, ...] = field(default=(), metadata=_lines_of_sizes())
+    lines: tuple[LetterLine, ...] = field(default=(), metadata=lines_of_sizes())
     spacing: Interval | None = field(
         default=None,
         metadata=toleranced_length("gap between neighbouring characters", usual=(0.5, 60.0)),
@@ -232,7 +204,7 @@ class Visual:
     stroke: Interval | None = field(
         default=None, metadata=toleranced_length("of the capital I", usual=(0.3, 150.0))
     )
-    lines: tuple[LetterLine, ...] = field(default=(), metadata=_lines_of_sizes())
+    lines: tuple[LetterLine, ...] = field(default=(), metadata=lines_of_sizes())
     spacing: Interval | None = field(
         default=None,
         metadata=toleranced_length("gap between neighbouring characters", usual=(0.2, 200.0)),

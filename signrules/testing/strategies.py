@@ -15,6 +15,7 @@ import attrs
 from hypothesis import strategies as st
 
 from signrules.model.declared import declared_fields
+from signrules.model.letter_lines import LetterLine
 from signrules.model.media import HOLDS, ROLES, Ink, Media
 from signrules.model.passes import BED, Area, ArtworkSource, Gap, HeadAboveBed, HeadSetting
 from signrules.model.printer import Dial, Minutes, Printer, Spacers
@@ -22,7 +23,6 @@ from signrules.model.quantities import Interval
 from signrules.model.sign import (
     TOPS,
     Braille,
-    LetterLine,
     Measured,
     Mounting,
     Pictogram,
