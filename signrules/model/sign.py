@@ -159,7 +159,6 @@ class Raised:
             former_key="relief",
         ),
     )
-    lines: tuple[LetterLine, ...] = field(default=(), metadata=lines_of_sizes())
     spacing: Interval | None = field(
         default=None,
         metadata=toleranced_length("gap between neighbouring characters", usual=(0.5, 60.0)),
@@ -192,6 +191,7 @@ class Raised:
         default=None,
         metadata=area_of("where it lies on its sheet, for a pass that builds more of the sign"),
     )
+    lines: tuple[LetterLine, ...] = field(default=(), metadata=lines_of_sizes())
 
 
 @frozen
@@ -204,7 +204,6 @@ class Visual:
     stroke: Interval | None = field(
         default=None, metadata=toleranced_length("of the capital I", usual=(0.3, 150.0))
     )
-    lines: tuple[LetterLine, ...] = field(default=(), metadata=lines_of_sizes())
     spacing: Interval | None = field(
         default=None,
         metadata=toleranced_length("gap between neighbouring characters", usual=(0.2, 200.0)),
@@ -234,6 +233,7 @@ class Visual:
         default=None,
         metadata=area_of("where it lies on its sheet, for a pass that builds more of the sign"),
     )
+    lines: tuple[LetterLine, ...] = field(default=(), metadata=lines_of_sizes())
 
 
 @frozen
