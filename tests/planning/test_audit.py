@@ -32,6 +32,14 @@ def test_the_numbers_of_judged_sequences_are_confirmed(job):
     assert signrules.audit(job, plan) == []
 
 
+def test_a_stack_may_be_longer_than_any_figure_of_a_job():
+    document = sign_job()
+    # The longest layer that a job may state, 24 times.
+    next(ink for ink in document["inks"] if ink["id"] == "clear")["layer"] = "1000000 mm"
+    result = signrules.evaluate(signrules.job_from_dict(document))
+    assert result.faults == ()
+
+
 def planned(**changes):
     document = sign_job(**changes)
     document["handling"] = [

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import TypeGuard
 
-from signrules.model.limits import is_length, is_number
+from signrules.model.limits import is_number
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.forms import Form
 from signrules.physics.heights import HeadPlane, Throw
@@ -16,12 +16,12 @@ from signrules.physics.heights import HeadPlane, Throw
 def is_near(said: object, found: float, guard: float = GUARD_MM) -> bool:
     """Whether a number is said and differs from what was found by no more than the guard."""
     # A comparison with NaN is false, so what is not a number is never near.
-    return isinstance(said, int | float) and is_number(said) and abs(said - found) <= guard
+    return is_number(said) and abs(said - found) <= guard
 
 
 def is_mm(said: object) -> TypeGuard[float]:
-    """Whether something is a length as a printer has them, in mm."""
-    return is_length(said)
+    """Whether something is a length in mm: stacks may be longer than any figure of a job."""
+    return isinstance(said, int | float) and is_number(said)
 
 
 def agrees_with(said: object, found: object) -> bool:
