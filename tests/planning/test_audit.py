@@ -33,8 +33,8 @@ def test_the_numbers_of_judged_sequences_are_confirmed(job):
 
 
 def test_a_stack_may_be_longer_than_any_figure_of_a_job():
-    document = sign_job()
-    # The longest layer that a job may state, 24 times.
+    document = signrules.sample_job()
+    # The longest layer that a job may state, 24 times, and ink over the build-up.
     next(ink for ink in document["inks"] if ink["id"] == "clear")["layer"] = "1000000 mm"
     result = signrules.evaluate(signrules.job_from_dict(document))
     assert result.faults == ()

@@ -16,7 +16,7 @@ from signrules.physics.heights import HeadPlane, Throw
 def is_near(said: object, found: float, guard: float = GUARD_MM) -> bool:
     """Whether a number is said and differs from what was found by no more than the guard."""
     # A comparison with NaN is false, so what is not a number is never near.
-    return is_number(said) and abs(said - found) <= guard
+    return isinstance(said, int | float) and is_number(said) and abs(said - found) <= guard
 
 
 def is_mm(said: object) -> TypeGuard[float]:
