@@ -118,6 +118,7 @@ _HOMES = {
         "HeadAboveBed",
         "Ink",
         "Interval",
+        "LetterLine",
         "Job",
         "LayerUse",
         "Measured",

@@ -125,6 +125,7 @@ from signrules.model import Ink as Ink
 from signrules.model import Interval as Interval
 from signrules.model import Job as Job
 from signrules.model import LayerUse as LayerUse
+from signrules.model import LetterLine as LetterLine
 from signrules.model import Measured as Measured
 from signrules.model import Media as Media
 from signrules.model import Minutes as Minutes

@@ -9,11 +9,18 @@ import unicodedata
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from attrs import frozen
+
 from signrules.artwork.drawing import Shape
 from signrules.artwork.geometry import region_of
 
-ABOVE, BELOW = 230, 220
-"""Combining classes of marks that stand apart from their letter (Unicode Standard, 4.3)."""
+ABOVE, BELOW, ATTACHED_BELOW = 230, 220, 202
+"""Combining classes of marks above a letter, below it, and below it where they touch it, as the
+cedilla does in many typefaces (Unicode Standard, 4.3).
+"""
+
+APART = (ABOVE, BELOW, ATTACHED_BELOW)
+"""Classes of marks that may be shapes of their own."""
 
 TWO_SHAPES = frozenset("\u0308\u030b")
 """Marks of two shapes each: two dots, two strokes."""
@@ -25,6 +32,11 @@ practice, no published source.
 
 MARK_WIDTH = 1.2
 """It is no wider than so many times its letter."""
+
+LEAST_ROOM = 0.45
+"""A letter as narrow as I has marks as if it were as wide as this share of its height. Common
+practice, no published source.
+"""
 
 
 def plain_text(text: Iterable[str]) -> tuple[str, ...]:
@@ -40,10 +52,45 @@ def _decomposed(line: str) -> str:
     return unicodedata.normalize("NFD", line)
 
 
+@frozen
+class MarkedLetter:
+    """A character of a text, spaces left out, and the marks that the text has on it."""
+
+    char: str
+    marks: str = ""
+
+    @property
+    def whole(self) -> str:
+        """The letter with its marks."""
+        return unicodedata.normalize("NFC", self.char + self.marks)
+
+
+def letters_with_marks(line: str) -> list[MarkedLetter]:
+    """The characters of a line, each with its marks."""
+    letters: list[MarkedLetter] = []
+    for char in _decomposed("".join(line.split())):
+        if letters and not _is_no_mark(char):
+            before = letters.pop()
+            letters.append(MarkedLetter(before.char, before.marks + char))
+        else:
+            letters.append(MarkedLetter(char))
+    return letters
+
+
+def classes_of(marks: str) -> list[int]:
+    """The combining classes of marks, which say where they stand (Unicode Standard, 4.3)."""
+    return [unicodedata.combining(mark) for mark in marks]
+
+
+def plain_chars(line: str) -> str:
+    """The characters of a line without their marks, spaces left out."""
+    return "".join(letter.char for letter in letters_with_marks(line))
+
+
 def marks_in(text: Iterable[str]) -> int:
-    """Of how many shapes the marks of a text consist that stand apart from their letters."""
+    """Of how many shapes the marks of a text consist at most, where each stands apart."""
     marks = [char for line in text for char in _decomposed(line)]
-    apart = [char for char in marks if unicodedata.combining(char) in (ABOVE, BELOW)]
+    apart = [char for char in marks if unicodedata.combining(char) in APART]
     return len(apart) + sum(char in TWO_SHAPES for char in apart)
 
 
@@ -59,7 +106,7 @@ def without_marks(shapes: Sequence[Shape], text: Sequence[str]) -> tuple[list[Sh
     marks = [
         shape
         for shape, box in zip(shapes, boxes, strict=True)
-        if any(_is_mark_of(box, letter) for letter in boxes)
+        if any(is_mark_of(box, letter) for letter in boxes)
     ]
     if len(marks) > most:
         return list(shapes), []
@@ -67,12 +114,19 @@ def without_marks(shapes: Sequence[Shape], text: Sequence[str]) -> tuple[list[Sh
     return [shape for shape in shapes if id(shape) not in aside], marks
 
 
-def _is_mark_of(box: Sequence[Any], letter: Sequence[Any]) -> bool:
+def is_mark_of(box: Sequence[Any], letter: Sequence[Any]) -> bool:
+    """Whether one box is that of a mark of a letter, by the box of the letter.
+
+    A mark may touch its letter: its middle lies over the letter or under it.
+    """
     left, low, right, high = box
     letter_left, letter_low, letter_right, letter_high = letter
-    most = MARK_HEIGHT * (letter_high - letter_low)
+    height, width = letter_high - letter_low, letter_right - letter_left
+    across, along = (left + right) / 2, (low + high) / 2
+    outside = along > letter_high or along < letter_low
     apart = max(low - letter_high, letter_low - high)
-    middle = (left + right) / 2
-    if high - low >= most or not 0 <= apart < most or not letter_left < middle < letter_right:
+    if high - low >= MARK_HEIGHT * height or not outside or apart >= MARK_HEIGHT * height:
         return False
-    return bool(right - left <= MARK_WIDTH * (letter_right - letter_left))
+    room = max(width, LEAST_ROOM * height)
+    aside = abs(across - (letter_left + letter_right) / 2)
+    return bool(aside < room / 2 and right - left <= MARK_WIDTH * room)

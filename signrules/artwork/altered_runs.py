@@ -22,7 +22,8 @@ from signrules.artwork.known_letters import (
     style_of_known,
     widths_of_o,
 )
-from signrules.artwork.letter_regions import foot_of_line, height_of_line, letters_of
+from signrules.artwork.letter_regions import letters_of
+from signrules.artwork.line_heights import height_of_line
 from signrules.artwork.strokes import stroke_of
 
 TWIN_EM = 0.3
@@ -61,16 +62,16 @@ def measured_as_drawn(run: TextRun) -> DrawnRun:
     if not letters:
         return DrawnRun()
     known = known_letters(letters, run.text)
-    height = height_of_line(letters)
+    height = height_of_line(letters, run.text)
     return DrawnRun(
         tuple(letters),
-        height,
+        height.low,
         # Bowls and diagonals are drawn thinner or thicker than stems, so stems tell where there are
         # any.
         stroke_of(stemmed_letters(known) or letters),
         tuple(widths_of_o(known)),
         _style_of(run, slants=style_of_known(known) == "italic"),
-        foot_of_line(letters, height),
+        height.foot,
         tuple(not_told_by(known)),
     )
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from attrs import frozen
 
-from signrules.artwork.accents import plain_text, without_marks
+from signrules.artwork.accents import plain_chars, plain_text, without_marks
 from signrules.artwork.drawing import Point, Shape, TextRun
 from signrules.artwork.geometry import joined_regions, least_distance, region_of, union_of
 from signrules.artwork.letter_regions import lines_of_shapes
@@ -173,13 +173,31 @@ def _lines_of_text(lines: Sequence[Sequence[Any]], text: Sequence[str]) -> list[
         return [region for line in lines for region in line if id(region) not in aside]
     if not 0 < more <= MOST_ORNAMENT_LINES:
         return []
-    said = [len("".join(line.split())) for line in text]
+    said = [len(plain_chars(line)) for line in text]
     choices = [
-        kept for kept in combinations(lines, len(said)) if [len(line) for line in kept] == said
+        kept for kept in combinations(lines, len(text)) if all(map(_letters_in_line, kept, text))
     ]
-    if len(choices) > 1:
-        choices = [kept for kept in choices if all(map(can_be, text, kept))]
-    return [region for line in choices[0] for region in line] if len(choices) == 1 else []
+    # Counts alone prove little where shapes are left out on a line and lines beside it.
+    counted = [kept for kept in choices if [len(line) for line in kept] == said]
+    if len(choices) > 1 or not counted:
+        choices = [kept for kept in choices if all(map(_fits_whole, kept, text))]
+    if len(choices) != 1:
+        return []
+    letters = map(_letters_in_line, choices[0], text)
+    return [region for line in letters for region in line]
+
+
+def _letters_in_line(line: Sequence[Any], words: str) -> list[Any]:
+    """The letters that a line has of its words, without strays beside them; none where their
+    numbers differ.
+    """
+    strays = set(map(id, strays_of(line, words)))
+    letters = [region for region in line if id(region) not in strays]
+    return letters if len(letters) == len(plain_chars(words)) else []
+
+
+def _fits_whole(line: Sequence[Any], words: str) -> bool:
+    return can_be(words, _letters_in_line(line, words))
 
 
 MOST_ORNAMENT_LINES = 3

@@ -123,6 +123,7 @@ class _Maker:
     signs: list[dict[str, Any]] = field(factory=list)
     notes: list[str] = field(factory=list)
     kept_notes: list[str] = field(factory=list)
+    kept_sign_notes: list[tuple[str, str]] = field(factory=list)
     sign_notes: list[tuple[str, str]] = field(factory=list)
     faults: list[DocumentFault] = field(factory=list)
     ids: list[str] = field(factory=list)
@@ -309,7 +310,7 @@ class _Maker:
             row["area"] = self._on_sheet(frame.edge)
         self.signs.append(row | sections.keys)
         self.sign_notes += [(id, note) for note in sections.notes]
-        self.kept_notes += sections.kept_notes
+        self.kept_sign_notes += [(id, note) for note in sections.kept_notes]
 
     def _notes_on_texts(self) -> Iterator[str]:
         """Which signs have braille and no text that it can be held against."""
@@ -344,8 +345,11 @@ class _Maker:
         if choices.standards:
             document["standards"] = list(choices.standards)
         document |= {"media": self.media, "passes": self.passes, "signs": self.signs}
-        if kept := list(dict.fromkeys([*self.kept_notes, *self._notes_on_texts()])):
+        several = len(self.signs) > 1
+        of_signs = notes_with_signs(self.kept_sign_notes, several=several)
+        if kept := list(dict.fromkeys([*self.kept_notes, *of_signs, *self._notes_on_texts()])):
             document["read_notes"] = kept
+        notes = notes_with_signs(self.sign_notes, several=several)
         taken = set(self.page_numbers())
         own = [
             f"{each.file}: {note}"
@@ -355,7 +359,7 @@ class _Maker:
         ]
         return ArtworkJob(
             document,
-            tuple(dict.fromkeys([*own, *self.notes, *notes_with_signs(self.sign_notes), *kept])),
+            tuple(dict.fromkeys([*own, *self.notes, *notes, *kept])),
         )
 
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from attrs import frozen
 
+from signrules.artwork.accents import letters_with_marks
 from signrules.artwork.libraries import shapely_part
 from signrules.artwork.strokes import stem_of
 
@@ -36,23 +37,46 @@ source.
 """
 
 
+HANGING = frozenset("JQ")
+"""Capitals that reach under the line in some typefaces."""
+
+
 @frozen
 class KnownLetter:
-    """A letter, and the region that it inks."""
+    """A letter without its marks, and the region that it inks.
+
+    `marked` says that the text has a mark on it, which the region may hold where it touches.
+    """
 
     char: str
     region: Any
+    marked: bool = False
+
+    @property
+    def tells_height(self) -> bool:
+        """Whether it reaches from the baseline to the top of capitals and no further, if it is a
+        capital or a digit.
+        """
+        return self.char.isalnum() and self.char not in HANGING and not self.marked
 
 
 def known_letters(line: Sequence[Any], text: str | None) -> list[KnownLetter]:
     """The letters of a line by its text; none where their numbers differ, or their heights are not
     those of the capitals that the text has.
     """
-    said = "".join((text or "").split())
+    known = letters_by_text(line, text)
+    return [] if differ_as_no_capitals(known) else known
+
+
+def letters_by_text(line: Sequence[Any], text: str | None) -> list[KnownLetter]:
+    """The letters of a line as its text has them; none where their numbers differ."""
+    said = letters_with_marks(text or "")
     if len(said) != len(line):
         return []
-    known = [KnownLetter(char, region) for char, region in zip(said, line, strict=True)]
-    return [] if differ_as_no_capitals(known) else known
+    return [
+        KnownLetter(letter.char, region, bool(letter.marks))
+        for letter, region in zip(said, line, strict=True)
+    ]
 
 
 def stemmed_letters(letters: Iterable[KnownLetter]) -> list[Any]:
@@ -95,9 +119,6 @@ def _inked_length(letter: Any, level: float) -> float:
 TALL_SMALL_LETTERS = frozenset("bdfghijklpqty")
 """Small letters that reach over the height of x, or under the line."""
 
-HANGING = frozenset("JQ")
-"""Capitals that reach under the line in some typefaces."""
-
 SHOWN_BY_HEIGHT = 0.08
 """Capitals and digits of one line differ by less than this share of their height. Common practice,
 no published source.
@@ -116,11 +137,11 @@ def all_show_capitals(lines: Iterable[Sequence[KnownLetter]]) -> bool:
 
 def differ_as_no_capitals(line: Iterable[KnownLetter]) -> bool:
     """Whether letters that are to be capitals and digits differ in height as those do not."""
-    letters = [letter for letter in line if letter.char.isalnum()]
+    letters = list(line)
     # Small letters of one line differ in height by nature, and tell nothing of a mistake.
     if any(letter.char.islower() for letter in letters):
         return False
-    boxes = [letter.region.bounds for letter in letters if letter.char not in HANGING]
+    boxes = [letter.region.bounds for letter in letters if letter.tells_height]
     heights = [high - low for _, low, _, high in boxes]
     return bool(heights) and min(heights) < (1 - SHOWN_BY_HEIGHT) * max(heights)
 

@@ -27,14 +27,16 @@ class SortedGaps:
     between: list[float] = field(factory=list)
     guessed: list[float] = field(factory=list)
 
-    def sort(self, letters: Sequence[Any], height: float, text: str | None) -> None:
-        """Add the gaps of a line; `text` is what it says, None where nobody knows."""
-        gaps = _gaps(letters)
-        ends = _wide_gaps(gaps, height) if text is None else _told_ends(gaps, text)
-        self.within.extend(gap for at, gap in enumerate(gaps) if at not in ends)
-        self.between.extend(gaps[at] for at in sorted(ends))
-        if text is None:
-            self.guessed.extend(gap for gap in gaps if gap > WORD_GAP * height)
+
+def sorted_gaps(letters: Sequence[Any], height: float, text: str | None) -> SortedGaps:
+    """The gaps of a line; `text` is what it says, None where nobody knows."""
+    gaps = _gaps(letters)
+    ends = _wide_gaps(gaps, height) if text is None else _told_ends(gaps, text)
+    return SortedGaps(
+        [gap for at, gap in enumerate(gaps) if at not in ends],
+        [gaps[at] for at in sorted(ends)],
+        [] if text is not None else [gap for gap in gaps if gap > WORD_GAP * height],
+    )
 
 
 def _told_ends(gaps: Sequence[float], text: str) -> set[int]:

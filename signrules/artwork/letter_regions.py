@@ -3,24 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from statistics import median
 from typing import Any
 
 from attrs import evolve
 
+from signrules.artwork.accents import plain_chars
 from signrules.artwork.drawing import Shape, TextRun
 from signrules.artwork.geometry import joined_regions, region_of, turned
 
 SAME_LETTER = 0.5
 """Parts that share this much of the width of the narrower one are one letter: i and its dot."""
 
+TWO_STROKES = frozenset('"\u201c\u201d\u201e\u00ab\u00bb')
+"""Quotation marks that are two shapes beside each other."""
+
 SAME_LINE = 0.3
 """Parts that share this much of the height of the lower one are of one line."""
-
-ROUND_OVERSHOOT = 0.04
-"""Round letters reach over flat ones by no more than this share of their height. Common practice,
-no published source.
-"""
 
 
 def letters_of(shapes: Iterable[Shape], degrees: float = 0.0) -> list[Any]:
@@ -43,21 +41,6 @@ def _share_width(group: Sequence[Any], region: Any) -> bool:
     return bool(shared > SAME_LETTER * narrower)
 
 
-def height_of_line(letters: Sequence[Any]) -> float:
-    """The height of letters with flat ends: the least of those that are about the tallest."""
-    heights: list[float] = [letter.bounds[3] - letter.bounds[1] for letter in letters]
-    # O and S overshoot the flat letters at both ends; the height that standards limit is that of I.
-    return min(each for each in heights if each >= (1 - ROUND_OVERSHOOT) * max(heights))
-
-
-def foot_of_line(letters: Sequence[Any], height: float) -> float:
-    """Where letters with flat ends stand: the highest foot of those that stand about alike."""
-    feet: list[float] = [letter.bounds[1] for letter in letters]
-    # The median leaves out what hangs below the line, such as the tail of Q.
-    usual = median(feet)
-    return max(foot for foot in feet if foot - usual <= ROUND_OVERSHOOT * height)
-
-
 def lines_of_shapes(shapes: Sequence[Shape]) -> list[list[Any]]:
     """Letters in lines from the top down, each from left to right."""
     regions = sorted(
@@ -77,6 +60,16 @@ def lines_of_shapes(shapes: Sequence[Shape]) -> list[list[Any]]:
             lines.append((low, high, [region]))
     ordered = sorted(lines, key=lambda line: -line[1])
     return [_grouped(members) for _, _, members in ordered]
+
+
+def with_whole_signs(line: Sequence[Any], text: str) -> list[Any]:
+    """A line whose signs of two strokes are one region each, if it has as many as its text then."""
+    chars = plain_chars(text)
+    strokes = [2 if char in TWO_STROKES else 1 for char in chars]
+    if len(line) != sum(strokes):
+        return list(line)
+    regions = iter(line)
+    return [joined_regions([next(regions) for _ in range(count)]) for count in strokes]
 
 
 def _tallest_first(region: Any) -> tuple[float, float, float]:

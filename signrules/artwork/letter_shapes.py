@@ -10,6 +10,7 @@ from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
+from signrules.artwork.accents import letters_with_marks
 from signrules.artwork.libraries import shapely_part
 from signrules.model.wording import counted_things
 
@@ -70,7 +71,7 @@ def misfit_of(text: str, line: Sequence[Any]) -> str | None:
     """Where the shapes of a line cannot be the letters of a text that has as many, in words; None
     where they can.
     """
-    chars = "".join(text.split())
+    chars = _judged_chars(text)
     if len(chars) != len(line) or not chars:
         return None
     wrong = first_misfit(chars, line)
@@ -90,9 +91,16 @@ def misfit_of(text: str, line: Sequence[Any]) -> str | None:
     )
 
 
+def _judged_chars(text: str) -> str:
+    """The characters of a text; those with marks, which may change their shape, stand as they are,
+    so that nothing is asked of them.
+    """
+    return "".join(letter.whole[0] for letter in letters_with_marks(text))
+
+
 def can_be(text: str, line: Sequence[Any]) -> bool:
     """Whether shapes can be the letters of a text: so many, of which none is another letter's."""
-    chars = "".join(text.split())
+    chars = _judged_chars(text)
     return len(chars) == len(line) and first_misfit(chars, line) is None
 
 

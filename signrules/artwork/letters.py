@@ -6,15 +6,13 @@ None. All of it is geometry, on the letters as they are drawn.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from itertools import pairwise
-from statistics import median
 from typing import Any, TypeVar
 
 from attrs import evolve, frozen
 
-from signrules.artwork.accents import marks_in, plain_text, without_marks
+from signrules.artwork.accents import plain_text, without_marks
 from signrules.artwork.altered_runs import (
     DrawnRun,
     alteration_of,
@@ -36,25 +34,27 @@ from signrules.artwork.beside_letters import (
 from signrules.artwork.drawing import Shape, TextRun
 from signrules.artwork.fonts import style_of_font
 from signrules.artwork.known_letters import (
-    KnownLetter,
     all_show_capitals,
-    differ_as_no_capitals,
     known_letters,
     not_told_by,
     stemmed_letters,
     style_of_known,
     widths_of_o,
 )
-from signrules.artwork.letter_counts import ONE_SHAPE_EACH, Miscount, miscount
-from signrules.artwork.letter_gaps import SortedGaps
-from signrules.artwork.letter_regions import (
-    foot_of_line,
-    height_of_line,
-    letters_of,
-    lines_of_shapes,
-)
+from signrules.artwork.letter_counts import Miscount, miscount
+from signrules.artwork.letter_gaps import SortedGaps, sorted_gaps
+from signrules.artwork.letter_marks import Marks, wrong_marks
+from signrules.artwork.letter_regions import letters_of, lines_of_shapes, with_whole_signs
 from signrules.artwork.letter_shapes import misfit_of
-from signrules.artwork.stray_shapes import too_many_in_words, touching_in_words
+from signrules.artwork.line_doubts import heights_in_words, too_many_shapes, uneven_capitals
+from signrules.artwork.line_heights import height_of_line, height_of_unknown
+from signrules.artwork.line_sizes import (
+    LineSizes,
+    PartSizes,
+    lines_of_several_sizes,
+    spread,
+)
+from signrules.artwork.stray_shapes import touching_shapes
 from signrules.artwork.strokes import stroke_of
 from signrules.model.quantities import Interval
 from signrules.model.sign import OUTLINES, UNLIKE_TEXT
@@ -81,7 +81,9 @@ class LetterMeasures:
     text the font does not tell a figure, and why, and what else bears on the verdict.
     `turned_over` is text that cannot be read from the front, in words, and `lost_letters` that
     fewer are drawn than the text has. `case_shown` says whether letters show that they are capitals
-    where the text is in capitals. `drawn` says of outlines whether they could be the text.
+    where the text is in capitals. `drawn` says of outlines whether they could be the text, and
+    `overlaps` that shapes lie on each other, of which some may be no part of a letter.
+    `lines` are the sizes of each line, where their heights differ.
     """
 
     text: tuple[str, ...] = ()
@@ -104,6 +106,8 @@ class LetterMeasures:
     lost_letters: str | None = None
     case_shown: bool = True
     drawn: str | None = None
+    overlaps: bool = False
+    lines: tuple[LineSizes, ...] = ()
 
 
 def measured_letters(
@@ -126,23 +130,22 @@ def _measured_text(written: Sequence[TextRun]) -> LetterMeasures:
     plain = [run for run in runs if not run.altered]
     altered = [(run, measured_as_drawn(run)) for run in runs if run.altered]
     drawn = [found for _, found in altered]
-    gaps = _gaps_of_runs(runs)
+    gaps = list(map(_gaps_of_run, [*plain, *(run for run, _ in altered)]))
     places = [line_start(line[0])[1] for line in lines]
     text = tuple(" ".join(run.text.strip() for run in line) for line in lines)
     tops = [y for run in runs for shape in run.shapes for _, y in shape.outline]
-    # Of altered runs the numbers of the font are those of other letters: they are measured as
-    # drawn.
-    heights = [run.em * run.font.cap_height for run in plain if run.font and run.font.cap_height]
-    widths = [width for each in drawn for width in each.widths]
-    strokes = [*_shares(plain, "stroke_share"), *_drawn_strokes(plain)]
+    parts = [*map(_plain_sizes, plain), *map(_drawn_sizes, drawn)]
     return LetterMeasures(
         text=text,
-        height=_spread([*heights, *_known_ones(each.height for each in drawn)]),
-        stroke=_spread([*strokes, *_known_ones(each.stroke for each in drawn)]),
-        width=_spread([*_shares(plain, "width_share"), *widths]),
-        spacing=_spread(gaps.within),
-        word_spacing=_spread(gaps.between),
-        line_spacing=_spread([one - other for one, other in pairwise(places)]),
+        height=spread([each for part in parts for each in part.heights]),
+        stroke=spread([each for part in parts for each in part.strokes]),
+        width=spread([each for part in parts for each in part.widths]),
+        lines=lines_of_several_sizes(
+            evolve(part, gaps=each.within).sizes for part, each in zip(parts, gaps, strict=True)
+        ),
+        spacing=spread([gap for each in gaps for gap in each.within]),
+        word_spacing=spread([gap for each in gaps for gap in each.between]),
+        line_spacing=spread([one - other for one, other in pairwise(places)]),
         case=case_of("".join(text)),
         style=_style_of([*map(_style_of_plain, plain), *(each.style for each in drawn)]),
         baseline=min(
@@ -184,22 +187,27 @@ def _style_of_plain(run: TextRun) -> str | None:
     return None if run.font is None else style_of_font(run.font)
 
 
-def _drawn_strokes(runs: Iterable[TextRun]) -> list[float]:
-    """The strokes of the letters drawn, of runs whose fonts do not tell."""
-    silent = [run for run in runs if run.font is None or not run.font.stroke_share]
-    letters = [letters_of(run.shapes, -run.angle) for run in silent]
-    strokes = [stroke_of(each) for each in letters]
-    return [stroke for stroke in strokes if stroke is not None]
+def _plain_sizes(run: TextRun) -> PartSizes:
+    """What the font of a run tells, and of its stroke what is drawn where the font is silent."""
+    height = _of_em(run, 1.0)
+    stroke = _of_em(run, None if run.font is None else run.font.stroke_share)
+    width = _of_em(run, None if run.font is None else run.font.width_share)
+    if not stroke and (run.font is None or not run.font.stroke_share):
+        drawn = stroke_of(letters_of(run.shapes, -run.angle))
+        stroke = [] if drawn is None else [drawn]
+    return PartSizes(height, stroke, width)
 
 
-def _shares(runs: Iterable[TextRun], name: str) -> list[float]:
-    """A share of the height of I, in mm, for each run whose font tells it."""
-    found = []
-    for run in runs:
-        share = getattr(run.font, name, None)
-        if run.font is not None and run.font.cap_height and share:
-            found.append(run.em * run.font.cap_height * share)
-    return found
+def _drawn_sizes(drawn: DrawnRun) -> PartSizes:
+    """What the outlines of a run tell: the numbers of its font are those of other letters."""
+    return PartSizes(_known_ones([drawn.height]), _known_ones([drawn.stroke]), drawn.widths)
+
+
+def _of_em(run: TextRun, share: float | None) -> list[float]:
+    """A share of the height of I in mm, as far as the font of a run tells them."""
+    if run.font is None or not run.font.cap_height or not share:
+        return []
+    return [run.em * run.font.cap_height * share]
 
 
 def _lines_of_runs(runs: Sequence[TextRun]) -> list[list[TextRun]]:
@@ -215,11 +223,8 @@ def _lines_of_runs(runs: Sequence[TextRun]) -> list[list[TextRun]]:
     return [sorted(line, key=lambda run: line_start(run)[0]) for line in lines]
 
 
-def _gaps_of_runs(runs: Iterable[TextRun]) -> SortedGaps:
-    found = SortedGaps()
-    for run in runs:
-        found.sort(letters_of(run.shapes, -run.angle), run.em, run.text)
-    return found
+def _gaps_of_run(run: TextRun) -> SortedGaps:
+    return sorted_gaps(letters_of(run.shapes, -run.angle), run.em, run.text)
 
 
 def case_of(text: str) -> str | None:
@@ -258,32 +263,43 @@ def _measured_outlines(shapes: Sequence[Shape], stated_text: Sequence[str]) -> L
     if not lines:
         return LetterMeasures(from_outlines=True)
     text = plain_text(stated_text)
+    if len(text) == len(lines):
+        lines = [with_whole_signs(line, words) for line, words in zip(lines, text, strict=True)]
     wrong = miscount([len(line) for line in lines], text)
-    touching = tuple(touching_in_words(drawn))
+    touching = touching_shapes(drawn)
     if wrong is not None and wrong.more and len(text) != len(lines):
-        return _beside_the_text(lines, wrong, specks, touching)
+        return _beside_the_text(lines, wrong, specks, touching.words)
     # Otherwise nothing tells which line of the text is which of those drawn.
-    told = text if len(text) == len(lines) else [None] * len(lines)
+    told = stated_text if len(text) == len(lines) else [None] * len(lines)
     measures = _measured_lines(lines, told)
-    lacking = [*measures.lacking, *touching, *_lost_marks(marks, stated_text)]
+    unmarked = wrong_marks(lines, told, Marks.of(marks, stated_text))
+    lacking = [*measures.lacking, *touching.words, *unmarked]
     if wrong is not None:
         lacking.append(wrong.words)
+    is_other = bool(unmarked) or (wrong is not None and wrong.more)
+    # What lies on a letter may be no part of it; without a text nobody asks.
+    is_other = is_other or (bool(text) and touching.overlaps)
     return evolve(
         measures,
         specks=tuple(specks),
         lost_letters=wrong.words if wrong is not None and wrong.fewer else None,
         lacking=tuple(lacking),
-        drawn=UNLIKE_TEXT if wrong is not None and wrong.more else measures.drawn,
+        drawn=UNLIKE_TEXT if is_other else measures.drawn,
+        overlaps=touching.overlaps,
     )
 
 
 def _measured_lines(lines: Sequence[Sequence[Any]], told: Sequence[str | None]) -> LetterMeasures:
     """Lines of outlines, each with its text where it is known."""
-    heights = [height_of_line(line) for line in lines]
-    gaps = SortedGaps()
-    for line, height, text in zip(lines, heights, told, strict=True):
-        gaps.sort(line, height, text)
     unlike = [misfit_of(text or "", line) for line, text in zip(lines, told, strict=True)]
+    heights = [
+        height_of_line(line, text, fits=misfit is None)
+        for line, text, misfit in zip(lines, told, unlike, strict=True)
+    ]
+    gaps = [
+        sorted_gaps(line, height.low, None if text is None else plain_text([text])[0])
+        for line, height, text in zip(lines, heights, told, strict=True)
+    ]
     # Of shapes that are other letters than their text has, its letters tell nothing.
     known = [
         [] if misfit else known_letters(line, text)
@@ -296,54 +312,32 @@ def _measured_lines(lines: Sequence[Sequence[Any]], told: Sequence[str | None]) 
     ]
     all_known = [letter for known_ones in known for letter in known_ones]
     # From foot to foot, since the outlines of a line hold no baseline.
-    feet = sorted(
-        (foot_of_line(line, height) for line, height in zip(lines, heights, strict=True)),
-        reverse=True,
-    )
-    misfits = [*_known_ones(unlike), *_too_many(lines, told)]
+    feet = sorted((height.foot for height in heights), reverse=True)
+    odd_lines = [*uneven_capitals(lines, told)]
+    misfits = [*_known_ones(unlike), *too_many_shapes(lines, told)]
     return LetterMeasures(
-        height=_spread(heights),
-        stroke=_spread(_known_ones(strokes)),
-        width=_spread(widths_of_o(all_known)),
-        spacing=_spread(gaps.within),
-        word_spacing=_spread(gaps.between),
-        line_spacing=_spread([one - other for one, other in pairwise(feet)]),
+        lines=lines_of_several_sizes(
+            PartSizes(
+                [height.low, height.high], _known_ones([stroke]), widths_of_o(letters), each.within
+            ).sizes
+            for height, stroke, letters, each in zip(heights, strokes, known, gaps, strict=True)
+        ),
+        height=spread([each for height in heights for each in (height.low, height.high)]),
+        stroke=spread(_known_ones(strokes)),
+        width=spread(widths_of_o(all_known)),
+        spacing=spread([gap for each in gaps for gap in each.within]),
+        word_spacing=spread([gap for each in gaps for gap in each.between]),
+        line_spacing=spread([one - other for one, other in pairwise(feet)]),
         baseline=min(feet),
         top=max(letter.bounds[3] for line in lines for letter in line),
         style=style_of_known(all_known),
         from_outlines=True,
         not_measured=tuple(not_told_by(all_known, shows_case=case_shown)),
-        guessed_gaps=tuple(gaps.guessed),
+        guessed_gaps=tuple(gap for each in gaps for gap in each.guessed),
         case_shown=case_shown,
-        lacking=(*misfits, *_no_capitals(lines, told)),
-        drawn=UNLIKE_TEXT if misfits else OUTLINES,
+        lacking=(*misfits, *odd_lines, *heights_in_words(heights, told)),
+        drawn=UNLIKE_TEXT if misfits or odd_lines else OUTLINES,
     )
-
-
-def _too_many(lines: Iterable[Sequence[Any]], told: Iterable[str | None]) -> Iterator[str]:
-    """The lines of a text that have more shapes than letters, in words."""
-    for line, text in zip(lines, told, strict=True):
-        # Of a text with signs that are several shapes, as quotation marks are, counts prove
-        # nothing.
-        if text and ONE_SHAPE_EACH.issuperset("".join(text.split())):
-            yield from _known_ones([too_many_in_words(line, text)])
-
-
-def _lost_marks(marks: Sequence[Shape], text: Sequence[str]) -> Iterator[str]:
-    """That fewer marks are drawn apart from their letters than the text has."""
-    if len(marks) < marks_in(text):
-        yield (
-            f"the text has marks of {marks_in(text)} shapes on its letters, and {len(marks)} such"
-            " are drawn apart from them"
-        )
-
-
-def _no_capitals(lines: Iterable[Sequence[Any]], told: Iterable[str | None]) -> Iterator[str]:
-    """The lines of a text in capitals whose letters differ in height as capitals do not."""
-    for line, text in zip(lines, told, strict=True):
-        letters = list(zip("".join((text or "").split()), line, strict=False))
-        if differ_as_no_capitals(KnownLetter(char, region) for char, region in letters):
-            yield f"the letters drawn for {text!r} differ in height, as capitals do not"
 
 
 def _beside_the_text(
@@ -355,7 +349,7 @@ def _beside_the_text(
     """Outlines on more lines than the text has: of what is no letter, none counts."""
     words = f"{wrong.words}, so none of them is measured. Draw what is no letter elsewhere"
     return LetterMeasures(
-        baseline=min(foot_of_line(line, height_of_line(line)) for line in lines),
+        baseline=min(height_of_unknown(line).foot for line in lines),
         top=max(letter.bounds[3] for line in lines for letter in line),
         from_outlines=True,
         specks=tuple(specks),
@@ -363,11 +357,3 @@ def _beside_the_text(
         case_shown=False,
         drawn=UNLIKE_TEXT,
     )
-
-
-def _spread(values: Sequence[float]) -> Interval | None:
-    """The least and the most of some lengths; None without any."""
-    known = [value for value in values if math.isfinite(value)]
-    if not known:
-        return None
-    return Interval(min(known), median(known), max(known))

@@ -25,7 +25,7 @@ from signrules.artwork.fonts import (
     opened_font,
 )
 from signrules.artwork.kerning import Kerning, kerning_of
-from signrules.artwork.letter_gaps import SortedGaps
+from signrules.artwork.letter_gaps import SortedGaps, sorted_gaps
 from signrules.artwork.libraries import fonttools_part, shapely_part
 from signrules.errors import ArtworkError, DocumentFault
 from signrules.model.passes import Area
@@ -128,7 +128,7 @@ def set_letters(
 
     Raises ArtworkError where the font turns out to be damaged.
     """
-    gaps = SortedGaps()
+    gaps: list[SortedGaps] = []
     boxes: list[tuple[float, float, float, float]] = []
     regions: list[Any] = []
     for number, line in enumerate(lines):
@@ -139,7 +139,7 @@ def set_letters(
         base = place.at[1] - number * down
         boxes += [_moved_box(letter.box, (start, base)) for letter in letters]
         inked = [_moved_region(letter, em / font.units, (start, base)) for letter in letters]
-        gaps.sort(inked, em, line)
+        gaps.append(sorted_gaps(inked, em, line))
         regions += inked
     if not boxes:
         return None
@@ -148,7 +148,9 @@ def set_letters(
     area = Area(left, low, right - left, high - low)
     inked_area = float(shapely_part().union_all(regions).area)
     share = min(inked_area / (area.width * area.height), 1.0)
-    return SetLetters(area, share, _spread(gaps.within), _spread(gaps.between))
+    within = [gap for each in gaps for gap in each.within]
+    between = [gap for each in gaps for gap in each.between]
+    return SetLetters(area, share, _spread(within), _spread(between))
 
 
 @frozen

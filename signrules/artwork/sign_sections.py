@@ -21,6 +21,7 @@ from signrules.artwork.letters import (
     measured_letters,
 )
 from signrules.artwork.libraries import shapely_part
+from signrules.artwork.line_sizes import LineSizes
 from signrules.artwork.mapping import MappedLayer
 from signrules.artwork.placing import middle_of
 from signrules.artwork.sign_braille import (
@@ -106,7 +107,8 @@ def sign_sections(
         if keys := _letter_keys(name, letters, layers[0]):
             found.keys[name] = keys
     beside = _beside_raised(drawing.raised, stated_text)
-    if beside.clearance is not None and "raised" in found.keys:
+    # Of a shape that lies on a letter nobody knows whether it is one to keep clear of.
+    if beside.clearance is not None and "raised" in found.keys and not raised.overlaps:
         clear = Interval.exact(beside.clearance)
         found.keys["raised"]["clear_space"] = _figure(clear, drawing.raised[0])
     may_be_letters = beside.like_letters
@@ -119,9 +121,8 @@ def sign_sections(
     return found
 
 
-def notes_with_signs(notes: Sequence[tuple[str, str]]) -> list[str]:
-    """Notes on signs, given by their ids, once each; where there are several, of which they are."""
-    several = len({id for id, _ in notes}) > 1
+def notes_with_signs(notes: Sequence[tuple[str, str]], *, several: bool) -> list[str]:
+    """Notes on signs, given by their ids, once each; of several signs, of which they are."""
     signs: dict[str, list[str]] = {}
     for id, note in notes:
         signs.setdefault(note, []).append(id)
@@ -240,6 +241,8 @@ def _letter_keys(name: str, letters: LetterMeasures, mapped: MappedLayer) -> dic
         value = getattr(letters, each)
         if value is not None:
             keys[each] = _figure(value, mapped)
+    if letters.lines:
+        keys["lines"] = [_line_row(line) for line in letters.lines]
     if letters.style is not None:
         keys["style"] = letters.style
     # The job document has no case of visual characters.
@@ -248,6 +251,12 @@ def _letter_keys(name: str, letters: LetterMeasures, mapped: MappedLayer) -> dic
     if letters.drawn is not None and name == "raised":
         keys["drawn"] = letters.drawn
     return keys
+
+
+def _line_row(line: LineSizes) -> dict[str, Any]:
+    """What a line measures, as a document writes it."""
+    values = ((name, getattr(line, name)) for name in ("height", "stroke", "width", "spacing"))
+    return {name: format_toleranced(_rounded(value)) for name, value in values if value is not None}
 
 
 def _pictogram_keys(layers: Sequence[MappedLayer]) -> dict[str, Any]:
@@ -346,5 +355,8 @@ def _around_all(values: Sequence[Interval]) -> Interval:
 
 def _figure(value: Interval, mapped: MappedLayer) -> Mapping[str, Any]:
     """A measured length as a document writes it, with where it was measured."""
-    low, nominal, high = (round(each, DECIMALS) for each in (value.low, value.nominal, value.high))
-    return {"is": format_toleranced(Interval(low, nominal, high)), "from": mapped.words}
+    return {"is": format_toleranced(_rounded(value)), "from": mapped.words}
+
+
+def _rounded(value: Interval) -> Interval:
+    return Interval(*(round(each, DECIMALS) for each in (value.low, value.nominal, value.high)))

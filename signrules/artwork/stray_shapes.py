@@ -4,13 +4,16 @@ drawn into a letter. Lengths in mm.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from itertools import combinations
 from typing import Any
 
+from attrs import frozen
+
+from signrules.artwork.accents import plain_chars
 from signrules.artwork.drawing import Shape
 from signrules.artwork.geometry import region_of
-from signrules.artwork.known_letters import KnownLetter, differ_as_no_capitals
+from signrules.artwork.known_letters import differ_as_no_capitals, letters_by_text
 from signrules.artwork.letter_shapes import can_be, first_misfit
 from signrules.artwork.libraries import shapely_part
 from signrules.model.wording import counted_things
@@ -26,14 +29,14 @@ def strays_of(line: Sequence[Any], text: str) -> list[Any]:
     """The shapes of a line without which the others are its letters; none where more than one
     choice of them leaves shapes that can be the text. Those at its ends go before others then.
     """
-    chars = "".join(text.split())
+    chars = plain_chars(text)
     more = len(line) - len(chars)
     if not 0 < more <= MOST_STRAYS:
         return []
     choices = []
     for aside in combinations(range(len(line)), more):
         kept = [region for at, region in enumerate(line) if at not in aside]
-        known = [KnownLetter(char, region) for char, region in zip(chars, kept, strict=True)]
+        known = letters_by_text(kept, text)
         if not differ_as_no_capitals(known) and can_be(text, kept):
             choices.append(aside)
     if len(choices) > 1:
@@ -44,7 +47,7 @@ def strays_of(line: Sequence[Any], text: str) -> list[Any]:
 
 def too_many_in_words(line: Sequence[Any], text: str) -> str | None:
     """That a line has more shapes than letters, and where the first is that does not fit."""
-    chars = "".join(text.split())
+    chars = plain_chars(text)
     if len(line) <= len(chars):
         return None
     wrong = first_misfit(chars, line[: len(chars)])
@@ -56,24 +59,36 @@ def too_many_in_words(line: Sequence[Any], text: str) -> str | None:
     )
 
 
-def touching_in_words(shapes: Sequence[Shape]) -> Iterator[str]:
-    """That shapes lie on or against others, as a disc that is drawn into a letter does."""
+@frozen
+class Touching:
+    """Shapes that lie on or against others, in words. `overlaps` says that some are no copies, as a
+    disc that is drawn into a letter is none.
+    """
+
+    words: tuple[str, ...]
+    overlaps: bool
+
+
+def touching_shapes(shapes: Sequence[Shape]) -> Touching:
+    """Which shapes lie on or against others."""
     regions = [region_of(shape) for shape in shapes]
     tree = shapely_part().STRtree(regions)
     pairs = [(one, other) for one, other in _touching(tree, regions) if one < other]
     twice = [pair for pair in pairs if _is_twice(regions[pair[0]], regions[pair[1]])]
     again = set(twice)
     others = [pair for pair in pairs if pair not in again]
+    words = []
     if twice:
         drawn = counted_things(len(twice), "shape")
-        yield f"{drawn} drawn twice, the first {_place(regions[twice[0][1]])}"
+        words.append(f"{drawn} drawn twice, the first {place_of(regions[twice[0][1]])}")
     if others:
         drawn = counted_things(len(others), "place")
-        yield (
+        words.append(
             f"letters are drawn of shapes that overlap or touch, in {drawn}, the first"
-            f" {_place(regions[others[0][1]])}: they are measured as one. Nothing tells whether"
+            f" {place_of(regions[others[0][1]])}: they are measured as one. Nothing tells whether"
             " each is a part of its letter"
         )
+    return Touching(tuple(words), bool(others))
 
 
 def _touching(tree: Any, regions: Sequence[Any]) -> list[tuple[int, int]]:
@@ -85,6 +100,7 @@ def _is_twice(one: Any, other: Any) -> bool:
     return bool(one.intersection(other).area > SAME_SHAPE * max(one.area, other.area))
 
 
-def _place(region: Any) -> str:
+def place_of(region: Any) -> str:
+    """Where a region lies, in words."""
     left, low, right, high = region.bounds
     return f"at {(left + right) / 2:.1f}, {(low + high) / 2:.1f} mm"

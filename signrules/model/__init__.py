@@ -2,6 +2,7 @@
 
 from signrules.model.job import Alignment, Job, Waiver
 from signrules.model.layer_uses import LayerUse
+from signrules.model.letter_lines import LetterLine
 from signrules.model.media import Ink, Media
 from signrules.model.passes import (
     Area,
@@ -40,6 +41,7 @@ __all__ = [
     "Interval",
     "Job",
     "LayerUse",
+    "LetterLine",
     "Measured",
     "Media",
     "Minutes",

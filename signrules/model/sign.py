@@ -24,6 +24,7 @@ from signrules.model.declaring import (
     table_of,
     toleranced_length,
 )
+from signrules.model.letter_lines import LetterLine, lines_of_sizes
 from signrules.model.passes import Area, area_of
 from signrules.model.plugin_data import PluginData
 from signrules.model.quantities import Interval
@@ -190,6 +191,7 @@ class Raised:
         default=None,
         metadata=area_of("where it lies on its sheet, for a pass that builds more of the sign"),
     )
+    lines: tuple[LetterLine, ...] = field(default=(), metadata=lines_of_sizes())
 
 
 @frozen
@@ -231,6 +233,7 @@ class Visual:
         default=None,
         metadata=area_of("where it lies on its sheet, for a pass that builds more of the sign"),
     )
+    lines: tuple[LetterLine, ...] = field(default=(), metadata=lines_of_sizes())
 
 
 @frozen

@@ -59,8 +59,17 @@ def feature_relief(
 
 def _zones_within(zones: Iterable[Zone], areas: Sequence[Area]) -> Iterator[Zone]:
     """The zones as far as they lie in some areas; zones are cut along the edges of these."""
+    # Asked of every sign on a sheet of many: by far the most pieces lie aside of all its areas.
+    left, low = min(area.x for area in areas), min(area.y for area in areas)
+    right = max(area.x + area.width for area in areas)
+    high = max(area.y + area.height for area in areas)
     for zone in zones:
-        pieces = tuple(piece for piece in zone.pieces if _lies_in_any(piece, areas))
+        near = [
+            piece
+            for piece in zone.pieces
+            if piece.x1 > left and piece.x0 < right and piece.y1 > low and piece.y0 < high
+        ]
+        pieces = tuple(piece for piece in near if _lies_in_any(piece, areas))
         if pieces:
             yield evolve(zone, pieces=pieces)
 

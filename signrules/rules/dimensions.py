@@ -101,7 +101,7 @@ def judge_value(
         if reference.low <= GUARD_MM:
             draft = lacking_check(sign, standard, row, row.of, lacking)
             return evolve(draft, advice=f"{in_words(row.of)} that is stated may be 0")
-        measured = ratio_of_lengths(value, reference, row)
+        measured = _ratio_by_line(sign, row) or ratio_of_lengths(value, reference, row)
         part = "a share" if row.unit == "%" else "a multiple"
         what = f"{what}, as {part} of {in_words(row.of)},"
         hint = _in_mm(row, reference)
@@ -158,6 +158,48 @@ def ratio_of_lengths(value: Interval, reference: Interval, row: Row) -> Interval
     low, high = over(value.low, reference.high), over(value.high, reference.low)
     low, high = min(low, high), max(low, high)
     return Interval(low, min(max(over(value.nominal, reference.nominal), low), high), high)
+
+
+def _ratio_by_line(sign: Sign, row: Row) -> Interval | None:
+    """The least and the most that a length of each line is of another of the same line.
+
+    None where the sign states no lines, or where they are not those of what it states beside them,
+    which somebody has changed since.
+    """
+    assert row.of is not None
+    lengths = _lengths_by_line(sign, row.quantity)
+    others = _lengths_by_line(sign, row.of)
+    pairs = [(lengths[at], others[at]) for at in lengths if at in others]
+    if not pairs or min(other.low for _, other in pairs) <= GUARD_MM:
+        return None
+    ratios = [ratio_of_lengths(value, reference, row) for value, reference in pairs]
+    return _around(ratios)
+
+
+def _lengths_by_line(sign: Sign, quantity: str) -> dict[int, Interval]:
+    """A length of each line that states it, by the number of the line; none where the sign states
+    other ones for all of them.
+    """
+    section, name = quantity.split(".")
+    stated = stated_length(sign, quantity)
+    lines = getattr(getattr(sign, section), "lines", ())
+    found = {at: value for at, line in enumerate(lines) if (value := getattr(line, name, None))}
+    if not found or stated is None:
+        return {}
+    around = _around(found.values())
+    ends = (around.low - stated.low, around.high - stated.high)
+    return found if max(map(abs, ends)) <= ROUNDED_MM else {}
+
+
+def _around(values: Iterable[Interval]) -> Interval:
+    """From the least to the most of some values."""
+    known = list(values)
+    low, high = min(each.low for each in known), max(each.high for each in known)
+    return Interval.between(low, high)
+
+
+ROUNDED_MM = 1e-3
+"""What is stated of lines and of all of them may be rounded by so much."""
 
 
 def limit_text(row: Row) -> str:

@@ -40,6 +40,11 @@ from signrules.rules.drawn_places import next_sign, on_the_sign
 from signrules.standards.dimension_tables import Standard
 
 AREAS = geometry("what is printed lies within the areas of the passes that print it")
+HANGING_SHARE = 0.3
+"""Tails of Q and J, and cedillas, hang under the baseline by no more than this share of the height
+of a capital. Common practice, no published source.
+"""
+
 _TURNED = "Where the sign lies turned on the bed, state its top."
 
 
@@ -173,8 +178,9 @@ def drawing_text_gap(item: Sign, heights: Heights, settings: Agreement) -> Itera
     Text and dots lie within their areas, so the gap is at least that between the areas. At most it
     is what remains with the text, as tall as stated, at the very top of its areas, and the dots,
     laid out as stated, at the very bottom of theirs. A stated gap within both agrees, or one whose
-    tolerance reaches there. A sign that states no gap, or of which no pass builds the text or the
-    braille, is not judged.
+    tolerance reaches there. Where artwork tells the areas, they hold tails that hang under the
+    baseline, from which the gap counts. A sign that states no gap, or of which no pass builds the
+    text or the braille, is not judged.
 
     Why it matters: the stated gap is compared with the standard, but the drawn one is printed.
     A job that breaks it: a stated gap of 14 mm, and areas that leave 10 to 11.65 mm.
@@ -194,12 +200,20 @@ def drawing_text_gap(item: Sign, heights: Heights, settings: Agreement) -> Itera
             what,
             stated,
             gap.low,
-            gap.high,
+            gap.high + _hanging_letters(item, text),
             rounding=settings.rounding,
             limit_text=f"the areas leave {quantity_text(gap, 'mm')}",
             advice=f"Correct the one that is wrong. {_TURNED}",
             others=text.paths + dots.paths,
         )
+
+
+def _hanging_letters(item: Sign, text: Drawn) -> float:
+    """How far letters may hang under their baseline, in areas that were made around them."""
+    height = None if item.raised is None else item.raised.height
+    if height is None or not text.read_from_artwork:
+        return 0.0
+    return HANGING_SHARE * height.high
 
 
 @rule(

@@ -15,6 +15,7 @@ import attrs
 from hypothesis import strategies as st
 
 from signrules.model.declared import declared_fields
+from signrules.model.letter_lines import LetterLine
 from signrules.model.media import HOLDS, ROLES, Ink, Media
 from signrules.model.passes import BED, Area, ArtworkSource, Gap, HeadAboveBed, HeadSetting
 from signrules.model.printer import Dial, Minutes, Printer, Spacers
@@ -239,6 +240,7 @@ _OTHER: Mapping[str, st.SearchStrategy[Any]] = MappingProxyType(
     {
         "cells": st.text(alphabet="⠁⠃⠉⠼⠠⠀\n ⣿", max_size=6),
         "language": st.just("sv"),
+        "lines": st.just((LetterLine(Interval.exact(20.0), Interval.exact(2.5)),)),
         "proper": st.just(("Lindgren",)),
         "acronyms": st.just(("IT", "A")),
         "character_lrv": st.integers(0, 100).map(float),

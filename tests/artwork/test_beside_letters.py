@@ -106,3 +106,34 @@ def test_ornaments_that_do_not_look_like_a_line_of_letters(heights):
     assert any("ornaments" in note for note in notes)
     assert not any("stand in a line" in note for note in notes)
     assert sign.raised.drawn is None
+
+
+def test_an_arrow_on_a_line_and_one_below_it_are_both_ornaments():
+    """By hand: the lower one starts at 40 and ends at 66, the letters stand on 110."""
+    letters = row_at(110, "LILI")
+    end, below = rectangle(90, 118, 9, 8), rectangle(40, 60, 9, 6)
+    sign, notes = made_of(*letters, end, below, texts=(), stated=("LILI",))
+    assert sign.raised.height.nominal == pytest.approx(25)
+    assert any("shapes beside the text, 2 in all" in note for note in notes)
+
+
+def row_at(y, text):
+    """L and I, 25 mm tall with strokes of 3 mm, on a line."""
+    shapes, x = [], 40.0
+    for char in text:
+        shapes.append(letter_l(x, y) if char == "L" else rectangle(x, y, 3, 25))
+        x += 18 if char == "L" else 7
+    return shapes
+
+
+def letter_l(x, y):
+    ring = ((x, y), (x + 14, y), (x + 14, y + 3), (x + 3, y + 3), (x + 3, y + 25), (x, y + 25))
+    return Shape(ring)
+
+
+def test_of_what_lies_on_a_letter_nobody_knows_whether_it_is_part_of_it():
+    letters = row_at(110, "LILI")
+    sign, notes = made_of(*letters, rectangle(41, 120, 5, 5), texts=(), stated=("LILI",))
+    assert sign.raised.drawn == "unlike-text"
+    assert sign.raised.clear_space is None
+    assert any("overlap or touch, in 1 place" in note for note in notes)
