@@ -89,6 +89,29 @@ def test_a_plan_shows_each_step():
         assert (step.subject or "") in text
 
 
+def test_a_plan_that_is_not_to_be_printed_says_so_first():
+    result = signrules.evaluate(signrules.read_job("docs/examples/clinic-scrapes.toml"))
+    assert not result.ok
+    assert result.verdict.startswith("DO NOT PRINT: ")
+    text = page_of(result.plan).text
+    assert text.index(result.verdict) < text.index("the sequence as given")
+    assert repr(result.plan).startswith(f"<Plan: {result.verdict}; ")
+    assert "DO NOT PRINT" not in page_of(judged().plan).text
+    assert "DO NOT PRINT" not in repr(judged().plan)
+
+
+@pytest.mark.parametrize("name", ["clinic", "two-thicknesses"])
+def test_a_plan_shows_over_what_each_gap_is_set(name):
+    result = signrules.evaluate(signrules.read_job(f"docs/examples/{name}.toml"))
+    html = result.plan._repr_html_()
+    gaps = [record for record in result.plan.records() if record["kind"] == "gap"]
+    assert gaps
+    surfaces = {"media": "over {}", "build-up": "over the build-up on {}"}
+    for gap in gaps:
+        words = surfaces[gap["above"]].format(gap["media"])
+        assert f"<td>{gap['step']}</td><td>gap</td><td>{words}</td>" in html
+
+
 def test_headroom_shows_both_ways():
     job = signrules.job_from_dict(sign_job())
     found = signrules.headroom(job, "passes.dots.layers")

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from functools import cached_property
 from typing import Any
 
-from attrs import field, frozen
+from attrs import evolve, field, frozen
 
 from signrules.documents.json_patch import Patch
 from signrules.errors import SignrulesError
@@ -104,16 +104,19 @@ class Evaluation:
         """What was decided and what was not looked at, in the words that begin every report."""
         return verdict_of(self)
 
-    @property
+    @cached_property
     def plan(self) -> Plan | None:
         """The plan; None where there is no safe order, or where the evaluation is incomplete.
 
-        A sequence that the job brought along is replayed whatever came of it.
+        A sequence that the job brought along is replayed whatever came of it. Where the job is not
+        to be printed, the plan says so when it shows itself.
         """
         # With a rule that failed nobody knows whether its order is safe. A sequence is the author's
         # own, and shown so that it can be discussed.
-        judged = self.found_plan is not None and self.found_plan.judged
-        return self.found_plan if self.complete or judged else None
+        found = self.found_plan
+        if found is None or not (self.complete or found.judged):
+            return None
+        return found if self.ok else evolve(found, refusal=self.verdict)
 
     @property
     def order(self) -> tuple[str, ...]:

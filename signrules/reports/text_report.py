@@ -353,14 +353,9 @@ def step_text(step: Step, result: Evaluation) -> str:
         case "gap":
             assert step.printing is not None
             assert step.extra is not None
-            place = {
-                "media": f"over {step.media}",
-                "build-up": f"over the build-up on {step.media}",
-            }
-            place_words = place.get(step.above or "", "above the bed")
             plane = number_text(step.printing.plane.height.nominal)
             return (
-                f"set the gap: {number_text(step.extra)} mm {place_words}"
+                f"set the gap: {number_text(step.extra)} mm {step.gap_place}"
                 f" (head at {plane} mm above the bed)"
             )
         case "print":
