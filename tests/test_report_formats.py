@@ -65,6 +65,19 @@ def test_an_unknown_format_is_told_before_any_job_is_judged(paths, capsys):
     assert told.out == ""
 
 
+@pytest.mark.parametrize("name", ["jsn", "Json", "jsno", "JSON"])
+def test_a_misspelt_format_of_the_command_is_told_the_one_that_was_meant(name, paths, capsys):
+    assert main(["check", str(paths / "good.json"), "--format", name]) == 2
+    assert f"format {name}, expected 'json" in capsys.readouterr().err
+
+
+def test_a_format_that_is_like_none_is_told_all_that_there_are(paths, capsys):
+    command = ["check", str(paths / "good.json"), "--plugin", str(paths / "quay.py")]
+    assert main([*command, "--format", "xml"]) == 2
+    everything = "text, json, jsonl, sarif, junit, breaks, rows"
+    assert f"expected one of {everything}" in capsys.readouterr().err
+
+
 @pytest.mark.parametrize("name", ["json", "Rows", "two words", "", 5])
 def test_a_name_that_cannot_be_asked_for_is_refused(name):
     plugins = load_plugins(objects=[bringing(ReportFormat(name, str, "rows"))])

@@ -9,6 +9,7 @@ from signrules.errors import PluginError, SignrulesError
 from signrules.evaluation import Evaluation
 from signrules.model.wording import expected_name, shown_value
 from signrules.plugins import Plugins
+from signrules.report_formats import OWN_FORMATS
 from signrules.rules.containment import Contained, call_contained
 
 
@@ -34,10 +35,13 @@ def plugin_report(
 
 
 def demand_format(plugins: Plugins, name: str) -> None:
-    """Raises PluginError where no plugin brings a format, with the nearest one."""
+    """Raises PluginError where no plugin brings a format, with the nearest one of all there are:
+    the command's own may have been meant as well.
+    """
     if name in plugins.formats:
         return
-    known = tuple(sorted(plugins.formats))
+    known = (*OWN_FORMATS, *sorted(plugins.formats))
     unloaded = "".join(f"; {failed.perhaps}" for failed in plugins.failed)
-    expected = expected_name(name, known, f"one of {', '.join(known) or 'none: no plugin has any'}")
+    # In capitals nothing is like a name in lower case.
+    expected = expected_name(name.lower(), known, f"one of {', '.join(known)}")
     raise PluginError(f"no plugin brings the format {name}, expected {expected}{unloaded}")
