@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import re
 from html.parser import HTMLParser
+from types import SimpleNamespace
 
 import pytest
 from attrs import evolve
 from scenario import sign_job
 
 import signrules
+from signrules.cautions import CAUTIONS
 from signrules.notebook_tables import MOST_OF_A_TEXT, MOST_ROWS, notebook_html, shown_text
 
 HOSTILE = "<script>alert('x')</script> & \x1b[31m\u202e"
@@ -70,6 +72,39 @@ def test_an_evaluation_shows_its_verdict_what_is_wrong_and_the_cautions():
     assert all(check.rule in text for check in result.violations)
     assert ", ".join(result.order) in text
     assert all(caution in text for caution in result.to_dict(remedies=False)["cautions"])
+
+
+def test_an_evaluation_names_what_was_not_checked_and_what_of_it_may_stop_the_print():
+    result = signrules.evaluate(signrules.read_job("docs/examples/clinic.toml"))
+    stops = [check for check in result.unassessed if check.level is signrules.Level.STOP]
+    assert 0 < len(stops) < len(result.unassessed)
+    text = page_of(result).text
+    assert f"could not be made: {len(stops)} of level STOP, and each may still" in text
+    assert all(f"{check.rule}{check.message}" in text for check in result.unassessed)
+
+
+def test_an_evaluation_shows_what_the_shop_accepts_and_what_it_has_set():
+    stated = {
+        "signrules": 1,
+        "plugins": {"pier": {"accept_absence": "mended on Monday"}},
+        "rules": {"alignment": {"through": {"off": "not needed here"}}},
+    }
+    broken = SimpleNamespace(__name__="pier", signrules_api=1)
+    result = signrules.evaluate(
+        signrules.job_from_dict(sign_job()),
+        plugins=signrules.load_plugins(objects=[broken]),
+        shop=signrules.shop_from_dict(stated),
+    )
+    assert len(result.accepted) == 1
+    text = page_of(result).text
+    assert "Accepted: mended on Monday" in text
+    assert "pier" in text
+    assert "alignment.through is off: not needed here" in text
+
+
+def test_a_plan_shows_the_cautions():
+    text = page_of(judged().plan).text
+    assert all(str(caution) in text for caution in CAUTIONS)
 
 
 def test_a_conflict_shows_why_and_so_does_its_evaluation():
@@ -133,6 +168,17 @@ def test_names_are_escaped_and_cannot_steer():
     assert page_of(result)
 
 
+def test_short_cells_break_in_no_word_and_the_last_one_gives_way():
+    """Of `overflow-wrap: anywhere` each letter counts as a place to break where the width of a
+    column is worked out, of `break-word` none does (CSS Text Module Level 3, section 5.5).
+    """
+    style = notebook_html("t", "", (), [(("a", "b"), [("STOP", "x" * 400)])])
+    assert "overflow-wrap: break-word" in style
+    assert "anywhere" not in style.replace(
+        "td:last-child { overflow-wrap: anywhere; min-width: 7em; }", ""
+    )
+
+
 def test_colours_are_those_of_the_notebook():
     html = judged()._repr_html_()
     assert not re.search(r"#[0-9a-fA-F]{3,6}\b|rgb\(|white|black", html)
@@ -173,8 +219,6 @@ def test_a_plan_in_words_says_how_good_it_is():
 
 
 def test_plugins_that_failed_are_in_the_repr():
-    from types import SimpleNamespace
-
     plugins = signrules.load_plugins(objects=[SimpleNamespace(__name__="pier", signrules_api=1)])
     assert repr(plugins).endswith("; pier failed>")
 

@@ -8,14 +8,15 @@ from typing import Any
 
 from attrs import evolve, field, frozen
 
+from signrules.cautions import CAUTIONS
 from signrules.documents.json_patch import Patch
 from signrules.errors import SignrulesError
-from signrules.evaluation.cautions import CAUTIONS
 from signrules.evaluation.figure_origins import Figure, figures_of
-from signrules.evaluation.verdict import is_settled, verdict_of
+from signrules.evaluation.terms import on_terms
+from signrules.evaluation.verdict import is_settled, unsettled_checks, verdict_of
 from signrules.model.job import Job
-from signrules.model.wording import shown_value
-from signrules.notebook_tables import notebook_html
+from signrules.model.wording import counted_things, shown_value
+from signrules.notebook_tables import Table, notebook_html
 from signrules.physics.duration import printing_minutes
 from signrules.physics.ink_use import ink_ml
 from signrules.physics.timeline import Timeline
@@ -201,22 +202,38 @@ class Evaluation:
         return f"<Evaluation of {shown_value(self.job.name)}: {self.verdict}; {checks}, {steps}>"
 
     def _repr_html_(self) -> str:
-        """What a notebook shows: the verdict, what is wrong, what was not checked, the order."""
+        """What a notebook shows: the verdict, on which terms, what is wrong, what was not checked,
+        the order.
+        """
         lines = [str(fault) for fault in self.faults]
+        for title, texts in on_terms(self.accepted, self.shop):
+            lines += (f"{title}: {text}" for text in texts)
         if self.conflict is not None:
             lines.append(self.conflict.message)
         if self.order:
             safe = "Order" if self.order_is_safe else "Order, not safe"
             lines.append(f"{safe}: {', '.join(self.order)}")
-        lines.append(f"{len(self.unassessed)} checks could not be made.")
+        lines.append(self._how_many_unmade())
         lines.append(f"{len(self.silent_rules)} of {self.rules_run} rules said nothing.")
         rows = [
             (check.level.value, check.outcome.value, check.rule, check.message)
             for check in self.violations
         ]
-        table = (("level", "outcome", "rule", "what"), rows)
-        cautions = (("caution",), [(str(caution),) for caution in CAUTIONS])
-        return notebook_html(self.job.name or "job", self.verdict, lines, [table, cautions])
+        unmade = [(check.level.value, check.rule, check.message) for check in self.unassessed]
+        tables: list[Table] = [
+            (("level", "outcome", "rule", "what"), rows),
+            (("level", "not checked", "why"), unmade),
+            (("caution",), [(str(caution),) for caution in CAUTIONS]),
+        ]
+        return notebook_html(self.job.name or "job", self.verdict, lines, tables)
+
+    def _how_many_unmade(self) -> str:
+        """How many checks could not be made, and what that means where they could stop a print."""
+        unmade = f"{counted_things(len(self.unassessed), 'check')} could not be made"
+        stops = len(unsettled_checks(self))
+        if not stops:
+            return f"{unmade}."
+        return f"{unmade}: {stops} of level STOP, and each may still forbid the print."
 
     def to_dict(self, *, remedies: bool = True) -> dict[str, Any]:
         """Plain, versioned data, ready for JSON; `remedies` take trial evaluations."""

@@ -6,6 +6,7 @@ from typing import Any
 
 from attrs import frozen
 
+from signrules.cautions import CAUTIONS
 from signrules.errors import SignrulesError
 from signrules.model.wording import counted_things, number_text
 from signrules.notebook_tables import notebook_html
@@ -88,14 +89,14 @@ class Plan:
         return [*terms, "none cheaper" if self.optimal else "the cheapest found"]
 
     def _repr_html_(self) -> str:
-        """What a notebook shows: whether it is not to be printed, and the steps."""
+        """What a notebook shows: whether it is not to be printed, the steps, the cautions."""
         terms = ", ".join(self._terms())
         rows = [_shown_step(number, step) for number, step in enumerate(self.steps, start=1)]
         return notebook_html(
             "Plan",
             self.refusal or terms,
             [terms, "Lengths in mm."] if self.refusal else ["Lengths in mm."],
-            [(_SHOWN_COLUMNS, rows)],
+            [(_SHOWN_COLUMNS, rows), (("caution",), [(str(each),) for each in CAUTIONS])],
         )
 
 

@@ -21,13 +21,13 @@ from attrs import define
 from signrules.documents.source_places import Region
 from signrules.errors import JobError
 from signrules.evaluation import Evaluation
+from signrules.evaluation.terms import in_full
 from signrules.remedies.found_remedies import Reported
 from signrules.reports.source_regions import Judged, Source
 from signrules.reports.text_report import (
     MOST_OF_A_NAME,
     finding_line,
     first_remedy,
-    in_full,
     not_tried,
     one_line,
 )
