@@ -14,17 +14,22 @@ from signrules.rules.containment import Contained, call_contained
 
 
 def plugin_report(
-    plugins: Plugins, name: str, results: Mapping[str, Evaluation | SignrulesError]
+    plugins: Plugins,
+    name: str,
+    results: Mapping[str, Evaluation | SignrulesError],
+    *,
+    seconds: float | None = None,
 ) -> str:
     """A report in the format of a plugin, of what came of each job by the path of its file.
 
-    Raises PluginError where no plugin brings the format, and where the plugin fails.
+    `seconds` is the time that the plugin may take for all of it. Raises PluginError where no plugin
+    brings the format, and where the plugin fails.
     """
     demand_format(plugins, name)
     brings = f"format {name}"
     owner = next(one.name for one in plugins.loaded if brings in one.adds)
     try:
-        text = call_contained(partial(plugins.formats[name].write, dict(results)))
+        text = call_contained(partial(plugins.formats[name].write, dict(results)), seconds)
     except Contained as failure:
         raise PluginError(f"the format {name} (plugin {owner}) failed: {failure}") from None
     if type(text) is not str:
