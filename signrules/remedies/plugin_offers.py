@@ -10,6 +10,8 @@ from itertools import islice
 from types import MappingProxyType
 from typing import Any
 
+from attrs import evolve
+
 from signrules.documents.document_changes import changed
 from signrules.documents.reading import job_from_dict
 from signrules.documents.table_reader import UNKNOWN_KEY
@@ -54,7 +56,9 @@ def offered_changes(
             offers[check.rule, check.subjects] = call_contained(asked, seconds)
             demand_unchanged(given, job)
         except (Contained, PluginError) as error:
-            faults.append(hook_fault(HOOK, one, check.subjects[0], error))
+            fault = hook_fault(HOOK, one, check.subjects[0], error)
+            # Two rules may be broken on one subject, and the hook is asked about each.
+            faults.append(evolve(fault, error=f"{fault.error}; asked about {check.rule}"))
     return offers, faults
 
 

@@ -99,10 +99,26 @@ def _evaluation_suite(suite: _Suite, result: Evaluation, remedies: bool) -> None
         lines = result.conflict.message.split("\n")
         case = suite.add_case("order.none-safe", "job", "")
         case.say("failure", *lines, *first_remedy(offered.of_conflict))
+    _say_of_faults(suite, result)
+
+
+def _say_of_faults(suite: _Suite, result: Evaluation) -> None:
+    """What failed, a case for each rule or hook and subject; one that is not accepted decides."""
+    failed: dict[tuple[str, str], list[str]] = {}
+    accepted: dict[tuple[str, str], list[str]] = {}
     for fault in result.faults:
-        suite.add_case(fault.rule, fault.subject).say("error", str(fault))
+        failed.setdefault((fault.rule, fault.subject), []).append(str(fault))
     for fault, reason in result.accepted:
-        suite.add_case(fault.rule, fault.subject).say("skipped", in_full(fault, reason))
+        accepted.setdefault((fault.rule, fault.subject), []).append(in_full(fault, reason))
+    for rule, subject in failed | accepted:
+        case = suite.add_case(rule, subject)
+        notes = accepted.get((rule, subject), [])
+        if (rule, subject) not in failed:
+            case.say("skipped", *notes)
+            continue
+        case.say("error", *failed[rule, subject])
+        for note in notes:
+            case.note(note)
 
 
 def _add_properties(suite: _Suite, result: Evaluation, offered: Reported) -> None:

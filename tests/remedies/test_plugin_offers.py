@@ -205,6 +205,7 @@ def test_what_fails_is_a_fault_that_names_the_hook(offer, told):
         "passes.ground",
     )
     assert told in fault.error
+    assert fault.error.endswith("; asked about mole.few-layers")
 
 
 def test_the_contract_knows_the_hook():
