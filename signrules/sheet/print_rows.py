@@ -60,8 +60,11 @@ class PrintRows:
             for number, step in enumerate(result.plan.steps, start=1)
             if step.kind == "unload"
         }
+        # A load that nothing is printed on never comes off, and its signs have no dots yet.
         self._measured = {
-            form.load: unloaded[form.load] for form in signs_to_measure(result, language)
+            form.load: unloaded[form.load]
+            for form in signs_to_measure(result, language)
+            if form.load in unloaded
         }
         self.findings: dict[str, list[Finding]] = {}
         for check in result.violations:

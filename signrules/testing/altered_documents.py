@@ -337,18 +337,30 @@ def _resolved_schema(schema: Mapping[str, Any], value: Any) -> Mapping[str, Any]
     if "$ref" in schema:
         resolved: Mapping[str, Any] = _whole_schema()["$defs"][schema["$ref"].rpartition("/")[2]]
         return _resolved_schema(resolved, value)
-    choices = schema.get("oneOf", schema.get("anyOf", ()))
+    if "properties" in schema and "allOf" not in schema:
+        return schema
     # Neither a figure that says how it came about nor a name in place of a table is a word.
-    choices = [option for option in choices if option != _FIGURE and "required" not in option]
+    choices = [
+        option for option in _alternatives(schema) if option != _FIGURE and "required" not in option
+    ]
     options = [_resolved_schema(option, value) for option in choices]
     if len(options) == 1:
         return options[0]
     # A gap, say, is a word or one of several tables, told apart by their keys.
     tables = [option for option in options if option.get("type") == "object"]
-    if tables and "properties" not in schema:
+    if tables:
         keys = set(value) if isinstance(value, Mapping) else set()
         return next((option for option in tables if keys <= set(option["properties"])), tables[0])
     return schema
+
+
+def _alternatives(schema: Mapping[str, Any]) -> list[Mapping[str, Any]]:
+    """The shapes that a value may have, the usual one first."""
+    if "allOf" in schema:
+        return [case["then"] for case in schema["allOf"]]
+    if "if" in schema:
+        return [schema["else"], schema["then"]]
+    return list(schema.get("oneOf", schema.get("anyOf", ())))
 
 
 _FIGURE = {"$ref": "#/$defs/figure"}

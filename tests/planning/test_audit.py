@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import tomllib
+from pathlib import Path
+
 import pytest
 from attrs import evolve
 from effort import effort
@@ -30,6 +33,15 @@ def test_plans_pass(job):
 def test_the_numbers_of_judged_sequences_are_confirmed(job):
     plan = plan_job(Machine(Heights(job))).plan
     assert signrules.audit(job, plan) == []
+
+
+def test_a_stack_may_be_longer_than_any_figure_of_a_job():
+    clinic = Path(__file__).parents[2] / "docs" / "examples" / "clinic-scrapes.toml"
+    document = tomllib.loads(clinic.read_text("utf-8"))
+    # The longest layer that a job may state, 24 times, and a sequence, so that there is a plan.
+    next(ink for ink in document["inks"] if ink["id"] == "clear")["layer"] = "1000000 mm"
+    result = signrules.evaluate(signrules.job_from_dict(document))
+    assert result.faults == ()
 
 
 def planned(**changes):

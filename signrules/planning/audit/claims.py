@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import TypeGuard
 
-from signrules.model.limits import is_length, is_number
+from signrules.model.limits import is_number
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.forms import Form
 from signrules.physics.heights import HeadPlane, Throw
@@ -20,8 +20,8 @@ def is_near(said: object, found: float, guard: float = GUARD_MM) -> bool:
 
 
 def is_mm(said: object) -> TypeGuard[float]:
-    """Whether something is a length as a printer has them, in mm."""
-    return is_length(said)
+    """Whether something is a length in mm: stacks may be longer than any figure of a job."""
+    return isinstance(said, int | float) and is_number(said)
 
 
 def agrees_with(said: object, found: object) -> bool:
