@@ -11,23 +11,42 @@ import sys
 import time
 from collections.abc import Iterator
 from contextlib import AbstractContextManager, contextmanager, nullcontext
+from contextvars import ContextVar
 from typing import Any
 
 NAME = "signrules"
 DEBUG, INFO, WARNING = 10, 20, 30
 """The levels of `logging` that are used."""
 
+MOST_OF_A_TEXT = 500
+"""Characters of one text, such as the name of a job, that a line shows."""
+
+_untold: ContextVar[bool] = ContextVar("untold", default=False)
+
 
 def tell_event(level: int, text: str, *values: object) -> None:
     """A line for whoever listens; `text` has places for the values, as `logging` takes them."""
-    logger = _logger()
+    logger = None if _untold.get() else _logger()
     if logger is not None and logger.isEnabledFor(level):
-        logger.log(level, text, *values)
+        logger.log(level, text, *map(_on_one_line, values))
+
+
+@contextmanager
+def untold_work() -> Iterator[None]:
+    """Work that makes neither lines nor spans: trials, of which there are many."""
+    token = _untold.set(True)
+    try:
+        yield
+    finally:
+        _untold.reset(token)
 
 
 @contextmanager
 def work_stage(name: str, **facts: str | int) -> Iterator[None]:
     """A stage of the work: a span with these facts, and a line that says how long it took."""
+    if _untold.get():
+        yield
+        return
     logger = _logger()
     timed = logger is not None and logger.isEnabledFor(DEBUG)
     began = time.perf_counter() if timed else 0.0
@@ -35,6 +54,17 @@ def work_stage(name: str, **facts: str | int) -> Iterator[None]:
         yield
     if timed:
         tell_event(DEBUG, "%s took %.3f s", name, time.perf_counter() - began)
+
+
+def _on_one_line(value: object) -> object:
+    """A value for a line: a name can neither begin another line nor steer a terminal."""
+    if not isinstance(value, str):
+        return value
+    shown = "".join(
+        char if char.isprintable() else "\N{REPLACEMENT CHARACTER}"
+        for char in value[:MOST_OF_A_TEXT]
+    )
+    return shown if len(value) <= MOST_OF_A_TEXT else f"{shown}... ({len(value)} characters)"
 
 
 def _logger() -> Any:

@@ -91,9 +91,9 @@ def signrules_quantities(  # type: ignore[empty-body]
     """Further quantities of a job that has a plan, by name: finite numbers, the unit at the end of
     the name.
 
-    `order` is the plan's, `quantities` what is counted already. A name is in lower case with
-    underscores, such as
-    `masking_film_m2`, and no one else's.
+    `order` is the plan's, `quantities` what signrules itself counts: what other plugins count is
+    not among it. A name is in lower case with underscores, such as `masking_film_m2`, and no one
+    else's.
     """
 
 

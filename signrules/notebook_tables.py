@@ -11,7 +11,7 @@ from html import escape
 
 STYLE = """\
 .signrules { font: 13px/1.35 "Helvetica Neue", Helvetica, Arial, sans-serif; color: inherit;
-  font-variant-numeric: tabular-nums; overflow-wrap: anywhere; max-width: 60em; }
+  font-variant-numeric: tabular-nums; overflow-wrap: break-word; max-width: 60em; }
 .signrules p { margin: 0.3em 0; }
 .signrules .verdict { display: inline-block; padding: 0.1em 0.6em; font-weight: 700;
   border: 1.5px solid currentColor; letter-spacing: 0.04em; }
@@ -19,7 +19,8 @@ STYLE = """\
 .signrules th, .signrules td { text-align: left; vertical-align: top; font-weight: 400;
   padding: 0.15em 1em 0.15em 0; border: 0; border-bottom: 1px solid currentColor;
   background: none; color: inherit; }
-.signrules thead th { font-weight: 700; }"""
+.signrules thead th { font-weight: 700; }
+.signrules td:last-child { overflow-wrap: anywhere; min-width: 7em; }"""
 
 MOST_ROWS = 60
 """The most rows of a table that are shown; of more, the first, and how many there are."""

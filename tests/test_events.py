@@ -34,7 +34,7 @@ def test_files_and_jobs_are_told(lines, tmp_path):
     signrules.evaluate(signrules.read_job(path))
     told = lines(logging.INFO)
     assert told[0] == f"read the job {path}: 3 passes"
-    assert told[1].startswith("evaluated an invented sign: an order, ")
+    assert told[1].startswith("evaluated an invented sign: CHECKS PASS")
 
 
 def test_a_file_at_fault_is_not_told_as_read(lines, tmp_path):
@@ -77,6 +77,32 @@ def test_trials_of_remedies_are_not_told(lines):
     assert trial.checks
     assert states > 0
     assert lines(logging.INFO) == before
+
+
+def test_the_trials_of_remedies_and_of_headroom_are_silent_at_every_level(lines):
+    result = signrules.evaluate(signrules.read_job("docs/examples/clinic-scrapes.toml"))
+    before = lines(logging.DEBUG)
+    assert any(check.remedies for check in result.checks)
+    assert signrules.headroom(JOB, "passes.dots.layers").up is not None
+    after = lines(logging.DEBUG)[len(before) :]
+    # Of headroom, the job itself is evaluated once.
+    assert sum(each.startswith("plan took ") for each in after) <= 1
+
+
+def test_the_line_says_what_came_of_the_job(lines):
+    for name in ("clinic", "clinic-scrapes"):
+        result = signrules.evaluate(signrules.read_job(f"docs/examples/{name}.toml"))
+        counts = f"{len(result.checks)} checks, 0 faults"
+        told = lines(logging.INFO)[-1]
+        assert told == f"evaluated {result.job.name}: {result.verdict}; {counts}"
+
+
+def test_a_name_can_neither_forge_a_line_nor_steer_a_terminal(lines):
+    for name in ("a\nevaluated b: CHECKS PASS\x1b[31m\u202e", "x" * 3000):
+        signrules.evaluate(signrules.job_from_dict(sign_job(name=name)))
+        told = lines(logging.INFO)[-1]
+        assert told.isprintable()
+        assert len(told) < events.MOST_OF_A_TEXT + 200
 
 
 def test_nothing_is_shown_and_nothing_is_imported_where_nobody_listens():

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import re
 from html.parser import HTMLParser
+from types import SimpleNamespace
 
 import pytest
 from attrs import evolve
 from scenario import sign_job
 
 import signrules
+from signrules.cautions import CAUTIONS
 from signrules.notebook_tables import MOST_OF_A_TEXT, MOST_ROWS, notebook_html, shown_text
 
 HOSTILE = "<script>alert('x')</script> & \x1b[31m\u202e"
@@ -72,6 +74,39 @@ def test_an_evaluation_shows_its_verdict_what_is_wrong_and_the_cautions():
     assert all(caution in text for caution in result.to_dict(remedies=False)["cautions"])
 
 
+def test_an_evaluation_names_what_was_not_checked_and_what_of_it_may_stop_the_print():
+    result = signrules.evaluate(signrules.read_job("docs/examples/clinic.toml"))
+    stops = [check for check in result.unassessed if check.level is signrules.Level.STOP]
+    assert 0 < len(stops) < len(result.unassessed)
+    text = page_of(result).text
+    assert f"could not be made: {len(stops)} of level STOP, and each may still" in text
+    assert all(f"{check.rule}{check.message}" in text for check in result.unassessed)
+
+
+def test_an_evaluation_shows_what_the_shop_accepts_and_what_it_has_set():
+    stated = {
+        "signrules": 1,
+        "plugins": {"pier": {"accept_absence": "mended on Monday"}},
+        "rules": {"alignment": {"through": {"off": "not needed here"}}},
+    }
+    broken = SimpleNamespace(__name__="pier", signrules_api=1)
+    result = signrules.evaluate(
+        signrules.job_from_dict(sign_job()),
+        plugins=signrules.load_plugins(objects=[broken]),
+        shop=signrules.shop_from_dict(stated),
+    )
+    assert len(result.accepted) == 1
+    text = page_of(result).text
+    assert "Accepted: mended on Monday" in text
+    assert "pier" in text
+    assert "alignment.through is off: not needed here" in text
+
+
+def test_a_plan_shows_the_cautions():
+    text = page_of(judged().plan).text
+    assert all(str(caution) in text for caution in CAUTIONS)
+
+
 def test_a_conflict_shows_why_and_so_does_its_evaluation():
     result = in_conflict()
     for value in (result, result.conflict):
@@ -87,6 +122,29 @@ def test_a_plan_shows_each_step():
     for step in plan.steps:
         assert step.kind in text
         assert (step.subject or "") in text
+
+
+def test_a_plan_that_is_not_to_be_printed_says_so_first():
+    result = signrules.evaluate(signrules.read_job("docs/examples/clinic-scrapes.toml"))
+    assert not result.ok
+    assert result.verdict.startswith("DO NOT PRINT: ")
+    text = page_of(result.plan).text
+    assert text.index(result.verdict) < text.index("the sequence as given")
+    assert repr(result.plan).startswith(f"<Plan: {result.verdict}; ")
+    assert "DO NOT PRINT" not in page_of(judged().plan).text
+    assert "DO NOT PRINT" not in repr(judged().plan)
+
+
+@pytest.mark.parametrize("name", ["clinic", "two-thicknesses"])
+def test_a_plan_shows_over_what_each_gap_is_set(name):
+    result = signrules.evaluate(signrules.read_job(f"docs/examples/{name}.toml"))
+    html = result.plan._repr_html_()
+    gaps = [record for record in result.plan.records() if record["kind"] == "gap"]
+    assert gaps
+    surfaces = {"media": "over {}", "build-up": "over the build-up on {}"}
+    for gap in gaps:
+        words = surfaces[gap["above"]].format(gap["media"])
+        assert f"<td>{gap['step']}</td><td>gap</td><td>{words}</td>" in html
 
 
 def test_headroom_shows_both_ways():
@@ -108,6 +166,17 @@ def test_names_are_escaped_and_cannot_steer():
     assert "\x1b" not in html
     assert "\u202e" not in html
     assert page_of(result)
+
+
+def test_short_cells_break_in_no_word_and_the_last_one_gives_way():
+    """Of `overflow-wrap: anywhere` each letter counts as a place to break where the width of a
+    column is worked out, of `break-word` none does (CSS Text Module Level 3, section 5.5).
+    """
+    style = notebook_html("t", "", (), [(("a", "b"), [("STOP", "x" * 400)])])
+    assert "overflow-wrap: break-word" in style
+    assert "anywhere" not in style.replace(
+        "td:last-child { overflow-wrap: anywhere; min-width: 7em; }", ""
+    )
 
 
 def test_colours_are_those_of_the_notebook():
@@ -150,8 +219,6 @@ def test_a_plan_in_words_says_how_good_it_is():
 
 
 def test_plugins_that_failed_are_in_the_repr():
-    from types import SimpleNamespace
-
     plugins = signrules.load_plugins(objects=[SimpleNamespace(__name__="pier", signrules_api=1)])
     assert repr(plugins).endswith("; pier failed>")
 

@@ -24,9 +24,14 @@ def write(results):
 def breaks(results):
     return 1 / 0
 
+def never_ends(results):
+    while True:
+        pass
+
 @hookimpl
 def signrules_report_formats():
-    return [ReportFormat("rows", write, "rows"), ReportFormat("breaks", breaks, "fails")]
+    return [ReportFormat("rows", write, "rows"), ReportFormat("breaks", breaks, "fails"),
+        ReportFormat("never", never_ends, "goes on for ever")]
 """
 
 
@@ -57,12 +62,33 @@ def test_a_format_that_fails_ends_with_3_and_names_the_plugin(paths, capsys):
     assert "the format breaks (plugin quay) failed: ZeroDivisionError" in capsys.readouterr().err
 
 
+def test_a_format_that_takes_too_long_is_stopped(paths, capsys):
+    command = ["check", str(paths / "good.json"), "--plugin", str(paths / "quay.py")]
+    assert main([*command, "--seconds", "20", "--format", "rows"]) == 0
+    assert main([*command, "--seconds", "0.5", "--format", "never"]) == 3
+    told = "the format never (plugin quay) failed: stopped: it took longer than 0.5 s"
+    assert told in capsys.readouterr().err
+
+
 def test_an_unknown_format_is_told_before_any_job_is_judged(paths, capsys):
     command = ["check", str(paths / "good.json"), "--plugin", str(paths / "quay.py")]
     assert main([*command, "--format", "rowz"]) == 2
     told = capsys.readouterr()
     assert "no plugin brings the format rowz, expected 'rows' perhaps" in told.err
     assert told.out == ""
+
+
+@pytest.mark.parametrize("name", ["jsn", "Json", "jsno", "JSON"])
+def test_a_misspelt_format_of_the_command_is_told_the_one_that_was_meant(name, paths, capsys):
+    assert main(["check", str(paths / "good.json"), "--format", name]) == 2
+    assert f"format {name}, expected 'json" in capsys.readouterr().err
+
+
+def test_a_format_that_is_like_none_is_told_all_that_there_are(paths, capsys):
+    command = ["check", str(paths / "good.json"), "--plugin", str(paths / "quay.py")]
+    assert main([*command, "--format", "xml"]) == 2
+    everything = "text, json, jsonl, sarif, junit, breaks, never, rows"
+    assert f"expected one of {everything}" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize("name", ["json", "Rows", "two words", "", 5])

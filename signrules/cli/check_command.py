@@ -327,7 +327,12 @@ class _Output:
         from signrules.reports.text_report import plain_text
 
         try:
-            text = plugin_report(self._plugins, self._format, dict(self._reports))
+            text = plugin_report(
+                self._plugins,
+                self._format,
+                dict(self._reports),
+                seconds=self._options.seconds,
+            )
         except PluginError as error:
             self.status = INCOMPLETE
             print(plain_text(str(error)), file=sys.stderr)

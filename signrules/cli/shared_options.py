@@ -102,7 +102,7 @@ def add_shop_options(command: argparse.ArgumentParser) -> None:
         "--seconds",
         type=_seconds_option,
         metavar="S",
-        help="the most time for each rule of a plugin",
+        help="the most time for each rule, hook and report of a plugin",
     )
 
 
@@ -243,7 +243,8 @@ def say_terms(result: Evaluation) -> None:
     """On standard error, beside output that scripts read: whose failing the shop accepts, and what
     it has set.
     """
-    from signrules.reports.text_report import on_terms, one_line
+    from signrules.evaluation.terms import on_terms
+    from signrules.reports.text_report import one_line
 
     for title, lines in on_terms(result.accepted, result.shop):
         print(f"{title}:", *map(one_line, lines), sep="\n  ", file=sys.stderr)
@@ -256,7 +257,7 @@ def say_verdict(result: Evaluation) -> None:
 
 def say_cautions() -> None:
     """On standard error: what whoever prints must heed."""
-    from signrules.evaluation.cautions import CAUTIONS
+    from signrules.cautions import CAUTIONS
 
     print("Cautions:", *CAUTIONS, sep="\n  ", file=sys.stderr)
 

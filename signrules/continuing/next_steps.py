@@ -8,6 +8,7 @@ from typing import Any
 
 from attrs import evolve, frozen
 
+from signrules.cautions import CAUTIONS
 from signrules.continuing.dots_answer import SCRAP, DotsAnswer, dots_answer
 from signrules.continuing.fixed_order import as_planned, demand_done, done_first
 from signrules.continuing.measured_now import demand_measured, with_measured, with_open_gaps
@@ -31,7 +32,6 @@ from signrules.continuing.standing_now import InkOnSheet, ink_on_sheets
 from signrules.continuing.strikes import StrikeAnswer, strike_answer
 from signrules.documents.progress_records import methods_by_sheet
 from signrules.evaluation import Evaluation, Live
-from signrules.evaluation.cautions import CAUTIONS
 from signrules.evaluation.live import standards_of
 from signrules.model.job import Job
 from signrules.planning.pipeline import BUDGET

@@ -192,6 +192,10 @@ def write_table(value: Any) -> dict[str, Any]:
     return _unstructure_hook(cls)(value)
 
 
+UNKNOWN_KEY = "an unknown key"
+"""What was found where a table has a key that no table of its kind has."""
+
+
 def unknown_key(
     key: object, path: str, known: tuple[str, ...], former: Mapping[str, str] = NO_FORMER_KEYS
 ) -> DocumentFault:
@@ -203,7 +207,7 @@ def unknown_key(
     if isinstance(key, str) and key in former:
         near_key = former[key]
     expected = f"the key {near_key}" if near_key else f"one of {', '.join(known)}"
-    return DocumentFault(joined_path(path, path_label(key)), "an unknown key", expected)
+    return DocumentFault(joined_path(path, path_label(key)), UNKNOWN_KEY, expected)
 
 
 def keys_of(cls: type) -> tuple[str, ...]:

@@ -13,9 +13,9 @@ from signrules.errors import DocumentFault, JobError, SignrulesError
 from signrules.evaluation.asked_lines import Answers, Translator
 from signrules.evaluation.kept_conflict import still_in_conflict
 from signrules.evaluation.result import Evaluation, counted_quantities, why_not_safe
-from signrules.events import INFO, tell_event, work_stage
+from signrules.events import INFO, tell_event, untold_work, work_stage
 from signrules.model.job import Job, same_work
-from signrules.model.wording import expected_name
+from signrules.model.wording import counted_things, expected_name
 from signrules.physics.heights import Heights
 from signrules.physics.machine import PLUGIN, Machine, Precedence
 from signrules.planning.audit import audit
@@ -85,12 +85,13 @@ class Live:
         today = datetime.date.today() if today is None else today
         # Trials are many, and what is found by them is evaluated once more.
         if self._tries:
-            return self._evaluated(job, today)
+            with untold_work():
+                return self._evaluated(job, today)
         with work_stage("evaluate", passes=len(job.passes), signs=len(job.signs)):
             result = self._evaluated(job, today)
-        order = "a conflict" if result.conflict is not None else "an order"
-        counts = (len(result.checks), len(result.faults))
-        tell_event(INFO, "evaluated %s: %s, %d checks, %d faults", job.name, order, *counts)
+        checks = counted_things(len(result.checks), "check")
+        faults = counted_things(len(result.faults), "fault")
+        tell_event(INFO, "evaluated %s: %s; %s, %s", job.name, result.verdict, checks, faults)
         return result
 
     def _evaluated(self, job: Job, today: datetime.date) -> Evaluation:

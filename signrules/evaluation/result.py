@@ -6,16 +6,17 @@ from collections.abc import Callable, Mapping
 from functools import cached_property
 from typing import Any
 
-from attrs import field, frozen
+from attrs import evolve, field, frozen
 
+from signrules.cautions import CAUTIONS
 from signrules.documents.json_patch import Patch
 from signrules.errors import SignrulesError
-from signrules.evaluation.cautions import CAUTIONS
 from signrules.evaluation.figure_origins import Figure, figures_of
-from signrules.evaluation.verdict import is_settled, verdict_of
+from signrules.evaluation.terms import on_terms
+from signrules.evaluation.verdict import is_settled, unsettled_checks, verdict_of
 from signrules.model.job import Job
-from signrules.model.wording import shown_value
-from signrules.notebook_tables import notebook_html
+from signrules.model.wording import counted_things, shown_value
+from signrules.notebook_tables import Table, notebook_html
 from signrules.physics.duration import printing_minutes
 from signrules.physics.ink_use import ink_ml
 from signrules.physics.timeline import Timeline
@@ -104,16 +105,19 @@ class Evaluation:
         """What was decided and what was not looked at, in the words that begin every report."""
         return verdict_of(self)
 
-    @property
+    @cached_property
     def plan(self) -> Plan | None:
         """The plan; None where there is no safe order, or where the evaluation is incomplete.
 
-        A sequence that the job brought along is replayed whatever came of it.
+        A sequence that the job brought along is replayed whatever came of it. Where the job is not
+        to be printed, the plan says so when it shows itself.
         """
         # With a rule that failed nobody knows whether its order is safe. A sequence is the author's
         # own, and shown so that it can be discussed.
-        judged = self.found_plan is not None and self.found_plan.judged
-        return self.found_plan if self.complete or judged else None
+        found = self.found_plan
+        if found is None or not (self.complete or found.judged):
+            return None
+        return found if self.ok else evolve(found, refusal=self.verdict)
 
     @property
     def order(self) -> tuple[str, ...]:
@@ -198,22 +202,38 @@ class Evaluation:
         return f"<Evaluation of {shown_value(self.job.name)}: {self.verdict}; {checks}, {steps}>"
 
     def _repr_html_(self) -> str:
-        """What a notebook shows: the verdict, what is wrong, what was not checked, the order."""
+        """What a notebook shows: the verdict, on which terms, what is wrong, what was not checked,
+        the order.
+        """
         lines = [str(fault) for fault in self.faults]
+        for title, texts in on_terms(self.accepted, self.shop):
+            lines += (f"{title}: {text}" for text in texts)
         if self.conflict is not None:
             lines.append(self.conflict.message)
         if self.order:
             safe = "Order" if self.order_is_safe else "Order, not safe"
             lines.append(f"{safe}: {', '.join(self.order)}")
-        lines.append(f"{len(self.unassessed)} checks could not be made.")
+        lines.append(self._how_many_unmade())
         lines.append(f"{len(self.silent_rules)} of {self.rules_run} rules said nothing.")
         rows = [
             (check.level.value, check.outcome.value, check.rule, check.message)
             for check in self.violations
         ]
-        table = (("level", "outcome", "rule", "what"), rows)
-        cautions = (("caution",), [(str(caution),) for caution in CAUTIONS])
-        return notebook_html(self.job.name or "job", self.verdict, lines, [table, cautions])
+        unmade = [(check.level.value, check.rule, check.message) for check in self.unassessed]
+        tables: list[Table] = [
+            (("level", "outcome", "rule", "what"), rows),
+            (("level", "not checked", "why"), unmade),
+            (("caution",), [(str(caution),) for caution in CAUTIONS]),
+        ]
+        return notebook_html(self.job.name or "job", self.verdict, lines, tables)
+
+    def _how_many_unmade(self) -> str:
+        """How many checks could not be made, and what that means where they could stop a print."""
+        unmade = f"{counted_things(len(self.unassessed), 'check')} could not be made"
+        stops = len(unsettled_checks(self))
+        if not stops:
+            return f"{unmade}."
+        return f"{unmade}: {stops} of level STOP, and each may still forbid the print."
 
     def to_dict(self, *, remedies: bool = True) -> dict[str, Any]:
         """Plain, versioned data, ready for JSON; `remedies` take trial evaluations."""

@@ -9,8 +9,8 @@ from typing import Any
 
 from attrs import field, frozen
 
+from signrules.cautions import CAUTIONS
 from signrules.evaluation import Evaluation, Live
-from signrules.evaluation.cautions import CAUTIONS
 from signrules.many_jobs.any_job import (
     AnyJob,
     demand_several,

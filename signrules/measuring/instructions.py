@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from textwrap import wrap
 
-from signrules.evaluation.cautions import CAUTIONS
+from signrules.cautions import CAUTIONS
 from signrules.measuring.entries import Entry
 from signrules.measuring.figure_list import procedures
 from signrules.measuring.procedure import Procedure

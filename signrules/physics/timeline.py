@@ -79,6 +79,17 @@ class Step:
     again: bool | None = None
     printing: Printing | None = field(default=None, eq=False)
 
+    @property
+    def gap_place(self) -> str:
+        """Over what a gap is set, in words; empty for a step that sets none."""
+        if self.kind != "gap":
+            return ""
+        if self.above == "media":
+            return f"over {self.media}"
+        if self.above == "build-up":
+            return f"over the build-up on {self.media}"
+        return "above the bed"
+
 
 def _read_only(found: Mapping[int, Any]) -> Mapping[int, Any]:
     return MappingProxyType(dict(found))

@@ -6,6 +6,7 @@ from typing import Any
 
 from attrs import frozen
 
+from signrules.cautions import CAUTIONS
 from signrules.errors import SignrulesError
 from signrules.model.wording import counted_things, number_text
 from signrules.notebook_tables import notebook_html
@@ -21,7 +22,8 @@ class Plan:
     printer does not state all three of its minutes (`in_minutes` is False) each gap setting and
     each new alignment weighs one instead. `optimal` is True only where it is proven that no safe
     order costs less. `judged` marks the replay of a sequence that the job brought along; `best`
-    is then the best plan, if there is one.
+    is then the best plan, if there is one. `refusal` is the verdict of an evaluation whose job is
+    not to be printed, and empty else: whoever is shown the plan is told that first.
     """
 
     timeline: Timeline
@@ -31,6 +33,7 @@ class Plan:
     in_minutes: bool
     judged: bool = False
     best: Plan | None = None
+    refusal: str = ""
 
     @property
     def loads(self) -> int:
@@ -73,7 +76,8 @@ class Plan:
         return [_step_record(number, step) for number, step in enumerate(self.steps, start=1)]
 
     def __repr__(self) -> str:
-        return f"<Plan: {', '.join(self._terms())}>"
+        refusal = f"{self.refusal}; " if self.refusal else ""
+        return f"<Plan: {refusal}{', '.join(self._terms())}>"
 
     def _terms(self) -> list[str]:
         """What it costs and how good it is, in words."""
@@ -85,12 +89,14 @@ class Plan:
         return [*terms, "none cheaper" if self.optimal else "the cheapest found"]
 
     def _repr_html_(self) -> str:
-        """What a notebook shows: the steps, with lengths in mm."""
-        columns = ("step", "kind", "subject", "extra", "head at", "least clearance", "most throw")
-        keys = ("step", "kind", "subject", *_SHOWN_LENGTHS)
-        rows = [[_cell(record[key]) for key in keys] for record in self.records()]
+        """What a notebook shows: whether it is not to be printed, the steps, the cautions."""
+        terms = ", ".join(self._terms())
+        rows = [_shown_step(number, step) for number, step in enumerate(self.steps, start=1)]
         return notebook_html(
-            "Plan", ", ".join(self._terms()), ["Lengths in mm."], [(columns, rows)]
+            "Plan",
+            self.refusal or terms,
+            [terms, "Lengths in mm."] if self.refusal else ["Lengths in mm."],
+            [(_SHOWN_COLUMNS, rows), (("caution",), [(str(each),) for each in CAUTIONS])],
         )
 
 
@@ -118,11 +124,23 @@ class Conflict:
         )
 
 
-_SHOWN_LENGTHS = ("extra_mm", "head_mm", "least_clearance_mm", "most_throw_mm")
+_SHOWN_LENGTHS = {
+    "extra_mm": "extra",
+    "head_mm": "head at",
+    "least_clearance_mm": "least clearance",
+    "most_throw_mm": "most throw",
+}
+"""The keys of a record that a notebook shows as lengths, each with the heading of its column."""
+
+_SHOWN_COLUMNS = ("step", "kind", "what", *_SHOWN_LENGTHS.values())
 
 
-def _cell(value: object) -> object:
-    return number_text(value) if isinstance(value, float) else value
+def _shown_step(number: int, step: Step) -> list[object]:
+    """A row of the table in a notebook; a gap says over what it is set."""
+    record = _step_record(number, step)
+    lengths = (record[key] for key in _SHOWN_LENGTHS)
+    cells = ["" if length is None else number_text(length) for length in lengths]
+    return [number, step.kind, step.gap_place or step.subject, *cells]
 
 
 def _step_record(number: int, step: Step) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import closing
 from functools import partial
@@ -9,10 +10,13 @@ from itertools import islice
 from types import MappingProxyType
 from typing import Any
 
+from attrs import evolve
+
 from signrules.documents.document_changes import changed
 from signrules.documents.reading import job_from_dict
+from signrules.documents.table_reader import UNKNOWN_KEY
 from signrules.documents.writing import job_to_dict
-from signrules.errors import PathError, PluginError, SignrulesError
+from signrules.errors import JobError, PathError, PluginError, SignrulesError
 from signrules.hook_answers import answers_of_hook, copied_job, demand_unchanged
 from signrules.model.job import Job
 from signrules.model.wording import shown_value
@@ -52,7 +56,9 @@ def offered_changes(
             offers[check.rule, check.subjects] = call_contained(asked, seconds)
             demand_unchanged(given, job)
         except (Contained, PluginError) as error:
-            faults.append(hook_fault(HOOK, one, check.subjects[0], error))
+            fault = hook_fault(HOOK, one, check.subjects[0], error)
+            # Two rules may be broken on one subject, and the hook is asked about each.
+            faults.append(evolve(fault, error=f"{fault.error}; asked about {check.rule}"))
     return offers, faults
 
 
@@ -79,11 +85,34 @@ def _change(pair: Any, document: Mapping[str, Any]) -> Change:
         raise PluginError(f"{HOOK} does not say what to change: found {shown_value(words)}")
     if not all(type(path) is str for path in changes):
         raise PluginError(f"{HOOK} gave back {shown_value(pair)}, expected {_CHANGES}")
-    try:
-        changed(document, changes)
-    except PathError as error:
-        raise PluginError(f"{HOOK} offers what does not fit the job: {error}") from None
+    _demand_fitting(document, changes)
     return change_of(words, partial(_edited, dict(changes)))
+
+
+def _demand_fitting(document: Mapping[str, Any], changes: Mapping[str, Any]) -> None:
+    """Raises PluginError where a path leads nowhere, to a key that no job has, or where what is to
+    stand there is no plain data.
+    """
+    for path, value in changes.items():
+        try:
+            json.dumps(value, allow_nan=False)
+        except (TypeError, ValueError, RecursionError):
+            raise PluginError(
+                f"{HOOK} offers for {shown_value(path)} what no job can hold: found"
+                f" {shown_value(value)}, expected a finite number, text or another plain value"
+            ) from None
+    try:
+        job_from_dict(changed(document, changes))
+    except PathError as error:
+        raise PluginError(f"{_MISFIT}: {error}") from None
+    except JobError as error:
+        # Any other fault is of the value: one that was computed may well be out of range.
+        for fault in error.faults:
+            if fault.found == UNKNOWN_KEY:
+                raise PluginError(f"{_MISFIT}: {fault}") from None
+
+
+_MISFIT = f"{HOOK} offers what does not fit the job"
 
 
 def _edited(changes: Mapping[str, Any], job: Job) -> Job:

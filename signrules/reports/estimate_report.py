@@ -12,7 +12,8 @@ from signrules.estimating.amounts import FIXED
 from signrules.estimating.job_estimate import Estimate
 from signrules.estimating.order_estimate import WorkOrderEstimate
 from signrules.estimating.pricing import AddedLine, EstimateLine
-from signrules.reports.text_report import MOST_OF_A_NAME, on_terms, one_line
+from signrules.evaluation.terms import on_terms
+from signrules.reports.text_report import MOST_OF_A_NAME, one_line
 
 UNPRICED = "UNPRICED"
 NO_TOTAL = "NO TOTAL"

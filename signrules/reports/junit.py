@@ -21,13 +21,13 @@ from attrs import define
 from signrules.documents.source_places import Region
 from signrules.errors import JobError
 from signrules.evaluation import Evaluation
+from signrules.evaluation.terms import in_full
 from signrules.remedies.found_remedies import Reported
 from signrules.reports.source_regions import Judged, Source
 from signrules.reports.text_report import (
     MOST_OF_A_NAME,
     finding_line,
     first_remedy,
-    in_full,
     not_tried,
     one_line,
 )
@@ -99,10 +99,26 @@ def _evaluation_suite(suite: _Suite, result: Evaluation, remedies: bool) -> None
         lines = result.conflict.message.split("\n")
         case = suite.add_case("order.none-safe", "job", "")
         case.say("failure", *lines, *first_remedy(offered.of_conflict))
+    _say_of_faults(suite, result)
+
+
+def _say_of_faults(suite: _Suite, result: Evaluation) -> None:
+    """What failed, a case for each rule or hook and subject; one that is not accepted decides."""
+    failed: dict[tuple[str, str], list[str]] = {}
+    accepted: dict[tuple[str, str], list[str]] = {}
     for fault in result.faults:
-        suite.add_case(fault.rule, fault.subject).say("error", str(fault))
+        failed.setdefault((fault.rule, fault.subject), []).append(str(fault))
     for fault, reason in result.accepted:
-        suite.add_case(fault.rule, fault.subject).say("skipped", in_full(fault, reason))
+        accepted.setdefault((fault.rule, fault.subject), []).append(in_full(fault, reason))
+    for rule, subject in failed | accepted:
+        case = suite.add_case(rule, subject)
+        notes = accepted.get((rule, subject), [])
+        if (rule, subject) not in failed:
+            case.say("skipped", *notes)
+            continue
+        case.say("error", *failed[rule, subject])
+        for note in notes:
+            case.note(note)
 
 
 def _add_properties(suite: _Suite, result: Evaluation, offered: Reported) -> None:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+from signrules.cautions import CAUTIONS
 from signrules.evaluation import Evaluation
-from signrules.evaluation.cautions import CAUTIONS
 from signrules.reports.alike_boxes import grouping_words, shown_boxes
 from signrules.reports.plan_picture import steps_of
 from signrules.reports.text_report import MOST_OF_A_NAME, one_line, step_text

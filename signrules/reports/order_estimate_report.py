@@ -14,6 +14,7 @@ from signrules.estimating.order_estimate import (
     StockUse,
     WorkOrderEstimate,
 )
+from signrules.evaluation.terms import on_terms
 from signrules.model.wording import FINE_DECIMALS, counted_things, number_text
 from signrules.reports.estimate_report import (
     HEAD,
@@ -28,7 +29,7 @@ from signrules.reports.estimate_report import (
     verdict_line,
 )
 from signrules.reports.id_runs import runs_of_ids
-from signrules.reports.text_report import MOST_OF_A_NAME, on_terms, one_line
+from signrules.reports.text_report import MOST_OF_A_NAME, one_line
 
 ORDER_HEAD = ("job", *HEAD)
 _MOST_OF_A_CELL = 40

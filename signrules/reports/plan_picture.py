@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from textwrap import wrap
 from xml.etree import ElementTree
 
+from signrules.cautions import CAUTIONS
 from signrules.evaluation import Evaluation, why_not_safe
-from signrules.evaluation.cautions import CAUTIONS
 from signrules.physics.timeline import Step
 from signrules.planning.plan import NoSafeOrder
 from signrules.reports.picture_text import as_sentence, text_width, wrapped_text

@@ -9,21 +9,27 @@ from signrules.errors import PluginError, SignrulesError
 from signrules.evaluation import Evaluation
 from signrules.model.wording import expected_name, shown_value
 from signrules.plugins import Plugins
+from signrules.report_formats import OWN_FORMATS
 from signrules.rules.containment import Contained, call_contained
 
 
 def plugin_report(
-    plugins: Plugins, name: str, results: Mapping[str, Evaluation | SignrulesError]
+    plugins: Plugins,
+    name: str,
+    results: Mapping[str, Evaluation | SignrulesError],
+    *,
+    seconds: float | None = None,
 ) -> str:
     """A report in the format of a plugin, of what came of each job by the path of its file.
 
-    Raises PluginError where no plugin brings the format, and where the plugin fails.
+    `seconds` is the time that the plugin may take for all of it. Raises PluginError where no plugin
+    brings the format, and where the plugin fails.
     """
     demand_format(plugins, name)
     brings = f"format {name}"
     owner = next(one.name for one in plugins.loaded if brings in one.adds)
     try:
-        text = call_contained(partial(plugins.formats[name].write, dict(results)))
+        text = call_contained(partial(plugins.formats[name].write, dict(results)), seconds)
     except Contained as failure:
         raise PluginError(f"the format {name} (plugin {owner}) failed: {failure}") from None
     if type(text) is not str:
@@ -34,10 +40,13 @@ def plugin_report(
 
 
 def demand_format(plugins: Plugins, name: str) -> None:
-    """Raises PluginError where no plugin brings a format, with the nearest one."""
+    """Raises PluginError where no plugin brings a format, with the nearest one of all there are:
+    the command's own may have been meant as well.
+    """
     if name in plugins.formats:
         return
-    known = tuple(sorted(plugins.formats))
+    known = (*OWN_FORMATS, *sorted(plugins.formats))
     unloaded = "".join(f"; {failed.perhaps}" for failed in plugins.failed)
-    expected = expected_name(name, known, f"one of {', '.join(known) or 'none: no plugin has any'}")
+    # In capitals nothing is like a name in lower case.
+    expected = expected_name(name.lower(), known, f"one of {', '.join(known)}")
     raise PluginError(f"no plugin brings the format {name}, expected {expected}{unloaded}")

@@ -14,12 +14,13 @@ from typing import Any
 from signrules.documents.source_places import Region
 from signrules.errors import JobError
 from signrules.evaluation import Evaluation
+from signrules.evaluation.terms import in_full
 from signrules.model.job import Waiver
 from signrules.plain import check_to_dict
 from signrules.plugins import Plugins, load_plugins
 from signrules.remedies.found_remedies import Reported
 from signrules.reports.source_regions import Judged, Source
-from signrules.reports.text_report import in_full, not_tried, one_line
+from signrules.reports.text_report import not_tried, one_line
 from signrules.rules.checks import Check, Level, Outcome
 from signrules.rules.declaration import Rule
 from signrules.rules.engine import Fault

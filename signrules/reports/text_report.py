@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from attrs import frozen
 
-from signrules.evaluation.cautions import CAUTIONS
+from signrules.cautions import CAUTIONS
+from signrules.evaluation.terms import on_terms
 from signrules.evaluation.verdict import DO_NOT_PRINT, unsettled_checks
 from signrules.model.job import Job
 from signrules.model.quantities import GUARD_MM, Interval
@@ -20,9 +21,7 @@ from signrules.reports.figure_lines import figure_lines
 from signrules.reports.unchecked_lines import lines_not_checked
 from signrules.rules.check_messages import quantity_text
 from signrules.rules.checks import Check, Level, Outcome
-from signrules.rules.engine import Fault
 from signrules.rules.remedy import Remedy
-from signrules.shop import Shop
 
 if TYPE_CHECKING:
     from signrules.evaluation import Evaluation
@@ -159,27 +158,6 @@ class _Sections:
             yield from first_remedy(self.reported.of_checks.get(check, ()))
         else:
             yield f"Remedy: as on {spoken_for}."
-
-
-def on_terms(accepted: Iterable[tuple[Fault, str]], shop: Shop) -> Iterator[tuple[str, list[str]]]:
-    """The terms on which a job was judged, for all that show what came of it.
-
-    They are which shop file was read, which failures the shop accepts, and what it has set: a title
-    each, and the lines beneath it; nothing where there are none.
-    """
-    terms = {
-        "Shop file": [shop.origin],
-        "Accepted as absent": [in_full(*accepted_fault) for accepted_fault in accepted],
-        "Set by the shop": list(shop.in_words()),
-    }
-    for title, lines in terms.items():
-        if any(lines):
-            yield title, lines
-
-
-def in_full(fault: Fault, reason: str) -> str:
-    """A failure that the shop accepts, with its reason."""
-    return f"{str(fault).removesuffix('.')}. Accepted: {reason}"
 
 
 def not_judged(checks: Iterable[Check]) -> Iterator[str]:
@@ -353,14 +331,9 @@ def step_text(step: Step, result: Evaluation) -> str:
         case "gap":
             assert step.printing is not None
             assert step.extra is not None
-            place = {
-                "media": f"over {step.media}",
-                "build-up": f"over the build-up on {step.media}",
-            }
-            place_words = place.get(step.above or "", "above the bed")
             plane = number_text(step.printing.plane.height.nominal)
             return (
-                f"set the gap: {number_text(step.extra)} mm {place_words}"
+                f"set the gap: {number_text(step.extra)} mm {step.gap_place}"
                 f" (head at {plane} mm above the bed)"
             )
         case "print":

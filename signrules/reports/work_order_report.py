@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any
 
+from signrules.cautions import CAUTIONS
 from signrules.errors import SignrulesError
 from signrules.estimating import WorkOrderEstimate
 from signrules.estimating.amounts import INK
 from signrules.estimating.charges import AMOUNT_STEP
 from signrules.estimating.pricing import amount_text
 from signrules.evaluation import Evaluation
-from signrules.evaluation.cautions import CAUTIONS
 from signrules.evaluation.order_verdict import failing_signs
 from signrules.many_jobs.carrying import Carried
 from signrules.plain import rounded_number

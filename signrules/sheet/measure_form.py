@@ -5,8 +5,8 @@ from __future__ import annotations
 from importlib.resources import files
 
 from signrules import __version__
+from signrules.cautions import CAUTIONS
 from signrules.errors import SignrulesError
-from signrules.evaluation.cautions import CAUTIONS
 from signrules.measuring import Procedure
 from signrules.sheet.page import MEANINGS
 

@@ -8,8 +8,8 @@ from typing import Any
 from urllib.parse import quote
 
 from signrules import __version__
+from signrules.cautions import CAUTIONS, Caution
 from signrules.estimating import WorkOrderEstimate
-from signrules.evaluation.cautions import CAUTIONS, Caution
 from signrules.model.wording import counted_things
 from signrules.reports.causes import where_words
 from signrules.reports.estimate_report import UNPRICED, short_number, sum_lines

@@ -8,8 +8,8 @@ from typing import Any
 from attrs import frozen
 
 from signrules import __version__
+from signrules.cautions import CAUTIONS
 from signrules.evaluation import Evaluation
-from signrules.evaluation.cautions import CAUTIONS
 from signrules.evaluation.verdict import DO_NOT_PRINT, worst_reason
 from signrules.model.job import Job
 from signrules.reports.figure_lines import figure_lines

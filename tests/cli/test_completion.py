@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+import signrules
 from signrules.cli import command_parser, main
 from signrules.cli.completion_command import SHELLS
 from signrules.cli.misspelt_words import sub_parsers
@@ -64,6 +65,19 @@ def test_bash_completes_commands_options_words_and_files(script, tmp_path):
     assert "--colour" in completed(text, tmp_path, "signrules", "check", "--co")
     assert completed(text, tmp_path, "signrules", "check", "--colour", "al") == ["always"]
     assert "clinic.toml" in completed(text, tmp_path, "signrules", "check", "cl")
+
+
+def test_bash_completes_the_words_that_signrules_brings(script, tmp_path):
+    text = script("bash")
+    for words, expected in (
+        (("check", "--format", "js"), ["json", "jsonl"]),
+        (("schema", "sh"), ["shop"]),
+        (("explain", "clearance.str"), ["clearance.strike"]),
+    ):
+        assert sorted(completed(text, tmp_path, "signrules", *words)) == expected
+    table, *others = signrules.load_plugins().standards
+    assert others
+    assert completed(text, tmp_path, "signrules", "standards", table) == [table]
 
 
 def test_without_the_extra_it_says_what_to_install(monkeypatch, capsys):

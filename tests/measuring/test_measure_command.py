@@ -12,8 +12,8 @@ import pytest
 from sheet.pages import ask, needs_browser, printed
 
 from signrules import measure, procedures, read_records
+from signrules.cautions import CAUTIONS
 from signrules.cli import main
-from signrules.evaluation.cautions import CAUTIONS
 from signrules.sheet.measure_form import measure_form
 
 FIGURES = [each.figure for each in procedures()]

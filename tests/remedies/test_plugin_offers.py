@@ -135,6 +135,26 @@ def no_path(check):
     yield "Elsewhere.", {"passes.nowhere.layers": 10}
 
 
+def no_such_key(check):
+    yield "A slip.", {f"{check.subjects[0]}.layerz": 10}
+
+
+def no_such_key_of_the_printer(check):
+    yield "A slip.", {"printer.minutes_per_load": 2}
+
+
+def no_such_key_inside(check):
+    yield "A slip.", {f"{check.subjects[0]}.gap": {"xtra": "1 mm"}}
+
+
+def no_number(check):
+    yield "Nothing.", {f"{check.subjects[0]}.layers": float("nan")}
+
+
+def no_data(check):
+    yield "Nothing.", {f"{check.subjects[0]}.layers": object()}
+
+
 def number_for_path(check):
     yield "Elsewhere.", {5: 10}
 
@@ -165,6 +185,11 @@ def alters(check, job):
         (no_changes, "expected tuples (words, {path: value})"),
         (no_pair, "expected tuples (words, {path: value})"),
         (no_path, "offers what does not fit the job: passes.nowhere"),
+        (no_such_key, "passes[0].layerz: found an unknown key, expected the key layers"),
+        (no_such_key_of_the_printer, "printer.minutes_per_load: found an unknown key"),
+        (no_such_key_inside, "passes[0].gap.xtra: found an unknown key"),
+        (no_number, "what no job can hold: found nan"),
+        (no_data, "what no job can hold: found <object"),
         (number_for_path, "expected tuples (words, {path: value})"),
         (text, "expected tuples (words, {path: value})"),
         (too_many, "offers more than 100 changes"),
@@ -180,9 +205,12 @@ def test_what_fails_is_a_fault_that_names_the_hook(offer, told):
         "passes.ground",
     )
     assert told in fault.error
+    assert fault.error.endswith("; asked about mole.few-layers")
 
 
 def test_the_contract_knows_the_hook():
     assert_hook_contract(plugin(fewer), max_examples=2)
+    with pytest.raises(ContractBroken, match="layerz: found an unknown key"):
+        assert_hook_contract(plugin(no_such_key), max_examples=2)
     with pytest.raises(ContractBroken, match="offers nothing"):
         assert_hook_contract(plugin(lambda check: []), max_examples=2)

@@ -10,8 +10,8 @@ from xml.etree import ElementTree
 import pytest
 
 import signrules
+from signrules.cautions import CAUTIONS
 from signrules.cli import main
-from signrules.evaluation.cautions import CAUTIONS
 
 ROOT = Path(__file__).parents[2]
 CLINIC = str(ROOT / "docs" / "examples" / "clinic.toml")

@@ -105,6 +105,29 @@ def test_a_conflict_is_a_failure_line_by_line_with_its_first_remedy(remedies):
         assert text[-1].startswith(f"Remedy: {result.conflict_remedies[0].summary}")
 
 
+def test_faults_of_one_hook_on_one_subject_are_one_case():
+    """Readers that go by class and name keep one of two cases of the same."""
+
+    class Failing:
+        def __init__(self, name):
+            self.__name__ = name
+
+        @hookimpl
+        def signrules_precedence(self, job):
+            raise ValueError(f"boom of {self.__name__}")
+
+    plugins = load_plugins(objects=[Failing("quay"), Failing("pier")])
+    result = evaluate(job_from_dict(sign_job()), plugins=plugins)
+    assert len(result.faults) == 2
+    (suite,) = list(parsed(junit({"job": result})))
+    names = [(case.classname, case.name) for case in suite]
+    assert len(set(names)) == len(names)
+    assert suite.errors == 1
+    (case,) = [case for case in suite if case.classname == "signrules_precedence"]
+    assert "boom of quay" in case.result[0].text
+    assert "boom of pier" in case.result[0].text
+
+
 def test_faults_of_plugins_and_documents_are_errors(tmp_path):
     class Failing:
         __name__ = "failing"

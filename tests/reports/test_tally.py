@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from signrules.cautions import CAUTIONS
 from signrules.cli import main
-from signrules.evaluation.cautions import CAUTIONS
 from signrules.reports.tally import MOST_NAMED, Tally
 
 EXAMPLES = Path(__file__).parents[2] / "docs" / "examples"

@@ -10,7 +10,7 @@ from babel.messages.extract import extract
 from babel.messages.pofile import read_po, write_po
 
 import signrules.sheet
-from signrules.evaluation.cautions import CAUTIONS
+from signrules.cautions import CAUTIONS
 from signrules.sheet.page import MEANINGS
 
 FOLDER = Path(signrules.sheet.__file__).parent

@@ -16,7 +16,7 @@ from sheet.many_signs import many_signs
 from sheet.pages import EXAMPLES, NBSP, example, of_class, seen, sheet_of, tree
 
 import signrules
-from signrules.evaluation.cautions import CAUTIONS
+from signrules.cautions import CAUTIONS
 from signrules.reports.unchecked_lines import lines_not_checked, not_checked
 from signrules.sheet import page as page_module
 from signrules.sheet.language import ENGLISH

@@ -14,8 +14,8 @@ from pathlib import Path
 from typing import Any
 
 import signrules
+from signrules.cautions import CAUTIONS
 from signrules.documents.source_places import Places
-from signrules.evaluation.cautions import CAUTIONS
 from signrules.reports.text_report import first_remedy, plan_title, step_text
 from signrules.sheet.cross_section import cross_section
 from signrules.sheet.scene import scale_of, scene_of_each
