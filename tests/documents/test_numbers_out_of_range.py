@@ -118,8 +118,9 @@ def places() -> dict[type, Place]:
         cls = waiting.pop()
         for attribute, declared in document_fields(cls).items():
             rows = declared.element or declared
+            first_row = (0,) if declared.kind == "list" else ()
             for inner in rows.tables.values():
-                found[inner] = (*found[cls], document_key(cls, attribute))
+                found[inner] = (*found[cls], document_key(cls, attribute), *first_row)
                 waiting.append(inner)
     return found
 
@@ -144,7 +145,8 @@ def document_with(cls: type, attribute: str, value: object) -> tuple[dict[str, A
             path += f".{step}"
             if cls is not Printer and number == len(PLACES[cls]):
                 row[step] = dict(NEEDED.get(cls, {}))
-            row.setdefault(step, {})
+            holds_rows = PLACES[cls][number : number + 1] == (0,)
+            row.setdefault(step, [{}] if holds_rows else {})
         row = row[step]
     key = document_key(cls, attribute)
     row[key] = value
