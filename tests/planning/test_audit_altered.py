@@ -266,6 +266,9 @@ def test_rubbish_is_told_and_raises_nothing(cls, rubbish):
     job = signrules.job_from_dict(two_loads())
     plan = planned(job)
     for field in attrs.fields(cls):
+        # Any text may be the verdict of the job's checks, which the audit does not know.
+        if field.name == "refusal" and isinstance(rubbish, str):
+            continue
         forced = without_a_word(thing_of(cls, plan), field.name, rubbish)
         if forced is None:
             continue

@@ -11,6 +11,9 @@ from signrules.planning.plan import Plan
 
 def check_verdict(job: Job, plan: Plan, replay: Replay, findings: Findings) -> None:
     """Tell what cannot be so of `judged`, `best`, `least` and `optimal`."""
+    # What it says is the verdict of the job's checks, which no plan knows.
+    if not isinstance(plan.refusal, str):
+        findings.tell("the refusal is no text")
     if plan.judged is True:
         _check_judged(job, plan, replay, findings)
         safe = not findings.unsafe
