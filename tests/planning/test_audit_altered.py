@@ -34,6 +34,7 @@ LEFT_ALONE = {
     (HeadPlane, "throws"): "a cache, as above",
     (HeadPlane, "_lower"): "a cache, as above",
     (HeadPlane, "clearances"): "a cache, as above",
+    (Plan, "refusal"): "the verdict of the checks of a job, which a plan does not know",
 }
 """The fields of a plan that are no claims, each with its reason."""
 
