@@ -26,9 +26,14 @@ _untold: ContextVar[bool] = ContextVar("untold", default=False)
 
 def tell_event(level: int, text: str, *values: object) -> None:
     """A line for whoever listens; `text` has places for the values, as `logging` takes them."""
+    if is_heard(level):
+        _logger().log(level, text, *map(_on_one_line, values))
+
+
+def is_heard(level: int) -> bool:
+    """Whether anybody listens to lines of a level: else their values need not be worked out."""
     logger = None if _untold.get() else _logger()
-    if logger is not None and logger.isEnabledFor(level):
-        logger.log(level, text, *map(_on_one_line, values))
+    return logger is not None and bool(logger.isEnabledFor(level))
 
 
 @contextmanager
@@ -47,8 +52,7 @@ def work_stage(name: str, **facts: str | int) -> Iterator[None]:
     if _untold.get():
         yield
         return
-    logger = _logger()
-    timed = logger is not None and logger.isEnabledFor(DEBUG)
+    timed = is_heard(DEBUG)
     began = time.perf_counter() if timed else 0.0
     with _span(name, facts):
         yield

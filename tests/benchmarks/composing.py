@@ -31,6 +31,7 @@ from attrs import frozen
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
 from building import NOTICE, ROOM, plugins, shop_table, type_with
+from local_cluster import local_client
 
 from signrules import compose, shop_from_dict, work_order_to_dict
 from signrules.composing.composition import Composition
@@ -122,18 +123,7 @@ def processes(workers: int) -> Iterator[Executor]:
 @contextmanager
 def engine(workers: int) -> Iterator[Any]:
     """So many workers of dask.distributed, each a process, on this machine."""
-    import distributed
-
-    with (
-        distributed.LocalCluster(
-            n_workers=workers,
-            threads_per_worker=1,
-            processes=True,
-            dashboard_address=None,
-            host="127.0.0.1",
-        ) as cluster,
-        distributed.Client(cluster) as client,
-    ):
+    with local_client(workers) as client:
         yield client.get_executor(pure=False)
 
 

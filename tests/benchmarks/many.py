@@ -23,6 +23,7 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
+from local_cluster import local_client
 from scenario import pass_of, varied
 
 from signrules import Evaluation, evaluate_many
@@ -69,18 +70,7 @@ def threads() -> Iterator[Executor]:
 @contextmanager
 def engine() -> Iterator[Any]:
     """Two worker processes of dask.distributed on this machine."""
-    import distributed
-
-    with (
-        distributed.LocalCluster(
-            n_workers=2,
-            threads_per_worker=1,
-            processes=True,
-            dashboard_address=None,
-            host="127.0.0.1",
-        ) as cluster,
-        distributed.Client(cluster) as client,
-    ):
+    with local_client() as client:
         yield client.get_executor()
 
 

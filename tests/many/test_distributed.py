@@ -13,6 +13,7 @@ from datetime import date
 import pytest
 from building import HEADER, plugins, shop
 from effort import first_quick
+from local_cluster import local_client
 from scenario import pass_of, sign_job
 
 from signrules import (
@@ -27,9 +28,7 @@ from signrules import (
 with warnings.catch_warnings():
     # What the engine warns of, a slow disk or a coming change, is not ours to mend.
     warnings.simplefilter("ignore")
-    distributed = pytest.importorskip(
-        "distributed", reason="the package distributed is not installed"
-    )
+    pytest.importorskip("distributed", reason="the package distributed is not installed")
 
 DAY = date(2027, 3, 1)
 
@@ -61,16 +60,7 @@ def client(request):
     """Two workers of one thread each: threads of this process, or processes of their own; no page,
     loopback alone.
     """
-    with (
-        distributed.LocalCluster(
-            n_workers=2,
-            threads_per_worker=1,
-            processes=request.param == "processes",
-            dashboard_address=None,
-            host=None if request.param == "threads" else "127.0.0.1",
-        ) as cluster,
-        distributed.Client(cluster) as client,
-    ):
+    with local_client(processes=request.param == "processes") as client:
         yield client
 
 
@@ -145,16 +135,7 @@ def test_bed_loads_are_the_same_bytes(client, tmp_path):
 @pytest.fixture
 def doomed_workers():
     """Two worker processes, one of which a test will kill."""
-    with (
-        distributed.LocalCluster(
-            n_workers=2,
-            threads_per_worker=1,
-            processes=True,
-            dashboard_address=None,
-            host="127.0.0.1",
-        ) as cluster,
-        distributed.Client(cluster) as client,
-    ):
+    with local_client() as client:
         yield client
 
 
