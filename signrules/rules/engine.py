@@ -26,6 +26,7 @@ from signrules.rules.checks import Check, Level
 from signrules.rules.containment import Contained, call_contained, failure_of
 from signrules.rules.declaration import Rule
 from signrules.rules.own_data import OF_THE_RULE, own_data_of
+from signrules.rules.plugin_output import OutputAside
 from signrules.rules.rule_drafts import drafts_of_subject, judged_check
 from signrules.rules.rule_stages import (
     NO_OUTCOMES,
@@ -276,11 +277,13 @@ def run_rules(
 def _run_stage(
     stage: list[PlacedRule], facts: Facts, memory: Memory, seconds: float | None
 ) -> dict[str, Found]:
-    kept_by_rule = {
-        placed.rule.name: _found_by_rule(placed, facts, memory, facts)
-        for placed in stage
-        if not placed.foreign
-    }
+    # Entered once for all of these: each rule enters it again, which is then next to nothing.
+    with OutputAside():
+        kept_by_rule = {
+            placed.rule.name: _found_by_rule(placed, facts, memory, facts)
+            for placed in stage
+            if not placed.foreign
+        }
     foreign_rules = [placed for placed in stage if placed.foreign]
     for plugin in sorted({placed.plugin for placed in foreign_rules}):
         rules_of_plugin = [placed for placed in foreign_rules if placed.plugin == plugin]

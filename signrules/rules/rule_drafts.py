@@ -33,7 +33,8 @@ def drafts_of_subject(placed: PlacedRule, item: Any, facts: Facts, most: int) ->
             raise TypeError(
                 f"expected check(...), one_of(...) or missing(...), got {shown_value(draft)}"
             )
-        demand_missing(draft, facts.job, data_classes)
+        if draft.missing is not None:
+            demand_missing(draft, facts.job, data_classes)
     return drafts
 
 
