@@ -212,10 +212,19 @@ class Pipeline:
     def _attempt(self, order: Order) -> None:
         """Try an order with the gaps first to hand; if none is safe yet, ask for room at all."""
         # Without ways: a first look costs a hundredth of a close one and mostly finds as much.
-        self._take(self.attempts.of_order(order, ways=0))
+        self._take(self.attempts.of_order(order, ways=0, below=self._cost_to_beat()))
         self._tried.append(order)
         if self.best is None and self.deadlock is None:
             self._look_for_too_little_room()
+
+    def _cost_to_beat(self) -> Cost | None:
+        """What an order must cost less than, so that most need no replay; None for any cost.
+
+        Also None with open gaps: a limit would change which of them are looked at.
+        """
+        if self.best is None or self.machine.has_open_gaps:
+            return None
+        return self.best.cost
 
     def _settle_ties(self) -> None:
         """The declared order where it costs no more, else the one nearest to it.
@@ -267,7 +276,7 @@ class Pipeline:
         No states are counted.
         """
         states = self.states
-        self._take(self.attempts.of_order(self.declared, ways=0))
+        self._take(self.attempts.of_order(self.declared, ways=0, below=self._cost_to_beat()))
         self._searched += states - self.states
 
     def _look_closer(self) -> None:
