@@ -108,6 +108,7 @@ class Facts:
         self.quantities = MappingProxyType(dict(quantities))
         self.outcomes: Outcomes = NO_OUTCOMES
         self._ordered = ordered
+        self._subjects: dict[str, tuple[tuple[str, Any], ...]] = {}
 
     def copied(self) -> Facts:
         """These facts over copies of the job, its replay, the standards and the materials."""
@@ -198,8 +199,13 @@ class Facts:
 
         return () if self._ordered else precedence_cycle(self.machine)
 
-    def subjects(self, each: str) -> Iterator[tuple[str, Any]]:
-        """The paths and items that a rule looks at one by one."""
+    def subjects(self, each: str) -> tuple[tuple[str, Any], ...]:
+        """The paths and items that a rule looks at one by one; listed once for all rules."""
+        if each not in self._subjects:
+            self._subjects[each] = tuple(self._listed_subjects(each))
+        return self._subjects[each]
+
+    def _listed_subjects(self, each: str) -> Iterator[tuple[str, Any]]:
         match each:
             case "job":
                 yield "job", self.job
@@ -353,10 +359,8 @@ class _Asking:
     def ask_all(self) -> None:
         rule = self._placed.rule
         # Listed beforehand, since a rule may change what it is given.
-        subjects = list(self._facts.subjects(rule.each))
-        handed_over = subjects
-        if self._given is not self._facts:
-            handed_over = list(self._given.subjects(rule.each))
+        subjects = self._facts.subjects(rule.each)
+        handed_over = self._given.subjects(rule.each)
         self._room = max(MOST_CHECKS, MOST_CHECKS_EACH * len(subjects))
         reads_item, reads_printing = "item" in rule.reads, "printing" in rule.reads
         for (self.subject, item), (_, handed) in zip(subjects, handed_over, strict=True):
