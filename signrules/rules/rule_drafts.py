@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from attrs import evolve
 
+from signrules.model.wording import shown_value
 from signrules.rules.checks import Check, Draft
 from signrules.rules.own_data import classes_of_plugin
 from signrules.rules.sound_drafts import demand_missing, demand_sound, first_yielded
@@ -24,13 +25,16 @@ def drafts_of_subject(placed: PlacedRule, item: Any, facts: Facts, most: int) ->
         given["settings"] = rule.settings() if placed.settings is None else evolve(placed.settings)
     # One more than may be tells that there are too many, even of a rule that never ends.
     steps, most = rule(**given), most + 1
-    # Built-in rules are held to yield sound drafts by their tests; to ask it each time takes longer
-    # than many of them.
+    # That built-in rules yield and do not return is for their tests: to look at each takes time.
     drafts = first_yielded(steps, most) if placed.foreign else list(islice(steps, most))
     data_classes = classes_of_plugin(rule, facts.own_data)
     for draft in drafts:
         if placed.foreign:
             demand_sound(draft, facts.job, data_classes)
+        elif not isinstance(draft, Draft):
+            raise TypeError(
+                f"expected check(...), one_of(...) or missing(...), got {shown_value(draft)}"
+            )
         if draft.missing is not None:
             demand_missing(draft, facts.job, data_classes)
     return drafts
