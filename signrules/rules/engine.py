@@ -271,12 +271,9 @@ def run_rules(
     checks = [check for kept in results for check in kept.checks]
     faults = [fault for kept in results for fault in kept.faults]
     # What failed is not kept, so that the next run asks again; nor what hangs on other rules.
-    hanging = {placed.rule.name for placed in placed_rules if placed.rule.outcomes_of}
-    sound = {
-        name: kept_results
-        for name, kept_results in kept_by_rule.items()
-        if name not in hanging and not any(kept.faults for kept in kept_results.values())
-    }
+    left_out = {placed.rule.name for placed in placed_rules if placed.rule.outcomes_of}
+    left_out.update(fault.rule for fault in faults)
+    sound = {name: kept for name, kept in kept_by_rule.items() if name not in left_out}
     return checks, faults, Memory(facts, sound)
 
 
