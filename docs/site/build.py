@@ -32,7 +32,7 @@ _EDITOR_MARK = "<!-- the library in the browser, on the site -->"
 def navigation(index: str) -> str:
     """Hidden tables of contents, one for each kind of page in the index."""
     parts = ["\n```{toctree}\n:hidden:\n\nAll pages <docs/index>\n```\n"]
-    for kind, body in re.findall(r"^\*\*(.+?)\*\*$(.*?)(?=^\*\*|\Z)", index, flags=re.M | re.S):
+    for kind, body in re.findall(r"^## (.+?)$(.*?)(?=^## |\Z)", index, flags=re.M | re.S):
         links = re.findall(r"^- \[([^\]]+)\]\(([\w./-]+)\.md\)", body, flags=re.M)
         pages = [
             f"{title} <{'docs/' + page if '/' not in page else page.removeprefix('../')}>"

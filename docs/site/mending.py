@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+from stacked_tables import with_stacked_tables
+
 MENDED = (
     # The captions of the navigation are headings without a level.
     (r'(<p class="caption" role="heading")(?! aria-level)', r'\1 aria-level="2"'),
@@ -22,7 +24,7 @@ def mended(page: str) -> str:
     """The text of a page with what was left out."""
     for pattern, replacement in MENDED:
         page = re.sub(pattern, replacement, page)
-    return page
+    return with_stacked_tables(page)
 
 
 def mend_pages(folder: Path) -> None:
