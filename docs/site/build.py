@@ -90,6 +90,8 @@ def build(target: Path) -> int:
             shutil.copytree(source / "made", target / "_static", dirs_exist_ok=True)
             put_files(target / "_static" / "browser")
             shutil.copy(target / "README.html", target / "index.html")
+            # Where a site is put, this is mostly what stands for an address that leads nowhere.
+            shutil.copy(SITE / "404.html", target / "404.html")
     return status
 
 

@@ -1,0 +1,11 @@
+// How the search ranks what it finds: pages before names of the library, of which many are alike.
+const Scorer = {
+  objNameMatch: 6,
+  objPartialMatch: 2,
+  objPrio: { 0: 2, 1: 0, 2: -2 },
+  objPrioDefault: 0,
+  title: 30,
+  partialTitle: 15,
+  term: 8,
+  partialTerm: 3,
+};
