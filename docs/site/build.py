@@ -26,6 +26,7 @@ SITE = Path(__file__).parent
 ROOT = SITE.parents[1]
 _REFERENCE_MARK = "<!-- the reference, on the site -->"
 _REFERENCE = "- [Public names](reference.md): signatures and docstrings, from the source."
+_ELSEWHERE = "On the site, this page holds an editor; elsewhere it has nothing to run.\n"
 _EDITOR_MARK = "<!-- the library in the browser, on the site -->"
 
 
@@ -52,7 +53,7 @@ def lay_out(source: Path) -> None:
     for page in (ROOT / "docs").glob("*.md"):
         text = page.read_text("utf-8").replace(_REFERENCE_MARK, _REFERENCE)
         if _EDITOR_MARK in text:
-            text = text.replace(_EDITOR_MARK, raw_html(editor_html()))
+            text = text.replace(_EDITOR_MARK, raw_html(editor_html())).replace(_ELSEWHERE, "")
         shown = with_pictures(text, Place(made, "../_static"))
         (docs / page.name).write_text(shown, encoding="utf-8")
     for folder in ("examples", "pictures"):

@@ -15,6 +15,8 @@ MENDED = (
     (r'(<aside class="toc-drawer[^"]*")>', r'\1 aria-label="On this page">'),
     # What scrolls sideways must be reached by keys.
     (r"<pre>", r'<pre tabindex="0">'),
+    # A short name, an option above all, is not broken at its hyphens.
+    (r'<span class="pre">(?=[^<]{1,24}</span>)', '<span class="pre whole">'),
     # Parameters of a signature are laid out by a list that defines nothing.
     (r"<dl>", r'<dl role="presentation">'),
 )

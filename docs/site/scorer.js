@@ -1,5 +1,6 @@
 // How the search ranks what it finds: pages before names of the library, of which many are alike.
-const Scorer = {
+// The script that asks for it declares it too, so it must be a `var`.
+var Scorer = {
   objNameMatch: 6,
   objPartialMatch: 2,
   objPrio: { 0: 2, 1: 0, 2: -2 },
