@@ -63,6 +63,9 @@ html_show_sphinx = False
 html_show_copyright = False
 html_show_sourcelink = False
 html_copy_source = False
+# The list of public names says more than an index of them.
+html_use_index = False
+html_domain_indices = False
 
 
 def setup(app: autodoc_hooks.Sphinx) -> None:
