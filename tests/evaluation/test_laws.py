@@ -177,6 +177,7 @@ def test_every_step_of_a_plan_is_safe_by_the_rules_and_the_replay_costs_what_the
         assert result.plan.setup_minutes == pytest.approx(minutes)
 
 
+@pytest.mark.thorough
 def test_same_bytes_under_every_hash_seed():
     code = (
         "import json, signrules; job = signrules.read_job('docs/examples/clinic.toml');"

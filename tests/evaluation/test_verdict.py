@@ -306,6 +306,7 @@ def test_strict_ends_with_1_where_something_is_not_settled(files, form, capsys):
     assert status("nowhere.json", "open.json", "--strict") == 2
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("second", first_quick(1, ["open", "settled"]))
 def test_strict_counts_in_workers_too(files, second, capsys):
     command = ["check", "settled.json", f"{second}.json", "--strict", "--jobs", "2"]

@@ -164,6 +164,7 @@ def test_a_set_has_one_fingerprint():
     assert fingerprint(1) != fingerprint(1.0) != fingerprint("1.0")
 
 
+@pytest.mark.thorough
 def test_a_worker_that_dies_loses_nothing(tmp_path, monkeypatch):
     trap = tmp_path / "trap"
     trap.write_text("", encoding="utf-8")
@@ -182,6 +183,7 @@ def test_a_worker_that_dies_loses_nothing(tmp_path, monkeypatch):
     assert in_bytes(jobs, dies_on_five, kept_in=kept) == never_interrupted
 
 
+@pytest.mark.thorough
 def test_at_the_command_line(tmp_path, capsys):
     folder = tmp_path / "jobs"
     folder.mkdir()

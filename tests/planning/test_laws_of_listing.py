@@ -78,6 +78,7 @@ def test_of_ganged_beds_with_stated_gaps(job, data):
     decides_nothing(job, data)
 
 
+@pytest.mark.thorough
 @settings(max_examples=effort(6), phases=NOT_SHRUNK)
 @given(drawn_beds(stated=False, most=24), st.data())
 def test_of_ganged_beds_with_open_gaps(job, data):
@@ -140,6 +141,7 @@ def test_the_declared_order_of_ganged_beds(job):
     is_declared_where_that_is_as_cheap(job)
 
 
+@pytest.mark.thorough
 @settings(max_examples=effort(4), phases=NOT_SHRUNK)
 @given(drawn_beds(stated=False, most=24))
 def test_the_declared_order_of_ganged_beds_with_open_gaps(job):

@@ -96,6 +96,7 @@ def test_the_names_of_the_sides_change_no_plan_with_open_gaps(job, data):
     assert verdict(planned(other)) == verdict(planned(job))
 
 
+@pytest.mark.thorough
 @settings(max_examples=effort(60))
 @given(
     jobs(max_passes=4, sides=BOTH, physics=True) | jobs(max_passes=4, sides=BOTH, sequence=True),
@@ -140,6 +141,7 @@ def test_stated_gaps_cost_what_the_brute_force_finds(job):
     agrees_with_brute_force(job)
 
 
+@pytest.mark.thorough
 @settings(max_examples=effort(30))
 @given(turned_jobs(stated=False, passes=3))
 def test_open_gaps_cost_what_the_brute_force_finds(job):

@@ -69,6 +69,7 @@ def test_a_failure_that_is_gone_makes_nothing_worse():
     assert worsened_checks(after, before) is None
 
 
+@pytest.mark.thorough
 def test_no_way_out_leads_over_a_further_accepted_failure():
     scrapes = signrules.read_job(SCRAPES)
     plain = signrules.evaluate(scrapes)

@@ -228,6 +228,7 @@ def strict_schemas():
     ]
 
 
+@pytest.mark.thorough
 def test_validating_readers_take_it(tmp_path):
     """Passed, failed, skipped and faulty cases, notes, an unreadable job, and hostile names."""
     broken = written(sign_job(sequence=["dots", "ink-on-dots", "ground"]), tmp_path, "a.toml")

@@ -206,6 +206,7 @@ def test_it_refuses_what_is_left_out():
         assert not REPORT.is_valid({name: value for name, value in report.items() if name != key})
 
 
+@pytest.mark.thorough
 @given(damaged())
 @settings(max_examples=effort(400))
 def test_what_the_reader_accepts_the_schema_accepts(document):

@@ -250,6 +250,7 @@ def test_a_hole_between_steps_that_are_all_good_is_found_by_sampling():
     assert (up.limit, up.beyond, up.breaks.rule) == (32, 33, "ourshop.thing")
 
 
+@pytest.mark.thorough
 def test_no_finer_than_numbers_are_told_apart():
     # us-ada-2010, 703.3.1: at most 0.063 in, 1.6002 mm, and a nanometre of guard. 1e-12 mm are
     # finer than any value.
