@@ -249,6 +249,7 @@ def test_a_mended_job_of_an_unknown_format_is_refused_before_anything_is_judged(
     assert "mended.txt" in told.err
 
 
+@pytest.mark.thorough
 @pytest.mark.skipif(not os.path.exists("/dev/full"), reason="no device that is always full")
 @pytest.mark.parametrize("command", [["check", CLINIC], ["rules"]])
 def test_a_full_disk_is_told_in_a_line_and_looks_like_no_verdict(command: list[str]) -> None:

@@ -12,6 +12,7 @@ from artwork_commands import drawn, place, run
 __all__ = ["place"]
 
 
+@pytest.mark.thorough
 def test_check_says_when_artwork_has_changed(place, capsys):
     art = drawn(place)
     run("read", art, "-o", "new.toml")

@@ -113,6 +113,7 @@ def test_every_sign_is_made_once_and_judged_in_the_job_of_its_load():
     assert all(load.ok for load in composition.loads)
 
 
+@pytest.mark.thorough
 def test_where_a_sign_lies_in_its_job_is_where_the_work_order_says():
     composition = composed(rows_of(12))
     jobs = {load.id: load.job for load in composition.loads}
@@ -178,6 +179,7 @@ def test_thick_and_thin_sheets_share_no_stretch_of_a_bed():
     assert high.at[1] - low.at[1] - low.size[1] >= load.job.printer.head_length - 1e-6
 
 
+@pytest.mark.thorough
 def test_a_bed_without_room_between_them_takes_two_loads():
     # 450 + 450 mm of sheets and 40 mm of head between them.
     table = own_shop()

@@ -258,6 +258,7 @@ def test_pointers_that_lead_nowhere(pointer):
         path_of(DOCUMENT, pointer)
 
 
+@pytest.mark.thorough
 @given(jobs(handling=True))
 def test_every_place_of_a_document_has_a_path(job):
     document = signrules.job_to_dict(job)

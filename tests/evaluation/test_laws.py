@@ -79,6 +79,7 @@ def outcomes(result, rename=lambda text: text):
     )
 
 
+@pytest.mark.thorough
 @settings(max_examples=effort(35))
 @given(jobs(signs=True, max_passes=5), st.sampled_from([2.5, 10.0]))
 def test_moving_everything_on_the_bed_changes_nothing(job, by):

@@ -291,7 +291,10 @@ def files(tmp_path, monkeypatch):
     return documents
 
 
-@pytest.mark.parametrize("form", ["text", "json", "jsonl", "sarif", "junit"])
+FORMS = ("text", "json", "jsonl", "sarif", "junit")
+
+
+@pytest.mark.parametrize("form", first_quick(2, FORMS, pytest.mark.thorough))
 def test_strict_ends_with_1_where_something_is_not_settled(files, form, capsys):
     def status(*arguments):
         ended = main(["check", *arguments, "--format", form])

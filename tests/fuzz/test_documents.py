@@ -108,6 +108,7 @@ def test_junk_gives_a_job_error(junk: object) -> None:
         job_from_dict(junk)
 
 
+@pytest.mark.thorough
 def test_what_is_damaged_was_sound() -> None:
     for document in SOUND:
         lives(job_from_dict(document))

@@ -108,6 +108,7 @@ def test_processes_and_threads_give_the_same_bytes_as_one_after_the_other(proces
     assert in_bytes(evaluate_many(jobs, reduce=as_json, executor=threads)) == alone
 
 
+@pytest.mark.thorough
 def test_what_is_reported_is_what_evaluate_reports():
     # One that scrapes, one that is no job, and sound ones around them.
     for item in evaluate_many(varied(number) for number in range(6)):

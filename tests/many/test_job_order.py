@@ -48,6 +48,7 @@ def read(*documents):
     return [job_from_dict(each) for each in documents]
 
 
+@pytest.mark.thorough
 def test_jobs_stand_where_the_gap_is_kept():
     # At 0 and 1 mm, then 0 alone, then 1 alone: the first leaves the head where the last begins,
     # and begins where the second leaves it. By hand: 3 loads, 2 settings, 2 alignments.
@@ -333,6 +334,7 @@ def test_what_is_given_in_another_order_takes_the_same(day):
     assert one.alone == other.alone
 
 
+@pytest.mark.thorough
 @given(day=days())
 @settings(max_examples=effort(40))
 def test_a_total_is_the_sum_of_its_parts(day):

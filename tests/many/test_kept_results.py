@@ -68,6 +68,7 @@ def were_kept(jobs, reduce=short_report, today=DAY, **options) -> list[bool]:
     return [item.was_kept for item in evaluate_many(jobs, reduce=reduce, today=today, **options)]
 
 
+@pytest.mark.thorough
 def test_the_same_bytes_with_and_without_a_folder(tmp_path):
     jobs = [*jobs_of(6), {"signrules": 1}]
     alone = in_bytes(jobs)

@@ -60,6 +60,7 @@ def with_spacers(job: Job, spacers: Spacers) -> Job:
 # --- the listing ----------------------------------------------------------------------------------
 
 
+@pytest.mark.thorough
 @settings(max_examples=effort(100))
 @given(stated_jobs, st.data())
 def test_of_drawn_jobs_with_stated_gaps(job, data):

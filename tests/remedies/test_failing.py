@@ -51,6 +51,7 @@ def test_one_failure_is_not_exchanged_for_another(accept, fails):
     assert worsened_checks(before, after) is None
 
 
+@pytest.mark.thorough
 def test_what_fails_before_and_after_is_nothing_new():
     asked = options(True, always=("job", always))
     job = signrules.job_from_dict(sign_job(standards=[]))

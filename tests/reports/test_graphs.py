@@ -329,6 +329,7 @@ def test_a_large_job_fits_a_screen(job, surfaces):
     assert any(int(group.get("data-count")) > 1 for group in nodes.values())
 
 
+@pytest.mark.thorough
 def test_passes_that_are_alike_are_one_box():
     """Twelve sheets with five passes each, all the same, are six boxes."""
     job = ganged_bed(12, 5)

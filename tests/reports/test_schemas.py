@@ -277,6 +277,7 @@ def test_a_value_of_the_wrong_type_anywhere(document, wrong):
     assert told > 50
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("document", [FULL, SMALL], ids=["full", "small"])
 def test_an_unknown_key_in_any_table_and_every_required_key(document):
     for path in [(), *places(document)]:

@@ -25,6 +25,7 @@ def test_whole_numbers_by_hand():
     )
 
 
+@pytest.mark.thorough
 def test_lengths_by_hand():
     # 0.059 to 0.063 in are 1.4986 to 1.6002 mm; a tolerance of 0.01 mm moves along.
     document = sign_job()
@@ -36,6 +37,7 @@ def test_lengths_by_hand():
     assert found.up.limit == pytest.approx(1.5902, abs=1.1e-4)
 
 
+@pytest.mark.thorough
 def test_bow_until_the_head_comes_too_near():
     # The ground runs at 1.5 mm over the sheet and lays 0.01 mm; 1 mm must stay free, so the bow may
     # be 0.49 mm. Ink on dots runs at 1.5 mm over the dots: the same. Dots run at 2.5 mm and stand
@@ -49,6 +51,7 @@ def test_bow_until_the_head_comes_too_near():
     assert "cannot hold it" in found.down.why
 
 
+@pytest.mark.thorough
 def test_nothing_found_within_the_range_is_said():
     found = headroom(job_of(), "printer.locating.stops", within=2)
     assert found.up.beyond is None

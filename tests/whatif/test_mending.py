@@ -247,6 +247,7 @@ def test_the_command(tmp_path, capsys):
     assert main(["check", str(SCRAPES), "--mend", str(SCRAPES)]) == 2
 
 
+@pytest.mark.thorough
 def test_the_command_in_json(tmp_path, capsys):
     target = tmp_path / "mended.json"
     assert main(["check", str(SCRAPES), "--format", "json", "--mend", str(target)]) == 1
