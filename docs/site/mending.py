@@ -1,4 +1,6 @@
-"""What assistive technology needs and the theme leaves out, put into the built pages."""
+"""What readers need and the theme leaves out, assistive technology above all, put into the built
+pages.
+"""
 
 from __future__ import annotations
 
@@ -21,11 +23,23 @@ MENDED = (
     (r"<dl>", r'<dl role="presentation">'),
 )
 
+_WRAPPED = re.compile(r'<div class="highlight-(?:console|sh|text)[ "].*?</pre>', re.S)
+"""What is printed and typed, whose lines go on in the next one."""
+
+_HYPHENED = re.compile(r"(?<![\w./-])[\w./]*-[\w./-]{1,24}(?![\w./-])(?![^<]*>)")
+"""A short word with hyphens, outside tags: an option, a name."""
+
+
+def with_whole_words(block: str) -> str:
+    """What is typed, with no break at the hyphens of its words."""
+    return _HYPHENED.sub(r'<span class="whole">\g<0></span>', block)
+
 
 def mended(page: str) -> str:
     """The text of a page with what was left out."""
     for pattern, replacement in MENDED:
         page = re.sub(pattern, replacement, page)
+    page = _WRAPPED.sub(lambda found: with_whole_words(found[0]), page)
     return with_stacked_tables(page)
 
 

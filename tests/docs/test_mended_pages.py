@@ -1,4 +1,4 @@
-"""Tables of keys are laid out as lists on a telephone; each cell then says what column it is of."""
+"""What is put into built pages: tables of keys as lists on a telephone, words that stay whole."""
 
 from __future__ import annotations
 
@@ -44,3 +44,17 @@ def test_each_table_of_a_page_has_its_own_headings(site_modules):
     page = with_stacked_tables(table_of(KEYS, ("bed", "a", "b", "c")) + rules)
     assert 'data-label="what"><p>it clears</p>' in page
     assert page.count('data-label="meaning"') == 1
+
+
+def test_options_are_not_broken_at_their_hyphens(site_modules):
+    from mending import mended, with_whole_words
+
+    assert with_whole_words('<b data-x="a-b">x</b> --dist\n') == (
+        '<b data-x="a-b">x</b> <span class="whole">--dist</span>\n'
+    )
+    assert with_whole_words("-0.286 to -0.038 - 1") == (
+        '<span class="whole">-0.286</span> to <span class="whole">-0.038</span> - 1'
+    )
+    typed = '<div class="highlight-{} notranslate"><div><pre>a --b</pre></div></div>'
+    assert '<span class="whole">--b</span>' in mended(typed.format("sh"))
+    assert "whole" not in mended(typed.format("python"))
