@@ -14,7 +14,7 @@ from signrules.reports.causes import where_words
 from signrules.reports.estimate_report import UNPRICED, short_number, sum_lines
 from signrules.reports.order_estimate_report import lacking_words
 from signrules.reports.work_order_report import PROOFREADING, work_order_report
-from signrules.reports.work_order_text import example_words, failure_words, short_amount
+from signrules.reports.work_order_text import example_words, failure_words
 from signrules.sheet.language import ENGLISH, Language
 from signrules.sheet.sheet_words import clean_text, clipped_words, sentence_text
 from signrules.sheet.stock_drawing import stock_picture
@@ -148,7 +148,8 @@ def _extras_text(extras: list[float] | None, language: Language) -> str:
 def _amount_text(amount: str | None, unit: str, language: Language) -> str:
     if amount is None:
         return language.say("not known")
-    return language.unit(language.with_mark(short_amount(amount)), unit)
+    # A hundredth of a minute or of a millilitre is finer than either is known.
+    return language.unit(language.figure(round(float(amount), 2)), unit)
 
 
 def area_text(square_metres: str, language: Language) -> str:
