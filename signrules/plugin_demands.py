@@ -8,7 +8,8 @@ from itertools import chain
 
 from signrules.errors import PluginError
 from signrules.model.cycles import shortest_cycle
-from signrules.model.wording import nearest_name
+from signrules.model.handling_kinds import BUILTIN_KINDS
+from signrules.model.wording import nearest_name, shown_value
 from signrules.plugin_loading import Brought
 from signrules.standards.dimension_tables import Standard, amending_circle, circle_in_words
 
@@ -24,6 +25,16 @@ def demand_own_sets(one: Brought, built_in: Brought) -> None:
             advice = "call the set and its rules after your shop"
             raise PluginError(
                 f"the set {some.name} belongs to signrules and takes no rules of others: {advice}"
+            )
+
+
+def demand_own_kinds(one: Brought) -> None:
+    """Raises PluginError for a kind of handling that a plugin calls like a built-in one."""
+    for kind in one.handling_kinds:
+        if kind.name in BUILTIN_KINDS:
+            raise PluginError(
+                f"signrules_handling_kinds gave back {shown_value(kind.name)}, expected a name that"
+                f" is none of {', '.join(BUILTIN_KINDS)}"
             )
 
 

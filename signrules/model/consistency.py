@@ -8,11 +8,12 @@ from functools import cached_property
 from itertools import chain
 from typing import Any
 
-from attrs import field, frozen
+from attrs import evolve, field, frozen
 
 from signrules.errors import DocumentFault
 from signrules.model.cycles import shortest_cycle
 from signrules.model.declared import declared_fields, field_faults
+from signrules.model.handling_kinds import BUILTIN_KINDS, HandlingKind
 from signrules.model.job import Job
 from signrules.model.media import Media
 from signrules.model.own_faults import own_faults
@@ -73,11 +74,16 @@ class Table:
 
 @frozen
 class Parts:
-    """The parts of a job that could be read; `printer` is None if it could not be."""
+    """The parts of a job that could be read; `printer` is None if it could not be.
+
+    `kinds` are all kinds of handling that there are, and `kinds_note` says why there may be others.
+    """
 
     printer: Printer | None
     tables: Mapping[str, Table]
     sequence: tuple[str, ...] | None = None
+    kinds: Mapping[str, HandlingKind] = BUILTIN_KINDS
+    kinds_note: str = ""
 
 
 def inconsistencies(job: Job) -> list[DocumentFault]:
@@ -99,7 +105,31 @@ def inconsistencies(job: Job) -> list[DocumentFault]:
     # What is no list of ids has been told, and is not told again as ids that nobody knows.
     if any(fault.path.startswith("sequence") for fault in faults):
         sequence = None
-    return faults + inconsistencies_of_parts(Parts(job.printer, tables, sequence))
+    faults += _faults_of_kinds(job.handling_kinds)
+    # Those that are none have been told, and are not told again as kinds that nobody knows.
+    sound = [kind for kind in _rows_of(job.handling_kinds) if type(kind) is HandlingKind]
+    kinds = {**BUILTIN_KINDS, **{kind.name: kind for kind in sound}}
+    return faults + inconsistencies_of_parts(Parts(job.printer, tables, sequence, kinds))
+
+
+def _rows_of(value: object) -> tuple[Any, ...]:
+    return value if isinstance(value, tuple) else ()
+
+
+def _faults_of_kinds(kinds: object) -> Iterator[DocumentFault]:
+    """What is wrong with the kinds of handling that a job was given."""
+    if not isinstance(kinds, tuple):
+        expected = "a tuple, each element a HandlingKind"
+        yield DocumentFault("handling_kinds", shown_value(kinds), expected)
+    seen = set(BUILTIN_KINDS)
+    for position, kind in enumerate(_rows_of(kinds)):
+        path = f"handling_kinds[{position}]"
+        if type(kind) is not HandlingKind:
+            yield DocumentFault(path, shown_value(kind), "a HandlingKind")
+        elif kind.name in seen:
+            yield DocumentFault(path, shown_value(kind.name), "a name that no other kind has")
+        else:
+            seen.add(kind.name)
 
 
 def inconsistencies_of_parts(parts: Parts) -> list[DocumentFault]:
@@ -127,7 +157,7 @@ def inconsistencies_of_parts(parts: Parts) -> list[DocumentFault]:
                 }
                 del items[position]
         tables[name] = Table(items, torn, table.lost)
-    between = _Between(printer, tables, parts.sequence)
+    between = _Between(evolve(parts, printer=printer, tables=tables))
     return faults + list(between.faults())
 
 
@@ -164,14 +194,13 @@ def _place_in_words(item: Pass, sheet: Media | None) -> str:
 class _Between:
     """The checks across parts; each part by itself is sound, or stands among the torn ones."""
 
-    def __init__(
-        self, printer: Printer | None, tables: Mapping[str, Table], sequence: tuple[str, ...] | None
-    ) -> None:
-        self.printer = printer
-        self.tables = tables
-        self.sequence = sequence
-        self.ids = {name: _ids_of_table(tables[name]) for name in _ONE}
-        self.sheets = {sheet.id: sheet for sheet in tables["media"].items.values()}
+    def __init__(self, parts: Parts) -> None:
+        self.printer = parts.printer
+        self.tables = parts.tables
+        self.sequence = parts.sequence
+        self.kinds, self.kinds_note = parts.kinds, parts.kinds_note
+        self.ids = {name: _ids_of_table(self.tables[name]) for name in _ONE}
+        self.sheets = {sheet.id: sheet for sheet in self.tables["media"].items.values()}
         self.suggestions = 0
 
     def faults(self) -> Iterator[DocumentFault]:
@@ -184,6 +213,7 @@ class _Between:
             yield from self._repeated_ids(space)
         for name, references in _REFERENCES.items():
             yield from self._dangling(name, references)
+        yield from self._unknown_kinds()
         yield from self._sheets_left_out()
         yield from self._builds()
         yield from self._placement()
@@ -247,6 +277,24 @@ class _Between:
                 expected += f"; the nearest is {shown_value(near)}"
         return DocumentFault(path, shown_value(id), expected)
 
+    def _unknown_kinds(self) -> Iterator[DocumentFault]:
+        """Handling of a kind that there is not."""
+        known = tuple(self.kinds)
+        for position, item in self.tables["handling"].items.items():
+            if item.does not in self.kinds:
+                expected = f"one of {', '.join(known)}, or one of a plugin that is loaded"
+                near = nearest_name(item.does, known)
+                if near is not None:
+                    expected += f"; the nearest is {shown_value(near)}"
+                path = f"handling[{position}].does"
+                yield DocumentFault(path, shown_value(item.does), expected + self.kinds_note)
+
+    def _needs_sheet(self, row: Any) -> bool:
+        """Whether a row is about a sheet; some handling is done to none."""
+        does = _value(row, "does")
+        kind = self.kinds.get(does) if isinstance(does, str) else None
+        return kind is None or kind.on_sheet
+
     def _sheets_left_out(self) -> Iterator[DocumentFault]:
         media = self.tables["media"]
         count = len(media.items) + len(media.torn)
@@ -255,8 +303,7 @@ class _Between:
         expected = f"the id of one of the {count} sheets: {listed_names(list(self.ids['media']))}"
         for name in _REFERENCES:
             for position, row in self.tables[name].rows():
-                # A pause is done to the machine and not to a sheet.
-                if _value(row, "media") is None and _value(row, "does") != "pause":
+                if _value(row, "media") is None and self._needs_sheet(row):
                     yield DocumentFault(f"{name}[{position}].media", NOTHING, expected)
 
     def _builds(self) -> Iterator[DocumentFault]:

@@ -27,8 +27,10 @@ from signrules.model.declared import (
     declared_fields,
     document_key,
 )
+from signrules.model.handling_kinds import BUILTIN_KINDS
 from signrules.model.job import Job
 from signrules.model.media import Ink, Media
+from signrules.model.passes import Handling
 from signrules.model.printer import Printer
 from signrules.model.work_order import WorkOrder
 from signrules.schemas.value_shapes import (
@@ -44,9 +46,15 @@ from signrules.schemas.value_shapes import (
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 
-def job_schema(own: DataClasses = NO_CLASSES) -> Schema:
-    """The schema of a job document; `own` are the classes of the data of plugins."""
+def job_schema(
+    own: DataClasses = NO_CLASSES, kinds: Sequence[str] = tuple(BUILTIN_KINDS)
+) -> Schema:
+    """The schema of a job document; `own` are the classes of the data of plugins, `kinds` the kinds
+    of handling that there are.
+    """
     version = {"type": "integer", "const": VERSION, "description": "the version of the document"}
+    tables = {_class_name(cls): table_schema(cls, own) for cls in _classes_of_document(own)}
+    tables[_class_name(Handling)]["properties"]["does"]["enum"] = list(kinds)
     return {
         "$schema": DIALECT,
         "title": "signrules job document",
@@ -56,9 +64,7 @@ def job_schema(own: DataClasses = NO_CLASSES) -> Schema:
         **object_schema(
             {"signrules": version, **key_schemas(Job, own)}, ["signrules", *_required_keys(Job)]
         ),
-        "$defs": {"figure": figure_schema()}
-        | value_schemas()
-        | {_class_name(cls): table_schema(cls, own) for cls in _classes_of_document(own)},
+        "$defs": {"figure": figure_schema()} | value_schemas() | tables,
     }
 
 
