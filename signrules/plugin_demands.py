@@ -17,8 +17,10 @@ OWN_SETS = ("waivers", "document", "data")
 """Sets besides those of rules by which reports name what signrules itself has found."""
 
 
-def demand_own_sets(one: Brought, built_in: Brought) -> None:
-    """Raises PluginError for rules that a plugin adds to a set which is none of its own."""
+def demand_own_names(one: Brought, built_in: Brought) -> None:
+    """Raises PluginError for rules that a plugin adds to a set which is none of its own, and for a
+    kind of handling that it calls like a built-in one.
+    """
     taken = {some.name for some in built_in.rule_sets} | set(OWN_SETS)
     for some in one.rule_sets:
         if some.name in taken:
@@ -27,9 +29,6 @@ def demand_own_sets(one: Brought, built_in: Brought) -> None:
                 f"the set {some.name} belongs to signrules and takes no rules of others: {advice}"
             )
 
-
-def demand_own_kinds(one: Brought) -> None:
-    """Raises PluginError for a kind of handling that a plugin calls like a built-in one."""
     for kind in one.handling_kinds:
         if kind.name in BUILTIN_KINDS:
             raise PluginError(

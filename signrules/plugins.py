@@ -32,8 +32,7 @@ from signrules.plugin_demands import (
     demand_each_once,
     demand_known_names,
     demand_one_owner,
-    demand_own_kinds,
-    demand_own_sets,
+    demand_own_names,
     outcomes_amiss,
     tables_of,
 )
@@ -320,8 +319,7 @@ def _loaded_from(recipe: Recipe) -> Plugins:
             continue
         try:
             one = bring_plugin(name, version, origin, load)
-            demand_own_sets(one, brought[0])
-            demand_own_kinds(one)
+            demand_own_names(one, brought[0])
             brought.append(one)
         except (Contained, PluginError) as error:
             failed.append(Failed(name, version, origin, str(error)))

@@ -220,7 +220,7 @@ def test_unknown_hooks_and_wrong_kinds_fail_the_plugin_alone():
         ),
         (
             {"signrules_zzz": hookimpl(lambda: ())},
-            "there is no hook signrules_zzz, expected one of signrules_languages, ",
+            "there is no hook signrules_zzz, expected one of signrules_handling_kinds, ",
         ),
         (
             {"signrules_rule_sets": lambda: ()},

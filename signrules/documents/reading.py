@@ -31,7 +31,12 @@ from signrules.model.consistency import (
     Table,
     inconsistencies_of_parts,
 )
-from signrules.model.handling_kinds import BUILTIN_KINDS, HandlingKind, kinds_named
+from signrules.model.handling_kinds import (
+    BUILTIN_KINDS,
+    HandlingKind,
+    kinds_known,
+    kinds_named,
+)
 from signrules.model.job import Job
 from signrules.model.origins import Origin
 from signrules.model.printer import Printer
@@ -61,9 +66,9 @@ def job_from_dict(mapping: object, *, plugins: object = None, shop: object = Non
     Kinds of handling are the built-in ones and those of `plugins` (an attribute `handling_kinds`,
     by name). For `use = "id"` the printers are those of `plugins` (an attribute `printers`, a
     mapping of ids to printer tables); left out, those of the built-in catalogue. Where a printer or
-    a kind is unknown, those plugins are named that stand in an attribute `failed`. Tables under `data` are checked where
-    their plugin is among those in an attribute `data`, and kept as they are where it is not. Raises
-    JobError with every fault of the document.
+    a kind is unknown, those plugins are named that stand in an attribute `failed`. Tables under
+    `data` are checked where their plugin is among those in an attribute `data`, and kept as they
+    are where it is not. Raises JobError with every fault of the document.
     """
     brought = getattr(plugins, "handling_kinds", {})
     return _job_of(mapping, plugins, shop, {**BUILTIN_KINDS, **brought})
@@ -73,8 +78,7 @@ def job_again(mapping: object, job: Job) -> Job:
     """The job that plain data describes which was made of another job and then changed: handling
     may be of any kind of that job. Raises JobError.
     """
-    own = {kind.name: kind for kind in job.handling_kinds}
-    return _job_of(mapping, None, None, {**BUILTIN_KINDS, **own})
+    return _job_of(mapping, None, None, kinds_known(job.handling_kinds))
 
 
 def _job_of(
@@ -148,10 +152,10 @@ class _Reader:
         values: dict[str, Any] = {key: value for key, value in stated.items() if value is not None}
         printer = self._printer()
         tables = {name: self._table(name, cls) for name, cls in TABLES.items()}
-        if not self.faults:
+        kinds_named_in_job = [item.does for item in tables["handling"].items.values()]
+        if not self.faults and self.kinds.keys() >= set(kinds_named_in_job):
             values |= {name: tuple(table.items.values()) for name, table in tables.items()}
-            does = (item.does for item in values["handling"])
-            brought = kinds_named(does, self.kinds)
+            brought = kinds_named(kinds_named_in_job, self.kinds)
             return Job(printer=printer, handling_kinds=brought, origins=origins, **values)
         # What does not fit between the parts that were read is told in the same go.
         parts = Parts(printer, tables, values.get("sequence"), self.kinds, self._unloaded)

@@ -13,7 +13,12 @@ from attrs import evolve, field, frozen
 from signrules.errors import DocumentFault
 from signrules.model.cycles import shortest_cycle
 from signrules.model.declared import declared_fields, field_faults
-from signrules.model.handling_kinds import BUILTIN_KINDS, HandlingKind
+from signrules.model.handling_kinds import (
+    BUILTIN_KINDS,
+    HandlingKind,
+    faults_of_kinds,
+    kinds_known,
+)
 from signrules.model.job import Job
 from signrules.model.media import Media
 from signrules.model.own_faults import own_faults
@@ -105,31 +110,9 @@ def inconsistencies(job: Job) -> list[DocumentFault]:
     # What is no list of ids has been told, and is not told again as ids that nobody knows.
     if any(fault.path.startswith("sequence") for fault in faults):
         sequence = None
-    faults += _faults_of_kinds(job.handling_kinds)
-    # Those that are none have been told, and are not told again as kinds that nobody knows.
-    sound = [kind for kind in _rows_of(job.handling_kinds) if type(kind) is HandlingKind]
-    kinds = {**BUILTIN_KINDS, **{kind.name: kind for kind in sound}}
-    return faults + inconsistencies_of_parts(Parts(job.printer, tables, sequence, kinds))
-
-
-def _rows_of(value: object) -> tuple[Any, ...]:
-    return value if isinstance(value, tuple) else ()
-
-
-def _faults_of_kinds(kinds: object) -> Iterator[DocumentFault]:
-    """What is wrong with the kinds of handling that a job was given."""
-    if not isinstance(kinds, tuple):
-        expected = "a tuple, each element a HandlingKind"
-        yield DocumentFault("handling_kinds", shown_value(kinds), expected)
-    seen = set(BUILTIN_KINDS)
-    for position, kind in enumerate(_rows_of(kinds)):
-        path = f"handling_kinds[{position}]"
-        if type(kind) is not HandlingKind:
-            yield DocumentFault(path, shown_value(kind), "a HandlingKind")
-        elif kind.name in seen:
-            yield DocumentFault(path, shown_value(kind.name), "a name that no other kind has")
-        else:
-            seen.add(kind.name)
+    faults += faults_of_kinds(job.handling_kinds)
+    parts = Parts(job.printer, tables, sequence, kinds_known(job.handling_kinds))
+    return faults + inconsistencies_of_parts(parts)
 
 
 def inconsistencies_of_parts(parts: Parts) -> list[DocumentFault]:

@@ -9,6 +9,7 @@ from typing import Any
 
 from attrs import frozen
 
+from signrules.errors import DocumentFault
 from signrules.model.limits import is_number, is_short_name
 from signrules.model.wording import shown_value
 
@@ -149,3 +150,29 @@ def kinds_named(
     """The kinds of these names that are known and not built in, each once, by name."""
     brought = {name for name in names if name in known and name not in BUILTIN_KINDS}
     return tuple(known[name] for name in sorted(brought))
+
+
+def kinds_known(brought: object) -> Mapping[str, HandlingKind]:
+    """The built-in kinds and those that were brought, as far as these are kinds."""
+    sound = (kind for kind in _rows_of(brought) if type(kind) is HandlingKind)
+    return {**BUILTIN_KINDS, **{kind.name: kind for kind in sound}}
+
+
+def faults_of_kinds(brought: object) -> Iterator[DocumentFault]:
+    """What is wrong with the kinds that a job was given besides the built-in ones."""
+    if not isinstance(brought, tuple):
+        expected = "a tuple, each element a HandlingKind"
+        yield DocumentFault("handling_kinds", shown_value(brought), expected)
+    seen = set(BUILTIN_KINDS)
+    for position, kind in enumerate(_rows_of(brought)):
+        path = f"handling_kinds[{position}]"
+        if type(kind) is not HandlingKind:
+            yield DocumentFault(path, shown_value(kind), "a HandlingKind")
+        elif kind.name in seen:
+            yield DocumentFault(path, shown_value(kind.name), "a name that no other kind has")
+        else:
+            seen.add(kind.name)
+
+
+def _rows_of(value: object) -> tuple[Any, ...]:
+    return value if isinstance(value, tuple) else ()

@@ -22,7 +22,7 @@ from signrules.model.declaring import (
     said_text,
     short_name,
 )
-from signrules.model.handling_kinds import BUILTIN_KINDS, HandlingKind
+from signrules.model.handling_kinds import HandlingKind, kinds_known
 from signrules.model.limits import CELSIUS
 from signrules.model.media import Ink, Media
 from signrules.model.origins import Origin
@@ -215,7 +215,7 @@ class Job:
 
     @cached_property
     def _kinds_by_name(self) -> Mapping[str, HandlingKind]:
-        return {**BUILTIN_KINDS, **{kind.name: kind for kind in self.handling_kinds}}
+        return kinds_known(self.handling_kinds)
 
     @cached_property
     def _signs_by_id(self) -> dict[str, Sign]:
