@@ -9,6 +9,7 @@ from itertools import chain
 from signrules.errors import PluginError
 from signrules.model.cycles import shortest_cycle
 from signrules.model.handling_kinds import BUILTIN_KINDS
+from signrules.model.plugin_data import whole_name
 from signrules.model.wording import nearest_name, shown_value
 from signrules.plugin_loading import Brought
 from signrules.standards.dimension_tables import Standard, amending_circle, circle_in_words
@@ -90,13 +91,15 @@ def tables_of(brought: Iterable[Brought]) -> list[Standard]:
     return list(chain.from_iterable(one.standards for one in brought))
 
 
-def demand_known_names(block: Iterable[str], asked: tuple[str, ...]) -> None:
-    """Raises PluginError where a name that is to be left out is none of a plugin."""
-    for name in block:
+def known_names(block: Iterable[str], asked: tuple[str, ...]) -> tuple[str, ...]:
+    """The whole names of the plugins to leave out. Raises PluginError for one of no plugin."""
+    names = tuple(whole_name(name, asked) for name in block)
+    for name in names:
         if name not in asked:
             near = nearest_name(name, asked)
             hint = f"; did you mean {near}?" if near else ""
             raise PluginError(f"no plugin that can be left out is called {name}{hint}")
+    return names
 
 
 def demand_each_once(names: Iterable[str]) -> None:

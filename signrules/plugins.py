@@ -30,9 +30,9 @@ from signrules.model.wording import listed_names, nearest_name, shown_value
 from signrules.plugin_demands import (
     amending_amiss,
     demand_each_once,
-    demand_known_names,
     demand_one_owner,
     demand_own_names,
+    known_names,
     outcomes_amiss,
     tables_of,
 )
@@ -297,7 +297,6 @@ def _built_in_alone() -> Plugins:
 
 
 def _loaded_from(recipe: Recipe) -> Plugins:
-    block = recipe.block
     asked: list[tuple[str, str, str, Callable[[], Any]]] = []
     if recipe.entry_points:
         for name, version, load in plugin_sources.installed_plugins():
@@ -306,7 +305,7 @@ def _loaded_from(recipe: Recipe) -> Plugins:
         asked.append((path.stem, "", file, partial(plugin_sources.module_from, path, file)))
     for plugin in recipe.objects:
         asked.append((name_of(plugin), "", "object", partial(_the_plugin_itself, plugin)))
-    demand_known_names(block, tuple(dict.fromkeys(one[0] for one in asked)))
+    block = known_names(recipe.block, tuple(dict.fromkeys(one[0] for one in asked)))
     brought = [_brought_built_in()]
     failed = []
     demand_each_once(

@@ -16,6 +16,7 @@ from signrules.documents.table_reader import write_table
 from signrules.documents.toml import to_toml
 from signrules.documents.whole_files import put_in_place, put_new
 from signrules.errors import DocumentFault, JobError
+from signrules.given_values import demand_given
 from signrules.model.consistency import TABLES
 from signrules.model.job import Job
 from signrules.model.origins import Origin
@@ -26,6 +27,7 @@ def job_to_dict(job: Job) -> dict[str, Any]:
     """The job as plain data, JSON-ready, without what is default: `job_from_dict` makes the same
     job of it.
     """
+    demand_given("job_to_dict", (job, Job))
     tables = {name: [write_table(item) for item in getattr(job, name)] for name in TABLES}
     document = {
         "signrules": VERSION,

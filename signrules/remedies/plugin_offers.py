@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import closing
 from functools import partial
 from itertools import islice
@@ -14,9 +14,11 @@ from attrs import evolve
 
 from signrules.documents.document_changes import changed
 from signrules.documents.reading import job_again
-from signrules.documents.table_reader import UNKNOWN_KEY
+from signrules.documents.refusal import Refused
+from signrules.documents.table_reader import UNKNOWN_KEY, kind_of
+from signrules.documents.value_paths import declared_at
 from signrules.documents.writing import job_to_dict
-from signrules.errors import JobError, PathError, PluginError, SignrulesError
+from signrules.errors import DocumentFault, JobError, PathError, PluginError, SignrulesError
 from signrules.hook_answers import answers_of_hook, copied_job, demand_unchanged
 from signrules.model.job import Job
 from signrules.model.wording import shown_value
@@ -106,10 +108,26 @@ def _demand_fitting(job: Job, document: Mapping[str, Any], changes: Mapping[str,
     except PathError as error:
         raise PluginError(f"{_MISFIT}: {error}") from None
     except JobError as error:
-        # Any other fault is of the value: one that was computed may well be out of range.
         for fault in error.faults:
             if fault.found == UNKNOWN_KEY:
                 raise PluginError(f"{_MISFIT}: {fault}") from None
+        # A value that was computed may well be out of its range, which is no slip; a text in place
+        # of a number is one.
+        for path, value in changes.items():
+            for fault in _faults_of_kind(path, value):
+                raise PluginError(f"{_MISFIT}: {fault}") from None
+
+
+def _faults_of_kind(path: str, value: object) -> Iterator[DocumentFault]:
+    """What is wrong with a value of another kind than the field that a path leads to."""
+    declared = declared_at(path)
+    if declared is None or value is None:
+        return
+    try:
+        kind_of(declared).read(value)
+    except Refused as refused:
+        # What is wrong within a list or a table may be a number out of range as well.
+        yield from (fault for fault in refused.under(path) if fault.path == path)
 
 
 _MISFIT = f"{HOOK} offers what does not fit the job"

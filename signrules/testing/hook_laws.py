@@ -19,7 +19,6 @@ from signrules.documents.refusal import Refused
 from signrules.documents.writing import job_to_dict
 from signrules.estimating.pricing import AddedLine
 from signrules.evaluation import evaluate
-from signrules.model.handling_kinds import HandlingKind
 from signrules.model.job import Job
 from signrules.plugins import Plugins
 from signrules.remedies.plugin_offers import HOOK as REMEDIES
@@ -92,12 +91,6 @@ class Hooks:
             return []
         told = lines_told(self.plugins)
         return [tuple(line for line in each.added if line.plugin == self.name) for each in told]
-
-    @property
-    def own_kinds(self) -> tuple[HandlingKind, ...]:
-        """The kinds of handling that their plugin brings."""
-        brought, others = self.plugins.handling_kinds, self.without.handling_kinds
-        return tuple(kind for name, kind in brought.items() if name not in others)
 
     @property
     def adds_lines(self) -> bool:

@@ -12,6 +12,7 @@ from signrules.documents.value_paths import Number, number_at, with_number
 from signrules.errors import JobError
 from signrules.evaluation import Evaluation, Live
 from signrules.evaluation.live import trials_of
+from signrules.given_values import demand_given
 from signrules.model.job import Job
 from signrules.model.quantities import Interval
 from signrules.notebook_tables import notebook_html
@@ -119,6 +120,7 @@ def headroom(
     PathError where the path leads to no number, JobError and ShopError as
     `evaluate` does, ValueError unless `within` and `resolution` are above 0.
     """
+    demand_given("headroom", (job, Job), (plugins, Plugins | None), (shop, Shop | None))
     _demand_above_0(within=within, resolution=resolution)
     grid = _grid_of(number_at(job, path), within, resolution)
     start = Live(plugins=plugins, shop=shop, audited=False).evaluate(
