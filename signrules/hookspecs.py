@@ -90,7 +90,7 @@ def signrules_quantities(  # type: ignore[empty-body]
     data: OwnData,
 ) -> Mapping[str, float]:
     """Further quantities of a job that has a plan, by name: finite numbers, the unit at the end of
-    the name.
+    the name, where there is one.
 
     `order` is the plan's, `quantities` what signrules itself counts: what other plugins count is
     not among it. A name is in lower case with underscores, such as `masking_film_m2`, and no one

@@ -99,5 +99,5 @@ def test_a_plugin_is_left_out_by_its_short_name_too():
     named = [*both, SimpleNamespace(__name__="quay")]
     left = load_plugins(objects=named, block=["quay"]).names
     assert left == ("signrules", "signrules-pier", "signrules-quay")
-    with pytest.raises(PluginError, match="called key; did you mean quay"):
-        load_plugins(objects=named, block=["key"])
+    with pytest.raises(PluginError, match="called quai; did you mean quay"):
+        load_plugins(objects=named, block=["quai"])

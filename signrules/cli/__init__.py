@@ -17,7 +17,7 @@ from importlib import import_module
 from typing import TextIO
 
 from signrules import __version__
-from signrules.cli.misspelt_words import demand_known_words
+from signrules.cli.misspelt_words import CommandParser, demand_known_words
 from signrules.cli.own_output import own_output
 from signrules.cli.shared_options import BAD_INPUT, INCOMPLETE
 from signrules.cli.standard_streams import standard_input_kept
@@ -130,7 +130,7 @@ def command_parser(arguments: Sequence[str] = ()) -> argparse.ArgumentParser:
 
     To load the other commands takes longer than to read a job.
     """
-    parser = argparse.ArgumentParser(
+    parser = CommandParser(
         prog="signrules", description="Judge and order the passes of a printed sign."
     )
     parser.add_argument("--version", action="version", version=f"signrules {__version__}")

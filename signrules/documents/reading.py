@@ -89,6 +89,8 @@ def _job_of(
             [DocumentFault("", shown_value(mapping), "a table: the keys of a job document")]
         )
     printers = None if plugins is None else getattr(plugins, "printers", {})
+    if "$schema" in mapping and "signrules" not in mapping:
+        raise _whole_document("a JSON Schema", "a job: a document with the key signrules")
     figures = split_figures(mapping, Job)
     stock: Stock = getattr(shop, "stock", NO_STOCK)
     merged = with_stock(figures.document, stock)

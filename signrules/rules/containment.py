@@ -120,6 +120,9 @@ def _place_of(error: BaseException) -> str:
     """
     # A traceback begins with the library's own frames; authors need a line of theirs.
     own_place: tuple[str, int] | None = None
+    if isinstance(error, SyntaxError) and error.filename:
+        # Its text names the place in the file that could not be read; the traceback, who read it.
+        return ""
     traceback = error.__traceback__
     while traceback is not None:
         file, line, traceback = (

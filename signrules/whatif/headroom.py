@@ -52,7 +52,7 @@ class Reach:
     settled: bool = True
 
 
-@frozen
+@frozen(repr=False)
 class Headroom:
     """How far a number can go down and up; a toleranced length moves with its tolerance.
 
@@ -68,6 +68,9 @@ class Headroom:
     samples: int
     trials: int
     states: int = 0
+
+    def __repr__(self) -> str:
+        return f"<Headroom: {self}>"
 
     def _repr_html_(self) -> str:
         """What a notebook shows: how far the number can go either way, and what breaks there."""
