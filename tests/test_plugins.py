@@ -186,6 +186,9 @@ def test_a_plugin_that_does_not_load_makes_the_evaluation_incomplete(tmp_path, t
     assert [f.name for f in plugins.failed] == ["absent", "broken"]
     result = signrules.evaluate(JOB, plugins=plugins)
     assert said in result.faults[1].error
+    assert "importlib" not in result.faults[1].error
+    # Python's own text of a slip in the syntax has the place.
+    assert ("line 1 of broken.py" in result.faults[1].error) == (said != "SyntaxError")
     assert not result.complete
 
 

@@ -120,9 +120,6 @@ def _place_of(error: BaseException) -> str:
     """
     # A traceback begins with the library's own frames; authors need a line of theirs.
     own_place: tuple[str, int] | None = None
-    if isinstance(error, SyntaxError) and error.filename:
-        # Its text names the place in the file that could not be read; the traceback, who read it.
-        return ""
     traceback = error.__traceback__
     while traceback is not None:
         file, line, traceback = (
@@ -140,9 +137,13 @@ def _place_of(error: BaseException) -> str:
     return printable_line(f" (line {own_place[1]} of {os.path.basename(own_place[0])})")
 
 
+_IMPORTING = "<frozen importlib"
+"""How Python calls the code by which it imports a file: none of that file's lines stands there."""
+
+
 def _is_of_library(file: str) -> bool:
     """Whether a file is of signrules, of what calls hooks for it, or of Python itself."""
-    if file.startswith(_SIGNRULES) or _CALLS_HOOKS in file:
+    if file.startswith((_SIGNRULES, _IMPORTING)) or _CALLS_HOOKS in file:
         return True
     return file.startswith(_PYTHON) and _INSTALLED not in file
 
