@@ -338,12 +338,12 @@ class SetupBlocks:
             ticks += self._before_reaching(number)
         if kind.minutes:
             where.append(language.say("takes {minutes}", minutes=self._minutes(kind.minutes)))
-        if kind.tools:
-            ticks.append(nothing_left(language))
         if kind.moves and item.locates_by is not None:
             method = clean_text(item.locates_by)
             where.append(self._put_back_words(method, item.locates_by))
             ticks.append(put_back(language, method))
+        if kind.tools:
+            ticks.append(nothing_left(language))
         findings = tuple(self.rows.findings.get(f"handling.{item.id}", ()))
         return Block(
             "handle",

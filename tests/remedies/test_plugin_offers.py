@@ -232,6 +232,7 @@ def test_a_number_out_of_range_is_passed_over():
     assert not judged(out_of_range).faults
 
 
+@pytest.mark.thorough
 def test_the_contract_knows_the_hook():
     assert_hook_contract(plugin(fewer), max_examples=2)
     with pytest.raises(ContractBroken, match="layerz: found an unknown key"):

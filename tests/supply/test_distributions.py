@@ -56,6 +56,7 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return made
 
 
+@pytest.mark.thorough
 def test_the_wheel_holds_the_package_and_all_its_data(built):
     (wheel,) = built.glob("*.whl")
     with zipfile.ZipFile(wheel) as archive:

@@ -38,6 +38,7 @@ def test_nothing_to_mend():
     assert "nothing to mend" in mended.message
 
 
+@pytest.mark.thorough
 def test_two_things_take_two_changes():
     document = sign_job(sequence=["dots", "ink-on-dots", "ground"])
     document["signs"][0]["braille"]["dot_diameter"] = "1.7 mm"
@@ -206,6 +207,7 @@ def test_the_line_that_names_the_schema_stays(tmp_path):
     assert elsewhere.read_text("utf-8").startswith("signrules = 1")
 
 
+@pytest.mark.thorough
 def test_a_printer_of_the_catalogue_stays_one(tmp_path):
     document = sign_job(
         sequence=["dots", "ink-on-dots", "ground"], printer={"use": "invented-spacers"}
@@ -244,6 +246,7 @@ def test_a_link_to_nowhere_is_a_file_too(tmp_path):
     assert not (tmp_path / "elsewhere.toml").exists()
 
 
+@pytest.mark.thorough
 def test_the_command(tmp_path, capsys):
     target = tmp_path / "mended.toml"
     assert main(["check", str(SCRAPES), "--mend", str(target)]) == 1
@@ -259,6 +262,7 @@ def test_the_command(tmp_path, capsys):
     assert main(["check", str(SCRAPES), "--mend", str(SCRAPES)]) == 2
 
 
+@pytest.mark.thorough
 def test_the_command_in_json(tmp_path, capsys):
     target = tmp_path / "mended.json"
     assert main(["check", str(SCRAPES), "--format", "json", "--mend", str(target)]) == 1
