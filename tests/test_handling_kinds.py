@@ -402,3 +402,4 @@ def test_the_contract_of_hooks_draws_jobs_with_the_kinds_of_the_plugin():
     plugin.signrules_quantities = signrules_quantities
     assert_hook_contract(plugin, max_examples=25)
     assert "wipe" in seen
+    assert_hook_contract(bringing(OVEN), max_examples=5)

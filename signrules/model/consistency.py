@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cached_property
 from itertools import chain
 from typing import Any
@@ -252,25 +252,25 @@ class _Between:
     ) -> DocumentFault:
         article = "an" if targets == ("inks",) else "a"
         expected = f"the id of {article} {_any_of(targets)} of this job"
+        return DocumentFault(path, shown_value(id), expected + self._nearest(id, known))
+
+    def _nearest(self, name: str, known: Iterable[str]) -> str:
+        """Which name is perhaps meant, in words; empty where none is like it."""
         self.suggestions += 1
         # Looking for the nearest name takes long in a document where nothing fits.
-        if self.suggestions <= _MOST_SUGGESTIONS:
-            near = nearest_name(id, tuple(known))
-            if near is not None:
-                expected += f"; the nearest is {shown_value(near)}"
-        return DocumentFault(path, shown_value(id), expected)
+        if self.suggestions > _MOST_SUGGESTIONS:
+            return ""
+        near = nearest_name(name, tuple(known))
+        return "" if near is None else f"; the nearest is {shown_value(near)}"
 
     def _unknown_kinds(self) -> Iterator[DocumentFault]:
         """Handling of a kind that there is not."""
-        known = tuple(self.kinds)
+        expected = f"one of {', '.join(self.kinds)}, or one of a plugin that is loaded"
         for position, item in self.tables["handling"].items.items():
             if item.does not in self.kinds:
-                expected = f"one of {', '.join(known)}, or one of a plugin that is loaded"
-                near = nearest_name(item.does, known)
-                if near is not None:
-                    expected += f"; the nearest is {shown_value(near)}"
+                hint = self._nearest(item.does, self.kinds) + self.kinds_note
                 path = f"handling[{position}].does"
-                yield DocumentFault(path, shown_value(item.does), expected + self.kinds_note)
+                yield DocumentFault(path, shown_value(item.does), expected + hint)
 
     def _needs_sheet(self, row: Any) -> bool:
         """Whether a row is about a sheet; some handling is done to none."""
