@@ -8,10 +8,9 @@ from collections.abc import Callable
 
 from attrs import evolve, frozen
 
-from signrules.documents.value_paths import Number, number_at, with_number
+from signrules.documents.value_paths import Number, declared_at, number_at, with_number
 from signrules.errors import JobError
 from signrules.evaluation import Evaluation, Live
-from signrules.evaluation.figure_origins import declared_at
 from signrules.evaluation.live import trials_of
 from signrules.given_values import demand_given
 from signrules.model.job import Job
