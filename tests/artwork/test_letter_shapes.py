@@ -46,7 +46,7 @@ def test_a_line_that_is_turned_over_is_told(path, text, across, along, words):
 
 @pytest.mark.parametrize(
     ("drawn", "text", "at"),
-    [("STROAGE", "STORAGE", 3), ("ROOM 72", "ROOM 27", 5), ("EXTI", "EXIT", 4)],
+    [("STROAGE", "STORAGE", 3), ("ROOM 72", "ROOM 27", 5), ("EXTI", "EXIT", 3)],
 )
 def test_letters_that_are_swapped_are_told_with_their_place(drawn, text, at):
     line = line_of(UPRIGHT[0], drawn)

@@ -1,0 +1,111 @@
+"""What no typeface draws is told of its letter; what one of them draws never is."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import matplotlib
+import pytest
+from font_outlines import FONTS, outlines
+from shapely import Polygon
+from shapely.affinity import rotate, scale, translate
+
+from signrules.artwork.letter_regions import letters_of
+from signrules.artwork.letter_shapes import first_misfit, misfit_of
+
+CAPITALS, DIGITS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ", "0123456789"
+OTHERS = ("Oblique", "Italic", "Serif", "Math")
+SANS = sorted(
+    str(path)
+    for folder in (FONTS, Path(matplotlib.get_data_path()) / "fonts" / "ttf")
+    for family in ("DejaVuSans*", "LiberationSans*", "LiberationMono*", "cmss10*")
+    for path in folder.glob(f"**/{family}.ttf")
+    if not any(word in path.name for word in (*OTHERS, "Display"))
+)
+
+ARROW = [(0, 5), (8, 5), (8, 0), (16, 8), (8, 16), (8, 11), (0, 11)]
+THIN_ARROW = [(0, 7), (11, 7), (8, 3), (9.5, 1.5), (16, 8), (9.5, 14.5), (8, 13), (11, 9), (0, 9)]
+TRIANGLE = [(0, 0), (16, 8), (0, 16)]
+SIGNS = {"arrow": ARROW, "thin arrow": THIN_ARROW, "triangle": TRIANGLE}
+
+
+def in_place_of(sign, letter, quarters):
+    """A sign to the right, turned by quarters against the clock, in the box of a letter."""
+    region = rotate(Polygon(SIGNS[sign]), 90 * quarters)
+    left, low, right, high = letter.bounds
+    own_left, own_low, own_right, own_high = region.bounds
+    across, along = (right - left) / (own_right - own_left), (high - low) / (own_high - own_low)
+    sized = scale(region, across, along, origin=(own_left, own_low))
+    return translate(sized, left - own_left, low - own_low)
+
+
+def test_fonts_are_at_hand():
+    assert SANS
+
+
+@pytest.mark.parametrize("path", SANS)
+def test_no_letter_of_a_plain_typeface_is_told(path):
+    told = {}
+    for char in CAPITALS + DIGITS:
+        line = letters_of(outlines(path, char))
+        told[char] = misfit_of(char, line)
+    assert {char: words for char, words in told.items() if words} == {}
+
+
+@pytest.mark.parametrize("sign", SIGNS)
+@pytest.mark.parametrize("quarters", range(4))
+def test_an_arrow_is_no_letter_however_it_is_turned(sign, quarters):
+    passed = {
+        (path, char)
+        for path in SANS[:6]
+        for char, letter in zip(CAPITALS, letters_of(outlines(path, CAPITALS)), strict=True)
+        if first_misfit(char, [in_place_of(sign, letter, quarters)]) is None
+    }
+    # A rectangle as narrow as I is all that an arrow would need to look like it.
+    assert {char for _, char in passed} <= {"I"}
+
+
+@pytest.mark.parametrize(
+    ("text", "number", "sign", "quarters"),
+    [
+        ("STUDIO", 3, "arrow", 1),
+        ("QUAY 3", 4, "arrow", 3),
+        ("HOTEL", 3, "thin arrow", 1),
+        ("HOTEL", 5, "triangle", 0),
+    ],
+)
+def test_a_sign_as_large_as_its_letter_is_told_with_its_place(text, number, sign, quarters):
+    line = letters_of(outlines(SANS[0], text))
+    line[number - 1] = in_place_of(sign, line[number - 1], quarters)
+    words = misfit_of(text, line)
+    letter = text.replace(" ", "")[number - 1]
+    assert f"number {number} of the line, should be {letter!r} and has" in words
+
+
+def test_a_letter_that_is_drawn_otherwise_than_before_is_told():
+    # Alone, a 0 could be an O of another typeface.
+    drawn = letters_of(outlines(SANS[0], "OSL0"))
+    assert misfit_of("0SL", drawn[-1:] + drawn[1:3]) is None
+    assert "number 4 of the line, should be 'O' and is not drawn as number 1" in misfit_of(
+        "OSLO", drawn
+    )
+
+
+def test_the_same_letters_are_told_nothing_of():
+    assert misfit_of("PEPPER 8088", letters_of(outlines(SANS[0], "PEPPER 8088"))) is None
+
+
+def in_words_of(text, across, along):
+    line = [
+        scale(each, across, along, origin=(0, 0)) for each in letters_of(outlines(SANS[0], text))
+    ]
+    return misfit_of(text, sorted(line, key=lambda region: region.bounds[0]))
+
+
+@pytest.mark.parametrize("text", ["LOCKER", "ROOM 27", "OFFICE", "NO 27"])
+@pytest.mark.parametrize(
+    ("across", "along", "words"),
+    [(-1, 1, "mirrored"), (1, -1, "turned top to bottom"), (-1, -1, "on its head")],
+)
+def test_letters_that_are_turned_over_are_told_as_such(text, across, along, words):
+    assert f"may be {words}" in in_words_of(text, across, along)
