@@ -1,4 +1,4 @@
-"""Whether the shapes of a line can be the letters of a text, and whether they are turned over.
+"""Whether the shapes of a line can be the letters of a text.
 
 Outlines are not read. What can be seen is what no plain typeface draws: an A without a hole, a
 stem on the right of an E, an arrow in the place of a U. All of it is geometry, on the shapes of
@@ -53,17 +53,10 @@ NARROW, WIDE = frozenset("I"), frozenset("ACDEGHKMNOQRUVWXYZ")
 MUCH_WIDER = 0.7
 """An I is no wider than its neighbours, but for so much. Common practice, no published source."""
 
-SAME_LETTER = 0.1
-"""Two letters of a line that are the same differ by no more than this share of their area. Common
-practice, no published source.
+SAME_LETTER, SAME_HEIGHT = 0.1, 0.96
+"""Two letters of a line that are the same, and as tall but for the second share, differ by no more
+than the first one of their area. Common practice, no published source.
 """
-
-TURNS: tuple[tuple[int, int, str], ...] = (
-    (-1, 1, "mirrored"),
-    (1, -1, "turned top to bottom"),
-    (-1, -1, "on its head"),
-)
-"""Along x and along y, 1 or -1 where the line is turned over, and in words."""
 
 
 def misfit_of(text: str, line: Sequence[Any]) -> str | None:
@@ -71,16 +64,9 @@ def misfit_of(text: str, line: Sequence[Any]) -> str | None:
     where they can.
     """
     chars = _judged_chars(text)
-    if len(chars) != len(line) or not chars:
-        return None
-    wrong = first_misfit(chars, line)
+    wrong = first_misfit(chars, line) if len(chars) == len(line) else None
     if wrong is None:
         return None
-    for across, along, words in TURNS:
-        turned = [_turned_over(region, across, along) for region in line]
-        ordered = turned if across > 0 else turned[::-1]
-        if first_misfit(chars, ordered) is None:
-            return f"the line drawn for {text!r} may be {words}: so turned its shapes fit the text"
     at, why = wrong
     left, low, right, high = line[at].bounds
     return (
@@ -88,6 +74,16 @@ def misfit_of(text: str, line: Sequence[Any]) -> str | None:
         f" {(low + high) / 2:.1f} mm, number {at + 1} of the line, should be {chars[at]!r} and"
         f" {why}"
     )
+
+
+def without_misfits(text: str, line: Sequence[Any]) -> list[Any]:
+    """The shapes of a line of which each by itself can be its letter."""
+    chars = _judged_chars(text)
+    return [
+        region
+        for char, region in zip(chars, line, strict=True)
+        if first_misfit(char, [region]) is None
+    ]
 
 
 def _judged_chars(text: str) -> str:
@@ -101,11 +97,6 @@ def can_be(text: str, line: Sequence[Any]) -> bool:
     """Whether shapes can be the letters of a text: so many, of which none is another letter's."""
     chars = _judged_chars(text)
     return len(chars) == len(line) and first_misfit(chars, line) is None
-
-
-def _turned_over(region: Any, across: int, along: int) -> Any:
-    shapely = shapely_part()
-    return shapely.transform(region, lambda places: places * (across, along))
 
 
 def first_misfit(chars: str, line: Sequence[Any]) -> tuple[int, str] | None:
@@ -176,5 +167,9 @@ def _unlike_twin(chars: str, line: Sequence[Any]) -> tuple[int, str] | None:
 def _is_same(one: Any, other: Any) -> bool:
     """Whether two shapes are one, laid on each other by the corners of their boxes."""
     across, along = one.bounds[0] - other.bounds[0], one.bounds[1] - other.bounds[1]
+    height, other_height = (box[3] - box[1] for box in (one.bounds, other.bounds))
+    # Letters of several heights are told by their heights.
+    if min(height, other_height) < SAME_HEIGHT * max(height, other_height):
+        return True
     moved = shapely_part("affinity").translate(other, across, along)
     return bool(one.symmetric_difference(moved).area <= SAME_LETTER * one.area)

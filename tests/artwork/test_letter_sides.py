@@ -7,11 +7,15 @@ from pathlib import Path
 import matplotlib
 import pytest
 from font_outlines import FONTS, outlines
-from shapely import Polygon
+from shapely import Polygon, total_bounds
 from shapely.affinity import rotate, scale, translate
 
+from signrules.artwork.drawing import Shape
+from signrules.artwork.geometry import region_of
 from signrules.artwork.letter_regions import letters_of
 from signrules.artwork.letter_shapes import first_misfit, misfit_of
+from signrules.artwork.letters import measured_letters
+from signrules.artwork.lines_as_read import lines_as_read
 
 CAPITALS, DIGITS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ", "0123456789"
 OTHERS = ("Oblique", "Italic", "Serif", "Math")
@@ -95,17 +99,58 @@ def test_the_same_letters_are_told_nothing_of():
     assert misfit_of("PEPPER 8088", letters_of(outlines(SANS[0], "PEPPER 8088"))) is None
 
 
-def in_words_of(text, across, along):
-    line = [
-        scale(each, across, along, origin=(0, 0)) for each in letters_of(outlines(SANS[0], text))
-    ]
-    return misfit_of(text, sorted(line, key=lambda region: region.bounds[0]))
+def turned_over(text, across, along):
+    line = letters_of(outlines(SANS[0], text))
+    turned = [scale(each, across, along, origin=(0, 0)) for each in line]
+    return sorted(turned, key=lambda region: region.bounds[0])
 
 
-@pytest.mark.parametrize("text", ["LOCKER", "ROOM 27", "OFFICE", "NO 27"])
+@pytest.mark.parametrize("text", [("LOCKER", "ROOM 27"), ("OFFICE", "NO 27"), ("TAXI", "MAUI")])
 @pytest.mark.parametrize(
     ("across", "along", "words"),
     [(-1, 1, "mirrored"), (1, -1, "turned top to bottom"), (-1, -1, "on its head")],
 )
-def test_letters_that_are_turned_over_are_told_as_such(text, across, along, words):
-    assert f"may be {words}" in in_words_of(text, across, along)
+def test_a_sign_that_is_turned_over_is_told_and_read_turned_back(text, across, along, words):
+    drawn = [turned_over(line, across, along) for line in text]
+    # What is turned top to bottom has its first line last.
+    lines = drawn if along > 0 else drawn[::-1]
+    read = lines_as_read(lines, text)
+    assert {line.misfit for line in read} == {
+        f"the drawing for {' / '.join(text)!r} may be {words}: so turned its shapes fit the text"
+    }
+    assert [line.text for line in read] == list(text[::along])
+    # Where they lie stays as it was.
+    for line, shapes in zip(read, lines, strict=True):
+        assert total_bounds(line.letters).tolist() == pytest.approx(total_bounds(shapes).tolist())
+
+
+def moved(shape, across, along, up=0):
+    """A shape turned over and moved up."""
+    rings = (shape.outline, *shape.holes)
+    outline, *holes = (tuple((across * x, along * y + up) for x, y in ring) for ring in rings)
+    return Shape(outline, tuple(holes))
+
+
+def test_a_mirrored_sign_is_measured_as_if_it_were_not():
+    first = [moved(shape, 1, 1, 40) for shape in outlines(SANS[0], "QUAY 3")]
+    upright = [*first, *outlines(SANS[0], "JURY")]
+    mirrored = [moved(shape, -1, 1) for shape in upright]
+    text = ("QUAY 3", "JURY")
+    found, expected = (measured_letters(shapes, (), text) for shapes in (mirrored, upright))
+    for name in ("height", "stroke", "spacing", "word_spacing", "line_spacing"):
+        assert getattr(found, name).low == pytest.approx(getattr(expected, name).low)
+        assert getattr(found, name).high == pytest.approx(getattr(expected, name).high)
+    assert (found.drawn, expected.drawn) == ("unlike-text", "outlines")
+    [words] = found.lacking
+    assert "may be mirrored" in words
+
+
+def test_an_arrow_tells_no_stroke_and_no_gap_of_its_line():
+    shapes = outlines(SANS[0], "STUDIO")
+    third = in_place_of("arrow", region_of(shapes[2]), 1)
+    shapes[2] = Shape(tuple(third.exterior.coords))
+    found = measured_letters(shapes, (), ("STUDIO",))
+    whole = measured_letters(outlines(SANS[0], "STUDIO"), (), ("STUDIO",))
+    assert found.stroke.high == pytest.approx(whole.stroke.high, rel=0.001)
+    assert found.spacing is None
+    assert "the gaps of 'STUDIO', whose shapes do not fit the text" in found.not_measured

@@ -10,6 +10,7 @@ from attrs import evolve
 from drawn_artwork import rectangle
 from font_outlines import HEIGHT, UPRIGHT, outlines
 
+from signrules.artwork.drawing import Shape
 from signrules.artwork.geometry import region_of
 from signrules.artwork.letters import measured_letters
 from signrules.artwork.line_heights import height_of_unknown
@@ -79,16 +80,27 @@ def test_one_tall_letter_hides_no_small_ones():
     assert "at 9.5, 9.0 mm" in words
 
 
+def sized(line, *shares):
+    """The letters of a line, each at a share of its height."""
+    shapes = outlines(UPRIGHT[0], line)
+    return [
+        Shape(tuple((x, share * y) for x, y in shape.outline), shape.holes)
+        for shape, share in zip(shapes, shares, strict=True)
+    ]
+
+
 def test_flat_capitals_of_two_heights_are_a_range():
-    """By hand: of two H and two I the inner ones are 14 mm tall."""
-    found = measured_letters(bars((0, 20), (0, 14), (0, 14), (0, 20)), (), ("HIHI",))
-    assert (found.height.low, found.height.high) == (14, 20)
+    """By hand: of two H and two I the inner ones are drawn at 0.7 of the height."""
+    found = measured_letters(sized("HIHI", 1, 0.7, 0.7, 1), (), ("HIHI",))
+    assert found.height.low == pytest.approx(0.7 * HEIGHT, rel=0.005)
+    assert found.height.high == pytest.approx(HEIGHT, rel=0.005)
 
 
 def test_small_digits_beside_capitals_are_a_range():
-    """By hand: two bars for H and I are 20 mm tall, two for 1 and 7 are 14 mm."""
-    found = measured_letters(bars((0, 20), (0, 20), (0, 14), (0, 14)), (), ("HI 11",))
-    assert (found.height.low, found.height.high) == (14, 20)
+    """By hand: both digits are drawn at 0.7 of the height."""
+    found = measured_letters(sized("HI 17", 1, 1, 0.7, 0.7), (), ("HI 17",))
+    assert found.height.low == pytest.approx(0.7 * HEIGHT, rel=0.005)
+    assert found.height.high == pytest.approx(HEIGHT, rel=0.005)
     assert found.drawn == "unlike-text"
 
 
