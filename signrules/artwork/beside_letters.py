@@ -8,12 +8,13 @@ from typing import Any
 
 from attrs import frozen
 
-from signrules.artwork.accents import plain_chars, plain_text, without_marks
+from signrules.artwork.accents import plain_chars, plain_text
 from signrules.artwork.drawing import Point, Shape, TextRun
 from signrules.artwork.geometry import joined_regions, least_distance, region_of, union_of
 from signrules.artwork.letter_regions import lines_of_shapes
 from signrules.artwork.letter_shapes import can_be
 from signrules.artwork.libraries import shapely_part
+from signrules.artwork.marks_aside import without_marks
 from signrules.artwork.stray_shapes import strays_of
 
 AROUND_OTHERS = 0.8

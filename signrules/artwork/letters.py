@@ -12,7 +12,7 @@ from typing import Any, TypeVar
 
 from attrs import evolve, frozen
 
-from signrules.artwork.accents import plain_text, without_marks
+from signrules.artwork.accents import plain_text
 from signrules.artwork.altered_runs import (
     DrawnRun,
     alteration_of,
@@ -59,6 +59,7 @@ from signrules.artwork.line_sizes import (
     spread,
 )
 from signrules.artwork.lines_as_read import ReadLine, lines_as_read
+from signrules.artwork.marks_aside import without_marks
 from signrules.artwork.stray_shapes import touching_shapes
 from signrules.artwork.strokes import stroke_of
 from signrules.model.quantities import Interval
