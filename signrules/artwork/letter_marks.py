@@ -30,6 +30,7 @@ under it. Common practice, no published source.
 BESIDE_LETTER = frozenset("DLTdlt")
 """Letters whose caron stands beside them, not over them, in some typefaces."""
 
+
 @frozen
 class Marks:
     """The boxes of shapes that are marks, and of how many the text consists at most."""

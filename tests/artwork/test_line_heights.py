@@ -119,6 +119,15 @@ def test_a_line_of_round_letters_is_told():
     assert flat.lacking == ()
 
 
+@pytest.mark.parametrize("line", ["NO 8", "MACON", "JUNCO"])
+@pytest.mark.parametrize("font", UPRIGHT[:2])
+def test_a_letter_that_is_drawn_flat_tells_the_height(font, line):
+    """M and N end in points in some typefaces, and not in these."""
+    found = measured_letters(outlines(font, line), (), (line,))
+    assert found.height.low == found.height.high == pytest.approx(HEIGHT, rel=1e-3)
+    assert found.lacking == ()
+
+
 def test_an_arrow_in_the_place_of_a_letter_is_told_and_not_measured():
     letters = outlines(UPRIGHT[0], "KIOS")
     right = max(x for shape in letters for x, _ in shape.outline)
