@@ -37,7 +37,7 @@ from signrules.artwork.known_letters import (
     all_show_capitals,
     known_letters,
     not_told_by,
-    stemmed_letters,
+    strokes_of_line,
     style_of_known,
     widths_of_o,
 )
@@ -206,7 +206,7 @@ def _plain_sizes(run: TextRun) -> PartSizes:
 
 def _drawn_sizes(drawn: DrawnRun) -> PartSizes:
     """What the outlines of a run tell: the numbers of its font are those of other letters."""
-    return PartSizes(_known_ones([drawn.height]), _known_ones([drawn.stroke]), drawn.widths)
+    return PartSizes(_known_ones([drawn.height]), drawn.strokes, drawn.widths)
 
 
 def _of_em(run: TextRun, share: float | None) -> list[float]:
@@ -309,8 +309,8 @@ def _measured_lines(read: Sequence[ReadLine]) -> LetterMeasures:
     known = [known_letters(each.letters, each.text) if each.is_known else [] for each in read]
     case_shown = all_show_capitals(known)
     strokes = [
-        stroke_of(stemmed_letters(letters) or each.fitting)
-        for each, letters in zip(read, known, strict=True)
+        strokes_of_line(letters, each.fitting, height.high)
+        for each, letters, height in zip(read, known, heights, strict=True)
     ]
     all_known = [letter for letters in known for letter in letters]
     # From foot to foot, since the outlines of a line hold no baseline.
@@ -321,12 +321,14 @@ def _measured_lines(read: Sequence[ReadLine]) -> LetterMeasures:
     return LetterMeasures(
         lines=lines_of_several_sizes(
             PartSizes(
-                [height.low, height.high], _known_ones([stroke]), widths_of_o(letters), each.within
+                [height.low, height.high], each_stroke, widths_of_o(letters), each.within
             ).sizes
-            for height, stroke, letters, each in zip(heights, strokes, known, gaps, strict=True)
+            for height, each_stroke, letters, each in zip(
+                heights, strokes, known, gaps, strict=True
+            )
         ),
         height=spread([each for height in heights for each in (height.low, height.high)]),
-        stroke=spread(_known_ones(strokes)),
+        stroke=spread([each for line_strokes in strokes for each in line_strokes]),
         width=spread(widths_of_o(all_known)),
         spacing=spread([gap for each in gaps for gap in each.within]),
         word_spacing=spread([gap for each in gaps for gap in each.between]),

@@ -151,6 +151,7 @@ def test_an_arrow_tells_no_stroke_and_no_gap_of_its_line():
     shapes[2] = Shape(tuple(third.exterior.coords))
     found = measured_letters(shapes, (), ("STUDIO",))
     whole = measured_letters(outlines(SANS[0], "STUDIO"), (), ("STUDIO",))
-    assert found.stroke.high == pytest.approx(whole.stroke.high, rel=0.001)
+    # The whole word tells it by its I, without the arrow what is drawn besides does.
+    assert found.stroke.high == pytest.approx(whole.stroke.high, rel=0.01)
     assert found.spacing is None
     assert "the gaps of 'STUDIO', whose shapes do not fit the text" in found.not_measured
