@@ -156,7 +156,8 @@ def without_ornaments(
     lettering = joined_regions(_lines_of_text(lines, plain))
     if lettering.is_empty:
         return list(shapes), []
-    ornaments = [shape for shape in outlines if not region_of(shape).intersects(lettering)]
+    # What reaches over a letter is no part of it for that.
+    ornaments = [shape for shape in outlines if not _is_drawn_again(region_of(shape), lettering)]
     aside = set(map(id, ornaments))
     return [shape for shape in shapes if id(shape) not in aside], ornaments
 

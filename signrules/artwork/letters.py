@@ -263,7 +263,7 @@ def _measured_outlines(shapes: Sequence[Shape], stated_text: Sequence[str]) -> L
     if len(shapes) > MOST_SHAPES:
         return LetterMeasures(from_outlines=True)
     outlines, specks = without_specks(without_borders(shapes)[0])
-    with_marks, _ = without_ornaments(outlines, stated_text)
+    with_marks, ornaments = without_ornaments(outlines, stated_text)
     drawn, marks = without_marks(with_marks, stated_text)
     lines = lines_of_shapes(drawn)
     if not lines:
@@ -277,7 +277,7 @@ def _measured_outlines(shapes: Sequence[Shape], stated_text: Sequence[str]) -> L
     read = lines_as_read(lines, told)
     in_order = stated_text if len(text) != len(lines) else [line.text or "" for line in read]
     wrong = miscount([len(line) for line in lines], plain_text(in_order))
-    touching = touching_shapes(drawn)
+    touching = touching_shapes(drawn, ornaments)
     if wrong is not None and wrong.more and len(text) != len(lines):
         return _beside_the_text(lines, wrong, specks, touching.words)
     measures = _measured_lines(read)

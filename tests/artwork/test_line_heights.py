@@ -12,6 +12,7 @@ from font_outlines import HEIGHT, UPRIGHT, outlines
 
 from signrules.artwork.drawing import Shape
 from signrules.artwork.geometry import region_of
+from signrules.artwork.letter_regions import lines_of_shapes
 from signrules.artwork.letters import measured_letters
 from signrules.artwork.line_heights import height_of_unknown
 
@@ -154,3 +155,22 @@ def test_sizes_of_lines_are_kept_where_they_differ():
     sizes = [(line.height.nominal, line.stroke.nominal) for line in found.lines]
     assert sizes == [(25, 3), (20, 3)]
     assert measured_letters(bars((0, 25), (0, 25)), ()).lines == ()
+
+
+@pytest.mark.parametrize("font", UPRIGHT)
+@pytest.mark.parametrize("line", ["Library", "lift", "jail"])
+def test_a_dot_is_part_of_its_letter_and_no_line(font, line):
+    [letters] = lines_of_shapes(outlines(font, line))
+    assert len(letters) == len(line)
+
+
+def test_small_letters_for_capitals_are_told_of_their_line():
+    found = measured_letters(outlines(UPRIGHT[0], "Library"), (), ("LIBRARY",))
+    assert found.drawn == "unlike-text"
+    assert any("'LIBRARY' differ in height" in words for words in found.lacking)
+    assert found.lost_letters is None
+
+
+def test_a_small_letter_over_a_large_one_is_no_dot():
+    small = lower(bars((0, 8)), -22)
+    assert [len(line) for line in lines_of_shapes([*small, *bars((0, 20))])] == [1, 1]
