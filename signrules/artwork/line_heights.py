@@ -129,7 +129,7 @@ def _is_flat(letter: Any) -> bool:
                 at_foot += abs(next_x - x)
             elif min(y, next_y) >= high - reach:
                 at_top += abs(next_x - x)
-    return min(at_foot, at_top) >= least
+    return bool(min(at_foot, at_top) >= least)
 
 
 def height_of_unknown(letters: Sequence[Any]) -> LineHeight:
