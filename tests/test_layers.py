@@ -219,6 +219,7 @@ def test_judging_a_job_loads_nothing_heavy(statement):
     assert shown.stderr.strip() == "[]"
 
 
+@pytest.mark.thorough
 def test_a_command_loads_no_other():
     code = (
         "import sys; from signrules.cli import main; main(['order', 'docs/examples/clinic.toml']);"

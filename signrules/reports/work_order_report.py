@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from signrules.cautions import CAUTIONS
+from signrules.cautions import CAUTIONS, Caution
 from signrules.errors import SignrulesError
 from signrules.estimating import WorkOrderEstimate
 from signrules.estimating.amounts import INK
@@ -23,9 +23,11 @@ from signrules.work_order_files import JudgedOrder
 FORMAT = 1
 """The version of the shape that `work_order_report` gives."""
 
-PROOFREADING = (
+PROOFREADING = Caution(
+    "NOTICE",
+    "Proofreading",
     "Have a qualified reader proofread every sign with braille before it leaves the shop: a"
-    " dimension check reads no words."
+    " dimension check reads no words.",
 )
 """Common practice, no published source."""
 
@@ -54,7 +56,7 @@ def work_order_report(
         "signs": list(_numbered_signs(found)),
         "notes": [] if judged.order is None else list(judged.order.notes),
         "estimate": found.to_dict(),
-        "cautions": [*map(str, CAUTIONS), f"NOTICE: Proofreading. {PROOFREADING}"],
+        "cautions": [*map(str, CAUTIONS), str(PROOFREADING)],
     }
 
 

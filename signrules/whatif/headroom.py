@@ -11,6 +11,7 @@ from attrs import evolve, frozen
 from signrules.documents.value_paths import Number, number_at, with_number
 from signrules.errors import JobError
 from signrules.evaluation import Evaluation, Live
+from signrules.evaluation.figure_origins import declared_at
 from signrules.evaluation.live import trials_of
 from signrules.model.job import Job
 from signrules.model.quantities import Interval
@@ -75,13 +76,19 @@ class Headroom:
             for way, reach in (("down", self.down), ("up", self.up))
         ]
         columns = ("way", "good to", "bad at", "what breaks")
-        return notebook_html(f"{self.path} is {self.value:.9g}", "", (), [(columns, rows)])
+        return notebook_html(self._stated(), "", (), [(columns, rows)])
 
     def __str__(self) -> str:
         return (
-            f"{self.path} is {self.value:.9g}: {_words_of_reach('down', self.down)},"
+            f"{self._stated()}: {_words_of_reach('down', self.down)},"
             f" {_words_of_reach('up', self.up)}"
         )
+
+    def _stated(self) -> str:
+        """The number as it is, in the unit of all numbers here."""
+        declared = declared_at(self.path)
+        unit = "" if declared is None else declared.unit
+        return f"{self.path} is {self.value:.9g} {unit}".rstrip()
 
 
 def _bad_value(reach: Reach) -> str:

@@ -208,6 +208,7 @@ def test_what_fails_is_a_fault_that_names_the_hook(offer, told):
     assert fault.error.endswith("; asked about mole.few-layers")
 
 
+@pytest.mark.thorough
 def test_the_contract_knows_the_hook():
     assert_hook_contract(plugin(fewer), max_examples=2)
     with pytest.raises(ContractBroken, match="layerz: found an unknown key"):

@@ -89,6 +89,7 @@ def test_waived_findings_are_skipped_with_the_reason(tmp_path):
     assert "Waived by agreed with the client" in case.result[0].text
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("remedies", [True, False])
 def test_a_conflict_is_a_failure_line_by_line_with_its_first_remedy(remedies):
     result = evaluate(job_from_dict(conflicting_job()))
@@ -228,6 +229,7 @@ def strict_schemas():
     ]
 
 
+@pytest.mark.thorough
 def test_validating_readers_take_it(tmp_path):
     """Passed, failed, skipped and faulty cases, notes, an unreadable job, and hostile names."""
     broken = written(sign_job(sequence=["dots", "ink-on-dots", "ground"]), tmp_path, "a.toml")
