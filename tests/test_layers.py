@@ -19,7 +19,7 @@ PACKAGE = Path(signrules.__file__).parent
 ROOT = Path(__file__).parents[1]
 
 LAYERS = [
-    {"cautions", "errors", "events", "notebook_tables"},
+    {"cautions", "errors", "events", "given_values", "notebook_tables"},
     {"model"},
     {"catalogue"},
     {"physics", "documents"},

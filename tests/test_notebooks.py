@@ -195,7 +195,9 @@ def test_long_tables_and_texts_are_cut_and_say_so():
     assert notebook_html("t", "", (), [(("n",), [])]).count("<table") == 0
 
 
-@pytest.mark.parametrize("what", ["evaluation", "plan", "timeline", "plugins", "no plan"])
+@pytest.mark.parametrize(
+    "what", ["evaluation", "plan", "timeline", "plugins", "no plan", "headroom"]
+)
 def test_a_repr_is_a_line(what):
     result = judged()
     values = {
@@ -204,11 +206,13 @@ def test_a_repr_is_a_line(what):
         "timeline": result.timeline,
         "plugins": signrules.load_plugins(),
         "no plan": in_conflict(),
+        "headroom": signrules.headroom(result.job, "passes.ground.layers"),
     }
     shown = repr(values[what])
     assert shown.startswith("<")
     assert "\n" not in shown
-    assert len(shown) < 250
+    assert len(shown) < 400
+    assert "1 loads" not in shown
 
 
 def test_a_plan_in_words_says_how_good_it_is():

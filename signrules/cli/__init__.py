@@ -16,7 +16,7 @@ from importlib import import_module
 from typing import TextIO
 
 from signrules import __version__
-from signrules.cli.misspelt_words import demand_known_words
+from signrules.cli.misspelt_words import CommandParser, demand_known_words
 from signrules.cli.own_output import own_output
 from signrules.cli.shared_options import (
     BAD_INPUT,
@@ -133,7 +133,7 @@ def command_parser(arguments: Sequence[str] = ()) -> argparse.ArgumentParser:
     To load the other commands takes longer than to read a job.
     """
     statuses = "; ".join(f"{status} {words}" for status, words in EXIT_STATUSES.items())
-    parser = argparse.ArgumentParser(
+    parser = CommandParser(
         prog="signrules",
         description="Judge and order the passes of a printed sign.",
         epilog=f"Exit status: {statuses}.",

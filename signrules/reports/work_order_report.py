@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from signrules.cautions import CAUTIONS, Caution
@@ -41,7 +41,8 @@ def work_order_report(
     mm; amounts and money are text.
     """
     found = judged.estimate() if estimate is None else estimate
-    causes = [cause.to_dict() for cause in causes_of(judged.evaluations)]
+    rows = {sign.id: sign.row for sign in found.signs if sign.row is not None}
+    causes = [_with_rows(cause.to_dict(), rows) for cause in causes_of(judged.evaluations)]
     return {
         "signrules_work_order_report": FORMAT,
         "name": judged.name,
@@ -58,6 +59,12 @@ def work_order_report(
         "estimate": found.to_dict(),
         "cautions": [*map(str, CAUTIONS), str(PROOFREADING)],
     }
+
+
+def _with_rows(cause: dict[str, Any], rows: Mapping[str, int]) -> dict[str, Any]:
+    """A cause with the rows of the schedule that its signs come from."""
+    named = {rows[sign] for sign in cause["signs"] if sign in rows}
+    return {**cause, "rows": sorted(named)}
 
 
 def _counts(judged: JudgedOrder, found: WorkOrderEstimate) -> dict[str, int]:

@@ -8,11 +8,11 @@ from collections.abc import Callable
 
 from attrs import evolve, frozen
 
-from signrules.documents.value_paths import Number, number_at, with_number
+from signrules.documents.value_paths import Number, declared_at, number_at, with_number
 from signrules.errors import JobError
 from signrules.evaluation import Evaluation, Live
-from signrules.evaluation.figure_origins import declared_at
 from signrules.evaluation.live import trials_of
+from signrules.given_values import demand_given
 from signrules.model.job import Job
 from signrules.model.quantities import Interval
 from signrules.notebook_tables import notebook_html
@@ -52,7 +52,7 @@ class Reach:
     settled: bool = True
 
 
-@frozen
+@frozen(repr=False)
 class Headroom:
     """How far a number can go down and up; a toleranced length moves with its tolerance.
 
@@ -68,6 +68,9 @@ class Headroom:
     samples: int
     trials: int
     states: int = 0
+
+    def __repr__(self) -> str:
+        return f"<Headroom: {self}>"
 
     def _repr_html_(self) -> str:
         """What a notebook shows: how far the number can go either way, and what breaks there."""
@@ -126,6 +129,7 @@ def headroom(
     PathError where the path leads to no number, JobError and ShopError as
     `evaluate` does, ValueError unless `within` and `resolution` are above 0.
     """
+    demand_given("headroom", (job, Job), (plugins, Plugins | None), (shop, Shop | None))
     _demand_above_0(within=within, resolution=resolution)
     grid = _grid_of(number_at(job, path), within, resolution)
     start = Live(plugins=plugins, shop=shop, audited=False).evaluate(

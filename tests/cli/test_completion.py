@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import shlex
 import shutil
@@ -14,7 +15,6 @@ import pytest
 import signrules
 from signrules.cli import command_parser, main
 from signrules.cli.completion_command import SHELLS
-from signrules.cli.manual_page import manual_page
 from signrules.cli.misspelt_words import sub_parsers
 from signrules.cli.shared_options import EXIT_STATUSES
 
@@ -89,43 +89,37 @@ def test_without_the_extra_it_says_what_to_install(monkeypatch, capsys):
 
 
 def test_the_manual_page_has_every_command_and_option(tmp_path):
+    pytest.importorskip("argparse_manpage", reason="argparse-manpage is not installed")
     marked = re.search(r"<!-- manual-command -->\n```sh\n(.*?)\n```", PAGE.read_text(), re.S)
-    python, *words, into, target = shlex.split(marked[1])
-    assert (python, into) == ("python", ">")
-    made = subprocess.run([sys.executable, *words], capture_output=True, check=True)
-    (tmp_path / target).write_bytes(made.stdout)
-    text = made.stdout.decode("utf-8").replace("\\-", "-")
+    line, whole_words = marked[1].splitlines()
+    columns, command, *words = shlex.split(line)
+    assert command == "argparse-manpage"
+    code = "from argparse_manpage.cli import main; main()"
+    environment = {**os.environ, "COLUMNS": columns.removeprefix("COLUMNS=")}
+    subprocess.run([sys.executable, "-c", code, *words], cwd=tmp_path, env=environment, check=True)
+    subprocess.run(shlex.split(whole_words), cwd=tmp_path, check=True)
+    text = (tmp_path / "signrules.1").read_text("utf-8").replace("\\-", "-")
     for name, parser in sub_parsers(command_parser()).items():
-        assert f".SS signrules {name}\n" in text
+        assert f"signrules {name}\\fR" in text
         for action in parser._actions:
             for option in action.option_strings[-1:]:
                 if option == "--help":  # Each has it, and the page leaves it out.
                     continue
                 assert option in text, (name, option)
-    assert "judge and order the passes" in text
+    assert "judges and orders the passes" in text
     for status, words in EXIT_STATUSES.items():
-        assert f".TP\n{status}\n{words}\n" in text
-
-
-@pytest.mark.skipif(shutil.which("groff") is None, reason="groff is not installed")
-def test_the_manual_page_breaks_no_word(tmp_path):
-    page = tmp_path / "signrules.1"
-    page.write_text(manual_page(command_parser()), encoding="utf-8")
-    done = subprocess.run(
-        ["groff", "-man", "-ww", "-Tascii", "-P-cbou", page], capture_output=True, text=True
+        assert f"{status} {words}" in text
+    if shutil.which("groff") is None:
+        return
+    shown = subprocess.run(
+        ["groff", "-man", "-Tascii", "-P-cbou", "signrules.1"],
+        cwd=tmp_path,
+        capture_output=True,
+        text=True,
     )
-    # What groff does not understand, and lines that it cannot break, it says on standard error.
-    assert (done.returncode, done.stderr) == (0, "")
-    assert max(len(line) for line in done.stdout.split("\n")) <= 80
-    shown = set(re.findall(r"--[a-z-]+", done.stdout))
-    declared = {
-        option
-        for parser in sub_parsers(command_parser()).values()
-        for action in parser._actions
-        for option in action.option_strings
-        if option.startswith("--")
-    }
-    assert shown == declared | {"--version"}
+    # What groff does not understand it says on standard error.
+    assert (shown.returncode, shown.stderr) == (0, "")
+    assert "{auto,always,never}" in shown.stdout
 
 
 def test_the_page_has_every_exit_status():

@@ -5,6 +5,7 @@ standard library.
 from __future__ import annotations
 
 import datetime
+import json
 from xml.etree import ElementTree
 
 import junitparser
@@ -261,3 +262,19 @@ def test_its_time_is_the_day_and_its_host_is_not_named():
     (suite,) = ElementTree.fromstring(junit({"job.toml": result}, today=day).encode())
     assert suite.get("timestamp") == "2027-02-03T00:00:00"
     assert suite.get("hostname") == "localhost"
+
+
+@pytest.mark.parametrize("base", ["", "elsewhere"])
+def test_a_file_is_named_as_it_is_read(base, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    path = tmp_path / "room #2" / "a&b.json"
+    path.parent.mkdir()
+    path.write_text(json.dumps(sign_job(sequence=["dots", "ink-on-dots", "ground"])), "utf-8")
+    text = junit({str(path): evaluate(read_job(path))}, base=tmp_path / base, remedies=False)
+    # Beside the base a file goes by its whole path.
+    name = "room #2/a&b.json" if not base else path.as_posix()
+    (suite,) = ElementTree.fromstring(text)
+    assert suite.get("package") == name
+    assert suite.find("properties/property").get("value") == name
+    last = suite.find("testcase/failure").text.splitlines()[-1]
+    assert last.startswith(f"{name}, line ")

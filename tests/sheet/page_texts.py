@@ -11,6 +11,7 @@ from babel.messages.pofile import read_po, write_po
 
 import signrules.sheet
 from signrules.cautions import CAUTIONS
+from signrules.model.handling_kinds import BUILTIN_KINDS
 from signrules.reports.work_order_report import PROOFREADING
 from signrules.sheet.page import MEANINGS
 
@@ -30,6 +31,8 @@ def page_catalogue() -> Catalog:
     for caution in (*CAUTIONS, PROOFREADING):
         for text in (caution.signal, caution.about, caution.says):
             catalogue.add(text)
+    for kind in BUILTIN_KINDS.values():
+        catalogue.add(kind.words)
     for word, meaning in MEANINGS:
         catalogue.add(word)
         catalogue.add(meaning)

@@ -222,7 +222,10 @@ def test_causes_are_grouped_and_not_told_by_sign():
     assert "703.3.1" in low[0]["source"]
     assert report["counts"]["signs_failing"] >= len(rooms)
     text = work_order_text(report)
-    assert "on 4 signs: K-01, K-02, K-04, K-06" in text
+    rows = sorted({sign.row for sign in made.order.signs if sign.type == "room"})
+    assert low[0]["rows"] == rows
+    assert len(rows) == 1
+    assert f"on 4 signs: K-01, K-02, K-04, K-06 (row {rows[0]})" in text
     assert text.count("braille.dot-height") == 1
     assert "DO NOT PRINT" in text.splitlines()[0]
     page = seen(tree(work_order_page(made)))

@@ -192,6 +192,21 @@ def test_the_document_stays_as_its_author_wrote_it(tmp_path):
     assert list(tmp_path.iterdir()) == [target]
 
 
+def test_the_line_that_names_the_schema_stays(tmp_path):
+    named = b"#:schema ./job.schema.json\n" + SCRAPES.read_bytes()
+    source, beside = tmp_path / "job.toml", tmp_path / "mended.toml"
+    source.write_bytes(named)
+    mended = signrules.mend(signrules.read_job(source))
+    write_mended(mended, source, beside)
+    assert beside.read_text("utf-8").startswith("#:schema ./job.schema.json\n\nsignrules = 1")
+    assert signrules.read_job(beside) == mended.job
+    # From another folder the path would lead elsewhere.
+    (tmp_path / "other").mkdir()
+    elsewhere = tmp_path / "other" / "mended.toml"
+    write_mended(mended, source, elsewhere)
+    assert elsewhere.read_text("utf-8").startswith("signrules = 1")
+
+
 @pytest.mark.thorough
 def test_a_printer_of_the_catalogue_stays_one(tmp_path):
     document = sign_job(
