@@ -180,9 +180,8 @@ class Live:
         if self._audited and outcome.plan is not None:
             wrong = audit(job, outcome.plan)
             faults = [Fault("(audit)", BUILT_IN, "", "plan", finding) for finding in wrong]
-        counted: dict[str, float] = {}
-        if outcome.plan is not None:
-            counted = counted_quantities(outcome.plan, outcome.timeline)
+        plan = outcome.plan
+        counted = {} if plan is None else counted_quantities(plan, outcome.timeline)
         return _Planned(job, pairs, outcome, faults, counted)
 
     def _kept_conflict(
@@ -215,8 +214,7 @@ class Live:
         plan, counted = planned.outcome.plan, planned.counted
         if plan is None:
             return {}, {}, []
-        order = plan.order
-        further, faults = self._plugins.quantities(job, order, counted, self._seconds)
+        further, faults = self._plugins.quantities(job, plan.order, counted, self._seconds)
         return counted | further, further, faults
 
     def _fork(self) -> Live:
