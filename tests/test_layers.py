@@ -164,6 +164,7 @@ def test_the_stub_lists_what_the_package_exports():
 def test_import_loads_nothing_heavy():
     heavy = [
         "networkx",
+        "cattrs",
         "pluggy",
         "attr",
         "importlib.metadata",

@@ -68,7 +68,7 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Path:
     (wheel,) = built.glob("*.whl")
     with zipfile.ZipFile(wheel) as archive:
         archive.extractall(site)
-    for name in ("attr", "attrs", "networkx", "pluggy"):
+    for name in ("attr", "attrs", "cattrs", "networkx", "pluggy", "typing_extensions.py"):
         found = Path(sysconfig.get_paths()["purelib"]) / name
         (site / name).symlink_to(found)
     return site

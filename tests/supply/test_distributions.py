@@ -69,12 +69,12 @@ def test_the_wheel_holds_the_package_and_all_its_data(built):
     kinds = {Path(name).suffix for name in inside}
     assert {".py", ".pyi", ".toml", ".json", ".css", ".j2"} <= kinds
     assert "signrules/py.typed" in inside
-    # Lower bounds, and nothing but the three without an extra.
+    # Lower bounds, and nothing but the four without an extra.
     needed = [
         line.split(" ", 1)[1] for line in metadata.splitlines() if line.startswith("Requires-Dist:")
     ]
     bare = sorted(line for line in needed if "extra ==" not in line)
-    assert [line.split(">=")[0] for line in bare] == ["attrs", "networkx", "pluggy"]
+    assert [line.split(">=")[0] for line in bare] == ["attrs", "cattrs", "networkx", "pluggy"]
 
 
 def metadata_of(built: Path) -> Message:
