@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from functools import cache
 from types import MappingProxyType
 from typing import Any
 
 import attrs
-from attrs import frozen
+from cattrs import ClassValidationError, Converter, ForbiddenExtraKeysError
+from cattrs.errors import AttributeValidationNote
+from cattrs.gen import make_dict_structure_fn, make_dict_unstructure_fn, override
 
 from signrules.documents.kinds import KINDS, Kind, list_kind, one_or_more_kind
 from signrules.documents.refusal import Refused, joined_path, nearest_known, path_label
@@ -102,31 +104,10 @@ def read_table(value: object, cls: type) -> Any:
     """
     if not isinstance(value, Mapping):
         raise Refused.value(value, f"a table with {_some_keys(cls)}")
-    values: dict[str, Any] = {}
-    faults: list[DocumentFault] = []
-    for column in _columns(cls):
-        key = column.key
-        if key in value:
-            try:
-                values[column.attribute] = read_field(value[key], cls, column.attribute)
-            except Refused as refused:
-                faults += refused.under(key)
-        elif column.otherwise is attrs.NOTHING:
-            faults.append(DocumentFault(key, NOTHING, f"the key {key}, which is required"))
-    faults += _unknown_keys(value, cls)
-    if faults:
-        raise Refused(faults)
-    return cls(**values)
-
-
-def _unknown_keys(value: Mapping[Any, Any], cls: type) -> list[DocumentFault]:
-    known = keys_of(cls)
-    unknown = [key for key in value if key not in known]
-    if not unknown:
-        return []
-    former = _former_keys(cls)
-    # Keys need not all be text: sorted as they are shown.
-    return [unknown_key(key, "", known, former) for key in sorted(unknown, key=shown_value)]
+    try:
+        return _structure_hook(cls)(value, cls)
+    except ClassValidationError as error:
+        raise Refused(_faults_of(error, cls)) from None
 
 
 def read_field(value: object, cls: type, attribute: str) -> Any:
@@ -208,12 +189,7 @@ def tables_by_id(
 def write_table(value: Any) -> dict[str, Any]:
     """The table, as plain data without defaults, that reads back as a given instance."""
     cls: type = type(value)
-    table = {}
-    for column in _columns(cls):
-        stated = getattr(value, column.attribute)
-        if stated != column.otherwise:
-            table[column.key] = column.kind.write(stated)
-    return table
+    return _unstructure_hook(cls)(value)
 
 
 UNKNOWN_KEY = "an unknown key"
@@ -234,34 +210,6 @@ def unknown_key(
     return DocumentFault(joined_path(path, path_label(key)), UNKNOWN_KEY, expected)
 
 
-@frozen(eq=False)
-class _Column:
-    """A key of a table: the attribute that it is read to, how it is written, and what an instance
-    has where the table does not have the key; `attrs.NOTHING` where it must.
-    """
-
-    key: str
-    attribute: str
-    kind: Kind
-    otherwise: Any
-
-
-@cache
-def _columns(cls: type) -> tuple[_Column, ...]:
-    """The keys of the table of a class, in its order."""
-    fields = attrs.fields_dict(cls)
-    return tuple(
-        _Column(document_key(cls, name), name, kind_of(declared), _default_of(fields[name]))
-        for name, declared in document_fields(cls).items()
-    )
-
-
-def _default_of(attribute: attrs.Attribute[Any]) -> Any:
-    default: Any = attribute.default
-    return default.factory() if type(default) is attrs.Factory else default
-
-
-@cache
 def keys_of(cls: type) -> tuple[str, ...]:
     """The keys that the table of a class may have."""
     return tuple(document_key(cls, attribute) for attribute in document_fields(cls))
@@ -280,3 +228,71 @@ def _some_keys(cls: type) -> str:
     if len(keys) <= 4:
         return ", ".join(keys)
     return f"{', '.join(keys[:4])}..."
+
+
+@cache
+def _table_converter() -> Converter:
+    return Converter(detailed_validation=True, forbid_extra_keys=True)
+
+
+def _attribute_hook(cls: type, attribute: str) -> Callable[[Any, Any], Any]:
+    # Made here and not in the loop, where every hook would see the last attribute.
+    return lambda value, _: read_field(value, cls, attribute)
+
+
+def _attribute_overrides(cls: type) -> dict[str, Any]:
+    return {
+        attribute: override(
+            rename=document_key(cls, attribute),
+            struct_hook=_attribute_hook(cls, attribute),
+            unstruct_hook=kind_of(declared).write,
+        )
+        for attribute, declared in document_fields(cls).items()
+    }
+
+
+@cache
+def _structure_hook(cls: type) -> Callable[[Any, Any], Any]:
+    return make_dict_structure_fn(cls, _table_converter(), **_attribute_overrides(cls))
+
+
+@cache
+def _unstructure_hook(cls: type) -> Callable[[Any], dict[str, Any]]:
+    own_fields = document_fields(cls)
+    options: dict[str, Any] = {
+        field.name: override(omit=True)
+        for field in attrs.fields(cls)
+        if field.name not in own_fields
+    }
+    options |= _attribute_overrides(cls)
+    return make_dict_unstructure_fn(
+        cls, _table_converter(), _cattrs_omit_if_default=True, **options
+    )
+
+
+def _faults_of(error: ClassValidationError, cls: type) -> list[DocumentFault]:
+    faults: list[DocumentFault] = []
+    for problem in error.exceptions:
+        if isinstance(problem, ForbiddenExtraKeysError):
+            former = _former_keys(cls)
+            # A set, whose keys need not all be text: sorted as they are shown.
+            unknown = sorted(problem.extra_fields, key=shown_value)
+            faults += [unknown_key(key, "", keys_of(cls), former) for key in unknown]
+            continue
+        attribute = next(
+            (
+                note.name
+                for note in getattr(problem, "__notes__", ())
+                if isinstance(note, AttributeValidationNote)
+            ),
+            "",
+        )
+        key = document_key(cls, attribute)
+        if isinstance(problem, Refused):
+            faults += problem.under(key)
+        elif isinstance(problem, KeyError) and attribute:
+            faults.append(DocumentFault(key, NOTHING, f"the key {key}, which is required"))
+        else:
+            # The document is not to blame for anything else.
+            raise problem
+    return faults
