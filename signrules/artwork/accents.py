@@ -19,6 +19,9 @@ cedilla does in many typefaces (Unicode Standard, 4.3).
 APART = (ABOVE, BELOW, ATTACHED_BELOW)
 """Classes of marks that may be shapes of their own."""
 
+CEDILLA_ABOVE = frozenset("g")
+"""Letters that have the mark above which Unicode names a cedilla: there is no room under them."""
+
 TWO_SHAPES = frozenset("\u0308\u030b")
 """Marks of two shapes each: two dots, two strokes."""
 
@@ -77,6 +80,32 @@ def letters_with_marks(line: str) -> list[MarkedLetter]:
 def classes_of(marks: str) -> list[int]:
     """The combining classes of marks, which say where they stand (Unicode Standard, 4.3)."""
     return [unicodedata.combining(mark) for mark in marks]
+
+
+@frozen
+class Sides:
+    """How many of something there are over a letter, and how many under it."""
+
+    above: int = 0
+    below: int = 0
+
+    @property
+    def total(self) -> int:
+        """On both sides."""
+        return self.above + self.below
+
+
+def shapes_asked_by(letter: MarkedLetter) -> Sides:
+    """Of how many shapes the marks of a letter consist at most, where each stands apart."""
+    above = below = 0
+    for mark in letter.marks:
+        side = unicodedata.combining(mark)
+        shapes = 2 if mark in TWO_SHAPES else 1
+        if side == ABOVE or (side in APART and letter.char in CEDILLA_ABOVE):
+            above += shapes
+        elif side in APART:
+            below += shapes
+    return Sides(above, below)
 
 
 def plain_chars(line: str) -> str:

@@ -1,25 +1,29 @@
-"""Whether the letters of a text have the marks that it has on them, as É and Ç. Geometry."""
+"""Whether the letters of a text have the marks that it has on them, as É and Ç. Geometry.
+
+A mark between two lines may be under a letter of the one or over one of the other. The text
+decides: it is of a letter that asks for one there, and of none that has its own.
+"""
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
-from attrs import frozen
+from attrs import field, frozen
 
 from signrules.artwork.accents import (
-    APART,
     DOTTED,
     MarkedLetter,
-    classes_of,
+    Sides,
     is_mark_of,
     letters_with_marks,
     marks_in,
+    shapes_asked_by,
 )
 from signrules.artwork.drawing import Shape
 from signrules.artwork.geometry import region_of
-from signrules.artwork.line_heights import height_of_line
+from signrules.artwork.line_heights import LineHeight, height_of_line
+from signrules.artwork.mark_owners import owners_of
 from signrules.artwork.stray_shapes import place_of
 
 LEAST_REACH = 0.06
@@ -43,25 +47,18 @@ class Marks:
         """The marks that were found of a text."""
         return cls(tuple(region_of(shape).bounds for shape in shapes), marks_in(text))
 
-    def by_letter(self, letters: Sequence[Any]) -> Counter[int]:
-        """How many of them are marks of each letter, by its number: the nearest that it may be of.
 
-        A mark between two lines may be under a letter of the one or over one of the other.
-        """
-        found: Counter[int] = Counter()
-        for mark in self.boxes:
-            boxes = [(at, letter.bounds) for at, letter in enumerate(letters)]
-            possible = [(_apart(mark, box), at) for at, box in boxes if is_mark_of(mark, box)]
-            if possible:
-                found[min(possible)[1]] += 1
-        return found
+@frozen
+class _DrawnLetter:
+    """A drawn letter, what the text has there, and how many more marks it asks for on each side.
 
+    `letter` is None where nobody knows it. A mark that its outline holds is none it asks for.
+    """
 
-def _apart(mark: Sequence[float], letter: Sequence[float]) -> tuple[float, float]:
-    """How far a mark lies over a letter or under it, and how far from its middle."""
-    upright = max(mark[1] - letter[3], letter[1] - mark[3], 0.0)
-    aside = abs((mark[0] + mark[2]) / 2 - (letter[0] + letter[2]) / 2)
-    return upright, aside
+    region: Any
+    letter: MarkedLetter | None = None
+    text: str = ""
+    asked: Sides = field(factory=Sides)
 
 
 def wrong_marks(
@@ -70,40 +67,103 @@ def wrong_marks(
     """The letters that lack a mark of the text, or have one that it does not have, in words."""
     if not marks.most:
         return []
-    # Of all lines together, since a mark between two of them is of the nearer one.
-    counts = marks.by_letter([region for line in lines for region in line])
-    found: list[str] = []
-    first = 0
-    for line, text in zip(lines, told, strict=True):
-        letters = letters_with_marks(text or "")
-        drawn = [counts[at] for at in range(first, first + len(line))]
-        first += len(line)
-        if len(letters) == len(line):
-            found += _wrong_in_line(letters, line, text or "", drawn)
-    return found
+    # Of all lines together, since a mark between two of them may be of either.
+    drawn = [
+        letter
+        for line, text in zip(lines, told, strict=True)
+        for letter in _drawn_letters(line, text or "")
+    ]
+    given, left = _shared_out(marks.boxes, drawn)
+    found = (_wrong_on(letter, given.count(at), left.count(at)) for at, letter in enumerate(drawn))
+    return [words for words in found if words is not None]
 
 
-def _wrong_in_line(
-    letters: Sequence[MarkedLetter], line: Sequence[Any], text: str, counts: Sequence[int]
-) -> Iterator[str]:
+def _drawn_letters(line: Sequence[Any], text: str) -> Iterator[_DrawnLetter]:
+    letters = letters_with_marks(text)
+    if len(letters) != len(line):
+        yield from map(_DrawnLetter, line)
+        return
     height = height_of_line(line, text)
-    reach = LEAST_REACH * height.high
-    for letter, region, drawn in zip(letters, line, counts, strict=True):
-        _, low, _, high = region.bounds
-        reaches = high > height.foot + height.high + reach or low < height.foot - reach
-        said = marks_in([letter.whole])
-        where = f"the letter drawn {place_of(region)} for {letter.whole!r} of {text!r} has"
-        if _must_show(letter) and drawn < said and not reaches:
-            lacking = f"{drawn} of the {said} marks" if drawn else "no mark"
-            yield f"{where} {lacking} on it"
-        elif letter.marks and drawn > said:
-            yield f"{where} another mark on it"
-        elif not letter.marks and letter.char not in DOTTED and drawn:
-            yield f"{where} a mark on it"
+    for letter, region in zip(letters, line, strict=True):
+        yield _DrawnLetter(region, letter, text, _still_asked(letter, region, height))
 
 
-def _must_show(letter: MarkedLetter) -> bool:
-    """Whether a mark of a letter stands over it or under it in every typeface."""
-    return letter.char not in BESIDE_LETTER and any(
-        each in APART for each in classes_of(letter.marks)
-    )
+def _still_asked(letter: MarkedLetter, region: Any, height: LineHeight) -> Sides:
+    """How many marks of its own a letter asks for, on the sides where its outline holds none."""
+    asked, reach = shapes_asked_by(letter), LEAST_REACH * height.high
+    _, low, _, high = region.bounds
+    reaches_over = high > height.foot + height.high + reach
+    reaches_under = low < height.foot - reach
+    return Sides(0 if reaches_over else asked.above, 0 if reaches_under else asked.below)
+
+
+def _shared_out(boxes: Sequence[Any], drawn: Sequence[_DrawnLetter]) -> tuple[list[int], list[int]]:
+    """The letters that get a mark they ask for, by their numbers, and those that get one beside
+    that: each as often as it does.
+    """
+    places = [(at, above) for at, each in enumerate(drawn) for above in _places_asked(each.asked)]
+    owners = owners_of([_own_places(box, places, drawn) for box in boxes])
+    given = [places[place][0] for place in owners.values()]
+    rest = [box for number, box in enumerate(boxes) if number not in owners]
+    left = [at for box in rest if (at := _nearest_letter(box, drawn)) is not None]
+    return given, left
+
+
+def _own_places(
+    box: Sequence[float], places: Sequence[tuple[int, bool]], drawn: Sequence[_DrawnLetter]
+) -> list[int]:
+    """The places, by their numbers, of letters whose mark a box may be, the nearest first."""
+    possible = []
+    for place, (at, above) in enumerate(places):
+        letter = drawn[at]
+        if _may_be_of(box, letter) and _is_over(box, letter) == above:
+            possible.append((_apart(box, letter), place))
+    return [place for _, place in sorted(possible)]
+
+
+def _places_asked(asked: Sides) -> list[bool]:
+    """A place for each mark that is asked for; True for one above the letter."""
+    return [True] * asked.above + [False] * asked.below
+
+
+def _nearest_letter(box: Sequence[float], drawn: Sequence[_DrawnLetter]) -> int | None:
+    """The letter a mark beside those of the text is on; None where it may be of a letter that
+    nobody knows.
+    """
+    possible = [at for at, letter in enumerate(drawn) if _may_be_of(box, letter)]
+    if not possible or any(drawn[at].letter is None for at in possible):
+        return None
+    return min(possible, key=lambda at: _apart(box, drawn[at]))
+
+
+def _may_be_of(box: Sequence[float], letter: _DrawnLetter) -> bool:
+    return is_mark_of(box, letter.region.bounds)
+
+
+def _is_over(box: Sequence[float], letter: _DrawnLetter) -> bool:
+    _, low, _, high = letter.region.bounds
+    return bool(box[1] + box[3] > low + high)
+
+
+def _apart(box: Sequence[float], letter: _DrawnLetter) -> tuple[float, float]:
+    """How far a mark lies over a letter or under it, and how far from its middle."""
+    left, low, right, high = letter.region.bounds
+    upright = max(box[1] - high, low - box[3], 0.0)
+    aside = abs((box[0] + box[2]) / 2 - (left + right) / 2)
+    return upright, aside
+
+
+def _wrong_on(drawn: _DrawnLetter, given: int, left: int) -> str | None:
+    """What is wrong on a letter with some of the marks it asks for and some beside, in words."""
+    letter, asked = drawn.letter, drawn.asked.total
+    if letter is None:
+        return None
+    where = f"the letter drawn {place_of(drawn.region)} for {letter.whole!r} of {drawn.text!r} has"
+    if left and letter.marks:
+        return f"{where} another mark on it"
+    if left and letter.char not in DOTTED:
+        return f"{where} a mark on it"
+    if given < asked and letter.char not in BESIDE_LETTER:
+        lacking = f"{given} of the {asked} marks" if given else "no mark"
+        return f"{where} {lacking} on it"
+    return None

@@ -19,11 +19,12 @@ from signrules.model.wording import counted_things
 HOLES: Mapping[str, tuple[int, ...]] = MappingProxyType(
     {
         **dict.fromkeys("CEFGHIJKLMNSTUVWXYZ12357", (0,)),
-        **dict.fromkeys("ADOPQR69", (1,)),
-        # Some typefaces leave 4 open, and some put a stroke through 0.
-        "4": (0, 1),
-        "0": (1, 2),
-        **dict.fromkeys("B8", (2,)),
+        **dict.fromkeys("ADOP69", (1,)),
+        # Some typefaces leave 4 or the bowl of R open. Some put a stroke through 0, let the tail of
+        # Q cross its bowl or join the two of B.
+        **dict.fromkeys("R4", (0, 1)),
+        **dict.fromkeys("BQ0", (1, 2)),
+        "8": (2,),
     }
 )
 """How many enclosed holes capitals and digits have: geometry of their shapes in plain typefaces."""
