@@ -11,6 +11,7 @@ from attrs import frozen
 from signrules.artwork.accents import plain_chars, plain_text
 from signrules.artwork.drawing import Point, Shape, TextRun
 from signrules.artwork.geometry import joined_regions, least_distance, region_of, union_of
+from signrules.artwork.letter_parts import with_whole_letters
 from signrules.artwork.letter_regions import lines_of_shapes
 from signrules.artwork.letter_shapes import can_be
 from signrules.artwork.libraries import shapely_part
@@ -194,7 +195,8 @@ def _letters_in_line(line: Sequence[Any], words: str) -> list[Any]:
     numbers differ.
     """
     strays = set(map(id, strays_of(line, words)))
-    letters = [region for region in line if id(region) not in strays]
+    kept = [region for region in line if id(region) not in strays]
+    letters = with_whole_letters(kept, words)
     return letters if len(letters) == len(plain_chars(words)) else []
 
 

@@ -36,6 +36,7 @@ from signrules.artwork.fonts import style_of_font
 from signrules.artwork.known_letters import (
     all_show_capitals,
     known_letters,
+    letters_by_text,
     not_told_by,
     strokes_of_line,
     style_of_known,
@@ -44,7 +45,8 @@ from signrules.artwork.known_letters import (
 from signrules.artwork.letter_counts import Miscount, miscount
 from signrules.artwork.letter_gaps import SortedGaps, sorted_gaps
 from signrules.artwork.letter_marks import Marks, wrong_marks
-from signrules.artwork.letter_regions import letters_of, lines_of_shapes, with_whole_signs
+from signrules.artwork.letter_parts import as_letters
+from signrules.artwork.letter_regions import letters_of, lines_of_shapes
 from signrules.artwork.line_doubts import (
     gaps_not_told,
     heights_in_words,
@@ -271,13 +273,14 @@ def _measured_outlines(shapes: Sequence[Shape], stated_text: Sequence[str]) -> L
     text = plain_text(stated_text)
     told: Sequence[str | None] = [None] * len(lines)
     if len(text) == len(lines):
-        lines = [with_whole_signs(line, words) for line, words in zip(lines, text, strict=True)]
+        lines = list(map(as_letters, lines, stated_text))
         # Otherwise nothing tells which line of the text is which of those drawn.
         told = stated_text
     read = lines_as_read(lines, told)
     in_order = stated_text if len(text) != len(lines) else [line.text or "" for line in read]
     wrong = miscount([len(line) for line in lines], plain_text(in_order))
-    touching = touching_shapes(drawn, ornaments)
+    known = [letter for line in read for letter in letters_by_text(line.letters, line.text)]
+    touching = touching_shapes(drawn, ornaments, [(letter.char, letter.region) for letter in known])
     if wrong is not None and wrong.more and len(text) != len(lines):
         return _beside_the_text(lines, wrong, specks, touching.words)
     measures = _measured_lines(read)
@@ -346,10 +349,10 @@ def _measured_lines(read: Sequence[ReadLine]) -> LetterMeasures:
 
 
 def _gaps_as_read(line: ReadLine, height: float) -> SortedGaps:
-    """The gaps of a line; none where its shapes are other letters than those of its text, which
-    does not tell then where words end.
+    """The gaps of a line; none where its shapes are other letters than those of its text, or more,
+    which does not tell then where letters and words end.
     """
-    if not line.is_known:
+    if not line.tells_gaps:
         return SortedGaps()
     plain = None if line.text is None else plain_text([line.text])[0]
     return sorted_gaps(line.letters, height, plain)

@@ -59,6 +59,6 @@ def heights_in_words(heights: Iterable[LineHeight], told: Iterable[str | None]) 
 
 def gaps_not_told(lines: Iterable[ReadLine]) -> Iterator[str]:
     """The lines of which nothing tells which gaps lie between words, in words."""
-    unknown = [line.text for line in lines if line.text is not None and not line.is_known]
+    unknown = [line.text for line in lines if line.text is not None and not line.tells_gaps]
     if unknown:
         yield f"the gaps of {listed_names(unknown)}, whose shapes do not fit the text"

@@ -9,6 +9,7 @@ from typing import Any
 
 from attrs import frozen
 
+from signrules.artwork.accents import plain_chars
 from signrules.artwork.letter_shapes import can_be, misfit_of, without_misfits
 from signrules.artwork.libraries import shapely_part
 
@@ -47,6 +48,15 @@ class ReadLine:
     def is_known(self) -> bool:
         """Whether its shapes can be its text, if need be turned back."""
         return self.misfit is None or self.turn is not None
+
+    @property
+    def tells_gaps(self) -> bool:
+        """Whether its gaps are those between letters. Of more shapes than its text has letters some
+        are parts of one, or none.
+        """
+        if self.text is None:
+            return True
+        return self.is_known and len(self.letters) <= len(plain_chars(self.text))
 
 
 def lines_as_read(lines: Sequence[Sequence[Any]], told: Sequence[str | None]) -> list[ReadLine]:

@@ -14,6 +14,7 @@ from signrules.artwork.accents import plain_chars
 from signrules.artwork.drawing import Shape
 from signrules.artwork.geometry import region_of
 from signrules.artwork.known_letters import differ_as_no_capitals, letters_by_text
+from signrules.artwork.letter_parts import are_one_letter, with_whole_letters
 from signrules.artwork.letter_shapes import can_be, first_misfit
 from signrules.artwork.libraries import shapely_part
 from signrules.model.wording import counted_things
@@ -31,7 +32,7 @@ def strays_of(line: Sequence[Any], text: str) -> list[Any]:
     """
     chars = plain_chars(text)
     more = len(line) - len(chars)
-    if not 0 < more <= MOST_STRAYS:
+    if not 0 < more <= MOST_STRAYS or len(with_whole_letters(line, text)) == len(chars):
         return []
     choices = []
     for aside in combinations(range(len(line)), more):
@@ -55,7 +56,8 @@ def too_many_in_words(line: Sequence[Any], text: str) -> str | None:
     return (
         f"{len(line)} letters are drawn for {text!r}, which has {len(chars)}. Its height and stroke"
         " are those of all of them; the first that does not fit is at"
-        f" {(left + right) / 2:.1f}, {(low + high) / 2:.1f} mm. Draw what is no letter elsewhere"
+        f" {(left + right) / 2:.1f}, {(low + high) / 2:.1f} mm. Its gaps are not measured. Look"
+        " whether some are parts of one letter, and draw what is no letter elsewhere"
     )
 
 
@@ -69,15 +71,26 @@ class Touching:
     overlaps: bool
 
 
-def touching_shapes(shapes: Sequence[Shape], beside: Sequence[Shape] = ()) -> Touching:
-    """Which shapes lie on or against others, or against some that are drawn beside them."""
+def touching_shapes(
+    shapes: Sequence[Shape],
+    beside: Sequence[Shape] = (),
+    letters: Sequence[tuple[str, Any]] = (),
+) -> Touching:
+    """Which shapes lie on or against others, or against some that are drawn beside them.
+
+    `letters` are characters and the regions drawn for them. Shapes of which each is needed to make
+    up one of them are not told.
+    """
     regions = [region_of(shape) for shape in (*shapes, *beside)]
     tree = shapely_part().STRtree(regions)
     touching = _touching(tree, regions[: len(shapes)])
     pairs = [(one, other) for one, other in touching if one < other]
     twice = [pair for pair in pairs if _is_twice(regions[pair[0]], regions[pair[1]])]
     again = set(twice)
-    others = [pair for pair in pairs if pair not in again]
+    parts = _parts_by_letter(regions, {at for pair in pairs for at in pair}, letters)
+    others = [
+        pair for pair in pairs if pair not in again and not any(map(set(pair).issubset, parts))
+    ]
     words = []
     if twice:
         drawn = counted_things(len(twice), "shape")
@@ -90,6 +103,20 @@ def touching_shapes(shapes: Sequence[Shape], beside: Sequence[Shape] = ()) -> To
             " each is a part of its letter"
         )
     return Touching(tuple(words), bool(others))
+
+
+def _parts_by_letter(
+    regions: Sequence[Any], touching: set[int], letters: Sequence[tuple[str, Any]]
+) -> list[set[int]]:
+    """The shapes, by their numbers, of each letter that several make up of which all are needed."""
+    if not touching:
+        return []
+    found = []
+    for char, letter in letters:
+        parts = {at for at in touching if letter.covers(regions[at].representative_point())}
+        if are_one_letter(char, [regions[at] for at in sorted(parts)]):
+            found.append(parts)
+    return found
 
 
 def _touching(tree: Any, regions: Sequence[Any]) -> list[tuple[int, int]]:
