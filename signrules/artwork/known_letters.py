@@ -26,6 +26,11 @@ ourselves on 59 fonts without serifs for general use, where B, D and R of one ar
 times as much. No published source.
 """
 
+SAME_SIZE = 0.002
+"""Lines whose heights differ by less than this share are of one size. Common practice, no published
+source.
+"""
+
 FREE_FEET = frozenset("FHIPT")
 """Capitals that stand on stems alone, so that a foot wider than its stem is a serif."""
 
@@ -102,6 +107,27 @@ def strokes_of_line(
         return [max(stroke - doubt, 0.0), stroke, stroke + doubt]
     of_all = stroke_of(drawn)
     return [] if of_all is None else [of_all]
+
+
+def strokes_by_other_lines(
+    lines: Sequence[Sequence[KnownLetter]],
+    strokes: Sequence[list[float]],
+    heights: Sequence[float],
+) -> list[list[float]]:
+    """The stroke of I of each line in mm: of one that has none that of the I of another line as
+    tall, where its own letters leave that as possible.
+    """
+    told = [
+        (height, stroke[0])
+        for letters, stroke, height in zip(lines, strokes, heights, strict=True)
+        if len(stroke) == 1 and any(letter.char == "I" for letter in letters)
+    ]
+    found = []
+    for stroke, height in zip(strokes, heights, strict=True):
+        same = {by_i for tall, by_i in told if abs(tall - height) <= SAME_SIZE * height}
+        possible = [each for each in same if len(stroke) > 1 and stroke[0] <= each <= stroke[-1]]
+        found.append([min(possible), max(possible)] if possible else stroke)
+    return found
 
 
 def widths_of_o(letters: Iterable[KnownLetter]) -> list[float]:

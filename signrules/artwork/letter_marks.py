@@ -9,10 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
-from attrs import field, frozen
+from attrs import evolve, field, frozen
 
 from signrules.artwork.accents import (
     DOTTED,
+    MARK_HEIGHT,
     MarkedLetter,
     Sides,
     is_mark_of,
@@ -22,6 +23,7 @@ from signrules.artwork.accents import (
 )
 from signrules.artwork.drawing import Shape
 from signrules.artwork.geometry import region_of
+from signrules.artwork.libraries import shapely_part
 from signrules.artwork.line_heights import LineHeight, height_of_line
 from signrules.artwork.mark_owners import owners_of
 from signrules.artwork.stray_shapes import place_of
@@ -52,13 +54,15 @@ class Marks:
 class _DrawnLetter:
     """A drawn letter, what the text has there, and how many more marks it asks for on each side.
 
-    `letter` is None where nobody knows it. A mark that its outline holds is none it asks for.
+    `letter` is None where nobody knows it. A mark that its outline holds is none it asks for; it
+    reaches out of its line then.
     """
 
     region: Any
     letter: MarkedLetter | None = None
     text: str = ""
     asked: Sides = field(factory=Sides)
+    reaches_out: bool = False
 
 
 def wrong_marks(
@@ -74,7 +78,11 @@ def wrong_marks(
         for letter in _drawn_letters(line, text or "")
     ]
     given, left = _shared_out(marks.boxes, drawn)
-    found = (_wrong_on(letter, given.count(at), left.count(at)) for at, letter in enumerate(drawn))
+    reaching = [each for each in drawn if each.reaches_out]
+    found = (
+        _wrong_on(letter, given.count(at), left.count(at), reaching)
+        for at, letter in enumerate(drawn)
+    )
     return [words for words in found if words is not None]
 
 
@@ -85,16 +93,17 @@ def _drawn_letters(line: Sequence[Any], text: str) -> Iterator[_DrawnLetter]:
         return
     height = height_of_line(line, text)
     for letter, region in zip(letters, line, strict=True):
-        yield _DrawnLetter(region, letter, text, _still_asked(letter, region, height))
+        yield _in_its_line(_DrawnLetter(region, letter, text), letter, height)
 
 
-def _still_asked(letter: MarkedLetter, region: Any, height: LineHeight) -> Sides:
-    """How many marks of its own a letter asks for, on the sides where its outline holds none."""
+def _in_its_line(drawn: _DrawnLetter, letter: MarkedLetter, height: LineHeight) -> _DrawnLetter:
+    """A letter with how many marks it asks for, on the sides where its outline holds none."""
     asked, reach = shapes_asked_by(letter), LEAST_REACH * height.high
-    _, low, _, high = region.bounds
-    reaches_over = high > height.foot + height.high + reach
-    reaches_under = low < height.foot - reach
-    return Sides(0 if reaches_over else asked.above, 0 if reaches_under else asked.below)
+    _, low, _, high = drawn.region.bounds
+    over = high > height.foot + height.high + reach
+    under = low < height.foot - reach
+    still = Sides(0 if over else asked.above, 0 if under else asked.below)
+    return evolve(drawn, asked=still, reaches_out=over or under)
 
 
 def _shared_out(boxes: Sequence[Any], drawn: Sequence[_DrawnLetter]) -> tuple[list[int], list[int]]:
@@ -153,7 +162,9 @@ def _apart(box: Sequence[float], letter: _DrawnLetter) -> tuple[float, float]:
     return upright, aside
 
 
-def _wrong_on(drawn: _DrawnLetter, given: int, left: int) -> str | None:
+def _wrong_on(
+    drawn: _DrawnLetter, given: int, left: int, reaching: Sequence[_DrawnLetter]
+) -> str | None:
     """What is wrong on a letter with some of the marks it asks for and some beside, in words."""
     letter, asked = drawn.letter, drawn.asked.total
     if letter is None:
@@ -163,7 +174,18 @@ def _wrong_on(drawn: _DrawnLetter, given: int, left: int) -> str | None:
         return f"{where} another mark on it"
     if left and letter.char not in DOTTED:
         return f"{where} a mark on it"
-    if given < asked and letter.char not in BESIDE_LETTER:
+    if given < asked and letter.char not in BESIDE_LETTER and not _is_met(drawn, reaching):
         lacking = f"{given} of the {asked} marks" if given else "no mark"
         return f"{where} {lacking} on it"
     return None
+
+
+def _is_met(drawn: _DrawnLetter, reaching: Iterable[_DrawnLetter]) -> bool:
+    """Whether a letter of another line reaches into the room for the marks of one: a cedilla may
+    run into the accent below it, so that both are one shape.
+    """
+    left, low, right, high = drawn.region.bounds
+    room = MARK_HEIGHT * (high - low)
+    marks = shapely_part().box(left, low - room, right, high + room)
+    others = (each.region for each in reaching if each is not drawn)
+    return any(bool(marks.intersects(region)) for region in others)

@@ -38,6 +38,7 @@ from signrules.artwork.known_letters import (
     known_letters,
     letters_by_text,
     not_told_by,
+    strokes_by_other_lines,
     strokes_of_line,
     style_of_known,
     widths_of_o,
@@ -311,10 +312,11 @@ def _measured_lines(read: Sequence[ReadLine]) -> LetterMeasures:
     # Of shapes that are other letters than their text has, its letters tell nothing.
     known = [known_letters(each.letters, each.text) if each.is_known else [] for each in read]
     case_shown = all_show_capitals(known)
-    strokes = [
+    own_strokes = [
         strokes_of_line(letters, each.fitting, height.high)
         for each, letters, height in zip(read, known, heights, strict=True)
     ]
+    strokes = strokes_by_other_lines(known, own_strokes, [height.high for height in heights])
     all_known = [letter for letters in known for letter in letters]
     # From foot to foot, since the outlines of a line hold no baseline.
     feet = sorted((height.foot for height in heights), reverse=True)
