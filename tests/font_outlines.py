@@ -54,3 +54,10 @@ def outlines(path, text):
             shapes.append(Shape(tuple(part.exterior.coords), holes))
         x += right - left + 3
     return shapes
+
+
+def moved(shape, across, along, up=0):
+    """A shape turned over and moved up."""
+    rings = (shape.outline, *shape.holes)
+    outline, *holes = (tuple((across * x, along * y + up) for x, y in ring) for ring in rings)
+    return Shape(outline, tuple(holes))

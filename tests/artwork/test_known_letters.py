@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from font_outlines import HEIGHT, UPRIGHT, opened, outlines
+from font_outlines import HEIGHT, UPRIGHT, moved, opened, outlines
 
 from signrules.artwork.known_letters import known_letters, strokes_of_line
 from signrules.artwork.letter_regions import letters_of
@@ -80,3 +80,22 @@ def test_letters_like_i_tell_its_stroke_within_a_doubt(path, text):
     # By hand: 0.3 % of the height either way.
     assert most - likely == pytest.approx(0.003 * HEIGHT)
     assert likely - least == pytest.approx(0.003 * HEIGHT)
+
+
+@pytest.mark.parametrize("path", UPRIGHT)
+def test_a_line_without_i_takes_the_stroke_of_the_i_of_another(path):
+    upper = outlines(path, "LIFT")
+    shapes = [moved(shape, 1, 1, 40) for shape in upper] + outlines(path, "HALL")
+    found = measured_letters(shapes, (), ("LIFT", "HALL"))
+    [true] = strokes_of_line(known_letters(letters_of(outlines(path, "I")), "I"), (), HEIGHT)
+    assert found.stroke.low == pytest.approx(true)
+    assert found.stroke.high == pytest.approx(true)
+
+
+def test_a_line_of_another_weight_keeps_its_own_stroke():
+    regular, bold = UPRIGHT[:2]
+    shapes = [moved(shape, 1, 1, 40) for shape in outlines(regular, "LIFT")]
+    found = measured_letters([*shapes, *outlines(bold, "HALL")], (), ("LIFT", "HALL"))
+    alone = measured_letters(outlines(bold, "HALL"), (), ("HALL",))
+    assert found.stroke.high == pytest.approx(alone.stroke.high)
+    assert found.stroke.low < 0.8 * found.stroke.high

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import matplotlib
 import pytest
-from font_outlines import FONTS, outlines
+from font_outlines import FONTS, moved, outlines
 from shapely import Polygon, total_bounds
 from shapely.affinity import rotate, scale, translate
 
@@ -124,13 +124,6 @@ def test_a_sign_that_is_turned_over_is_told_and_read_turned_back(text, across, a
     # Where they lie stays as it was.
     for line, shapes in zip(read, lines, strict=True):
         assert total_bounds(line.letters).tolist() == pytest.approx(total_bounds(shapes).tolist())
-
-
-def moved(shape, across, along, up=0):
-    """A shape turned over and moved up."""
-    rings = (shape.outline, *shape.holes)
-    outline, *holes = (tuple((across * x, along * y + up) for x, y in ring) for ring in rings)
-    return Shape(outline, tuple(holes))
 
 
 def test_a_mirrored_sign_is_measured_as_if_it_were_not():
