@@ -258,6 +258,23 @@ def test_minutes_stand_in_the_estimate_and_are_priced():
     assert next(line for line in lines if line.item == "waiting").amount is None
 
 
+def test_handling_and_pauses_are_no_set_up_of_a_folder():
+    """Set-up is what the plan says; a pause whose minutes nobody knows takes nothing from it."""
+    kinds = (WIPE, evolve(WARM, minutes=None))
+    result = evaluated(*kinds)
+    takes = signrules.estimate_jobs("a folder", {"one": result}).takes
+    assert float(takes.setup_minutes) == result.plan.setup_minutes == 34
+    assert (takes.handling_minutes, takes.pause_minutes) == (Decimal("2.5"), None)
+    rates = signrules.rates_from_dict(
+        {"signrules_rates": 1, "currency": "EUR", "pause_minutes": "20"}
+    )
+    estimated = signrules.estimate_jobs("a folder", {"one": result}, rates)
+    assert float(estimated.takes.setup_minutes) == result.plan.setup_minutes
+    assert estimated.takes.pause_minutes == 20
+    text = signrules.order_estimate_text(estimated)
+    assert "set-up 34 min  handling 2.5 min  pauses 20 min  printing" in text
+
+
 def test_reports_say_what_is_done():
     assert "do-oven: rest panel in the oven, located by pins" in evaluation_text(
         evaluated(OVEN, locates_by="pins")
@@ -371,6 +388,23 @@ def test_the_command_knows_the_kinds_of_its_plugins(paths, capsys):
     assert "do-wipe: Wipe down (panel)" in capsys.readouterr().out
     assert main(["plugins", "--plugin", plugin]) == 0
     assert "  adds: 1 handling kind" in capsys.readouterr().out
+
+
+def test_handling_stands_beside_the_set_up_of_a_load(paths, capsys):
+    pausing = with_handling({"does": "wipe"}, {"does": "pause"})
+    (paths / "job.json").write_text(json.dumps(pausing), "utf-8")
+    asked = ["check", str(paths), "--by-cause", "--plugin", str(paths / "quay.py")]
+    assert main(asked) == 0
+    assert ", set-up 34 min, handling 2 min, pauses unknown, " in capsys.readouterr().out
+    assert main([*asked, "--format", "json"]) == 0
+    (load,) = json.loads(capsys.readouterr().out)["sequence"]
+    assert load["setup_minutes"] == "34.0000"
+    assert (load["handling_minutes"], load["pause_minutes"]) == ("2.0000", None)
+    page = ["sheet", str(paths), "-o", str(paths / "pages"), *asked[3:]]
+    assert main(page) == 0
+    index = (paths / "pages" / "index.html").read_text("utf-8")
+    assert '<th scope="col">Handling</th><th scope="col">Pauses</th>' in index
+    assert ">2\N{NO-BREAK SPACE}min</td>" in index
 
 
 def test_the_schema_of_jobs_has_the_kinds_of_its_plugins():

@@ -17,6 +17,7 @@ from signrules.estimating.billed_signs import (
     weights_of_line,
 )
 from signrules.estimating.charges import (
+    AMOUNTS,
     Charge,
     amounts_borne,
     grouped_causes,
@@ -232,13 +233,12 @@ def _takes_by_number(bills: Iterable[_Bill], rates: Rates | None) -> dict[int, T
         amounts = amounts_borne(bill.charges, bill.numbers)
         so_far = prices_borne(bill.charges, _money_step(rates))
         prices = _total_borne(bill, so_far, rates)
+        nothing = None if rates is None else money_amount(Decimal(0), rates)
         for number in bill.numbers:
             found[number] = Takes(
-                amounts["setup_minutes"][number],
-                amounts["printing_minutes"][number],
-                amounts["ink_ml"][number],
-                None if rates is None else so_far.get(number, money_amount(Decimal(0), rates)),
-                prices.get(number),
+                **{kind: amounts[kind][number] for kind in AMOUNTS},
+                so_far=so_far.get(number, nothing),
+                price=prices.get(number),
             )
     return found
 
@@ -283,7 +283,7 @@ def _assembled(
     takes = _takes_by_number(bills, rates)
     zero = None if rates is None else money_amount(Decimal(0), rates)
     lost = {load for _, load in _lost_loads(outcomes)}
-    nothing = Takes(None, None, None, zero, None)
+    nothing = Takes(**dict.fromkeys(AMOUNTS), so_far=zero, price=None)
     every = [takes.get(number, nothing) for number in range(len(signs))]
     for number, sign in enumerate(signs):
         if sign.load in lost:
@@ -319,7 +319,7 @@ def _takes_of_none(totals: Sequence[Totals]) -> Takes:
     """What an order without any load takes: nothing, and its fixed lines."""
     so_far = sum_if_known([each.so_far for each in totals])
     total = sum_if_known([each.total for each in totals])
-    return Takes(Decimal(0), Decimal(0), Decimal(0), so_far, total)
+    return Takes(**dict.fromkeys(AMOUNTS, Decimal(0)), so_far=so_far, price=total)
 
 
 def _accepted_once(judged: Iterable[Evaluation]) -> tuple[tuple[Fault, str], ...]:
