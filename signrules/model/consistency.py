@@ -13,6 +13,7 @@ from attrs import evolve, field, frozen
 from signrules.errors import DocumentFault
 from signrules.model.cycles import shortest_cycle
 from signrules.model.declared import declared_fields, field_faults
+from signrules.model.handling_faults import faults_beside_kinds
 from signrules.model.handling_kinds import (
     BUILTIN_KINDS,
     HandlingKind,
@@ -197,6 +198,7 @@ class _Between:
         for name, references in _REFERENCES.items():
             yield from self._dangling(name, references)
         yield from self._unknown_kinds()
+        yield from faults_beside_kinds(self.tables["handling"].items, self.kinds)
         yield from self._sheets_left_out()
         yield from self._builds()
         yield from self._placement()
