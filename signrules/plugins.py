@@ -26,7 +26,7 @@ from signrules.hook_answers import (
 )
 from signrules.model.handling_kinds import HandlingKind
 from signrules.model.job import Job
-from signrules.model.wording import listed_names, nearest_name, shown_value
+from signrules.model.wording import listed_names, nearest_ending, shown_value
 from signrules.plugin_demands import (
     amending_amiss,
     demand_each_once,
@@ -129,7 +129,7 @@ class Plugins:
         """
         known = {placed.rule.name: placed.rule for placed in self.rules}
         if name not in known:
-            near = nearest_name(name, tuple(known))
+            near = nearest_ending(name, tuple(known))
             hint = f"; did you mean {near}?" if near else ""
             raise PluginError(f"no rule is called {name}{hint}")
         return known[name]

@@ -313,6 +313,16 @@ def test_reports_say_what_is_done():
     assert "do-warm-up: Warm the lamp up" in report
 
 
+def test_records_and_notebooks_say_what_is_done_and_to_which_sheet():
+    plan = evaluated(OVEN, locates_by="pins").plan
+    (record,) = (each for each in plan.records() if each["kind"] == "handle")
+    told = "rest panel in the oven, located by pins"
+    assert (record["subject"], record["does"], record["media"]) == ("do-oven", told, "panel")
+    assert f"do-oven: {told}" in plan._repr_html_()
+    (warm,) = (each for each in evaluated(WARM).plan.records() if each["kind"] == "handle")
+    assert (warm["does"], warm["media"]) == ("Warm the lamp up", None)
+
+
 def test_the_run_sheet_asks_what_the_kind_needs():
     page = signrules.run_sheet(evaluated(WIPE))
     assert "Wipe down" in page
