@@ -44,6 +44,7 @@ from signrules.report_formats import ReportFormat
 from signrules.rules.containment import Contained, call_contained
 from signrules.rules.declaration import Rule, RuleSet
 from signrules.rules.engine import Fault, PlacedRule
+from signrules.rules.known_values import known_values
 from signrules.shop import Shop
 from signrules.standards.dimension_tables import Standard, amended_tables
 from signrules.standards.looser_tables import compared_tables
@@ -231,12 +232,11 @@ class Plugins:
             given = copied_job(job)
             try:
                 asked = partial(
-                    # Each plugin sees the same: what another has counted is not shown, or order
-                    # would matter.
+                    # None is shown what another has counted: their order would matter.
                     hook,
                     job=given,
                     order=order,
-                    quantities=MappingProxyType(dict(counted)),
+                    quantities=known_values(counted),
                 )
                 own = call_contained(partial(numbers_from, asked, {*counted, *found}), seconds)
                 demand_unchanged(given, job)
