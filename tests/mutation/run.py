@@ -38,7 +38,7 @@ import hypothesis  # noqa: E402
 import pytest  # noqa: E402
 from report import explained, tables, write  # noqa: E402
 
-PACKAGES = ("physics", "rules", "planning")
+PACKAGES = ("physics", "rules", "planning", "braille", "standards", "documents")
 COMPUTING = {
     "landing",
     "flight",
@@ -69,6 +69,19 @@ COMPUTING = {
     "bounds",
     "shrinking",
     "finding",
+    "spelling",
+    "contractions",
+    "reading_back",
+    "dot_layout",
+    "dimension_tables",
+    "table_reading",
+    "written_numbers",
+    "lengths",
+    "measures",
+    "figures",
+    "money",
+    "json_patch",
+    "source_places",
 }
 TESTS = [
     "physics",
@@ -77,6 +90,12 @@ TESTS = [
     "evaluation",
     "braille",
     "standards",
+    "documents",
+    "fuzz",
+    "schedules",
+    "composing",
+    "continuing",
+    "supply",
     "estimating",
     "remedies",
     "whatif",
@@ -84,10 +103,12 @@ TESTS = [
     "test_graph.py",
     "test_plugins.py",
     "test_plugin_settings.py",
+    "test_plugin_data.py",
     "test_sabotage.py",
+    "test_slips.py",
     "test_catalogue.py",
 ]
-NEAREST = ("physics", "rules", "planning", "evaluation")
+NEAREST = (*PACKAGES, "evaluation")
 """Where tests that kill survivors are put: with `--again` whatever is new there is shown to every
 survivor first.
 """
@@ -173,12 +194,17 @@ def run_tests(paths, kit, *more):
 def in_child(work, seconds):
     """What `work()` gives back as plain data, from a process of its own, or why there
     is nothing.
+
+    `seconds` are seconds of the processor, so that a busy machine lets nothing come late. A process
+    that only waits is given up after ten times as long.
     """
     reader, writer = os.pipe()
     child = os.fork()
+    seconds, patience = int(seconds) + 1, 10 * (int(seconds) + 1)
     if child == 0:
         os.setpgid(0, 0)
-        signal.alarm(int(seconds) + 60)  # Should the parent be gone by then.
+        signal.alarm(patience + 60)  # Should the parent be gone by then.
+        resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds + 60))
         os.close(reader)
         with open(os.devnull, "w") as nowhere:
             for stream in (1, 2):
@@ -186,30 +212,36 @@ def in_child(work, seconds):
         os.write(writer, json.dumps(work()).encode())
         os._exit(0)
     os.close(writer)
-    told, until = b"", time.monotonic() + seconds
+    told, until = b"", time.monotonic() + patience
     while (left := until - time.monotonic()) > 0:
         if select.select([reader], [], [], left)[0]:
             if not (part := os.read(reader, 1 << 16)):
                 break
             told += part
     late = left <= 0
+    if late:
+        with contextlib.suppress(ProcessLookupError):
+            os.killpg(child, signal.SIGKILL)
+    _, status = os.waitpid(child, 0)
     with contextlib.suppress(ProcessLookupError):
-        os.killpg(child, signal.SIGKILL)
-    os.waitpid(child, 0)
+        os.killpg(child, signal.SIGKILL)  # What it has started and not ended.
+    late = late or (os.WIFSIGNALED(status) and os.WTERMSIG(status) == signal.SIGXCPU)
     os.close(reader)
     if late:
         return "late"
     return json.loads(told) if told else "died"
 
 
-def mapped():
-    """Which tests run which line, how long each test takes, and what other libraries they load."""
+def mapped(path):
+    """Which tests of a file or folder run which line, how long each takes, and what other libraries
+    they load.
+    """
     from coverage import Coverage
 
     coverage = Coverage(source_pkgs=["signrules"], data_file=None, config_file=False)
     kit = Kit(coverage=coverage)
     coverage.start()
-    code = run_tests([f"tests/{name}" for name in TESTS], kit)
+    code = run_tests([f"tests/{path}"], kit)
     coverage.stop()
     data = coverage.get_data()
     names = sorted(kit.seconds)
@@ -237,6 +269,46 @@ def mapped():
         "lines": lines,
         "others": others,
     }
+
+
+def joined(tests, path, more):
+    """The map of some tests, with that of another file or folder."""
+    start = len(tests["names"])
+    lines = {module: dict(some) for module, some in tests["lines"].items()}
+    for module, some in more["lines"].items():
+        here = lines.setdefault(module, {})
+        for line, numbers in some.items():
+            here[line] = [*here.get(line, []), *(start + number for number in numbers)]
+    return {
+        "paths": [*tests["paths"], path],
+        "names": [*tests["names"], *more["names"]],
+        "seconds": [*tests["seconds"], *more["seconds"]],
+        "lines": lines,
+        "others": sorted({*tests["others"], *more["others"]}),
+    }
+
+
+def whole_map(map_file, *, anew):
+    """The map of all tests: each file or folder has a process of its own, and is kept as soon as it
+    has run.
+    """
+    tests = {"paths": [], "names": [], "seconds": [], "lines": {}, "others": []}
+    if map_file.exists() and not anew:
+        tests = json.loads(map_file.read_text())
+    for path in TESTS:
+        if path in tests["paths"]:
+            continue
+        start = time.monotonic()
+        more = in_child(lambda path=path: mapped(path), 3600)
+        if not isinstance(more, dict) or more["code"] != 0:
+            sys.exit(
+                f"tests/{path} fails without any mutant:"
+                f" {more if isinstance(more, str) else more['failed']}"
+            )
+        print(f"tests/{path}: mapped in {time.monotonic() - start:.0f} s", flush=True)
+        tests = joined(tests, path, more)
+        map_file.write_text(json.dumps(tests))
+    return tests
 
 
 class Planted(importlib.machinery.SourceFileLoader):
@@ -370,8 +442,8 @@ def outcome_of(mutant, tests, examples=EXAMPLES, *, again=False):
     return {"outcome": outcome, "by": by, "seconds": round(time.monotonic() - start, 2)}
 
 
-def modules_of(only):
-    for package in PACKAGES:
+def modules_of(packages, only):
+    for package in packages:
         for path in sorted((ROOT / "signrules" / package).rglob("*.py")):
             module = str(path.relative_to(ROOT))
             if path.stem != "__init__" and (not only or path.stem in only):
@@ -383,7 +455,7 @@ def sample(arguments):
     from mutants import drawn
 
     rows = []
-    for module, path in modules_of(arguments.only):
+    for module, path in modules_of(arguments.packages, arguments.only):
         computing = path.stem in COMPUTING or path.parent.name in COMPUTING
         wanted = arguments.more if computing else arguments.sample
         for number, mutant in enumerate(drawn(module, path, arguments.seed)):
@@ -401,6 +473,9 @@ def main():
     parser.add_argument("--seed", type=int, default=9)
     parser.add_argument("--sample", type=int, default=12, help="mutants of each module")
     parser.add_argument("--more", type=int, default=20, help="mutants of each module that computes")
+    parser.add_argument(
+        "--packages", nargs="*", default=PACKAGES, choices=PACKAGES, help="of these alone"
+    )
     parser.add_argument("--only", nargs="*", default=[], help="names of modules")
     parser.add_argument(
         "--minutes",
@@ -424,15 +499,7 @@ def main():
     until = time.monotonic() + 60 * arguments.minutes
 
     map_file, results_file = arguments.work / "map.json", arguments.work / "results.jsonl"
-    if arguments.map or not map_file.exists():
-        told = in_child(mapped, 3600)
-        if not isinstance(told, dict) or told["code"] != 0:
-            sys.exit(
-                "the tests fail without any mutant:"
-                f" {told if isinstance(told, str) else told['failed']}"
-            )
-        map_file.write_text(json.dumps(told))
-    tests = json.loads(map_file.read_text())
+    tests = whole_map(map_file, anew=arguments.map)
     for name in tests["others"]:
         with contextlib.suppress(Exception), warnings.catch_warnings():
             warnings.simplefilter("ignore")
