@@ -108,10 +108,6 @@ TESTS = [
     "test_slips.py",
     "test_catalogue.py",
 ]
-NEAREST = (*PACKAGES, "evaluation")
-"""Where tests that kill survivors are put: with `--again` whatever is new there is shown to every
-survivor first.
-"""
 EXAMPLES = 15
 """Examples for each property test, of the 60 to 400 that the suite takes."""
 SLOW_SECONDS = 4.0
@@ -388,8 +384,8 @@ def chosen_tests(tests, module, line, enough=ENOUGH_SECONDS):
 
 
 def shown(module, source, chosen, examples=EXAMPLES, known=()):
-    """What the chosen tests say of the module with that source; with `known`, those too that the
-    map does not know.
+    """What the chosen tests say of the module with that source; with `known`, those of its package
+    that the map does not know.
     """
 
     def work():
@@ -398,7 +394,7 @@ def shown(module, source, chosen, examples=EXAMPLES, known=()):
         sys.meta_path.insert(0, Finder(name, str(ROOT / module), source))
         kit = Kit(chosen=chosen, examples=examples, known=known)
         paths = (
-            [f"tests/{name}" for name in NEAREST]
+            [f"tests/{module.split('/')[1]}"]
             if known
             else sorted({test.split("::")[0] for test in chosen})
         )
@@ -435,8 +431,10 @@ def outcome_of(mutant, tests, examples=EXAMPLES, *, again=False):
         chosen = [test for test in chosen if test not in shown_before]
     outcome, by = "survived", None if chosen else "no test runs it"
     start = time.monotonic()
-    known_ones, new_ones = [(part, ()) for part in likeliest(chosen)], [([], tests["names"])]
-    for part, known in [*new_ones, *known_ones] if again else [*known_ones, *new_ones]:
+    parts = [(part, ()) for part in likeliest(chosen)]
+    if again:
+        parts.insert(0, ([], tests["names"]))
+    for part, known in parts:
         work = shown(mutant.module, mutant.source, part, examples, known)
         told = in_child(work, 30 + 8 * seconds * (1 if examples else 15))
         if told == "late":
@@ -530,7 +528,8 @@ def main():
     chosen, _ = chosen_tests(tests, module, mutants[0].line)
     passes_whole(module, chosen, "the first tests", examples)
     if arguments.again:
-        passes_whole(module, [], "the new tests", examples, tests["names"])
+        for first in {mutant.module.split("/")[1]: mutant.module for mutant in mutants}.values():
+            passes_whole(first, [], "the new tests", examples, tests["names"])
     reasons = explained()
     with results_file.open("a") as file:
         for mutant in mutants:
