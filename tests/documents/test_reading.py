@@ -238,6 +238,7 @@ BAD: list[tuple[tuple[str | int, ...], object, str]] = [
     (("passes", 1, "gap", "above"), "floor", "passes[1].gap.above"),
     (("passes", 1, "gap", "extra"), "-0.1 mm", "passes[1].gap.extra"),
     (("passes", 1, "gap", "reference"), "media", "passes[1].gap.reference"),
+    (("passes", 1, "gap"), {"extra": 1, "head_above_bed": 2}, "passes[1].gap.head_above_bed"),
     (("passes", 0, "ink"), "claer", "passes[0].ink"),
     (("passes", 0, "media"), "plait", "passes[0].media"),
     (("passes", 2, "over"), ["two", "too"], "passes[2].over[1]"),
