@@ -104,7 +104,6 @@ TESTS = [
     "composing/test_compose_command.py",
     "composing/test_kept_places.py",
     "artwork/test_job_making.py",
-    "artwork/test_feature_parts.py",
     "fuzz/test_patches.py",
     "test_main_job.py",
     "test_graph.py",
