@@ -339,6 +339,9 @@ class Finder:
 def around(module, line):
     """First and last line of a line, of each function around it, the innermost first, and of the
     whole module.
+
+    A line outside the bodies of functions is left out by itself: it runs at import alone, in
+    whichever test happens to be the first that needs the module.
     """
     source = (ROOT / module).read_text(encoding="utf-8")
     functions = [node for node in ast.walk(ast.parse(source)) if isinstance(node, ast.FunctionDef)]
@@ -347,8 +350,9 @@ def around(module, line):
         for node in functions
         if node.lineno <= line <= node.end_lineno
     }
+    in_body = any(node.body[0].lineno <= line <= node.end_lineno for node in functions)
     return [
-        (line, line),
+        *([(line, line)] if in_body else []),
         *sorted(spans, key=lambda span: span[1] - span[0]),
         (1, len(source.splitlines())),
     ]
@@ -358,8 +362,7 @@ def running_tests(tests, module, line):
     """The tests that run a line, or else anything of the function around it, or else anything of
     the module.
 
-    No test is known for what runs at import alone, and for what runs while another trace function
-    is in place.
+    No test is known for what runs while another trace function is in place.
     """
     lines = {int(number): some for number, some in tests["lines"].get(module, {}).items()}
     for first, last in around(module, line):
