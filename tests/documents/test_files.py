@@ -201,7 +201,7 @@ def test_writing_is_all_or_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPat
 
 @pytest.mark.parametrize("name", ["job.toml", "job.json"])
 def test_no_file_is_written_of_what_is_no_number(tmp_path: Path, name: str) -> None:
-    with pytest.raises(ValueError, match="finite number|not JSON compliant"):
+    with pytest.raises(ValueError, match=r"finite number|not JSON compliant"):
         write_new_document({"temperature": float("nan")}, tmp_path / name)
     assert os.listdir(tmp_path) == []
 
