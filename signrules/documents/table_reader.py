@@ -217,7 +217,7 @@ def keys_of(cls: type) -> tuple[str, ...]:
 
 def _former_keys(cls: type) -> dict[str, str]:
     return {
-        declared.former_key: declared.key or name
+        declared.former_key: document_key(cls, name)
         for name, declared in document_fields(cls).items()
         if declared.former_key
     }

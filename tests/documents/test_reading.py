@@ -312,6 +312,8 @@ def test_a_document_must_be_a_table(junk: object) -> None:
         (("passes", 0, "gap"), True, "passes[0].gap", "'auto'"),
         (("printer", "bedd"), 1, "printer.bedd", "bed"),
         (("pases",), [], "pases", "passes"),
+        (("passes", 1, "gap", "from"), "media", "passes[1].gap.from", "the key above"),
+        (("signs", 0, "raised"), {"relief": 1}, "signs[0].raised.relief", "the key depth"),
         (("passes", 0, "ink"), "claer", "passes[0].ink", "'clear'"),
         (("passes", 2, "over"), ["tow"], "passes[2].over[0]", "'two'"),
         (("passes", 2, "builds"), "dour.braille", "passes[2].builds", "'door'"),
