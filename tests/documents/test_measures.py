@@ -65,6 +65,13 @@ def test_a_wrong_range_is_refused(written: str) -> None:
         EXPANSION.parse_interval(written)
 
 
+def test_of_a_comma_is_spoken_where_there_is_one() -> None:
+    for written, hint in (("x s", False), ("1,5 s", True), ("1, 5 s", False)):
+        with pytest.raises(Refused) as caught:
+            DURATION.parse(written)
+        assert ("a comma stands for nothing here" in caught.value.expected) == hint
+
+
 def test_a_text_of_two_hundred_characters_is_read_and_no_longer_one() -> None:
     longest = f"1{' ' * 198}s"
     assert len(longest) == 200
