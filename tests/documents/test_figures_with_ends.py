@@ -58,5 +58,6 @@ def test_figures_stand_in_rows_of_tables_and_in_tables_by_name():
     job = job_from_dict(document)
     assert dict(job.printer.locating) == {"pins": 0.1}
     assert job.passes[0].layers == 3
+    assert job_from_dict(job_to_dict(job)).origins == job.origins
     assert job.origins["printer.locating.pins"].text == "data sheet, of the pins"
     assert job.origins[f"passes.{name}.layers"].text == "assumed, as last time"
