@@ -236,14 +236,14 @@ def in_child(work, seconds):
 
 def mapped(path):
     """Which tests of a file or folder run which line, how long each takes, and what other libraries
-    they load.
+    they load; without tests that are marked as slow.
     """
     from coverage import Coverage
 
     coverage = Coverage(source_pkgs=["signrules"], data_file=None, config_file=False)
     kit = Kit(coverage=coverage)
     coverage.start()
-    code = run_tests([f"tests/{path}"], kit)
+    code = run_tests([f"tests/{path}"], kit, "-m", "not slow")
     coverage.stop()
     data = coverage.get_data()
     names = sorted(kit.seconds)
