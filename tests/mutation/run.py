@@ -123,6 +123,7 @@ ENOUGH_SECONDS = 10.0
 AGAIN_SECONDS = 60.0
 """The same for a survivor that is shown to the tests once more."""
 MEMORY = 4 << 30
+PASSED = (pytest.ExitCode.OK, pytest.ExitCode.NO_TESTS_COLLECTED)
 FEW_FILES = 3
 
 
@@ -416,7 +417,7 @@ def passes_whole(module, chosen, which, examples, known=()):
     """Ends the run where tests fail with a module as it is."""
     source = (ROOT / module).read_text(encoding="utf-8")
     told = in_child(shown(module, source, chosen, examples, known), 900)
-    if not isinstance(told, dict) or told["code"] != 0:
+    if not isinstance(told, dict) or told["code"] not in PASSED:
         sys.exit(f"{which} fail without any mutant: {told}")
 
 
@@ -450,7 +451,7 @@ def outcome_of(mutant, tests, examples=EXAMPLES, *, again=False):
             outcome = "timed out"
         elif told == "died":
             outcome, by = "killed", "the process ended"
-        elif told["code"] not in (pytest.ExitCode.OK, pytest.ExitCode.NO_TESTS_COLLECTED):
+        elif told["code"] not in PASSED:
             outcome, by = "killed", told["by"]
         if outcome != "survived":
             break
