@@ -464,6 +464,13 @@ def test_a_mistake_in_a_reader_is_not_taken_for_one_in_the_document(
         job_from_dict(sign_job())
 
 
+def test_the_first_keys_of_a_table_are_named_where_something_else_stands() -> None:
+    with pytest.raises(JobError) as caught:
+        job_from_dict({**sign_job(), "media": [3]})
+    expected = {fault.path: fault.expected for fault in caught.value.faults}
+    assert expected["media[0]"] == "a table with id, thickness, size, at..."
+
+
 def test_a_text_in_a_list_is_shown_as_it_was_written() -> None:
     document = sign_job()
     document["signs"][0]["braille"]["proper"] = ["Lindgren", "x\x07"]
