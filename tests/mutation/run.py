@@ -13,30 +13,23 @@ survivors to new tests, and to those that were left out for their time.
 from __future__ import annotations
 
 import argparse
-import ast
 import contextlib
 import gc
 import importlib
 import importlib.machinery
 import importlib.util
 import json
-import os
 import resource
-import select
-import signal
 import sys
 import time
 import warnings
 from pathlib import Path
 
-ROOT = Path(__file__).resolve().parents[2]
-sys.path[:0] = [str(ROOT), str(ROOT / "tests"), str(Path(__file__).parent)]
+sys.path.insert(0, str(Path(__file__).parent))
 
-os.environ["SIGNRULES_FULL"] = "1"
-
-import hypothesis  # noqa: E402
-import pytest  # noqa: E402
-from report import explained, tables, write  # noqa: E402
+from forks import EXAMPLES, PASSED, ROOT, Kit, in_child, run_tests
+from line_map import AGAIN_SECONDS, chosen_tests, likeliest, whole_map
+from report import explained, tables, write
 
 PACKAGES = ("physics", "rules", "planning", "braille", "standards", "documents")
 COMPUTING = {
@@ -83,235 +76,7 @@ COMPUTING = {
     "json_patch",
     "source_places",
 }
-TESTS = [
-    "physics",
-    "rules",
-    "planning",
-    "evaluation",
-    "braille",
-    "standards",
-    "documents",
-    "continuing",
-    "measuring",
-    "estimating",
-    "remedies",
-    "whatif",
-    "schedules/test_sign_types.py",
-    "schedules/test_jobs.py",
-    "schedules/test_plugin_data.py",
-    "schedules/test_placing.py",
-    "schedules/test_lettering.py",
-    "composing/test_compose_command.py",
-    "composing/test_kept_places.py",
-    "artwork/test_job_making.py",
-    "fuzz/test_patches.py",
-    "test_main_job.py",
-    "test_graph.py",
-    "test_plugins.py",
-    "test_plugin_settings.py",
-    "test_plugin_data.py",
-    "test_sabotage.py",
-    "test_slips.py",
-    "test_catalogue.py",
-]
-EXAMPLES = 15
-"""Examples for each property test, of the 60 to 400 that the suite takes."""
-SLOW_SECONDS = 4.0
-"""Tests that take longer than this are left out."""
-ENOUGH_SECONDS = 10.0
-"""Tests are shown to one mutant up to this much time in all."""
-AGAIN_SECONDS = 60.0
-"""The same for a survivor that is shown to the tests once more."""
 MEMORY = 4 << 30
-PASSED = (pytest.ExitCode.OK, pytest.ExitCode.NO_TESTS_COLLECTED)
-FEW_FILES = 3
-
-
-class Kit:
-    """A pytest plugin: caps property tests, keeps chosen tests, notes how long each took, and which
-    failed first.
-    """
-
-    def __init__(self, chosen=None, coverage=None, examples=EXAMPLES, known=()):
-        self.chosen, self.coverage, self.examples, self.known = (
-            chosen,
-            coverage,
-            examples,
-            set(known),
-        )
-        self.seconds, self.failed = {}, None
-
-    def pytest_collection_modifyitems(self, config, items):
-        if self.chosen is not None:
-            rank = {name: n for n, name in enumerate(self.chosen)}
-            if self.known:
-                rank |= {item.nodeid: -1 for item in items if item.nodeid not in self.known}
-            items[:] = sorted(
-                (item for item in items if item.nodeid in rank), key=lambda item: rank[item.nodeid]
-            )
-        for item in items:
-            function = getattr(item.obj, "__func__", item.obj)
-            stated = getattr(function, "_hypothesis_internal_use_settings", None)
-            if stated is not None and self.examples:
-                function._hypothesis_internal_use_settings = hypothesis.settings(
-                    stated,
-                    max_examples=min(stated.max_examples, self.examples),
-                    phases=[hypothesis.Phase.explicit, hypothesis.Phase.generate],
-                    database=None,
-                )
-
-    @pytest.hookimpl(wrapper=True)
-    def pytest_runtest_protocol(self, item, nextitem):
-        start = time.process_time()
-        if self.coverage:
-            self.coverage.switch_context(item.nodeid)
-        try:
-            return (yield)
-        finally:
-            self.seconds[item.nodeid] = time.process_time() - start
-
-    def pytest_runtest_logreport(self, report):
-        if report.failed and self.failed is None:
-            self.failed = report.nodeid
-
-
-def run_tests(paths, kit, *more):
-    arguments = [
-        "-q",
-        "-p",
-        "no:cacheprovider",
-        "-p",
-        "no:cov",
-        "-p",
-        "no:xdist",
-        "-m",
-        "",
-        "--rootdir",
-        str(ROOT),
-    ]
-    arguments += ["-W", "ignore::pytest.PytestAssertRewriteWarning", "--tb=no", *more]
-    os.chdir(ROOT)
-    return int(pytest.main([*arguments, *paths], plugins=[kit]))
-
-
-def in_child(work, seconds):
-    """What `work()` gives back as plain data, from a process of its own, or why there
-    is nothing.
-
-    `seconds` are seconds of the processor, so that a busy machine lets nothing come late. A process
-    that only waits is given up after ten times as long.
-    """
-    reader, writer = os.pipe()
-    child = os.fork()
-    seconds, patience = int(seconds) + 1, 10 * (int(seconds) + 1)
-    if child == 0:
-        os.setpgid(0, 0)
-        signal.alarm(patience + 60)  # Should the parent be gone by then.
-        resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds + 60))
-        os.close(reader)
-        with open(os.devnull, "w") as nowhere:
-            for stream in (1, 2):
-                os.dup2(nowhere.fileno(), stream)
-        os.write(writer, json.dumps(work()).encode())
-        os._exit(0)
-    os.close(writer)
-    told, until = b"", time.monotonic() + patience
-    while (left := until - time.monotonic()) > 0:
-        if select.select([reader], [], [], left)[0]:
-            if not (part := os.read(reader, 1 << 16)):
-                break
-            told += part
-    late = left <= 0
-    if late:
-        with contextlib.suppress(ProcessLookupError):
-            os.killpg(child, signal.SIGKILL)
-    _, status = os.waitpid(child, 0)
-    with contextlib.suppress(ProcessLookupError):
-        os.killpg(child, signal.SIGKILL)  # What it has started and not ended.
-    late = late or (os.WIFSIGNALED(status) and os.WTERMSIG(status) == signal.SIGXCPU)
-    os.close(reader)
-    if late:
-        return "late"
-    return json.loads(told) if told else "died"
-
-
-def mapped(path):
-    """Which tests of a file or folder run which line, how long each takes, and what other libraries
-    they load; without tests that are marked as slow.
-    """
-    from coverage import Coverage
-
-    coverage = Coverage(source_pkgs=["signrules"], data_file=None, config_file=False)
-    kit = Kit(coverage=coverage)
-    coverage.start()
-    code = run_tests([f"tests/{path}"], kit, "-m", "not slow")
-    coverage.stop()
-    data = coverage.get_data()
-    names = sorted(kit.seconds)
-    number = {name: n for n, name in enumerate(names)}
-    lines = {
-        str(Path(file).relative_to(ROOT)): {
-            line: sorted(number[context] for context in contexts if context in number)
-            for line, contexts in data.contexts_by_lineno(file).items()
-        }
-        for file in data.measured_files()
-    }
-    others = sorted(
-        name
-        for name, module in list(sys.modules.items())
-        if (file := getattr(module, "__file__", None))
-        and not Path(file).is_relative_to(ROOT)
-        and "coverage" not in name
-    )
-    seconds = [kit.seconds[name] for name in names]
-    return {
-        "code": code,
-        "failed": kit.failed,
-        "names": names,
-        "seconds": seconds,
-        "lines": lines,
-        "others": others,
-    }
-
-
-def joined(tests, path, more):
-    """The map of some tests, with that of another file or folder."""
-    start = len(tests["names"])
-    lines = {module: dict(some) for module, some in tests["lines"].items()}
-    for module, some in more["lines"].items():
-        here = lines.setdefault(module, {})
-        for line, numbers in some.items():
-            here[line] = [*here.get(line, []), *(start + number for number in numbers)]
-    return {
-        "paths": [*tests["paths"], path],
-        "names": [*tests["names"], *more["names"]],
-        "seconds": [*tests["seconds"], *more["seconds"]],
-        "lines": lines,
-        "others": sorted({*tests["others"], *more["others"]}),
-    }
-
-
-def whole_map(map_file, *, anew):
-    """The map of all tests: each file or folder has a process of its own, and is kept as soon as it
-    has run.
-    """
-    tests = {"paths": [], "names": [], "seconds": [], "lines": {}, "others": []}
-    if map_file.exists() and not anew:
-        tests = json.loads(map_file.read_text())
-    for path in TESTS:
-        if path in tests["paths"]:
-            continue
-        start = time.monotonic()
-        more = in_child(lambda path=path: mapped(path), 3600)
-        if not isinstance(more, dict) or more["code"] != 0:
-            sys.exit(
-                f"tests/{path} fails without any mutant:"
-                f" {more if isinstance(more, str) else more['failed']}"
-            )
-        print(f"tests/{path}: mapped in {time.monotonic() - start:.0f} s", flush=True)
-        tests = joined(tests, path, more)
-        map_file.write_text(json.dumps(tests))
-    return tests
 
 
 class Planted(importlib.machinery.SourceFileLoader):
@@ -335,62 +100,6 @@ class Finder:
         return importlib.util.spec_from_file_location(
             fullname, self.path, loader=Planted(fullname, self.path, self.source)
         )
-
-
-def around(module, line):
-    """First and last line of a line, of each function around it, the innermost first, and of the
-    whole module.
-
-    A line outside the bodies of functions is left out by itself: it runs at import alone, in
-    whichever test happens to be the first that needs the module.
-    """
-    source = (ROOT / module).read_text(encoding="utf-8")
-    functions = [node for node in ast.walk(ast.parse(source)) if isinstance(node, ast.FunctionDef)]
-    spans = {
-        (node.lineno, node.end_lineno)
-        for node in functions
-        if node.lineno <= line <= node.end_lineno
-    }
-    in_body = any(node.body[0].lineno <= line <= node.end_lineno for node in functions)
-    return [
-        *([(line, line)] if in_body else []),
-        *sorted(spans, key=lambda span: span[1] - span[0]),
-        (1, len(source.splitlines())),
-    ]
-
-
-def running_tests(tests, module, line):
-    """The tests that run a line, or else anything of the function around it, or else anything of
-    the module.
-
-    No test is known for what runs while another trace function is in place.
-    """
-    lines = {int(number): some for number, some in tests["lines"].get(module, {}).items()}
-    for first, last in around(module, line):
-        if running := {
-            test for number, some in lines.items() if first <= number <= last for test in some
-        }:
-            return running
-    return set()
-
-
-def chosen_tests(tests, module, line, enough=ENOUGH_SECONDS):
-    """The tests that run a line, the likeliest and shortest first, up to a time in all; and that
-    time.
-    """
-    running = running_tests(tests, module, line)
-    package = f"tests/{module.split('/')[1]}/"
-    weight = {
-        test: tests["seconds"][test] * (1 if tests["names"][test].startswith(package) else 3)
-        for test in running
-        if tests["seconds"][test] <= SLOW_SECONDS
-    }
-    chosen, total = [], 0.0
-    for test in sorted(weight, key=lambda test: (weight[test], test)):
-        if total + tests["seconds"][test] <= enough:
-            chosen.append(tests["names"][test])
-            total += tests["seconds"][test]
-    return chosen, total
 
 
 def shown(module, source, chosen, examples=EXAMPLES, known=()):
@@ -419,18 +128,6 @@ def passes_whole(module, chosen, which, examples, known=()):
     told = in_child(shown(module, source, chosen, examples, known), 900)
     if not isinstance(told, dict) or told["code"] not in PASSED:
         sys.exit(f"{which} fail without any mutant: {told}")
-
-
-def likeliest(chosen):
-    """Some first tests from few files, which are quickly collected, and the others."""
-    files, first = [], []
-    for test in chosen[:60]:
-        file = test.split("::")[0]
-        if file not in files:
-            files.append(file)
-        if file in files[:FEW_FILES]:
-            first.append(test)
-    return [part for part in (first, [test for test in chosen if test not in first]) if part]
 
 
 def outcome_of(mutant, tests, examples=EXAMPLES, *, again=False):
@@ -481,42 +178,28 @@ def sample(arguments):
     return [mutant for _, _, mutant in sorted(rows, key=lambda row: row[:2])]
 
 
-def main():
+def asked_for():
+    """What the command line asks for."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument(
-        "--work", type=Path, default=ROOT / "build" / "mutation", help="folder for what was found"
-    )
-    parser.add_argument("--seed", type=int, default=9)
-    parser.add_argument("--sample", type=int, default=12, help="mutants of each module")
-    parser.add_argument("--more", type=int, default=20, help="mutants of each module that computes")
-    parser.add_argument(
-        "--packages", nargs="*", default=PACKAGES, choices=PACKAGES, help="of these alone"
-    )
-    parser.add_argument("--only", nargs="*", default=[], help="names of modules")
-    parser.add_argument(
-        "--minutes",
-        type=float,
-        default=1e9,
-        help="stop after so long; what was done is a fair sample",
-    )
-    parser.add_argument(
-        "--map", action="store_true", help="find out anew which tests run which lines"
-    )
-    parser.add_argument(
-        "--again", action="store_true", help="show survivors to new tests and to more of the old"
-    )
-    parser.add_argument(
-        "--full", action="store_true", help="property tests take all their examples"
-    )
-    parser.add_argument("--write", type=Path, help="put the table into this page")
-    arguments = parser.parse_args()
-    arguments.work.mkdir(parents=True, exist_ok=True)
-    sys.dont_write_bytecode, sys.pycache_prefix = False, str(arguments.work.resolve() / "bytecode")
-    until = time.monotonic() + 60 * arguments.minutes
+    option = parser.add_argument
+    work = ROOT / "build" / "mutation"
+    option("--work", type=Path, default=work, help="folder for what was found")
+    option("--seed", type=int, default=9)
+    option("--sample", type=int, default=12, help="mutants of each module")
+    option("--more", type=int, default=20, help="mutants of each module that computes")
+    option("--packages", nargs="*", default=PACKAGES, choices=PACKAGES, help="of these alone")
+    option("--only", nargs="*", default=[], help="names of modules")
+    option("--minutes", type=float, default=1e9, help="stop after so long: still a fair sample")
+    option("--map", action="store_true", help="find out anew which tests run which lines")
+    option("--again", action="store_true", help="show survivors to new tests, and to more of old")
+    option("--full", action="store_true", help="property tests take all their examples")
+    option("--write", type=Path, help="put the table into this page")
+    return parser.parse_args()
 
-    map_file, results_file = arguments.work / "map.json", arguments.work / "results.jsonl"
-    tests = whole_map(map_file, anew=arguments.map)
-    for name in tests["others"]:
+
+def load_others(names):
+    """Load every other library, so that no mutant has to; what signrules is made of stays out."""
+    for name in names:
         with contextlib.suppress(Exception), warnings.catch_warnings():
             warnings.simplefilter("ignore")
             # What is private is loaded by what is public, and some of it too early for hypothesis.
@@ -525,14 +208,39 @@ def main():
     assert not any(name.split(".")[0] == "signrules" for name in sys.modules), (
         "signrules was loaded before its mutants"
     )
-
     gc.freeze()
-    results = {}
-    if results_file.exists():
-        for line in results_file.read_text().splitlines():
-            row = json.loads(line)
-            results[row["key"]] = row
-    mutants = sample(arguments)
+
+
+def known_results(file):
+    """What was found before, by the key of the mutant."""
+    lines = file.read_text().splitlines() if file.exists() else ()
+    return {row["key"]: row for row in map(json.loads, lines)}
+
+
+def due(mutants, results, *, again):
+    """The mutants that are to be shown: those of which nothing is known, or else survivors that
+    nobody explains.
+    """
+    reasons = explained()
+    for mutant in mutants:
+        known = results.get(mutant.key)
+        if again and known:
+            if known["outcome"] == "survived" and mutant.key not in reasons:
+                yield mutant
+        elif not again and not known:
+            yield mutant
+
+
+def main():
+    arguments = asked_for()
+    arguments.work.mkdir(parents=True, exist_ok=True)
+    sys.dont_write_bytecode, sys.pycache_prefix = False, str(arguments.work.resolve() / "bytecode")
+    until = time.monotonic() + 60 * arguments.minutes
+    tests = whole_map(arguments.work / "map.json", anew=arguments.map)
+    load_others(tests["others"])
+
+    results_file = arguments.work / "results.jsonl"
+    results, mutants = known_results(results_file), sample(arguments)
     examples = None if arguments.full else EXAMPLES
     module = mutants[0].module
     chosen, _ = chosen_tests(tests, module, mutants[0].line)
@@ -540,33 +248,20 @@ def main():
     if arguments.again:
         for first in {mutant.module.split("/")[1]: mutant.module for mutant in mutants}.values():
             passes_whole(first, [], "the new tests", examples, tests["names"])
-    reasons = explained()
     with results_file.open("a") as file:
-        for mutant in mutants:
-            known = results.get(mutant.key)
-            if known and not (
-                arguments.again and known["outcome"] == "survived" and mutant.key not in reasons
-            ):
-                continue
+        for mutant in due(mutants, results, again=arguments.again):
             if time.monotonic() > until:
                 break
-            if arguments.again and not known:
-                continue
-            row = {
-                "key": mutant.key,
-                "module": mutant.module,
-                "line": mutant.line,
-                "operator": mutant.operator,
-            }
-            row |= outcome_of(mutant, tests, examples, again=arguments.again)
-            results[mutant.key] = row
+            found = outcome_of(mutant, tests, examples, again=arguments.again)
+            about = {name: getattr(mutant, name) for name in ("key", "module", "line", "operator")}
+            row = results[mutant.key] = about | found
             file.write(json.dumps(row) + "\n")
             file.flush()
             print(f"{row['outcome']:9} {row['seconds']:6.1f} s  {mutant.key}", flush=True)
+
     rows = [results[mutant.key] for mutant in mutants if mutant.key in results]
-    killers = sorted(
-        {row["by"] for row in rows if row["outcome"] == "killed" and "::" in (row["by"] or "")}
-    )
+    killers = {row["by"] for row in rows if row["outcome"] == "killed" and row["by"]}
+    killers = sorted(name for name in killers if "::" in name)
     passes_whole(module, killers, "tests that killed mutants", examples)
     text = tables(rows, arguments.seed)
     print(text)
