@@ -115,6 +115,7 @@ _HOMES = {
         "Dial",
         "Gap",
         "Handling",
+        "HandlingKind",
         "HeadAboveBed",
         "Ink",
         "Interval",

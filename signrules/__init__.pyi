@@ -120,6 +120,7 @@ from signrules.model import Braille as Braille
 from signrules.model import Dial as Dial
 from signrules.model import Gap as Gap
 from signrules.model import Handling as Handling
+from signrules.model import HandlingKind as HandlingKind
 from signrules.model import HeadAboveBed as HeadAboveBed
 from signrules.model import Ink as Ink
 from signrules.model import Interval as Interval

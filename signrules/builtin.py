@@ -1,5 +1,5 @@
-"""The built-in plugin: rule sets, standards, materials and printers, through the same hooks as any
-other.
+"""The built-in plugin: rule sets, standards, materials, printers and kinds of handling, through the
+same hooks as any other.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ from typing import Any
 
 from signrules.catalogue.materials import Material
 from signrules.hookspecs import API_VERSION, hookimpl
+from signrules.model.handling_kinds import BUILTIN_KINDS, HandlingKind
 from signrules.rules.declaration import RuleSet
 from signrules.standards.dimension_tables import Standard
 
@@ -59,3 +60,9 @@ def signrules_printers() -> Mapping[str, Mapping[str, Any]]:
     from signrules.catalogue.materials import builtin_printers
 
     return builtin_printers()
+
+
+@hookimpl
+def signrules_handling_kinds() -> tuple[HandlingKind, ...]:
+    """The kinds of handling that need no plugin."""
+    return tuple(BUILTIN_KINDS.values())

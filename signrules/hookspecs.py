@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from signrules.artwork.reader import ArtworkReader
     from signrules.catalogue.materials import Material
     from signrules.documents.plugin_tables import OwnData
+    from signrules.model.handling_kinds import HandlingKind
     from signrules.model.job import Job
     from signrules.report_formats import ReportFormat
     from signrules.rules.checks import Check
@@ -89,7 +90,7 @@ def signrules_quantities(  # type: ignore[empty-body]
     data: OwnData,
 ) -> Mapping[str, float]:
     """Further quantities of a job that has a plan, by name: finite numbers, the unit at the end of
-    the name.
+    the name, where there is one.
 
     `order` is the plan's, `quantities` what signrules itself counts: what other plugins count is
     not among it. A name is in lower case with underscores, such as `masking_film_m2`, and no one
@@ -131,6 +132,11 @@ def signrules_languages() -> Mapping[str, str]:  # type: ignore[empty-body]
     """Catalogues of languages for the run sheet: a language tag such as "fr" or "pt-BR" to the text
     of a PO file of GNU gettext, whose messages are the English texts of the page.
     """
+
+
+@hookspec
+def signrules_handling_kinds() -> Iterable[HandlingKind]:  # type: ignore[empty-body]
+    """Kinds of handling that a job may name in `does`."""
 
 
 @hookspec

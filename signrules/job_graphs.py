@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from attrs import frozen
 
 from signrules.errors import SignrulesError
+from signrules.given_values import demand_given
 from signrules.model.job import Job
 from signrules.model.quantities import Interval
 from signrules.model.wording import clearance_words, joined_names
@@ -69,6 +70,7 @@ def job_graph(
     Handling is not part of the graph; what it orders between passes is (a pass after a handling
     that comes after another pass). A job that no order can satisfy gives a graph with a cycle.
     """
+    demand_given("job_graph", (job, Job))
     machine = Machine(Heights(job), precedence)
     names = job.sequence if order is None else tuple(order)
     if names is None:

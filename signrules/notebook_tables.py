@@ -15,18 +15,24 @@ STYLE = """\
 .signrules p { margin: 0.3em 0; }
 .signrules .verdict { display: inline-block; padding: 0.1em 0.6em; font-weight: 700;
   border: 1.5px solid currentColor; letter-spacing: 0.04em; }
-.signrules table { border-collapse: collapse; margin: 0.3em 0; color: inherit; }
+.signrules .wide { overflow-x: auto; }
+.signrules table { border-collapse: collapse; margin: 0.5em 0; color: inherit; }
 .signrules th, .signrules td { text-align: left; vertical-align: top; font-weight: 400;
-  padding: 0.15em 1em 0.15em 0; border: 0; border-bottom: 1px solid currentColor;
+  padding: 0.2em 1em 0.2em 0; border: 0; border-bottom: 1px solid currentColor;
+  border-bottom-color: color-mix(in srgb, currentColor 30%, transparent);
   background: none; color: inherit; }
-.signrules thead th { font-weight: 700; }
-.signrules td:last-child { overflow-wrap: anywhere; min-width: 7em; }"""
+.signrules thead th { font-weight: 700; white-space: nowrap; border-bottom-color: currentColor; }
+.signrules td:last-child { overflow-wrap: anywhere; min-width: 7em; }
+.signrules td.words { min-width: 16em; }"""
 
 MOST_ROWS = 60
 """The most rows of a table that are shown; of more, the first, and how many there are."""
 
 MOST_OF_A_TEXT = 500
 """Characters of one text that are shown."""
+
+LONG_TEXT = 60
+"""Characters above which a text of a table is taken for a sentence."""
 
 Table = tuple[Sequence[str], Sequence[Sequence[object]]]
 """The headings of columns, and rows."""
@@ -58,8 +64,16 @@ def _table(headings: Sequence[str], rows: Sequence[Sequence[object]]) -> str:
     body = "".join(_row(row) for row in rows[:MOST_ROWS])
     more = len(rows) - MOST_ROWS
     rest = f"<p>and {more} more</p>" if more > 0 else ""
-    return f"<table><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>{rest}"
+    table = f"<table><thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
+    # What is wider than its cell scrolls there, also by keys.
+    return f'<div class="wide" tabindex="0">{table}</div>{rest}'
 
 
 def _row(row: Sequence[object]) -> str:
-    return f"<tr>{''.join(f'<td>{shown_text(each)}</td>' for each in row)}</tr>"
+    return f"<tr>{''.join(_cell(each) for each in row)}</tr>"
+
+
+def _cell(value: object) -> str:
+    """A cell; one with a sentence keeps room for some words in a line."""
+    text = shown_text(value)
+    return f'<td class="words">{text}</td>' if len(text) > LONG_TEXT else f"<td>{text}</td>"

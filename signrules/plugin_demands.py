@@ -8,7 +8,9 @@ from itertools import chain
 
 from signrules.errors import PluginError
 from signrules.model.cycles import shortest_cycle
-from signrules.model.wording import nearest_name
+from signrules.model.handling_kinds import BUILTIN_KINDS
+from signrules.model.plugin_data import whole_name
+from signrules.model.wording import nearest_name, shown_value
 from signrules.plugin_loading import Brought
 from signrules.standards.dimension_tables import Standard, amending_circle, circle_in_words
 
@@ -16,14 +18,23 @@ OWN_SETS = ("waivers", "document", "data")
 """Sets besides those of rules by which reports name what signrules itself has found."""
 
 
-def demand_own_sets(one: Brought, built_in: Brought) -> None:
-    """Raises PluginError for rules that a plugin adds to a set which is none of its own."""
+def demand_own_names(one: Brought, built_in: Brought) -> None:
+    """Raises PluginError for rules that a plugin adds to a set which is none of its own, and for a
+    kind of handling that it calls like a built-in one.
+    """
     taken = {some.name for some in built_in.rule_sets} | set(OWN_SETS)
     for some in one.rule_sets:
         if some.name in taken:
             advice = "call the set and its rules after your shop"
             raise PluginError(
                 f"the set {some.name} belongs to signrules and takes no rules of others: {advice}"
+            )
+
+    for kind in one.handling_kinds:
+        if kind.name in BUILTIN_KINDS:
+            raise PluginError(
+                f"signrules_handling_kinds gave back {shown_value(kind.name)}, expected a name that"
+                f" is none of {', '.join(BUILTIN_KINDS)}"
             )
 
 
@@ -80,13 +91,15 @@ def tables_of(brought: Iterable[Brought]) -> list[Standard]:
     return list(chain.from_iterable(one.standards for one in brought))
 
 
-def demand_known_names(block: Iterable[str], asked: tuple[str, ...]) -> None:
-    """Raises PluginError where a name that is to be left out is none of a plugin."""
-    for name in block:
+def known_names(block: Iterable[str], asked: tuple[str, ...]) -> tuple[str, ...]:
+    """The whole names of the plugins to leave out. Raises PluginError for one of no plugin."""
+    names = tuple(whole_name(name, asked) for name in block)
+    for name in names:
         if name not in asked:
             near = nearest_name(name, asked)
             hint = f"; did you mean {near}?" if near else ""
             raise PluginError(f"no plugin that can be left out is called {name}{hint}")
+    return names
 
 
 def demand_each_once(names: Iterable[str]) -> None:

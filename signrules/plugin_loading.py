@@ -18,6 +18,7 @@ from signrules.catalogue.materials import Material
 from signrules.documents.plugin_tables import OwnData
 from signrules.errors import PluginError
 from signrules.load_answers import LoadAnswers
+from signrules.model.handling_kinds import HandlingKind
 from signrules.model.wording import listed_names, nearest_name, shown_value
 from signrules.report_formats import ReportFormat, demand_usable_format
 from signrules.rules.checks import Level, Source
@@ -106,6 +107,7 @@ class Brought:
     readers: tuple[ArtworkReader, ...]
     languages: Mapping[str, str]
     formats: tuple[ReportFormat, ...]
+    handling_kinds: tuple[HandlingKind, ...]
     later: Mapping[str, Callable[..., Any]]
     settings: Any = None
 
@@ -166,6 +168,7 @@ def _brought_by(name: str, version: str, origin: str, plugin: Any) -> Brought:
     readers = answers.listed("signrules_read_artwork", ArtworkReader)
     languages = answers.texts("signrules_languages")
     formats = answers.listed("signrules_report_formats", ReportFormat)
+    handling_kinds = answers.listed("signrules_handling_kinds", HandlingKind)
     _demand_usable(standards, printers)
     for reader in readers:
         _demand_usable_reader(reader)
@@ -176,6 +179,7 @@ def _brought_by(name: str, version: str, origin: str, plugin: Any) -> Brought:
         *(f"reader of {suffix}" for reader in readers for suffix in reader.suffixes),
         *(f"language {tag}" for tag in languages),
         *(f"format {each.name}" for each in formats),
+        *(f"handling kind {each.name}" for each in handling_kinds),
         *([f"data {data.name}"] if data.classes else []),
     )
     of_hooks = () if settings is None else settings_of(type(settings))
@@ -185,7 +189,7 @@ def _brought_by(name: str, version: str, origin: str, plugin: Any) -> Brought:
     loaded = evolve(loaded, before=before, after=after)
     later = {hook: getattr(manager.hook, hook) for hook in LATER if hook in hooks}
     listed = (rule_sets, standards, printers, materials, readers, languages, formats)
-    return Brought(loaded, *listed, later, settings)
+    return Brought(loaded, *listed, handling_kinds, later, settings)
 
 
 def _registered_hooks(manager: pluggy.PluginManager, name: str, plugin: Any) -> tuple[str, ...]:

@@ -24,14 +24,15 @@ from signrules.hook_answers import (
     numbers_from,
     pairs_from,
 )
+from signrules.model.handling_kinds import HandlingKind
 from signrules.model.job import Job
 from signrules.model.wording import listed_names, nearest_name, shown_value
 from signrules.plugin_demands import (
     amending_amiss,
     demand_each_once,
-    demand_known_names,
     demand_one_owner,
-    demand_own_sets,
+    demand_own_names,
+    known_names,
     outcomes_amiss,
     tables_of,
 )
@@ -55,8 +56,8 @@ BUILT_IN = "signrules"
 @frozen(eq=False)
 class Plugins:
     """What plugins bring, checked: rules, standards, printers, materials, readers of artwork by the
-    suffix that they read, catalogues of languages by their tag, formats of reports by their name;
-    and those that failed.
+    suffix that they read, catalogues of languages by their tag, formats of reports and kinds of
+    handling by their name; and those that failed.
 
     Rules are functions and cannot travel to another process. What is pickled is how they were
     loaded, and unpickling loads them again: PluginError where that gives others, or where a plugin
@@ -73,6 +74,7 @@ class Plugins:
     readers: Mapping[str, ArtworkReader] = field(factory=dict)
     languages: Mapping[str, str] = field(factory=dict)
     formats: Mapping[str, ReportFormat] = field(factory=dict)
+    handling_kinds: Mapping[str, HandlingKind] = field(factory=dict)
     _later: tuple[Brought, ...] = field(repr=False, default=())
     _recipe: Recipe = field(repr=False, factory=Recipe)
 
@@ -295,7 +297,6 @@ def _built_in_alone() -> Plugins:
 
 
 def _loaded_from(recipe: Recipe) -> Plugins:
-    block = recipe.block
     asked: list[tuple[str, str, str, Callable[[], Any]]] = []
     if recipe.entry_points:
         for name, version, load in plugin_sources.installed_plugins():
@@ -304,7 +305,7 @@ def _loaded_from(recipe: Recipe) -> Plugins:
         asked.append((path.stem, "", file, partial(plugin_sources.module_from, path, file)))
     for plugin in recipe.objects:
         asked.append((name_of(plugin), "", "object", partial(_the_plugin_itself, plugin)))
-    demand_known_names(block, tuple(dict.fromkeys(one[0] for one in asked)))
+    block = known_names(recipe.block, tuple(dict.fromkeys(one[0] for one in asked)))
     brought = [_brought_built_in()]
     failed = []
     demand_each_once(
@@ -317,7 +318,7 @@ def _loaded_from(recipe: Recipe) -> Plugins:
             continue
         try:
             one = bring_plugin(name, version, origin, load)
-            demand_own_sets(one, brought[0])
+            demand_own_names(one, brought[0])
             brought.append(one)
         except (Contained, PluginError) as error:
             failed.append(Failed(name, version, origin, str(error)))
@@ -368,10 +369,12 @@ def _brought_together(brought: Sequence[Brought], failed: Sequence[Failed]) -> P
     readers: dict[str, ArtworkReader] = {}
     languages: dict[str, str] = {}
     formats: dict[str, ReportFormat] = {}
+    kinds: dict[str, HandlingKind] = {}
     for one in everything:
         rule_sets += one.rule_sets
         languages |= one.languages
         formats |= {each.name: each for each in one.formats}
+        kinds |= {each.name: each for each in one.handling_kinds}
         rules += _placed_rules(one)
         printers |= {id: MappingProxyType(table) for id, table in one.printers.items()}
         materials |= {each.id: each for each in one.materials}
@@ -387,6 +390,7 @@ def _brought_together(brought: Sequence[Brought], failed: Sequence[Failed]) -> P
         MappingProxyType(readers),
         MappingProxyType(languages),
         MappingProxyType(formats),
+        MappingProxyType(kinds),
         tuple(one for one in in_answering_order(brought) if one.later or one.settings is not None),
     )
 

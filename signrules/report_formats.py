@@ -40,8 +40,13 @@ def demand_usable_format(each: ReportFormat) -> None:
             f"signrules_report_formats gave back a format {shown_value(name)}, expected a word in"
             f" lower case that is none of {', '.join(OWN_FORMATS)}"
         )
-    if not (callable(each.write) and is_said_text(each.summary)):
+    if not callable(each.write):
         raise PluginError(
-            f"signrules_report_formats gave back the format {name} without a function that writes"
-            " it, or without a word on what it is"
+            f"signrules_report_formats gave back the format {name} with {shown_value(each.write)}"
+            " as `write`, expected a function that writes it"
+        )
+    if not is_said_text(each.summary):
+        raise PluginError(
+            f"signrules_report_formats gave back the format {name} with {shown_value(each.summary)}"
+            " as `summary`, expected a word on what it is"
         )

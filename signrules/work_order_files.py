@@ -25,6 +25,7 @@ from signrules.estimating import Rates, WorkOrderEstimate, estimate_jobs, estima
 from signrules.evaluation import Evaluation
 from signrules.evaluation.order_verdict import order_verdict
 from signrules.evaluation.verdict import DO_NOT_PRINT
+from signrules.given_values import demand_given
 from signrules.many_jobs.carrying import Carried
 from signrules.many_jobs.evaluating import evaluate_many
 from signrules.many_jobs.workers import ManyResult
@@ -156,6 +157,7 @@ def judge_work_order(
     The options are those of `evaluate_many`. Raises WorkOrderError where the work order cannot be
     read; a job that cannot, or has other signs or pieces than the work order lists, is an outcome.
     """
+    demand_given("judge_work_order", (plugins, Plugins | None), (shop, Shop | None))
     order = read_work_order(folder)
     files = {load.id: os.path.join(folder, load.file) for load in order.loads}
     items = evaluate_many(
@@ -263,6 +265,7 @@ def judge_jobs(
     progress: Progress | None = None,
 ) -> JudgedOrder:
     """Evaluate jobs that belong to no work order; `name` is what they are called together."""
+    demand_given("judge_jobs", (plugins, Plugins | None), (shop, Shop | None))
     by_name = {file: file for file in files}
     items = evaluate_many(
         list(by_name),

@@ -24,8 +24,10 @@ def effort(count: int) -> int:
     return min(count, max(FEWEST, count // 10))
 
 
-def first_quick(quick: int, values: Iterable[Any]) -> list[Any]:
-    """Values of one parameter: the first few are for the quick run too, the others are slow."""
+def first_quick(
+    quick: int, values: Iterable[Any], others: pytest.MarkDecorator = pytest.mark.slow
+) -> list[Any]:
+    """Values of one parameter: the first few are for the quick run too, the others are marked."""
     some = list(values)
-    slow = [pytest.param(value, marks=pytest.mark.slow) for value in some[quick:]]
-    return [*some[:quick], *slow]
+    marked = [pytest.param(value, marks=others) for value in some[quick:]]
+    return [*some[:quick], *marked]

@@ -105,6 +105,7 @@ def test_a_name_can_neither_forge_a_line_nor_steer_a_terminal(lines):
         assert len(told) < events.MOST_OF_A_TEXT + 200
 
 
+@pytest.mark.thorough
 def test_nothing_is_shown_and_nothing_is_imported_where_nobody_listens():
     code = (
         "import signrules, sys; from types import SimpleNamespace;"
@@ -127,6 +128,7 @@ def test_without_logging_nothing_happens(monkeypatch):
     assert events._logger() is None
 
 
+@pytest.mark.thorough
 def test_spans_stand_within_each_other_and_hold_an_error():
     """Made with the in-memory exporter of the SDK, in a process of its own."""
     code = """

@@ -19,7 +19,7 @@ PACKAGE = Path(signrules.__file__).parent
 ROOT = Path(__file__).parents[1]
 
 LAYERS = [
-    {"cautions", "errors", "events", "notebook_tables"},
+    {"cautions", "errors", "events", "given_values", "notebook_tables"},
     {"model"},
     {"catalogue"},
     {"physics", "documents"},
@@ -219,6 +219,7 @@ def test_judging_a_job_loads_nothing_heavy(statement):
     assert shown.stderr.strip() == "[]"
 
 
+@pytest.mark.thorough
 def test_a_command_loads_no_other():
     code = (
         "import sys; from signrules.cli import main; main(['order', 'docs/examples/clinic.toml']);"

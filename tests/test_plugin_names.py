@@ -9,7 +9,7 @@ from attrs import field, frozen
 from scenario import sign_job
 
 import signrules
-from signrules import hookimpl, load_plugins, plain_number, setting
+from signrules import PluginError, hookimpl, load_plugins, plain_number, setting
 
 JOB = signrules.job_from_dict(sign_job())
 
@@ -90,3 +90,14 @@ def test_a_job_holds_data_by_the_short_name():
     document = sign_job(data={"quay": {"hours": 5}})
     result = signrules.evaluate(signrules.job_from_dict(document, plugins=plugins), plugins=plugins)
     assert result.quantities["tide_h"] == 5
+
+
+def test_a_plugin_is_left_out_by_its_short_name_too():
+    both = [SimpleNamespace(__name__=name) for name in ("signrules-quay", "signrules-pier")]
+    assert load_plugins(objects=both, block=["quay"]).names == ("signrules", "signrules-pier")
+    # One that is called so goes first.
+    named = [*both, SimpleNamespace(__name__="quay")]
+    left = load_plugins(objects=named, block=["quay"]).names
+    assert left == ("signrules", "signrules-pier", "signrules-quay")
+    with pytest.raises(PluginError, match="called quai; did you mean quay"):
+        load_plugins(objects=named, block=["quai"])

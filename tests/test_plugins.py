@@ -186,6 +186,9 @@ def test_a_plugin_that_does_not_load_makes_the_evaluation_incomplete(tmp_path, t
     assert [f.name for f in plugins.failed] == ["absent", "broken"]
     result = signrules.evaluate(JOB, plugins=plugins)
     assert said in result.faults[1].error
+    assert "importlib" not in result.faults[1].error
+    # Python's own text of a slip in the syntax has the place.
+    assert ("line 1 of broken.py" in result.faults[1].error) == (said != "SyntaxError")
     assert not result.complete
 
 
@@ -220,7 +223,7 @@ def test_unknown_hooks_and_wrong_kinds_fail_the_plugin_alone():
         ),
         (
             {"signrules_zzz": hookimpl(lambda: ())},
-            "there is no hook signrules_zzz, expected one of signrules_languages, ",
+            "there is no hook signrules_zzz, expected one of signrules_handling_kinds, ",
         ),
         (
             {"signrules_rule_sets": lambda: ()},

@@ -98,16 +98,27 @@ def test_a_name_that_cannot_be_asked_for_is_refused(name):
 
 
 @pytest.mark.parametrize(
-    "each", [ReportFormat("rows", None, "rows"), ReportFormat("rows", str, " ")]
+    ("each", "told"),
+    [
+        (ReportFormat("rows", None, "rows"), "None as `write`, expected a function that writes it"),
+        (ReportFormat("rows", str, " "), "' ' as `summary`, expected a word on what it is"),
+    ],
 )
-def test_a_format_needs_a_function_and_a_word(each):
+def test_a_format_needs_a_function_and_a_word(each, told):
     plugins = load_plugins(objects=[bringing(each)])
-    assert "without a function that writes it" in plugins.failed[0].error
+    assert told in plugins.failed[0].error
 
 
 def test_what_is_no_text_is_told():
     plugins = load_plugins(objects=[bringing(ReportFormat("rows", lambda results: 5, "rows"))])
     with pytest.raises(SignrulesError, match=r"gave back 5, expected text"):
+        signrules.plugin_report(plugins, "rows", {})
+
+
+def test_half_a_surrogate_pair_is_no_text():
+    half = ReportFormat("rows", lambda results: "a \ud800 b", "rows")
+    plugins = load_plugins(objects=[bringing(half)])
+    with pytest.raises(SignrulesError, match=r"gave back .*ud800.*, expected text"):
         signrules.plugin_report(plugins, "rows", {})
 
 

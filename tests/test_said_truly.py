@@ -249,6 +249,7 @@ def test_a_mended_job_of_an_unknown_format_is_refused_before_anything_is_judged(
     assert "mended.txt" in told.err
 
 
+@pytest.mark.thorough
 @pytest.mark.skipif(not os.path.exists("/dev/full"), reason="no device that is always full")
 @pytest.mark.parametrize("command", [["check", CLINIC], ["rules"]])
 def test_a_full_disk_is_told_in_a_line_and_looks_like_no_verdict(command: list[str]) -> None:
@@ -265,6 +266,7 @@ def test_a_full_disk_is_told_in_a_line_and_looks_like_no_verdict(command: list[s
     assert "the output could not be written" in done.stderr
 
 
+@pytest.mark.thorough
 @pytest.mark.skipif(not os.path.exists("/dev/full"), reason="no device that is always full")
 def test_a_fault_of_the_input_stays_one_where_it_cannot_be_told() -> None:
     with open("/dev/full", "w") as full:
@@ -384,6 +386,7 @@ def terms(failing: str, tmp_path: Path) -> list[str]:
     return [CLINIC, "--plugin", failing, "--shop", str(shop)]
 
 
+@pytest.mark.thorough
 def test_every_output_says_on_which_terms_a_job_was_judged(
     terms: list[str], capsys: pytest.CaptureFixture[str]
 ) -> None:

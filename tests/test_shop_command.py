@@ -81,6 +81,7 @@ def test_where_each_figure_of_a_job_comes_from(capsys):
     assert data["figures"][0]["stated_in"] == "shop file signrules.toml"
 
 
+@pytest.mark.thorough
 def test_what_to_measure_next(capsys, tmp_path):
     shop = tmp_path / "signrules.toml"
     text = Path(SHOP).read_text("utf-8")

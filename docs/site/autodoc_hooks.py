@@ -21,6 +21,7 @@ from signrules.model.declared import DECLARATION
 def connect(app: Sphinx) -> None:
     """Register the hooks."""
     app.connect("autodoc-process-docstring", say_meaning)
+    app.connect("autodoc-process-signature", leave_out_factories)
     app.connect("doctree-read", keep_builtins)
     # Behind intersphinx, which has 500: what other documentation has is found there.
     app.connect("missing-reference", public_target, priority=600)
@@ -39,6 +40,20 @@ def say_meaning(
     for each in attrs.fields(cls):
         if each.name == attribute and DECLARATION in each.metadata:
             lines[:] = [each.metadata[DECLARATION].meaning, ""]
+
+
+def leave_out_factories(
+    app: Sphinx,
+    what: str,
+    name: str,
+    thing: object,
+    options: object,
+    arguments: str | None,
+    returned: str | None,
+) -> tuple[str | None, str | None]:
+    """Show a default that is made anew for each object as left open: attrs says NOTHING for it."""
+    shown = None if arguments is None else arguments.replace(" = NOTHING", " = ...")
+    return shown, returned
 
 
 def keep_builtins(app: Sphinx, doctree: nodes.document) -> None:

@@ -26,13 +26,14 @@ SITE = Path(__file__).parent
 ROOT = SITE.parents[1]
 _REFERENCE_MARK = "<!-- the reference, on the site -->"
 _REFERENCE = "- [Public names](reference.md): signatures and docstrings, from the source."
+_ELSEWHERE = "On the site, this page holds an editor; elsewhere it has nothing to run.\n"
 _EDITOR_MARK = "<!-- the library in the browser, on the site -->"
 
 
 def navigation(index: str) -> str:
     """Hidden tables of contents, one for each kind of page in the index."""
     parts = ["\n```{toctree}\n:hidden:\n\nAll pages <docs/index>\n```\n"]
-    for kind, body in re.findall(r"^\*\*(.+?)\*\*$(.*?)(?=^\*\*|\Z)", index, flags=re.M | re.S):
+    for kind, body in re.findall(r"^## (.+?)$(.*?)(?=^## |\Z)", index, flags=re.M | re.S):
         links = re.findall(r"^- \[([^\]]+)\]\(([\w./-]+)\.md\)", body, flags=re.M)
         pages = [
             f"{title} <{'docs/' + page if '/' not in page else page.removeprefix('../')}>"
@@ -52,7 +53,7 @@ def lay_out(source: Path) -> None:
     for page in (ROOT / "docs").glob("*.md"):
         text = page.read_text("utf-8").replace(_REFERENCE_MARK, _REFERENCE)
         if _EDITOR_MARK in text:
-            text = text.replace(_EDITOR_MARK, raw_html(editor_html()))
+            text = text.replace(_EDITOR_MARK, raw_html(editor_html())).replace(_ELSEWHERE, "")
         shown = with_pictures(text, Place(made, "../_static"))
         (docs / page.name).write_text(shown, encoding="utf-8")
     for folder in ("examples", "pictures"):
@@ -90,6 +91,8 @@ def build(target: Path) -> int:
             shutil.copytree(source / "made", target / "_static", dirs_exist_ok=True)
             put_files(target / "_static" / "browser")
             shutil.copy(target / "README.html", target / "index.html")
+            # Where a site is put, this is mostly what stands for an address that leads nowhere.
+            shutil.copy(SITE / "404.html", target / "404.html")
     return status
 
 

@@ -50,6 +50,8 @@ html_title = f"signrules {release}"
 html_favicon = str(SITE / "mark.svg")
 html_static_path = [str(SITE / "static")]
 html_css_files = ["pictures.css", "site.css"]
+html_js_files = ["current_page.js"]
+html_search_scorer = str(SITE / "scorer.js")
 html_theme_options = {
     "navigation_with_keys": False,
     "light_css_variables": {"color-brand-primary": "#0b5a8a", "color-brand-content": "#0b5a8a"},
@@ -61,6 +63,9 @@ html_show_sphinx = False
 html_show_copyright = False
 html_show_sourcelink = False
 html_copy_source = False
+# The list of public names says more than an index of them.
+html_use_index = False
+html_domain_indices = False
 
 
 def setup(app: autodoc_hooks.Sphinx) -> None:

@@ -129,7 +129,7 @@ def _plot(plot: Plot, place: Place) -> str:
     for mode, palette in PALETTES.items():
         address = place.put(f"{plot.name}-{mode}.svg", plot.svg(palette))
         words = escape(plot.alt)
-        images.append(f'<img class="only-{mode}" src="{address}" alt="{words}" loading="lazy">')
+        images.append(f'<img class="only-{mode}" src="{address}" alt="{words}">')
     caption = f"<figcaption>{escape(plot.caption)}</figcaption>"
     return raw_html(f'<figure class="plot">{"".join(images)}{caption}</figure>')
 

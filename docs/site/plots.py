@@ -192,13 +192,14 @@ def _draw_landing(axes: Axes, palette: Palette, errors: LandingErrors) -> None:
             weight="bold",
             path_effects=halo,
         )
+    # Between the throws at which lines come down into the band, so that none crosses the words.
     axes.text(
-        errors.right,
-        tolerance * 1.06,
+        sum(errors.alignments) / len(errors.alignments),
+        tolerance / 2,
         f"tolerance {tolerance:g} mm",
         color=palette.limit,
-        ha="right",
-        va="bottom",
+        ha="center",
+        va="center",
         path_effects=halo,
     )
     axes.set(xlabel="throw in mm", ylabel="landing error in mm")

@@ -22,6 +22,12 @@ _HEAD = """\
 Import each name from `signrules`; those of the part [testing](reference/testing.md) from
 `signrules.testing`, which needs the extra `testing`. What is not listed may change without notice.
 These pages are made of the docstrings.
+
+Most programs begin with [`read_job`](#signrules.read_job) and [`evaluate`](#signrules.evaluate),
+read an [`Evaluation`](#signrules.Evaluation) with its [`Plan`](#signrules.Plan) and each
+[`Check`](#signrules.Check), and ask on with [`safe_order`](#signrules.safe_order),
+[`headroom`](#signrules.headroom) and [`run_sheet`](#signrules.run_sheet). A plugin begins with
+[`rule`](#signrules.rule) and [`check`](#signrules.check).
 """
 
 

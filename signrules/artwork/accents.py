@@ -11,9 +11,6 @@ from typing import Any
 
 from attrs import frozen
 
-from signrules.artwork.drawing import Shape
-from signrules.artwork.geometry import region_of
-
 ABOVE, BELOW, ATTACHED_BELOW = 230, 220, 202
 """Combining classes of marks above a letter, below it, and below it where they touch it, as the
 cedilla does in many typefaces (Unicode Standard, 4.3).
@@ -87,31 +84,15 @@ def plain_chars(line: str) -> str:
     return "".join(letter.char for letter in letters_with_marks(line))
 
 
+DOTTED = frozenset("ij")
+"""Letters whose own dot looks like a mark."""
+
+
 def marks_in(text: Iterable[str]) -> int:
     """Of how many shapes the marks of a text consist at most, where each stands apart."""
     marks = [char for line in text for char in _decomposed(line)]
     apart = [char for char in marks if unicodedata.combining(char) in APART]
     return len(apart) + sum(char in TWO_SHAPES for char in apart)
-
-
-def without_marks(shapes: Sequence[Shape], text: Sequence[str]) -> tuple[list[Shape], list[Shape]]:
-    """Outlines that are letters, and the marks above and below them that the text has.
-
-    Where more could be marks than it has, none is taken for one.
-    """
-    most = marks_in(text)
-    if not most:
-        return list(shapes), []
-    boxes = [region_of(shape).bounds for shape in shapes]
-    marks = [
-        shape
-        for shape, box in zip(shapes, boxes, strict=True)
-        if any(is_mark_of(box, letter) for letter in boxes)
-    ]
-    if len(marks) > most:
-        return list(shapes), []
-    aside = set(map(id, marks))
-    return [shape for shape in shapes if id(shape) not in aside], marks
 
 
 def is_mark_of(box: Sequence[Any], letter: Sequence[Any]) -> bool:

@@ -18,13 +18,12 @@ from signrules.artwork.geometry import turned
 from signrules.artwork.known_letters import (
     known_letters,
     not_told_by,
-    stemmed_letters,
+    strokes_of_line,
     style_of_known,
     widths_of_o,
 )
 from signrules.artwork.letter_regions import letters_of
 from signrules.artwork.line_heights import height_of_line
-from signrules.artwork.strokes import stroke_of
 
 TWIN_EM = 0.3
 """Runs of one text that start nearer to each other than this share of their em are one text,
@@ -49,7 +48,7 @@ class DrawnRun:
 
     letters: tuple[Any, ...] = ()
     height: float | None = None
-    stroke: float | None = None
+    strokes: tuple[float, ...] = ()
     widths: tuple[float, ...] = ()
     style: str | None = None
     foot: float | None = None
@@ -66,9 +65,7 @@ def measured_as_drawn(run: TextRun) -> DrawnRun:
     return DrawnRun(
         tuple(letters),
         height.low,
-        # Bowls and diagonals are drawn thinner or thicker than stems, so stems tell where there are
-        # any.
-        stroke_of(stemmed_letters(known) or letters),
+        tuple(strokes_of_line(known, letters, height.high)),
         tuple(widths_of_o(known)),
         _style_of(run, slants=style_of_known(known) == "italic"),
         height.foot,

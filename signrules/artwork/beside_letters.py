@@ -8,12 +8,13 @@ from typing import Any
 
 from attrs import frozen
 
-from signrules.artwork.accents import plain_chars, plain_text, without_marks
+from signrules.artwork.accents import plain_chars, plain_text
 from signrules.artwork.drawing import Point, Shape, TextRun
 from signrules.artwork.geometry import joined_regions, least_distance, region_of, union_of
 from signrules.artwork.letter_regions import lines_of_shapes
 from signrules.artwork.letter_shapes import can_be
 from signrules.artwork.libraries import shapely_part
+from signrules.artwork.marks_aside import without_marks
 from signrules.artwork.stray_shapes import strays_of
 
 AROUND_OTHERS = 0.8
@@ -155,7 +156,8 @@ def without_ornaments(
     lettering = joined_regions(_lines_of_text(lines, plain))
     if lettering.is_empty:
         return list(shapes), []
-    ornaments = [shape for shape in outlines if not region_of(shape).intersects(lettering)]
+    # What reaches over a letter is no part of it for that.
+    ornaments = [shape for shape in outlines if not _is_drawn_again(region_of(shape), lettering)]
     aside = set(map(id, ornaments))
     return [shape for shape in shapes if id(shape) not in aside], ornaments
 

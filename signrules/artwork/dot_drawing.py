@@ -14,6 +14,7 @@ from signrules.artwork.drawing import Point
 from signrules.artwork.placing import area_around
 from signrules.braille.dot_layout import BrailleLayout, braille_layout
 from signrules.errors import SignrulesError
+from signrules.given_values import demand_given
 from signrules.model.built_areas import areas_building
 from signrules.model.job import Job
 from signrules.model.media import Media
@@ -66,6 +67,7 @@ def drawn_dots(
     has cells, where neither a sign nor a standard says a spacing, and where a sign does not stand
     upright on its sheet.
     """
+    demand_given("drawn_dots", (job, Job))
     media = _sheet_of(job, sheet)
     signs = [sign for sign in job.signs if job.media_of(sign).id == media.id]
     with_cells = [sign for sign in signs if sign.braille is not None and sign.braille.cells]

@@ -44,7 +44,8 @@ from signrules.artwork.placing import (
     sign_frames,
     split_layer,
 )
-from signrules.artwork.sign_sections import SignDrawing, notes_with_signs, sign_sections
+from signrules.artwork.sign_notes import SignNote, notes_with_signs
+from signrules.artwork.sign_sections import SignDrawing, sign_sections
 from signrules.documents.lengths import parse_length
 from signrules.documents.reading import VERSION, job_from_dict
 from signrules.documents.stock import NO_STOCK, Stock
@@ -123,8 +124,8 @@ class _Maker:
     signs: list[dict[str, Any]] = field(factory=list)
     notes: list[str] = field(factory=list)
     kept_notes: list[str] = field(factory=list)
-    kept_sign_notes: list[tuple[str, str]] = field(factory=list)
-    sign_notes: list[tuple[str, str]] = field(factory=list)
+    kept_sign_notes: list[tuple[str, SignNote]] = field(factory=list)
+    sign_notes: list[tuple[str, SignNote]] = field(factory=list)
     faults: list[DocumentFault] = field(factory=list)
     ids: list[str] = field(factory=list)
     places: dict[str, Area] = field(factory=dict)

@@ -10,6 +10,7 @@ from attrs import frozen
 
 from signrules.artwork.accents import (
     APART,
+    DOTTED,
     MarkedLetter,
     classes_of,
     is_mark_of,
@@ -28,9 +29,6 @@ under it. Common practice, no published source.
 
 BESIDE_LETTER = frozenset("DLTdlt")
 """Letters whose caron stands beside them, not over them, in some typefaces."""
-
-DOTTED = frozenset("ij")
-"""Letters whose own dot looks like a mark."""
 
 
 @frozen
@@ -96,9 +94,10 @@ def _wrong_in_line(
         said = marks_in([letter.whole])
         where = f"the letter drawn {place_of(region)} for {letter.whole!r} of {text!r} has"
         if _must_show(letter) and drawn < said and not reaches:
-            yield (
-                f"{where} {drawn} of the {said} marks on it" if drawn else f"{where} no mark on it"
-            )
+            lacking = f"{drawn} of the {said} marks" if drawn else "no mark"
+            yield f"{where} {lacking} on it"
+        elif letter.marks and drawn > said:
+            yield f"{where} another mark on it"
         elif not letter.marks and letter.char not in DOTTED and drawn:
             yield f"{where} a mark on it"
 

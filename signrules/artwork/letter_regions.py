@@ -7,15 +7,25 @@ from typing import Any
 
 from attrs import evolve
 
-from signrules.artwork.accents import plain_chars
+from signrules.artwork.accents import is_mark_of, plain_chars
 from signrules.artwork.drawing import Shape, TextRun
 from signrules.artwork.geometry import joined_regions, region_of, turned
+from signrules.artwork.libraries import shapely_part
 
 SAME_LETTER = 0.5
 """Parts that share this much of the width of the narrower one are one letter: i and its dot."""
 
 TWO_STROKES = frozenset('"\u201c\u201d\u201e\u00ab\u00bb')
 """Quotation marks that are two shapes beside each other."""
+
+STEM_WIDTH, DOT_WIDTH, DOT_SIDES = 0.5, 1.6, 2.0
+"""A stem is no wider than the first share of its height, and its dot no wider than so many times
+the stem; no side of a dot is longer than so many times the other. Common practice, no published
+source.
+"""
+
+ROOM_UNDER = 3.0
+"""A stem begins no deeper under its dot than so many times the height of the dot."""
 
 SAME_LINE = 0.3
 """Parts that share this much of the height of the lower one are of one line."""
@@ -43,10 +53,8 @@ def _share_width(group: Sequence[Any], region: Any) -> bool:
 
 def lines_of_shapes(shapes: Sequence[Shape]) -> list[list[Any]]:
     """Letters in lines from the top down, each from left to right."""
-    regions = sorted(
-        (region for shape in shapes if (region := region_of(shape)).area > 0),
-        key=_tallest_first,
-    )
+    solid = [region for shape in shapes if (region := region_of(shape)).area > 0]
+    regions = sorted(_with_dots(solid), key=_tallest_first)
     lines: list[tuple[float, float, list[Any]]] = []
     for region in regions:
         low, high = region.bounds[1], region.bounds[3]
@@ -60,6 +68,45 @@ def lines_of_shapes(shapes: Sequence[Shape]) -> list[list[Any]]:
             lines.append((low, high, [region]))
     ordered = sorted(lines, key=lambda line: -line[1])
     return [_grouped(members) for _, _, members in ordered]
+
+
+def _with_dots(regions: Sequence[Any]) -> list[Any]:
+    """Regions, each dot over a stem joined to it: an i or a j, whatever the text has there."""
+    stems = [region for region in regions if _side_share(region) < STEM_WIDTH]
+    dots = [region for region in regions if 1 / DOT_SIDES < _side_share(region) < DOT_SIDES]
+    if not stems or not dots:
+        return list(regions)
+    tree = shapely_part().STRtree(stems)
+    joined: dict[int, list[Any]] = {}
+    for dot in dots:
+        under = (int(at) for at in tree.query(_room_under(dot)))
+        owner = next((stems[at] for at in under if _is_dot_of(dot, stems[at])), None)
+        if owner is not None:
+            joined.setdefault(id(owner), []).append(dot)
+    aside = {id(dot) for some in joined.values() for dot in some}
+    rest = [region for region in regions if id(region) not in aside]
+    return [joined_regions([region, *joined.get(id(region), [])]) for region in rest]
+
+
+def _side_share(region: Any) -> float:
+    """The width of a region over its height."""
+    left, low, right, high = region.bounds
+    return float((right - left) / (high - low))
+
+
+def _room_under(dot: Any) -> Any:
+    left, low, right, high = dot.bounds
+    return shapely_part().box(left, low - ROOM_UNDER * (high - low), right, low)
+
+
+def _is_dot_of(dot: Any, stem: Any) -> bool:
+    left, low, right, _ = dot.bounds
+    stem_left, _, stem_right, stem_high = stem.bounds
+    # The dot of a j stands over its right end.
+    within = stem_left < (left + right) / 2 < stem_right
+    as_wide = right - left < DOT_WIDTH * (stem_right - stem_left)
+    over = low >= stem_high and is_mark_of(dot.bounds, stem.bounds)
+    return bool(over and as_wide and within)
 
 
 def with_whole_signs(line: Sequence[Any], text: str) -> list[Any]:

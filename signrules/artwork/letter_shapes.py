@@ -1,7 +1,8 @@
-"""Whether the shapes of a line can be the letters of a text, and whether they are turned over.
+"""Whether the shapes of a line can be the letters of a text.
 
 Outlines are not read. What can be seen is what no plain typeface draws: an A without a hole, a
-stem on the right of an E. All of it is geometry, on the shapes of capitals and digits.
+stem on the right of an E, an arrow in the place of a U. All of it is geometry, on the shapes of
+capitals and digits.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from types import MappingProxyType
 from typing import Any
 
 from signrules.artwork.accents import letters_with_marks
+from signrules.artwork.letter_sides import side_misfit
 from signrules.artwork.libraries import shapely_part
 from signrules.model.wording import counted_things
 
@@ -37,34 +39,24 @@ HOLE_LEVELS: Mapping[str, tuple[float, float]] = MappingProxyType(
 halves is common practice, no published source.
 """
 
-LEFT_STEMS = frozenset("BDEFKLPR")
-"""Capitals with an upright stem on the left alone."""
+NOTCHED = frozenset(char for char, holes in HOLES.items() if 0 in holes) - {"I"}
+"""Letters whose hull is not filled: those without a hole but for the I have notches."""
 
-TOP_BARS, FOOT_BARS = frozenset("FPT7"), frozenset("L2")
-"""Capitals and digits that are wide at one end alone."""
+FILLED = 0.95
+"""A shape that fills more than this share of its hull has no notch. Common practice, no published
+source.
+"""
 
 NARROW, WIDE = frozenset("I"), frozenset("ACDEGHKMNOQRUVWXYZ")
 """A letter of the first kind is no wider than one of the second of its line."""
 
-WHOLE, PART = 0.85, 0.7
-"""A run of ink of more than the first share of a side is a stem or a bar, and one of less than the
-second is none. Common practice, no published source.
+MUCH_WIDER = 0.7
+"""An I is no wider than its neighbours, but for so much. Common practice, no published source."""
+
+SAME_LETTER, SAME_HEIGHT = 0.1, 0.96
+"""Two letters of a line that are the same, and as tall but for the second share, differ by no more
+than the first one of their area. Common practice, no published source.
 """
-
-LEVELS = (0.02, 0.06, 0.1, 0.15, 0.2, 0.25, 0.3, 0.35, 0.4)
-"""At which shares of the width, from either side, a letter is crossed to find its stem."""
-
-BAR_LEVEL = 0.02
-"""At which share of the height, from either end, a letter is crossed to find its bar. Further in
-the arc of a 2 would look like one.
-"""
-
-TURNS: tuple[tuple[int, int, str], ...] = (
-    (-1, 1, "mirrored"),
-    (1, -1, "turned top to bottom"),
-    (-1, -1, "on its head"),
-)
-"""Along x and along y, 1 or -1 where the line is turned over, and in words."""
 
 
 def misfit_of(text: str, line: Sequence[Any]) -> str | None:
@@ -72,16 +64,9 @@ def misfit_of(text: str, line: Sequence[Any]) -> str | None:
     where they can.
     """
     chars = _judged_chars(text)
-    if len(chars) != len(line) or not chars:
-        return None
-    wrong = first_misfit(chars, line)
+    wrong = first_misfit(chars, line) if len(chars) == len(line) else None
     if wrong is None:
         return None
-    for across, along, words in TURNS:
-        turned = [_turned_over(region, across, along) for region in line]
-        ordered = turned if across > 0 else turned[::-1]
-        if first_misfit(chars, ordered) is None:
-            return f"the line drawn for {text!r} may be {words}: so turned its shapes fit the text"
     at, why = wrong
     left, low, right, high = line[at].bounds
     return (
@@ -89,6 +74,16 @@ def misfit_of(text: str, line: Sequence[Any]) -> str | None:
         f" {(low + high) / 2:.1f} mm, number {at + 1} of the line, should be {chars[at]!r} and"
         f" {why}"
     )
+
+
+def without_misfits(text: str, line: Sequence[Any]) -> list[Any]:
+    """The shapes of a line of which each by itself can be its letter."""
+    chars = _judged_chars(text)
+    return [
+        region
+        for char, region in zip(chars, line, strict=True)
+        if first_misfit(char, [region]) is None
+    ]
 
 
 def _judged_chars(text: str) -> str:
@@ -104,18 +99,13 @@ def can_be(text: str, line: Sequence[Any]) -> bool:
     return len(chars) == len(line) and first_misfit(chars, line) is None
 
 
-def _turned_over(region: Any, across: int, along: int) -> Any:
-    shapely = shapely_part()
-    return shapely.transform(region, lambda places: places * (across, along))
-
-
 def first_misfit(chars: str, line: Sequence[Any]) -> tuple[int, str] | None:
     """The first shape that cannot be its letter, and why, in words."""
     for at, (char, region) in enumerate(zip(chars, line, strict=True)):
         for telling in TELLING:
             if why := telling(char, region):
                 return at, why
-    return _too_wide(chars, line)
+    return _too_wide(chars, line) or _unlike_twin(chars, line)
 
 
 def _holes(char: str, region: Any) -> str | None:
@@ -142,23 +132,15 @@ def _holes_of(region: Any) -> list[Any]:
     return [ring for part in shapely.get_parts(region) for ring in part.interiors]
 
 
-def _stem_side(char: str, region: Any) -> str | None:
-    if char not in LEFT_STEMS:
+def _notch(char: str, region: Any) -> str | None:
+    if char not in NOTCHED:
         return None
-    left = _longest_upright(region, LEVELS)
-    right = _longest_upright(region, [1 - level for level in LEVELS])
-    return "has its stem on the right" if left < PART and right > WHOLE else None
+    shapely = shapely_part()
+    filled = sum(shapely.Polygon(part.exterior).area for part in shapely.get_parts(region))
+    return "has no notch" if filled > FILLED * region.convex_hull.area else None
 
 
-def _bar_end(char: str, region: Any) -> str | None:
-    if char in TOP_BARS and _level_run(region, BAR_LEVEL) > WHOLE:
-        return "is as wide at its foot"
-    if char in FOOT_BARS and _level_run(region, 1 - BAR_LEVEL) > WHOLE:
-        return "is as wide at its top"
-    return None
-
-
-TELLING: tuple[Callable[[str, Any], str | None], ...] = (_holes, _hole_level, _stem_side, _bar_end)
+TELLING: tuple[Callable[[str, Any], str | None], ...] = (_holes, _hole_level, _notch, side_misfit)
 """What tells that a shape is not the letter that it should be."""
 
 
@@ -167,27 +149,27 @@ def _too_wide(chars: str, line: Sequence[Any]) -> tuple[int, str] | None:
     widths = [region.bounds[2] - region.bounds[0] for region in line]
     wide = [width for char, width in zip(chars, widths, strict=True) if char in WIDE]
     for at, char in enumerate(chars):
-        if char in NARROW and wide and PART * widths[at] > min(wide):
+        if char in NARROW and wide and MUCH_WIDER * widths[at] > min(wide):
             return at, "is wider than its neighbours"
     return None
 
 
-def _longest_upright(region: Any, shares: Sequence[float]) -> float:
-    """The longest run of ink along upright lines at shares of the width, over the height."""
-    left, low, right, high = region.bounds
-    places = [left + share * (right - left) for share in shares]
-    runs = [_longest_run(region, (x, low), (x, high)) for x in places]
-    return float(max(runs) / (high - low))
+def _unlike_twin(chars: str, line: Sequence[Any]) -> tuple[int, str] | None:
+    """The first letter that is drawn otherwise than the same letter before it."""
+    first: dict[str, int] = {}
+    for at, char in enumerate(chars):
+        before = first.setdefault(char, at)
+        if before != at and char in HOLES and not _is_same(line[before], line[at]):
+            return at, f"is not drawn as number {before + 1}, which should be the same letter"
+    return None
 
 
-def _level_run(region: Any, share: float) -> float:
-    """The longest run of ink along a level line at a share of the height, over the width."""
-    left, low, right, high = region.bounds
-    y = low + share * (high - low)
-    return float(_longest_run(region, (left, y), (right, y)) / (right - left))
-
-
-def _longest_run(region: Any, one: tuple[float, float], other: tuple[float, float]) -> float:
-    shapely = shapely_part()
-    parts = shapely.get_parts(region.intersection(shapely.LineString([one, other])))
-    return max((float(part.length) for part in parts), default=0.0)
+def _is_same(one: Any, other: Any) -> bool:
+    """Whether two shapes are one, laid on each other by the corners of their boxes."""
+    across, along = one.bounds[0] - other.bounds[0], one.bounds[1] - other.bounds[1]
+    height, other_height = (box[3] - box[1] for box in (one.bounds, other.bounds))
+    # Letters of several heights are told by their heights.
+    if min(height, other_height) < SAME_HEIGHT * max(height, other_height):
+        return True
+    moved = shapely_part("affinity").translate(other, across, along)
+    return bool(one.symmetric_difference(moved).area <= SAME_LETTER * one.area)

@@ -12,7 +12,7 @@ from typing import Any, TypeVar
 
 from attrs import evolve, frozen
 
-from signrules.artwork.accents import plain_text, without_marks
+from signrules.artwork.accents import plain_text
 from signrules.artwork.altered_runs import (
     DrawnRun,
     alteration_of,
@@ -37,7 +37,7 @@ from signrules.artwork.known_letters import (
     all_show_capitals,
     known_letters,
     not_told_by,
-    stemmed_letters,
+    strokes_of_line,
     style_of_known,
     widths_of_o,
 )
@@ -45,8 +45,12 @@ from signrules.artwork.letter_counts import Miscount, miscount
 from signrules.artwork.letter_gaps import SortedGaps, sorted_gaps
 from signrules.artwork.letter_marks import Marks, wrong_marks
 from signrules.artwork.letter_regions import letters_of, lines_of_shapes, with_whole_signs
-from signrules.artwork.letter_shapes import misfit_of
-from signrules.artwork.line_doubts import heights_in_words, too_many_shapes, uneven_capitals
+from signrules.artwork.line_doubts import (
+    gaps_not_told,
+    heights_in_words,
+    too_many_shapes,
+    uneven_capitals,
+)
 from signrules.artwork.line_heights import height_of_line, height_of_unknown
 from signrules.artwork.line_sizes import (
     LineSizes,
@@ -54,6 +58,8 @@ from signrules.artwork.line_sizes import (
     lines_of_several_sizes,
     spread,
 )
+from signrules.artwork.lines_as_read import ReadLine, lines_as_read
+from signrules.artwork.marks_aside import without_marks
 from signrules.artwork.stray_shapes import touching_shapes
 from signrules.artwork.strokes import stroke_of
 from signrules.model.quantities import Interval
@@ -200,7 +206,7 @@ def _plain_sizes(run: TextRun) -> PartSizes:
 
 def _drawn_sizes(drawn: DrawnRun) -> PartSizes:
     """What the outlines of a run tell: the numbers of its font are those of other letters."""
-    return PartSizes(_known_ones([drawn.height]), _known_ones([drawn.stroke]), drawn.widths)
+    return PartSizes(_known_ones([drawn.height]), drawn.strokes, drawn.widths)
 
 
 def _of_em(run: TextRun, share: float | None) -> list[float]:
@@ -257,22 +263,27 @@ def _measured_outlines(shapes: Sequence[Shape], stated_text: Sequence[str]) -> L
     if len(shapes) > MOST_SHAPES:
         return LetterMeasures(from_outlines=True)
     outlines, specks = without_specks(without_borders(shapes)[0])
-    with_marks, _ = without_ornaments(outlines, stated_text)
+    with_marks, ornaments = without_ornaments(outlines, stated_text)
     drawn, marks = without_marks(with_marks, stated_text)
     lines = lines_of_shapes(drawn)
     if not lines:
         return LetterMeasures(from_outlines=True)
     text = plain_text(stated_text)
+    told: Sequence[str | None] = [None] * len(lines)
     if len(text) == len(lines):
         lines = [with_whole_signs(line, words) for line, words in zip(lines, text, strict=True)]
-    wrong = miscount([len(line) for line in lines], text)
-    touching = touching_shapes(drawn)
+        # Otherwise nothing tells which line of the text is which of those drawn.
+        told = stated_text
+    read = lines_as_read(lines, told)
+    in_order = stated_text if len(text) != len(lines) else [line.text or "" for line in read]
+    wrong = miscount([len(line) for line in lines], plain_text(in_order))
+    touching = touching_shapes(drawn, ornaments)
     if wrong is not None and wrong.more and len(text) != len(lines):
         return _beside_the_text(lines, wrong, specks, touching.words)
-    # Otherwise nothing tells which line of the text is which of those drawn.
-    told = stated_text if len(text) == len(lines) else [None] * len(lines)
-    measures = _measured_lines(lines, told)
-    unmarked = wrong_marks(lines, told, Marks.of(marks, stated_text))
+    measures = _measured_lines(read)
+    # The marks of what is turned over lie on the other side of their letters.
+    upright = [None if line.turn else line.text for line in read]
+    unmarked = wrong_marks(lines, upright, Marks.of(marks, stated_text))
     lacking = [*measures.lacking, *touching.words, *unmarked]
     if wrong is not None:
         lacking.append(wrong.words)
@@ -289,41 +300,35 @@ def _measured_outlines(shapes: Sequence[Shape], stated_text: Sequence[str]) -> L
     )
 
 
-def _measured_lines(lines: Sequence[Sequence[Any]], told: Sequence[str | None]) -> LetterMeasures:
+def _measured_lines(read: Sequence[ReadLine]) -> LetterMeasures:
     """Lines of outlines, each with its text where it is known."""
-    unlike = [misfit_of(text or "", line) for line, text in zip(lines, told, strict=True)]
-    heights = [
-        height_of_line(line, text, fits=misfit is None)
-        for line, text, misfit in zip(lines, told, unlike, strict=True)
-    ]
-    gaps = [
-        sorted_gaps(line, height.low, None if text is None else plain_text([text])[0])
-        for line, height, text in zip(lines, heights, told, strict=True)
-    ]
+    lines, told = [line.letters for line in read], [line.text for line in read]
+    heights = [height_of_line(each.letters, each.text, fits=each.is_known) for each in read]
+    gaps = [_gaps_as_read(each, height.low) for each, height in zip(read, heights, strict=True)]
     # Of shapes that are other letters than their text has, its letters tell nothing.
-    known = [
-        [] if misfit else known_letters(line, text)
-        for line, text, misfit in zip(lines, told, unlike, strict=True)
-    ]
+    known = [known_letters(each.letters, each.text) if each.is_known else [] for each in read]
     case_shown = all_show_capitals(known)
     strokes = [
-        stroke_of(stemmed_letters(known_ones) or line)
-        for line, known_ones in zip(lines, known, strict=True)
+        strokes_of_line(letters, each.fitting, height.high)
+        for each, letters, height in zip(read, known, heights, strict=True)
     ]
-    all_known = [letter for known_ones in known for letter in known_ones]
+    all_known = [letter for letters in known for letter in letters]
     # From foot to foot, since the outlines of a line hold no baseline.
     feet = sorted((height.foot for height in heights), reverse=True)
     odd_lines = [*uneven_capitals(lines, told)]
-    misfits = [*_known_ones(unlike), *too_many_shapes(lines, told)]
+    misfits = list(dict.fromkeys(_known_ones(each.misfit for each in read)))
+    misfits += too_many_shapes(lines, told)
     return LetterMeasures(
         lines=lines_of_several_sizes(
             PartSizes(
-                [height.low, height.high], _known_ones([stroke]), widths_of_o(letters), each.within
+                [height.low, height.high], each_stroke, widths_of_o(letters), each.within
             ).sizes
-            for height, stroke, letters, each in zip(heights, strokes, known, gaps, strict=True)
+            for height, each_stroke, letters, each in zip(
+                heights, strokes, known, gaps, strict=True
+            )
         ),
         height=spread([each for height in heights for each in (height.low, height.high)]),
-        stroke=spread(_known_ones(strokes)),
+        stroke=spread([each for line_strokes in strokes for each in line_strokes]),
         width=spread(widths_of_o(all_known)),
         spacing=spread([gap for each in gaps for gap in each.within]),
         word_spacing=spread([gap for each in gaps for gap in each.between]),
@@ -332,12 +337,22 @@ def _measured_lines(lines: Sequence[Sequence[Any]], told: Sequence[str | None]) 
         top=max(letter.bounds[3] for line in lines for letter in line),
         style=style_of_known(all_known),
         from_outlines=True,
-        not_measured=tuple(not_told_by(all_known, shows_case=case_shown)),
+        not_measured=(*not_told_by(all_known, shows_case=case_shown), *gaps_not_told(read)),
         guessed_gaps=tuple(gap for each in gaps for gap in each.guessed),
         case_shown=case_shown,
         lacking=(*misfits, *odd_lines, *heights_in_words(heights, told)),
         drawn=UNLIKE_TEXT if misfits or odd_lines else OUTLINES,
     )
+
+
+def _gaps_as_read(line: ReadLine, height: float) -> SortedGaps:
+    """The gaps of a line; none where its shapes are other letters than those of its text, which
+    does not tell then where words end.
+    """
+    if not line.is_known:
+        return SortedGaps()
+    plain = None if line.text is None else plain_text([line.text])[0]
+    return sorted_gaps(line.letters, height, plain)
 
 
 def _beside_the_text(

@@ -8,7 +8,9 @@ from typing import Any
 from signrules.artwork.known_letters import differ_as_no_capitals, letters_by_text
 from signrules.artwork.letter_counts import ONE_SHAPE_EACH
 from signrules.artwork.line_heights import LineHeight, odd_letter
+from signrules.artwork.lines_as_read import ReadLine
 from signrules.artwork.stray_shapes import place_of, too_many_in_words
+from signrules.model.wording import listed_names
 
 
 def too_many_shapes(lines: Iterable[Sequence[Any]], told: Iterable[str | None]) -> Iterator[str]:
@@ -53,3 +55,10 @@ def heights_in_words(heights: Iterable[LineHeight], told: Iterable[str | None]) 
                 " line, with a mark on it or as the only capital: the height is either. State the"
                 " text of each line"
             )
+
+
+def gaps_not_told(lines: Iterable[ReadLine]) -> Iterator[str]:
+    """The lines of which nothing tells which gaps lie between words, in words."""
+    unknown = [line.text for line in lines if line.text is not None and not line.is_known]
+    if unknown:
+        yield f"the gaps of {listed_names(unknown)}, whose shapes do not fit the text"

@@ -7,6 +7,7 @@ never by a tail under the line, a mark over a letter or the overshoot of round l
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from statistics import median
 from typing import Any
 
@@ -17,6 +18,7 @@ from signrules.artwork.known_letters import (
     differ_as_no_capitals,
     letters_by_text,
 )
+from signrules.artwork.libraries import shapely_part
 
 ROUND_OVERSHOOT = 0.04
 """Round letters reach over flat ones by no more than this share of their height. Common practice,
@@ -26,6 +28,12 @@ no published source.
 FLAT_LETTERS = (frozenset("EFHIKLPRTXYZ"), frozenset("BD"), frozenset("147"))
 """Capitals and digits that are flat at both ends, those first that are so in most typefaces; M and
 N end in points in some. Common practice, no published source.
+"""
+
+FLAT_END, FLAT_DEPTH = 0.05, 1e-5
+"""An end is flat where straight edges of it are in all at least as long as the first share of the
+height, and lie within the second share of its outermost place: chords of round ends are shorter.
+Common practice, no published source.
 """
 
 SMALL_SIGN = 0.5
@@ -91,7 +99,8 @@ def odd_letter(letters: Sequence[KnownLetter]) -> KnownLetter | None:
 def height_of_known(letters: Sequence[KnownLetter]) -> LineHeight:
     """The height of a line by letters that are known.
 
-    Flat capitals tell it; without any flat digits, and else the letters that most are as tall as.
+    Flat capitals tell it; without any flat digits, then letters that are drawn flat at both ends,
+    and else the letters that most are as tall as.
     """
     unmarked = [letter for letter in letters if not letter.marked and letter.char.isalnum()]
     kinds = ([each.region for each in unmarked if each.char in kind] for kind in FLAT_LETTERS)
@@ -99,10 +108,28 @@ def height_of_known(letters: Sequence[KnownLetter]) -> LineHeight:
         heights = _heights_of(flat)
         return LineHeight(_flat_least(heights), _flat_most(heights), _common_foot(flat))
     standing = [letter.region for letter in letters if letter.tells_height]
+    # Those that are not so in all typefaces may be so in this one.
+    capitals = bool(unmarked) and not any(letter.char.islower() for letter in unmarked)
+    if capitals and (flat := list(filter(_is_flat, standing))):
+        heights = _heights_of(flat)
+        return LineHeight(_flat_least(heights), _flat_most(heights), _common_foot(flat))
     found = height_of_unknown(standing or [letter.region for letter in letters])
     # Small letters have an overshoot too, and their height is not the one that is asked for.
-    capitals = bool(unmarked) and not any(letter.char.islower() for letter in unmarked)
     return evolve(found, round_alone=capitals, odd_one=None)
+
+
+def _is_flat(letter: Any) -> bool:
+    """Whether straight level edges lie at both ends of a letter."""
+    _, low, _, high = letter.bounds
+    reach, least = FLAT_DEPTH * (high - low), FLAT_END * (high - low)
+    at_foot = at_top = 0.0
+    for part in shapely_part().get_parts(letter):
+        for (x, y), (next_x, next_y) in pairwise(part.exterior.coords):
+            if max(y, next_y) <= low + reach:
+                at_foot += abs(next_x - x)
+            elif min(y, next_y) >= high - reach:
+                at_top += abs(next_x - x)
+    return bool(min(at_foot, at_top) >= least)
 
 
 def height_of_unknown(letters: Sequence[Any]) -> LineHeight:

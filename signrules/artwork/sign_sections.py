@@ -31,13 +31,13 @@ from signrules.artwork.sign_braille import (
     demand_upright,
     notes_on_braille,
 )
+from signrules.artwork.sign_notes import SignNote, plain_notes
 from signrules.artwork.solid_shapes import demand_solid, solid_outlines, solid_shapes
 from signrules.braille.styles import Translates
 from signrules.documents.lengths import format_toleranced
 from signrules.errors import ArtworkError, DocumentFault
 from signrules.model.quantities import Interval
 from signrules.model.sign import OUTLINES, UNLIKE_TEXT
-from signrules.model.wording import listed_names
 
 DECIMALS = 4
 """Measured lengths are stated to a tenth of a micrometre."""
@@ -61,8 +61,8 @@ class SignSections:
     """
 
     keys: dict[str, Any] = field(factory=dict)
-    notes: list[str] = field(factory=list)
-    kept_notes: list[str] = field(factory=list)
+    notes: list[SignNote] = field(factory=list)
+    kept_notes: list[SignNote] = field(factory=list)
 
 
 def sign_sections(
@@ -93,9 +93,10 @@ def sign_sections(
     reading = braille_of(drawing.braille)
     if reading.blocks:
         found.keys["braille"] = _braille_keys(reading, drawing, raised)
-        found.kept_notes.extend(notes_on_braille(reading, drawing.braille[0]))
+        found.kept_notes.extend(plain_notes(notes_on_braille(reading, drawing.braille[0])))
         demand_upright(reading, text, translate, drawing.braille[0])
-        found.kept_notes.extend(_notes_on_near_specks(reading, drawing, raised.specks))
+        near = _notes_on_near_specks(reading, drawing, raised.specks)
+        found.kept_notes.extend(plain_notes(near))
     for name, letters, layers in (
         ("raised", raised, drawing.raised),
         ("visual", visual, drawing.visual),
@@ -103,7 +104,7 @@ def sign_sections(
         if not layers:
             continue
         found.notes.extend(_notes_on_letters(name, letters, layers[0], stated_text))
-        found.kept_notes.extend(_notes_on_figures(name, letters, layers[0]))
+        found.kept_notes.extend(plain_notes(_notes_on_figures(name, letters, layers[0])))
         if keys := _letter_keys(name, letters, layers[0]):
             found.keys[name] = keys
     beside = _beside_raised(drawing.raised, stated_text)
@@ -117,16 +118,8 @@ def sign_sections(
         found.keys["raised"]["drawn"] = UNLIKE_TEXT
     if drawing.pictogram:
         found.keys["pictogram"] = _pictogram_keys(drawing.pictogram)
-        found.kept_notes.extend(_notes_on_pictogram(drawing))
+        found.kept_notes.extend(plain_notes(_notes_on_pictogram(drawing)))
     return found
-
-
-def notes_with_signs(notes: Sequence[tuple[str, str]], *, several: bool) -> list[str]:
-    """Notes on signs, given by their ids, once each; of several signs, of which they are."""
-    signs: dict[str, list[str]] = {}
-    for id, note in notes:
-        signs.setdefault(note, []).append(id)
-    return [f"{note} (of {listed_names(ids)})" if several else note for note, ids in signs.items()]
 
 
 def _demand_the_text_drawn(
@@ -282,17 +275,19 @@ def _notes_on_pictogram(drawing: SignDrawing) -> Iterable[str]:
 
 def _notes_on_letters(
     name: str, letters: LetterMeasures, mapped: MappedLayer, stated_text: Sequence[str]
-) -> Iterable[str]:
+) -> Iterable[SignNote]:
     if not letters.from_outlines:
         return
     if letters.height is None and not letters.lacking:
-        yield f"{mapped.words}: there are too many outlines to measure the {name} characters"
+        words = f"{mapped.words}: there are too many outlines to measure the {name} characters"
+        yield SignNote(words)
         return
     words = f"{mapped.words}: the {name} characters are outlines"
     if stated_text and letters.drawn == OUTLINES:
-        yield f"{words}, which nothing reads: that they say the text which is stated is on trust"
+        trust = "which nothing reads: that they say the text which is stated is on trust"
+        yield SignNote(f"{words}, {trust}")
     if letters.not_measured:
-        yield f"{words}. Not measured: {'; '.join(letters.not_measured)}"
+        yield SignNote(f"{words}. Not measured", letters.not_measured)
 
 
 def _notes_on_figures(name: str, letters: LetterMeasures, mapped: MappedLayer) -> Iterable[str]:
@@ -316,21 +311,21 @@ def _notes_on_figures(name: str, letters: LetterMeasures, mapped: MappedLayer) -
 
 def _notes_on_ornaments(
     beside: BesideLetters, may_be_letters: Sequence[Shape], layers: Sequence[MappedLayer]
-) -> Iterable[str]:
+) -> Iterable[SignNote]:
     """That shapes beside a text are none of its letters."""
     if beside.ornaments:
         x, y = middle_of(beside.ornaments[:1])
-        yield (
-            f"{layers[0].words}: shapes beside the text, {len(beside.ornaments)} in all, the first"
-            f" at {x:.1f}, {y:.1f} mm, are taken for borders or ornaments. The clear space of the"
-            " raised characters is that to the nearest"
+        yield SignNote(
+            f"{layers[0].words}: shapes beside the text are taken for borders or ornaments. The"
+            " clear space of the raised characters is that to the nearest",
+            (f"{len(beside.ornaments)} in all, the first at {x:.1f}, {y:.1f} mm",),
         )
     if may_be_letters:
         x, y = middle_of(may_be_letters[:1])
-        yield (
-            f"{layers[0].words}: {len(may_be_letters)} of them, from {x:.1f}, {y:.1f} mm on,"
-            " stand in a line and are of one height, as letters are. If they are letters, their"
-            " line is missing in the text"
+        yield SignNote(
+            f"{layers[0].words}: some of them stand in a line and are of one height, as letters"
+            " are. If they are letters, their line is missing in the text",
+            (f"{len(may_be_letters)} from {x:.1f}, {y:.1f} mm on",),
         )
 
 

@@ -69,11 +69,12 @@ class Touching:
     overlaps: bool
 
 
-def touching_shapes(shapes: Sequence[Shape]) -> Touching:
-    """Which shapes lie on or against others."""
-    regions = [region_of(shape) for shape in shapes]
+def touching_shapes(shapes: Sequence[Shape], beside: Sequence[Shape] = ()) -> Touching:
+    """Which shapes lie on or against others, or against some that are drawn beside them."""
+    regions = [region_of(shape) for shape in (*shapes, *beside)]
     tree = shapely_part().STRtree(regions)
-    pairs = [(one, other) for one, other in _touching(tree, regions) if one < other]
+    touching = _touching(tree, regions[: len(shapes)])
+    pairs = [(one, other) for one, other in touching if one < other]
     twice = [pair for pair in pairs if _is_twice(regions[pair[0]], regions[pair[1]])]
     again = set(twice)
     others = [pair for pair in pairs if pair not in again]

@@ -1,7 +1,6 @@
 """The command `signrules`: one module for each of its commands.
 
-Exit status: 0 nothing of level STOP is broken or doubtful; 1 something is, or with `check --strict`
-was not checked; 2 the input is at fault; 3 the evaluation is incomplete.
+`shared_options.EXIT_STATUSES` says what its exit statuses mean.
 """
 
 from __future__ import annotations
@@ -17,17 +16,20 @@ from importlib import import_module
 from typing import TextIO
 
 from signrules import __version__
-from signrules.cli.misspelt_words import demand_known_words
+from signrules.cli.misspelt_words import CommandParser, demand_known_words
 from signrules.cli.own_output import own_output
-from signrules.cli.shared_options import BAD_INPUT, INCOMPLETE
+from signrules.cli.shared_options import (
+    BAD_INPUT,
+    EXIT_STATUSES,
+    INCOMPLETE,
+    INTERRUPTED,
+    READER_GONE,
+)
 from signrules.cli.standard_streams import standard_input_kept
 from signrules.errors import SignrulesError
 
 UNWRITABLE = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO)
 """What a stream says that takes no more: a full disk, a quota, a device that fails."""
-
-INTERRUPTED, READER_GONE = 130, 141
-"""As shells do it: 128 plus the number of the signal."""
 
 COMMANDS = {
     "check": "check_command",
@@ -130,8 +132,11 @@ def command_parser(arguments: Sequence[str] = ()) -> argparse.ArgumentParser:
 
     To load the other commands takes longer than to read a job.
     """
-    parser = argparse.ArgumentParser(
-        prog="signrules", description="Judge and order the passes of a printed sign."
+    statuses = "; ".join(f"{status} {words}" for status, words in EXIT_STATUSES.items())
+    parser = CommandParser(
+        prog="signrules",
+        description="Judge and order the passes of a printed sign.",
+        epilog=f"Exit status: {statuses}.",
     )
     parser.add_argument("--version", action="version", version=f"signrules {__version__}")
     commands = parser.add_subparsers(required=True, metavar="COMMAND")

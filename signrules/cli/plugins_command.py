@@ -92,7 +92,7 @@ def _data_keys(cls: type) -> list[dict[str, str]]:
 
 
 _PLACES = {"job": "job", "media": "sheet", "pass": "pass", "sign": "sign"}
-_KINDS = ("rule", "standard", "printer", "material", "reader", "format")
+_KINDS = ("rule", "standard", "printer", "material", "reader", "format", "handling kind")
 
 
 def _to_dict(plugins: Plugins) -> dict[str, Any]:

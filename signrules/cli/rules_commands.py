@@ -22,7 +22,7 @@ def add_command(commands: Commands) -> None:
     explain = commands.add_parser(
         "explain", help="what a rule checks, why, and where its limit comes from"
     )
-    explain.add_argument("rule", metavar="RULE")
+    explain.add_argument("rule", metavar="RULE", help="its name, as `signrules rules` lists it")
     explain.set_defaults(run=_print_rule)
     add_shared(explain)
 

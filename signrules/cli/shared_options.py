@@ -31,6 +31,20 @@ if TYPE_CHECKING:
 
 FINE, BROKEN, BAD_INPUT, INCOMPLETE = 0, 1, 2, 3
 
+INTERRUPTED, READER_GONE = 130, 141
+"""As shells do it: 128 plus the number of the signal."""
+
+EXIT_STATUSES = {
+    FINE: "it is done, and nothing of level STOP is broken or doubtful in what was judged",
+    BROKEN: "it is not fine: something of level STOP is wrong, no order is safe, artwork has"
+    " changed, a font or a price list does not suffice",
+    BAD_INPUT: "the input or the command line is at fault",
+    INCOMPLETE: "a rule or plugin failed, or the output could not be written",
+    INTERRUPTED: "it was interrupted",
+    READER_GONE: "whoever read the output has gone",
+}
+"""What the exit status of any command means; some commands say more in their own help."""
+
 MOST_STATES = 10**9
 """More states than anyone waits for."""
 
@@ -39,7 +53,9 @@ Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
 
 def add_shared(command: argparse.ArgumentParser, formats: Sequence[str] = ("text", "json")) -> None:
     """The options of every command: format, the first being the usual one, and plugins."""
-    command.add_argument("--format", choices=formats, default=formats[0])
+    command.add_argument(
+        "--format", choices=formats, default=formats[0], help=f"usually {formats[0]}"
+    )
     add_plugin_options(command)
 
 

@@ -54,7 +54,7 @@ def add_command(commands: Commands) -> None:
         "--language",
         default="en",
         metavar="TAG",
-        help="the language of run sheets: en, de, or one that a plugin brings (default: en)",
+        help="the language of the pages: en, de, or one that a plugin brings (default: en)",
     )
     sheet.add_argument(
         "--reasons",
@@ -118,9 +118,11 @@ def _write_order(options: argparse.Namespace) -> int:
     """The run sheets of all loads first, then the page that links them."""
     from signrules.cli.work_order_folder import judged_folder, say_lost_jobs, status_of_folder
     from signrules.reports.text_report import plain_text
+    from signrules.sheet.language import language_of
     from signrules.sheet.order_page import work_order_page
 
     plugins = plugins_of(options)
+    language = language_of(options.language, plugins.languages)
     rates = rates_of(options, shop_of(options, plugins))
     judged = judged_folder(options.job, options, plugins)
     say_lost_jobs(judged)
@@ -132,7 +134,7 @@ def _write_order(options: argparse.Namespace) -> int:
         write_whole(str(folder / links[load]), page)
     estimate = judged.estimate(rates, plugins=plugins, seconds=options.seconds)
     index = str(folder / INDEX)
-    write_whole(index, work_order_page(judged, estimate, links=links))
+    write_whole(index, work_order_page(judged, estimate, links=links, language=language))
     print(plain_text(f"{index}: {estimate.verdict}"))
     return status_of_folder(judged, fine=judged.ok)
 

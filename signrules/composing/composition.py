@@ -28,6 +28,7 @@ from signrules.composing.units import (
 from signrules.documents.stock import Stock
 from signrules.errors import DocumentFault, WorkOrderError
 from signrules.evaluation import Evaluation
+from signrules.given_values import demand_given
 from signrules.many_jobs.row_setup import Setup, total_setup
 from signrules.many_jobs.workers import Executor
 from signrules.model.job import Job
@@ -111,6 +112,7 @@ def compose(
     or a blank not onto the bed, or where `keep` does not fit its jobs or the shop; SignrulesError
     for a folder that cannot be made, NotEvaluated where a worker died.
     """
+    demand_given("compose", (plugins, Plugins | None), (shop, Shop))
     plugins = load_plugins() if plugins is None else plugins
     if isinstance(keep, str | os.PathLike):
         keep = fitting_work_order(keep, plugins=plugins, shop=shop)

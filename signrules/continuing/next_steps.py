@@ -33,6 +33,7 @@ from signrules.continuing.strikes import StrikeAnswer, strike_answer
 from signrules.documents.progress_records import methods_by_sheet
 from signrules.evaluation import Evaluation, Live
 from signrules.evaluation.live import standards_of
+from signrules.given_values import demand_given
 from signrules.model.job import Job
 from signrules.planning.pipeline import BUDGET
 from signrules.plugins import Plugins, load_plugins
@@ -130,6 +131,7 @@ def next_steps(
     says that a head hit something. Raises RecordError where one of these does not fit the job, and
     what `evaluate` raises.
     """
+    demand_given("next_steps", (job, Job), (plugins, Plugins | None), (shop, Shop | None))
     measured = {} if measured is None else measured
     demand_done(job, done)
     demand_measured(job, done, measured)

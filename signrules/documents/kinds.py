@@ -189,6 +189,7 @@ KINDS: Mapping[str, Kind] = {
     "said text": _TEXT,
     "braille cells": _TEXT,
     "word": _TEXT,
+    "open word": _TEXT,
     "number": _NUMBER,
     "share": _NUMBER,
     "whole number": Kind(_read_whole, _same_value),

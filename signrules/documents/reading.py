@@ -31,6 +31,12 @@ from signrules.model.consistency import (
     Table,
     inconsistencies_of_parts,
 )
+from signrules.model.handling_kinds import (
+    BUILTIN_KINDS,
+    HandlingKind,
+    kinds_known,
+    kinds_named,
+)
 from signrules.model.job import Job
 from signrules.model.origins import Origin
 from signrules.model.printer import Printer
@@ -57,17 +63,34 @@ def job_from_dict(mapping: object, *, plugins: object = None, shop: object = Non
     What it names by `use` is that of `shop` (an attribute `stock`: printers, inks, stock sheets,
     alignments), and what it states itself wins, key by key.
 
-    For `use = "id"` the printers are those of `plugins` (an attribute `printers`, a mapping of ids
-    to printer tables); left out, those of the built-in catalogue. Where a printer is unknown, those
-    plugins are named that stand in an attribute `failed`. Tables under `data` are checked where
-    their plugin is among those in an attribute `data`, and kept as they are where it is not. Raises
-    JobError with every fault of the document.
+    Kinds of handling are the built-in ones and those of `plugins` (an attribute `handling_kinds`,
+    by name). For `use = "id"` the printers are those of `plugins` (an attribute `printers`, a
+    mapping of ids to printer tables); left out, those of the built-in catalogue. Where a printer or
+    a kind is unknown, those plugins are named that stand in an attribute `failed`. Tables under
+    `data` are checked where their plugin is among those in an attribute `data`, and kept as they
+    are where it is not. Raises JobError with every fault of the document.
     """
+    brought = getattr(plugins, "handling_kinds", {})
+    return _job_of(mapping, plugins, shop, {**BUILTIN_KINDS, **brought})
+
+
+def job_again(mapping: object, job: Job) -> Job:
+    """The job that plain data describes which was made of another job and then changed: handling
+    may be of any kind of that job. Raises JobError.
+    """
+    return _job_of(mapping, None, None, kinds_known(job.handling_kinds))
+
+
+def _job_of(
+    mapping: object, plugins: object, shop: object, kinds: Mapping[str, HandlingKind]
+) -> Job:
     if not isinstance(mapping, Mapping):
         raise JobError(
             [DocumentFault("", shown_value(mapping), "a table: the keys of a job document")]
         )
     printers = None if plugins is None else getattr(plugins, "printers", {})
+    if "$schema" in mapping and "signrules" not in mapping:
+        raise _whole_document("a JSON Schema", "a job: a document with the key signrules")
     figures = split_figures(mapping, Job)
     stock: Stock = getattr(shop, "stock", NO_STOCK)
     merged = with_stock(figures.document, stock)
@@ -76,6 +99,7 @@ def job_from_dict(mapping: object, *, plugins: object = None, shop: object = Non
     reader.faults += figures.faults + merged.faults
     classes = getattr(plugins, "data", {})
     reader.faults += faults_of_tables(tables_of_document(merged.document), classes)
+    reader.kinds = kinds
     reader.unfilled, reader.told = tuple(merged.unfilled), tuple(merged.told)
     return reader.job(merged.origins | figures.origins)
 
@@ -117,6 +141,7 @@ class _Reader:
         self._of_shop = of_shop
         self.unfilled: tuple[str, ...] = ()
         self.told: tuple[str, ...] = ()
+        self.kinds = BUILTIN_KINDS
         self.document = document
         self._unloaded = "".join(f"; {why}" for why in unloaded)
         self._stated_printers = printers
@@ -129,11 +154,14 @@ class _Reader:
         values: dict[str, Any] = {key: value for key, value in stated.items() if value is not None}
         printer = self._printer()
         tables = {name: self._table(name, cls) for name, cls in TABLES.items()}
-        if not self.faults:
+        kinds_named_in_job = [item.does for item in tables["handling"].items.values()]
+        if not self.faults and self.kinds.keys() >= set(kinds_named_in_job):
             values |= {name: tuple(table.items.values()) for name, table in tables.items()}
-            return Job(printer=printer, origins=origins, **values)
+            brought = kinds_named(kinds_named_in_job, self.kinds)
+            return Job(printer=printer, handling_kinds=brought, origins=origins, **values)
         # What does not fit between the parts that were read is told in the same go.
-        between = inconsistencies_of_parts(Parts(printer, tables, values.get("sequence")))
+        parts = Parts(printer, tables, values.get("sequence"), self.kinds, self._unloaded)
+        between = inconsistencies_of_parts(parts)
         # A fault of an entry of the shop was told there; its echo in the job would be a second one.
         untold = [fault for fault in between if fault.path not in self.told]
         raise JobError(self._own_faults() + untold)

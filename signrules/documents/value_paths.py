@@ -6,8 +6,10 @@ from typing import Any
 
 import attrs
 
+from signrules.documents.fields import BY_NAME, fields_by_key
 from signrules.documents.paths import path_parts
 from signrules.errors import PathError
+from signrules.model.declared import Declared
 from signrules.model.job import Job
 from signrules.model.quantities import Interval
 from signrules.model.wording import listed_names, shown_value
@@ -85,3 +87,20 @@ def _is_pairs(holder: tuple[Any, ...]) -> bool:
     return bool(holder) and all(
         isinstance(element, tuple) and len(element) == 2 for element in holder
     )
+
+
+def declared_at(path: str) -> Declared | None:
+    """The declaration of the field that a path leads to."""
+    classes: tuple[type, ...] = (Job,)
+    declared: Declared | None = None
+    for part in path_parts(path):
+        fields = [fields_by_key(cls).get(str(part)) for cls in classes]
+        inner = next((entry[1] for entry in fields if entry is not None), None)
+        if inner is not None:
+            declared = inner
+            classes = tuple(inner.tables.values())
+        elif declared is not None and declared.kind == BY_NAME:
+            return declared
+        elif declared is None or declared.kind != "rows":
+            return None
+    return declared

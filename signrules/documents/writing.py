@@ -16,6 +16,7 @@ from signrules.documents.table_reader import write_table
 from signrules.documents.toml import to_toml
 from signrules.documents.whole_files import put_in_place, put_new
 from signrules.errors import DocumentFault, JobError
+from signrules.given_values import demand_given
 from signrules.model.consistency import TABLES
 from signrules.model.job import Job
 from signrules.model.origins import Origin
@@ -26,6 +27,7 @@ def job_to_dict(job: Job) -> dict[str, Any]:
     """The job as plain data, JSON-ready, without what is default: `job_from_dict` makes the same
     job of it.
     """
+    demand_given("job_to_dict", (job, Job))
     tables = {name: [write_table(item) for item in getattr(job, name)] for name in TABLES}
     document = {
         "signrules": VERSION,
@@ -81,22 +83,28 @@ def write_document(document: Mapping[str, Any], path: str | os.PathLike[str]) ->
     _write_document(document, path, put_in_place)
 
 
-def write_new_document(document: Mapping[str, Any], path: str | os.PathLike[str]) -> None:
+def write_new_document(
+    document: Mapping[str, Any], path: str | os.PathLike[str], *, first_line: str = ""
+) -> None:
     """Writes a document as TOML or JSON to a file that is not there yet; all of it or nothing.
 
+    `first_line` is a comment that stands above one in TOML.
     Raises JobError, with the file's name as its origin, where there is such a file, where the
     suffix is another or the file cannot be written.
     """
-    _write_document(document, path, put_new)
+    _write_document(document, path, put_new, first_line)
 
 
 def _write_document(
-    document: Mapping[str, Any], path: str | os.PathLike[str], put: Callable[[Path, bytes], None]
+    document: Mapping[str, Any],
+    path: str | os.PathLike[str],
+    put: Callable[[Path, bytes], None],
+    first_line: str = "",
 ) -> None:
     origin = os.fspath(path)
     suffix = Path(path).suffix.lower()
     if suffix == ".toml":
-        text = to_toml(document)
+        text = first_line + to_toml(document)
     elif suffix == ".json":
         text = (
             json.dumps(document, ensure_ascii=False, indent=2, allow_nan=False, default=_date_text)

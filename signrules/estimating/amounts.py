@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from decimal import ROUND_HALF_EVEN, Decimal
 
 from attrs import frozen
 
 from signrules.documents.money import WIDE
 from signrules.evaluation import Evaluation
+from signrules.model.handling_kinds import HandlingKind
 from signrules.model.job import Job
 from signrules.model.wording import FINE_DECIMALS, number_text
 from signrules.physics.duration import NEEDED
@@ -100,8 +102,25 @@ def _minutes_of_setup(
         yield Amount(MINUTES, "printing", "min", None, missing)
     else:
         yield Amount(MINUTES, "printing", "min", rounded_amount(printing))
-    pauses = sum(item.does == "pause" for item in job.handling)
+    kinds = [job.kind_of(item) for item in job.handling]
+    pauses = sum(kind.minutes is None for kind in kinds)
     yield _count_times_minutes("waiting", pauses, pause_minutes, "pause_minutes of the rate table")
+    yield from _minutes_of_handling(kinds)
+
+
+def _minutes_of_handling(kinds: Sequence[HandlingKind]) -> Iterator[Amount]:
+    """The minutes that kinds of handling take besides; nothing where none does."""
+    taking = {kind.name: kind.minutes for kind in kinds if kind.minutes}
+    if not taking:
+        return
+    counts = Counter(kind.name for kind in kinds)
+    whole, notes = Decimal(0), []
+    for name, minutes in taking.items():
+        line = _count_times_minutes(name, counts[name], rounded_amount(minutes), "")
+        assert line.amount is not None
+        whole += line.amount
+        notes.append(f"{name} {line.note}")
+    yield Amount(MINUTES, "handling", "min", whole, (), ", ".join(notes))
 
 
 def _count_times_minutes(item: str, count: int, each: Decimal | None, path: str) -> Amount:

@@ -14,7 +14,7 @@ from signrules.estimating.pricing import EstimateLine
 from signrules.estimating.shares import Weight, split_exactly
 
 AMOUNT_STEP = Decimal("0.0001")
-SETUP = ("alignments", "loads", "gaps", "waiting")
+SETUP = ("alignments", "loads", "gaps", "waiting", "handling")
 """The minutes that are no printing."""
 
 AMOUNTS = ("setup_minutes", "printing_minutes", "ink_ml")

@@ -109,6 +109,9 @@ class MinutePrices:
     gaps: Decimal | None = field(default=None, metadata=_price("of setting gaps"))
     printing: Decimal | None = field(default=None, metadata=_price("of printing"))
     waiting: Decimal | None = field(default=None, metadata=_price("of pauses"))
+    handling: Decimal | None = field(
+        default=None, metadata=_price("of handling of plugins' kinds that take minutes")
+    )
 
     def of_kind(self, kind: str) -> Decimal | None:
         """The price of a minute of one of these kinds; None where there is none."""

@@ -7,9 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from attrs import frozen
 
-from signrules.documents.fields import BY_NAME, fields_by_key
-from signrules.documents.paths import path_parts
-from signrules.documents.value_paths import number_at, with_number
+from signrules.documents.value_paths import declared_at, number_at, with_number
 from signrules.errors import JobError, PathError
 from signrules.model.declared import Declared
 from signrules.model.job import Job
@@ -134,23 +132,6 @@ def _assumed_range(value: float | int | Interval, declared: Declared | None) -> 
         return declared.usual
     middle = value.nominal if isinstance(value, Interval) else value
     return middle * (1 - ASSUMED_OFF), middle * (1 + ASSUMED_OFF)
-
-
-def declared_at(path: str) -> Declared | None:
-    """The declaration of the field that a path leads to."""
-    classes: tuple[type, ...] = (Job,)
-    declared: Declared | None = None
-    for part in path_parts(path):
-        fields = [fields_by_key(cls).get(str(part)) for cls in classes]
-        inner = next((entry[1] for entry in fields if entry is not None), None)
-        if inner is not None:
-            declared = inner
-            classes = tuple(inner.tables.values())
-        elif declared is not None and declared.kind == BY_NAME:
-            return declared
-        elif declared is None or declared.kind != "rows":
-            return None
-    return declared
 
 
 def _stop_outcomes(checks: tuple[Check, ...]) -> dict[tuple[str, str], Outcome]:

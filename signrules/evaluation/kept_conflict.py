@@ -39,7 +39,7 @@ def still_in_conflict(conflict: Conflict | None, before: Job, job: Job) -> bool:
     if (
         not members
         or len(members) < len(conflict.subjects)
-        or any(item.does != "pause" for item in job.handling)
+        or any(job.kind_of(item).on_sheet for item in job.handling)
     ):
         return False
     return all(

@@ -14,6 +14,7 @@ from signrules.evaluation.asked_lines import Answers, Translator
 from signrules.evaluation.kept_conflict import still_in_conflict
 from signrules.evaluation.result import Evaluation, counted_quantities, why_not_safe
 from signrules.events import INFO, is_heard, tell_event, untold_work, work_stage
+from signrules.given_values import demand_given
 from signrules.model.job import Job, same_work
 from signrules.model.wording import counted_things, expected_name
 from signrules.physics.heights import Heights
@@ -61,6 +62,7 @@ class Live:
         audited: bool = True,
         seconds: float | None = None,
     ) -> None:
+        demand_given("Live", (plugins, Plugins | None), (shop, Shop | None))
         plugins = load_plugins() if plugins is None else plugins
         self._shop = (Shop() if shop is None else shop).with_whole_names(plugins.names)
         self._rules = self._shop.placed(plugins.rules, plugins.names, plugins.settings)
@@ -256,6 +258,7 @@ def evaluate(
     Raises JobError where the job names a standard that nothing brings or holds data that its plugin
     does not allow, ShopError where the shop sets something that does not fit the rules.
     """
+    demand_given("evaluate", (job, Job), (plugins, Plugins | None), (shop, Shop | None))
     live = Live(plugins=plugins, shop=shop, budget=budget, audited=audited, seconds=seconds)
     return live.evaluate(job, today=today)
 
@@ -268,6 +271,7 @@ def safe_order(
     Raises NoSafeOrder, whose `conflict` says why: no order is safe, the job's own sequence is not,
     or a rule or plugin failed, so that no order may be called safe.
     """
+    demand_given("safe_order", (job, Job), (plugins, Plugins | None), (shop, Shop | None))
     result = evaluate(job, plugins=plugins, shop=shop, budget=budget)
     if result.order_is_safe:
         ids = {item.id for item in job.passes}

@@ -223,7 +223,7 @@ class Evaluation:
         tables: list[Table] = [
             (("level", "outcome", "rule", "what"), rows),
             (("level", "not checked", "why"), unmade),
-            (("caution",), [(str(caution),) for caution in CAUTIONS]),
+            (("cautions",), [(str(caution),) for caution in CAUTIONS]),
         ]
         return notebook_html(self.job.name or "job", self.verdict, lines, tables)
 

@@ -14,6 +14,7 @@ from attrs import evolve, frozen
 
 from signrules import __version__, evaluation
 from signrules.evaluation import Evaluation, Live
+from signrules.given_values import demand_given
 from signrules.many_jobs.any_job import (
     AnyJob,
     demand_several,
@@ -114,6 +115,7 @@ def evaluate_many(
     below 1 and for `carry` beside an `executor` or `kept_in`, SignrulesError for a folder that
     cannot be made. What `jobs` itself raises comes out after the results of the jobs before.
     """
+    demand_given("evaluate_many", (plugins, Plugins | None), (shop, Shop | None))
     demand_several(jobs)
     _demand_together(executor, ahead, carry, kept_in)
     plugins = plugins or load_plugins()

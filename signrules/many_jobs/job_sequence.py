@@ -11,6 +11,7 @@ from attrs import field, frozen
 
 from signrules.cautions import CAUTIONS
 from signrules.evaluation import Evaluation, Live
+from signrules.given_values import demand_given
 from signrules.many_jobs.any_job import (
     AnyJob,
     demand_several,
@@ -176,6 +177,7 @@ def order_of_jobs(
     Raises TypeError for a single job instead of several, ValueError for `trials` below 1, ShopError
     where the shop does not fit the rules.
     """
+    demand_given("order_of_jobs", (plugins, Plugins | None), (shop, Shop | None))
     demand_several(jobs)
     if trials < 1:
         raise ValueError(f"trials is {trials}, expected 1 or more")

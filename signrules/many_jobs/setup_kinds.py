@@ -12,7 +12,7 @@ import json
 from collections.abc import Collection, Iterator, Sequence
 from typing import Any
 
-from attrs import fields
+from attrs import astuple, fields
 
 from signrules.many_jobs.kept_results import plain_value
 from signrules.model.media import Media
@@ -47,6 +47,7 @@ def setup_kind(machine: Machine) -> str:
             list(_sheets_told(job.media)),
             list(_passes_told(machine)),
             [_told(item, _NOT_OF_HANDLING) for item in job.handling],
+            [astuple(kind) for kind in job.handling_kinds],
             list(_relations(machine)),
             list(_what_lies_where(machine)),
         )

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from attrs import evolve, frozen
 
 from signrules.errors import DocumentFault, ReadingsError
+from signrules.given_values import demand_given
 from signrules.measuring.figure_list import procedure_of
 from signrules.measuring.figure_records import Record, Records
 from signrules.measuring.measurement import value_text
@@ -82,6 +83,7 @@ def shop_with_drift(shop: Shop, records: Records) -> Shop:
 
     What was written into the shop file since is stated anew, and has not drifted.
     """
+    demand_given("shop_with_drift", (shop, Shop))
     origins = dict(shop.stock.origins)
     for history in histories_of(records):
         found = drift(history, history[-1].figure, history[-1].of)

@@ -1,5 +1,6 @@
 """What a job is: frozen classes that hold and check values, and compute nothing."""
 
+from signrules.model.handling_kinds import HandlingKind
 from signrules.model.job import Alignment, Job, Waiver
 from signrules.model.layer_uses import LayerUse
 from signrules.model.letter_lines import LetterLine
@@ -35,6 +36,7 @@ __all__ = [
     "Dial",
     "Gap",
     "Handling",
+    "HandlingKind",
     "HeadAboveBed",
     "HeadSetting",
     "Ink",

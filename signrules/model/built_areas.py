@@ -6,6 +6,9 @@ that lie on each; of several features of one sign those that lie where the sign 
 
 from __future__ import annotations
 
+from collections import Counter
+from functools import lru_cache
+
 from signrules.model.job import Job
 from signrules.model.passes import Area, Pass, sign_of_feature
 from signrules.model.quantities import GUARD_MM
@@ -24,7 +27,11 @@ def areas_building(job: Job, item: Pass, feature: str) -> tuple[Area, ...] | Non
     # `unstated_place` has just told that there is one.
     place = _place_of(job, item, feature)
     assert place is not None
-    return tuple(area for area in areas if areas_overlap(area, place))
+    # Of a sheet of many signs nearly all areas lie left or right of the place: to call a function
+    # for each took most of the time.
+    left, right = place.x, place.x + place.width
+    beside = [area for area in areas if area.x < right and area.x + area.width > left]
+    return tuple(area for area in beside if areas_overlap(area, place))
 
 
 def unstated_place(job: Job, item: Pass, feature: str) -> str | None:
@@ -56,7 +63,14 @@ def _path_of_place(item: Pass, feature: str) -> str:
 
 def _shares_its_sign(item: Pass, feature: str) -> bool:
     """Whether a pass builds another feature of the same sign."""
-    return [sign_of_feature(each) for each in item.builds].count(sign_of_feature(feature)) > 1
+    return sign_of_feature(feature) in _signs_built_several_times(item.builds)
+
+
+@lru_cache
+def _signs_built_several_times(builds: tuple[str, ...]) -> frozenset[str]:
+    """The signs of which several features are named."""
+    counts = Counter(map(sign_of_feature, builds))
+    return frozenset(sign for sign, count in counts.items() if count > 1)
 
 
 def areas_overlap(one: Area, other: Area) -> bool:

@@ -3,16 +3,22 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cached_property
 from itertools import chain
 from typing import Any
 
-from attrs import field, frozen
+from attrs import evolve, field, frozen
 
 from signrules.errors import DocumentFault
 from signrules.model.cycles import shortest_cycle
 from signrules.model.declared import declared_fields, field_faults
+from signrules.model.handling_kinds import (
+    BUILTIN_KINDS,
+    HandlingKind,
+    faults_of_kinds,
+    kinds_known,
+)
 from signrules.model.job import Job
 from signrules.model.media import Media
 from signrules.model.own_faults import own_faults
@@ -73,11 +79,16 @@ class Table:
 
 @frozen
 class Parts:
-    """The parts of a job that could be read; `printer` is None if it could not be."""
+    """The parts of a job that could be read; `printer` is None if it could not be.
+
+    `kinds` are all kinds of handling that there are, and `kinds_note` says why there may be others.
+    """
 
     printer: Printer | None
     tables: Mapping[str, Table]
     sequence: tuple[str, ...] | None = None
+    kinds: Mapping[str, HandlingKind] = BUILTIN_KINDS
+    kinds_note: str = ""
 
 
 def inconsistencies(job: Job) -> list[DocumentFault]:
@@ -99,7 +110,9 @@ def inconsistencies(job: Job) -> list[DocumentFault]:
     # What is no list of ids has been told, and is not told again as ids that nobody knows.
     if any(fault.path.startswith("sequence") for fault in faults):
         sequence = None
-    return faults + inconsistencies_of_parts(Parts(job.printer, tables, sequence))
+    faults += faults_of_kinds(job.handling_kinds)
+    parts = Parts(job.printer, tables, sequence, kinds_known(job.handling_kinds))
+    return faults + inconsistencies_of_parts(parts)
 
 
 def inconsistencies_of_parts(parts: Parts) -> list[DocumentFault]:
@@ -127,7 +140,7 @@ def inconsistencies_of_parts(parts: Parts) -> list[DocumentFault]:
                 }
                 del items[position]
         tables[name] = Table(items, torn, table.lost)
-    between = _Between(printer, tables, parts.sequence)
+    between = _Between(evolve(parts, printer=printer, tables=tables))
     return faults + list(between.faults())
 
 
@@ -164,14 +177,13 @@ def _place_in_words(item: Pass, sheet: Media | None) -> str:
 class _Between:
     """The checks across parts; each part by itself is sound, or stands among the torn ones."""
 
-    def __init__(
-        self, printer: Printer | None, tables: Mapping[str, Table], sequence: tuple[str, ...] | None
-    ) -> None:
-        self.printer = printer
-        self.tables = tables
-        self.sequence = sequence
-        self.ids = {name: _ids_of_table(tables[name]) for name in _ONE}
-        self.sheets = {sheet.id: sheet for sheet in tables["media"].items.values()}
+    def __init__(self, parts: Parts) -> None:
+        self.printer = parts.printer
+        self.tables = parts.tables
+        self.sequence = parts.sequence
+        self.kinds, self.kinds_note = parts.kinds, parts.kinds_note
+        self.ids = {name: _ids_of_table(self.tables[name]) for name in _ONE}
+        self.sheets = {sheet.id: sheet for sheet in self.tables["media"].items.values()}
         self.suggestions = 0
 
     def faults(self) -> Iterator[DocumentFault]:
@@ -184,6 +196,7 @@ class _Between:
             yield from self._repeated_ids(space)
         for name, references in _REFERENCES.items():
             yield from self._dangling(name, references)
+        yield from self._unknown_kinds()
         yield from self._sheets_left_out()
         yield from self._builds()
         yield from self._placement()
@@ -239,13 +252,31 @@ class _Between:
     ) -> DocumentFault:
         article = "an" if targets == ("inks",) else "a"
         expected = f"the id of {article} {_any_of(targets)} of this job"
+        return DocumentFault(path, shown_value(id), expected + self._nearest(id, known))
+
+    def _nearest(self, name: str, known: Iterable[str]) -> str:
+        """Which name is perhaps meant, in words; empty where none is like it."""
         self.suggestions += 1
         # Looking for the nearest name takes long in a document where nothing fits.
-        if self.suggestions <= _MOST_SUGGESTIONS:
-            near = nearest_name(id, tuple(known))
-            if near is not None:
-                expected += f"; the nearest is {shown_value(near)}"
-        return DocumentFault(path, shown_value(id), expected)
+        if self.suggestions > _MOST_SUGGESTIONS:
+            return ""
+        near = nearest_name(name, tuple(known))
+        return "" if near is None else f"; the nearest is {shown_value(near)}"
+
+    def _unknown_kinds(self) -> Iterator[DocumentFault]:
+        """Handling of a kind that there is not."""
+        expected = f"one of {', '.join(self.kinds)}, or one of a plugin that is loaded"
+        for position, item in self.tables["handling"].items.items():
+            if item.does not in self.kinds:
+                hint = self._nearest(item.does, self.kinds) + self.kinds_note
+                path = f"handling[{position}].does"
+                yield DocumentFault(path, shown_value(item.does), expected + hint)
+
+    def _needs_sheet(self, row: Any) -> bool:
+        """Whether a row is about a sheet; some handling is done to none."""
+        does = _value(row, "does")
+        kind = self.kinds.get(does) if isinstance(does, str) else None
+        return kind is None or kind.on_sheet
 
     def _sheets_left_out(self) -> Iterator[DocumentFault]:
         media = self.tables["media"]
@@ -255,8 +286,7 @@ class _Between:
         expected = f"the id of one of the {count} sheets: {listed_names(list(self.ids['media']))}"
         for name in _REFERENCES:
             for position, row in self.tables[name].rows():
-                # A pause is done to the machine and not to a sheet.
-                if _value(row, "media") is None and _value(row, "does") != "pause":
+                if _value(row, "media") is None and self._needs_sheet(row):
                     yield DocumentFault(f"{name}[{position}].media", NOTHING, expected)
 
     def _builds(self) -> Iterator[DocumentFault]:

@@ -77,6 +77,12 @@ def one_word_of(
     )
 
 
+def open_word(choices: tuple[str, ...], meaning: str) -> Metadata:
+    """One of a few words, or one that a plugin brings: the job knows which there are."""
+    expected = f"one of {', '.join(choices)}, or a word that a plugin brings"
+    return _declared("open word", meaning, must_be(expected, is_short_name), words=choices)
+
+
 def one_number_of(choices: tuple[int, ...], meaning: str) -> Metadata:
     """One of a few whole numbers."""
     return _declared("whole number", meaning, must_be_one_of(choices), words=choices)

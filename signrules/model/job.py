@@ -22,6 +22,7 @@ from signrules.model.declaring import (
     said_text,
     short_name,
 )
+from signrules.model.handling_kinds import HandlingKind, kinds_known
 from signrules.model.limits import CELSIUS
 from signrules.model.media import Ink, Media
 from signrules.model.origins import Origin
@@ -90,7 +91,8 @@ class Job:
 
     `origins` say by path, such as `printer.drop_speed` or `inks.clear.layer`, where figures come
     from that the job does not state itself or that say how they came about; they make no
-    difference between two jobs.
+    difference between two jobs. `handling_kinds` are the kinds of its handling that plugins
+    brought; `kind_of` says of which kind a handling is.
     """
 
     printer: Printer = field(metadata=part_of(Printer, "see below"))
@@ -149,6 +151,7 @@ class Job:
     data: PluginData = field(
         default=(), metadata=plugin_tables("what it says to plugins, a table for each by its name")
     )
+    handling_kinds: tuple[HandlingKind, ...] = ()
     origins: Mapping[str, Origin] = field(factory=dict, eq=False, repr=False)
 
     def __attrs_post_init__(self) -> None:
@@ -204,6 +207,14 @@ class Job:
     def handling_named(self, id: str | None) -> Handling:
         """The handling of that id."""
         return self._handling_by_id[id]
+
+    def kind_of(self, item: Handling) -> HandlingKind:
+        """What a handling means for sheets, time and people."""
+        return self._kinds_by_name[item.does]
+
+    @cached_property
+    def _kinds_by_name(self) -> Mapping[str, HandlingKind]:
+        return kinds_known(self.handling_kinds)
 
     @cached_property
     def _signs_by_id(self) -> dict[str, Sign]:

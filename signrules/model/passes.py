@@ -17,6 +17,7 @@ from signrules.model.declaring import (
     one_number_of,
     one_or_more,
     one_word_of,
+    open_word,
     own_kind,
     plain_number,
     plugin_tables,
@@ -28,6 +29,7 @@ from signrules.model.declaring import (
     toleranced_length,
     whole_number,
 )
+from signrules.model.handling_kinds import BUILTIN_KINDS
 from signrules.model.limits import CELSIUS, MOST_LAYERS, SMALLEST_MM, is_length
 from signrules.model.plugin_data import PluginData
 from signrules.model.quantities import Interval
@@ -41,7 +43,6 @@ BED = "bed"
 SIDES = ("front", "back")
 OTHER_SIDE = {"front": "back", "back": "front"}
 SURFACES = ("lowest", "highest")
-HANDLINGS = ("reload", "flip", "release", "pause")
 FEATURES = ("braille", "raised", "visual")
 MOST_PAGES = 1_000_000
 
@@ -260,13 +261,14 @@ class Pass:
 
 @frozen
 class Handling:
-    """Anything else that is done at the machine once: one of `HANDLINGS`.
+    """Anything else that is done at the machine once.
 
-    `locates_by` names the method that puts the sheet back where it lay; None where nothing does.
+    `does` names its kind: a built-in one, or one that a plugin brings. `locates_by` names the
+    method that puts the sheet back where it lay; None where nothing does.
     """
 
     id: str = field(metadata=id_text("shared with passes: no two of either alike"))
-    does: str = field(metadata=one_word_of(HANDLINGS, "what is done"))
+    does: str = field(metadata=open_word(tuple(BUILTIN_KINDS), "what is done"))
     media: str | None = field(
         default=None,
         metadata=id_of(

@@ -100,7 +100,12 @@ def nearest_name(name: str, known: tuple[str, ...]) -> str | None:
     if len(known) > _MOST_NAMES or len(name) > _LONGEST_NAME:
         return None
     found = difflib.get_close_matches(name, known, n=1)
-    return found[0] if found else None
+    if found:
+        return found[0]
+    # In capitals nothing is like a name in lower case.
+    small_names = {each.lower(): each for each in reversed(known)}
+    found = difflib.get_close_matches(name.lower(), small_names, n=1)
+    return small_names[found[0]] if found else None
 
 
 def expected_name(name: str, known: tuple[str, ...], otherwise: str) -> str:

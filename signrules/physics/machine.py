@@ -109,11 +109,11 @@ class Machine:
 
     @cached_property
     def load_of(self) -> tuple[str | None, ...]:
-        """For each item, the bed load that must be on; None for a pause, which needs none."""
+        """For each item, the bed load that must be on; None for what needs none, as a pause."""
         return tuple(self._load_of_item(item) for item in self.items)
 
     def _load_of_item(self, item: Pass | Handling) -> str | None:
-        if isinstance(item, Handling) and item.does == "pause":
+        if isinstance(item, Handling) and not self.job.kind_of(item).on_sheet:
             return None
         return self.job.media_of(item).load
 
@@ -235,10 +235,10 @@ class Machine:
         return False
 
     def move_by(self, item_index: int) -> Move | None:
-        """What an item does to the load that is on: None for passes and pauses."""
+        """What an item does to the load that is on: None for passes and what moves nothing."""
         item = self.items[item_index]
         load = self.load_of[item_index]
-        if not isinstance(item, Handling) or load is None:
+        if not isinstance(item, Handling) or load is None or not self.job.kind_of(item).moves:
             return None
         if item.locates_by is None:
             return Move(load, item.id)
@@ -248,7 +248,7 @@ class Machine:
     def counts_as_load(self, item_index: int) -> bool:
         """Whether an item costs a load: a reload and a flip do."""
         item = self.items[item_index]
-        return isinstance(item, Handling) and item.does in ("reload", "flip")
+        return isinstance(item, Handling) and self.job.kind_of(item).counts_as_load
 
     def loads_taken(self, items: Iterable[int]) -> tuple[int, frozenset[str]]:
         """How many bed loads some items take at the least, and which must be on for them."""
@@ -266,7 +266,7 @@ class Machine:
     def flips(self, item_index: int) -> str | None:
         """The sheet that an item turns over, if it does."""
         item = self.items[item_index]
-        if isinstance(item, Handling) and item.does == "flip":
+        if isinstance(item, Handling) and self.job.kind_of(item).turns:
             return self.job.media_of(item).id
         return None
 

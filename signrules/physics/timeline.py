@@ -17,6 +17,7 @@ from typing import Any
 from attrs import field, fields, frozen
 
 from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.wording import counted_things
 from signrules.physics.heights import HeadPlane, Throw
 from signrules.physics.landing import Window, alignment_window, fewest_alignments, landing_error
 from signrules.physics.machine import Machine, Move
@@ -122,7 +123,8 @@ class Timeline:
         )
 
     def __repr__(self) -> str:
-        return f"<Timeline: {len(self.steps)} steps, {self.loads} loads>"
+        steps = counted_things(len(self.steps), "step")
+        return f"<Timeline: {steps}, {counted_things(self.loads, 'load')}, alignments aside>"
 
     def shows_the_same(self, other: Timeline) -> bool:
         """Whether two replays have the same order, moves and numbers."""

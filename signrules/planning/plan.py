@@ -96,7 +96,7 @@ class Plan:
             "Plan",
             self.refusal or terms,
             [terms, "Lengths in mm."] if self.refusal else ["Lengths in mm."],
-            [(_SHOWN_COLUMNS, rows), (("caution",), [(str(each),) for each in CAUTIONS])],
+            [(_SHOWN_COLUMNS, rows), (("cautions",), [(str(each),) for each in CAUTIONS])],
         )
 
 
@@ -120,7 +120,7 @@ class Conflict:
     def _repr_html_(self) -> str:
         """What a notebook shows: what cannot live together, and why."""
         return notebook_html(
-            "No safe order", "" if self.proven else "not all were tried", [self.message]
+            "Conflict", "" if self.proven else "not all were tried", [self.message]
         )
 
 

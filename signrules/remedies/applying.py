@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from signrules.documents.json_patch import Patch, apply_patch
-from signrules.documents.reading import job_from_dict
+from signrules.documents.reading import job_again
 from signrules.documents.writing import job_to_dict
 from signrules.model.job import Job
 from signrules.rules.remedy import Remedy
@@ -23,4 +23,4 @@ def patched_job(job: Job, patch: Patch) -> Job:
 
     Raises PatchError and JobError.
     """
-    return job_from_dict(apply_patch(job_to_dict(job), patch))
+    return job_again(apply_patch(job_to_dict(job), patch), job)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import closing
 from functools import partial
 from itertools import islice
@@ -13,10 +13,12 @@ from typing import Any
 from attrs import evolve
 
 from signrules.documents.document_changes import changed
-from signrules.documents.reading import job_from_dict
-from signrules.documents.table_reader import UNKNOWN_KEY
+from signrules.documents.reading import job_again
+from signrules.documents.refusal import Refused
+from signrules.documents.table_reader import UNKNOWN_KEY, kind_of
+from signrules.documents.value_paths import declared_at
 from signrules.documents.writing import job_to_dict
-from signrules.errors import JobError, PathError, PluginError, SignrulesError
+from signrules.errors import DocumentFault, JobError, PathError, PluginError, SignrulesError
 from signrules.hook_answers import answers_of_hook, copied_job, demand_unchanged
 from signrules.model.job import Job
 from signrules.model.wording import shown_value
@@ -71,13 +73,13 @@ def changes_from(ask: Callable[[], list[Any]], job: Job) -> tuple[Change, ...]:
             raise PluginError(f"{HOOK} gave back {shown_value(answer)}, expected {_CHANGES}")
         with closing(nothing_returned(answer)) as steps:
             offered = islice(steps, MOST_OFFERS + 1 - len(found))
-            found += (_change(pair, document) for pair in offered)
+            found += (_change(pair, job, document) for pair in offered)
     if len(found) > MOST_OFFERS:
         raise PluginError(f"{HOOK} offers more than {MOST_OFFERS} changes for one finding")
     return tuple(found)
 
 
-def _change(pair: Any, document: Mapping[str, Any]) -> Change:
+def _change(pair: Any, job: Job, document: Mapping[str, Any]) -> Change:
     if not (type(pair) is tuple and len(pair) == 2 and isinstance(pair[1], Mapping) and pair[1]):
         raise PluginError(f"{HOOK} gave back {shown_value(pair)}, expected {_CHANGES}")
     words, changes = pair
@@ -85,11 +87,11 @@ def _change(pair: Any, document: Mapping[str, Any]) -> Change:
         raise PluginError(f"{HOOK} does not say what to change: found {shown_value(words)}")
     if not all(type(path) is str for path in changes):
         raise PluginError(f"{HOOK} gave back {shown_value(pair)}, expected {_CHANGES}")
-    _demand_fitting(document, changes)
+    _demand_fitting(job, document, changes)
     return change_of(words, partial(_edited, dict(changes)))
 
 
-def _demand_fitting(document: Mapping[str, Any], changes: Mapping[str, Any]) -> None:
+def _demand_fitting(job: Job, document: Mapping[str, Any], changes: Mapping[str, Any]) -> None:
     """Raises PluginError where a path leads nowhere, to a key that no job has, or where what is to
     stand there is no plain data.
     """
@@ -102,14 +104,30 @@ def _demand_fitting(document: Mapping[str, Any], changes: Mapping[str, Any]) -> 
                 f" {shown_value(value)}, expected a finite number, text or another plain value"
             ) from None
     try:
-        job_from_dict(changed(document, changes))
+        job_again(changed(document, changes), job)
     except PathError as error:
         raise PluginError(f"{_MISFIT}: {error}") from None
     except JobError as error:
-        # Any other fault is of the value: one that was computed may well be out of range.
         for fault in error.faults:
             if fault.found == UNKNOWN_KEY:
                 raise PluginError(f"{_MISFIT}: {fault}") from None
+        # A value that was computed may well be out of its range, which is no slip; a text in place
+        # of a number is one.
+        for path, value in changes.items():
+            for fault in _faults_of_kind(path, value):
+                raise PluginError(f"{_MISFIT}: {fault}") from None
+
+
+def _faults_of_kind(path: str, value: object) -> Iterator[DocumentFault]:
+    """What is wrong with a value of another kind than the field that a path leads to."""
+    declared = declared_at(path)
+    if declared is None or value is None:
+        return
+    try:
+        kind_of(declared).read(value)
+    except Refused as refused:
+        # What is wrong within a list or a table may be a number out of range as well.
+        yield from (fault for fault in refused.under(path) if fault.path == path)
 
 
 _MISFIT = f"{HOOK} offers what does not fit the job"
@@ -118,6 +136,6 @@ _MISFIT = f"{HOOK} offers what does not fit the job"
 def _edited(changes: Mapping[str, Any], job: Job) -> Job:
     """The job with the changes; ValueError where there is no such job."""
     try:
-        return job_from_dict(changed(job_to_dict(job), changes))
+        return job_again(changed(job_to_dict(job), changes), job)
     except SignrulesError as error:
         raise ValueError(str(error)) from None

@@ -107,7 +107,7 @@ def moved_aside(check: Check, judged: Judged) -> Iterator[Change]:
             first, last = min(places), max(places)
             yield _done_at(other_names, item, last + 1, f"after {other_names[last]}")
             yield _done_at(other_names, item, first, f"before {other_names[first]}")
-        elif item.does != "flip":
+        elif not job.kind_of(item).turns:
             text = f"Do {item.id} after {', '.join(names)}."
             after = tuple(dict.fromkeys((*item.after, *names)))
             yield change_of(text, of_item("handling", item.id, after=after))
@@ -120,9 +120,9 @@ def _done_at(other_names: list[str], item: Handling, place: int, where: str) -> 
 
 
 def left_out(check: Check, judged: Judged) -> Iterator[Change]:
-    """A reload or release in between left out; a flip is needed for what prints on the back."""
+    """What moves the sheet in between left out, where its kind says that this may be."""
     for item in _moves_between(check, judged):
-        if item.does != "flip":
+        if judged.job.kind_of(item).optional:
             text = (
                 f"Leave {item.id} out: keep the sheet where it lies until all that registers is"
                 " printed."

@@ -13,17 +13,25 @@ from signrules.rules.settings import settings_of
 _HEAD = """\
 # Rules
 
-This page is generated from the rules themselves. Do not edit it: change the docstring of the rule
-and generate it again, as [DEVELOPERS.md](../DEVELOPERS.md) says.
-
 Every rule has a level. `STOP` forbids, `REVIEW` asks a person to look, `NOTE` informs. A check may
 carry another level than its rule, where a row of a standard says so. "For each" is what the rule
-looks at one by one; "reads" is what its function asks for by the names of its parameters. "In the
-sample job" are examples: what to change in `signrules.sample_job()` so that the rule is broken, and
-met. `signrules explain RULE` prints the same.
+looks at one by one; "reads" is what its function asks for by [the names of its
+parameters](#what-a-rule-may-ask-for). "In the sample job" are examples: what to change in
+`signrules.sample_job()` so that the rule is broken, and met. `signrules explain RULE` prints the
+same.
+"""
+
+_FOOT = """## What a rule may ask for
+
+A rule of your own asks by the names of its parameters, as [a first rule](first-rule.md) shows.
 
 | parameter | what the function gets |
 | --- | --- |
+"""
+
+_MADE_OF = """\
+This page is made of the rules themselves. Do not edit it: change the docstring of the rule and
+generate it again, as [For contributors](../DEVELOPERS.md) says.
 """
 
 PARAMETERS = {
@@ -72,9 +80,7 @@ def rule_catalogue(plugins: Plugins) -> str:
 
 
 def _catalogue_lines(plugins: Plugins) -> Iterator[str]:
-    yield _HEAD.rstrip()
-    yield from (f"| `{name}` | {text} |" for name, text in PARAMETERS.items())
-    yield ""
+    yield _HEAD
     sets = sorted(
         (rule_set for rule_set in plugins.rule_sets if rule_set.rules),
         key=lambda rule_set: rule_set.name,
@@ -85,6 +91,9 @@ def _catalogue_lines(plugins: Plugins) -> Iterator[str]:
     )
     for rule_set in sets:
         yield from _set_lines(rule_set)
+    yield from ("", _FOOT.rstrip())
+    yield from (f"| `{name}` | {text} |" for name, text in PARAMETERS.items())
+    yield from ("", _MADE_OF.rstrip())
 
 
 def _set_lines(rule_set: RuleSet) -> Iterator[str]:

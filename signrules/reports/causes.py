@@ -130,10 +130,20 @@ def _cause_of(key: tuple[str, str, str, str, str], group: Sequence[_Found]) -> C
 
 
 def where_words(cause: Mapping[str, Any], signs: Sequence[str], loads: Sequence[str]) -> str:
-    """The signs of a cause as plain data, else its loads: "on 12 signs: K-01 to K-08, K-11"."""
+    """The signs of a cause as plain data, with the rows of their schedule, else its loads: "on 12
+    signs: K-01 to K-08, K-11 (rows 3 to 9)".
+    """
     if cause["signs"]:
-        return _counted_ids(cause["signs"], "sign", signs)
+        return _counted_ids(cause["signs"], "sign", signs) + _rows_words(cause["rows"])
     return _counted_ids(cause["loads"], "load", loads)
+
+
+def _rows_words(rows: Sequence[int]) -> str:
+    if not rows:
+        return ""
+    numbers = map(str, range(min(rows), max(rows) + 1))
+    noun = "row" if len(rows) == 1 else "rows"
+    return f" ({noun} {runs_of_ids(map(str, rows), list(numbers))})"
 
 
 def _counted_ids(ids: Iterable[str], thing: str, order: Sequence[str]) -> str:

@@ -122,7 +122,8 @@ _LISTS_IN_WORDS = {"id of": "ids", "area": "areas", "name": "texts"}
 def type_in_words(declared: Declared) -> str:
     """What a document writes there, in a few words."""
     if declared.words:
-        return ", ".join(f"`{word}`" for word in declared.words)
+        words = ", ".join(f"`{word}`" for word in declared.words)
+        return f"{words}, or a plugin's" if declared.kind == "open word" else words
     if declared.kind == "list":
         assert declared.element is not None
         return f"{_list_in_words(declared)}{_range_in_words(declared.element)}"

@@ -140,7 +140,7 @@ def _handling_reasons(machine: Machine) -> Iterator[tuple[str, str, Reason]]:
     """What handling is done to, and what must come before it and after it."""
     for item in machine.job.handling:
         # A pause is done to the machine and to no sheet.
-        if item.does != "pause":
+        if machine.job.kind_of(item).on_sheet:
             media = machine.job.media_of(item).id
             reason = Reason(HANDLES, f"{item.id} is done to {media}")
             yield f"media.{media}", f"handling.{item.id}", reason

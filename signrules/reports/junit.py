@@ -66,19 +66,19 @@ def junit(
     for path, outcome in judged.items():
         source = Source(path, base, (files or {}).get(path))
         if isinstance(outcome, Evaluation):
-            name = one_line(outcome.job.name, MOST_OF_A_NAME).strip() or source.uri
+            name = one_line(outcome.job.name, MOST_OF_A_NAME).strip() or source.name
             suite = _Suite(root, name, source, day)
             _evaluation_suite(suite, outcome, remedies)
             for text in (changed or {}).get(path, ()):
                 suite.add_case("artwork.changed", "job", "").say("failure", text)
         elif isinstance(outcome, JobError):
-            suite = _Suite(root, source.uri, source, day)
+            suite = _Suite(root, source.name, source, day)
             for fault in outcome.faults:
                 case = suite.add_case("document.fault", fault.path or "the document", fault.path)
                 case.region = source.region_of_fault(fault)
                 case.say("error", str(fault))
         else:
-            suite = _Suite(root, source.uri, source, day)
+            suite = _Suite(root, source.name, source, day)
             suite.add_case("evaluation", "the document", "").say("error", str(outcome))
         suite.end()
     ElementTree.indent(root)
@@ -166,14 +166,14 @@ class _Suite:
             "testsuite",
             id=str(len(root)),
             name=_xml_text(name),
-            package=_xml_text(source.uri),
+            package=_xml_text(source.name),
             timestamp=f"{day.isoformat()}T00:00:00",
             hostname="localhost",
         )
         self._properties = ElementTree.SubElement(self._element, "properties")
         self._notes: list[str] = []
         # One of the schemas has no suite without a property.
-        self.add_property("file", source.uri)
+        self.add_property("file", source.name)
 
     def add_property(self, name: str, value: str) -> None:
         """What is said of the job as a whole."""
@@ -191,7 +191,7 @@ class _Suite:
             time="0",
         )
         region = self._source.region(subject if path is None else path)
-        return _Case(element, self._source.uri, region, self._notes)
+        return _Case(element, self._source.name, region, self._notes)
 
     def end(self) -> None:
         """Add the counts, and what belongs at the end."""
@@ -209,7 +209,7 @@ class _Case:
     """A case of a suite, where it stands, and the notes of the suite."""
 
     element: ElementTree.Element
-    uri: str
+    file: str
     region: Region | None
     notes: list[str]
 
@@ -230,7 +230,7 @@ class _Case:
     def _place(self) -> list[str]:
         if self.region is None:
             return []
-        return [f"{_xml_text(self.uri)}, line {self.region.line}"]
+        return [f"{_xml_text(self.file)}, line {self.region.line}"]
 
 
 def _finding_text(check: Check) -> str:

@@ -32,11 +32,20 @@ def plugin_report(
         text = call_contained(partial(plugins.formats[name].write, dict(results)), seconds)
     except Contained as failure:
         raise PluginError(f"the format {name} (plugin {owner}) failed: {failure}") from None
-    if type(text) is not str:
+    if type(text) is not str or not _can_be_written(text):
         raise PluginError(
             f"the format {name} (plugin {owner}) gave back {shown_value(text)}, expected text"
         )
     return text
+
+
+def _can_be_written(text: str) -> bool:
+    """Whether a text is valid Unicode: half of a surrogate pair is none."""
+    try:
+        text.encode()
+    except UnicodeEncodeError:
+        return False
+    return True
 
 
 def demand_format(plugins: Plugins, name: str) -> None:
@@ -47,6 +56,5 @@ def demand_format(plugins: Plugins, name: str) -> None:
         return
     known = (*OWN_FORMATS, *sorted(plugins.formats))
     unloaded = "".join(f"; {failed.perhaps}" for failed in plugins.failed)
-    # In capitals nothing is like a name in lower case.
-    expected = expected_name(name.lower(), known, f"one of {', '.join(known)}")
+    expected = expected_name(name, known, f"one of {', '.join(known)}")
     raise PluginError(f"no plugin brings the format {name}, expected {expected}{unloaded}")

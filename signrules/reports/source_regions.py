@@ -21,13 +21,14 @@ _STATED = re.compile(r"\bline ([0-9]+)(?:, column ([0-9]+))?")
 
 
 class Source:
-    """One file of a job: its URI, and the regions of paths into the job.
+    """One file of a job: its URI, its name as people read it, the regions of paths into the job.
 
     `file` is where it is, if that is not where its path says.
     """
 
     def __init__(self, path: str, base: Path, file: Path | None = None) -> None:
         self.uri = _uri_of_path(path, base)
+        self.name = _name_of_path(path, base)
         file = file or Path(path)
         try:
             form = file.suffix.lower().lstrip(".")
@@ -51,6 +52,14 @@ class Source:
             line, column = int(stated[1]), int(stated[2] or 1)
             return Region(line, column, line, column)
         return self.region(fault.path)
+
+
+def _name_of_path(path: str, base: Path) -> str:
+    """The name of a file, relative where it lies under the base."""
+    full_path = Path(os.path.abspath(path))
+    if full_path.is_relative_to(base):
+        return full_path.relative_to(base).as_posix()
+    return full_path.as_posix()
 
 
 def _uri_of_path(path: str, base: Path) -> str:

@@ -16,7 +16,7 @@ class Tally:
     """Counts jobs as they are judged."""
 
     def __init__(self) -> None:
-        self.jobs = 0
+        self.jobs = self.jobs_not_judged = 0
         self._failing: list[tuple[str, str]] = []
         self._not_judged: list[str] = []
         self._unfit: set[str] = set()
@@ -37,6 +37,8 @@ class Tally:
     def take_error(self, path: str) -> None:
         """One that could not be judged; why was told when it was found."""
         self._not_judged.append(path)
+        # A folder without jobs is none itself.
+        self.jobs_not_judged += not os.path.isdir(path)
 
     def text(self) -> str:
         """The tally, below an empty line."""
@@ -54,9 +56,9 @@ class Tally:
             yield f"  {len(self._not_judged) - MOST_NAMED} more not judged"
 
     def _counts(self) -> Iterator[str]:
-        every = self.jobs + len(self._not_judged)
+        every = self.jobs + self.jobs_not_judged
         yield f"{counted_things(every, 'job')}: {self.jobs - len(self._failing)} pass"
         if self._failing:
             yield f"{len(self._failing)} not"
-        if self._not_judged:
-            yield f"{len(self._not_judged)} not judged"
+        if self.jobs_not_judged:
+            yield f"{self.jobs_not_judged} not judged"

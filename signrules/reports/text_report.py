@@ -267,14 +267,6 @@ def _numbered_steps(steps: Iterable[Step], result: Evaluation) -> Iterator[str]:
     return (f"{number:>2}. {step_text(step, result)}" for number, step in enumerate(steps, start=1))
 
 
-MOVED = {
-    "reload": "take {} off and put it back",
-    "flip": "turn {} over",
-    "release": "release {} and hold it again",
-}
-"""What handling does to a sheet."""
-
-
 def _back_up(step: Step, job: Job) -> str:
     """Which sheets of a load go on with their back up, in words; empty where none do."""
     named = step.back_up or ()
@@ -344,7 +336,9 @@ def step_text(step: Step, result: Evaluation) -> str:
             return f"print {step.subject} (clearance {clearance}, throw {throw} mm)"
         case _:
             item = job.handling_named(step.subject)
-            if item.does == "pause":
-                return f"{item.id}: pause"
-            method = "" if item.locates_by is None else f", located by {item.locates_by}"
-            return f"{item.id}: {MOVED[item.does].format(job.media_of(item).id)}{method}"
+            kind = job.kind_of(item)
+            sheet = job.media_of(item).id if kind.on_sheet else ""
+            method = ""
+            if kind.moves and item.locates_by is not None:
+                method = f", located by {item.locates_by}"
+            return f"{item.id}: {kind.told_of(sheet)}{method}"

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
-from signrules.cautions import CAUTIONS
+from signrules.cautions import CAUTIONS, Caution
 from signrules.errors import SignrulesError
 from signrules.estimating import WorkOrderEstimate
 from signrules.estimating.amounts import INK
@@ -23,9 +23,11 @@ from signrules.work_order_files import JudgedOrder
 FORMAT = 1
 """The version of the shape that `work_order_report` gives."""
 
-PROOFREADING = (
+PROOFREADING = Caution(
+    "NOTICE",
+    "Proofreading",
     "Have a qualified reader proofread every sign with braille before it leaves the shop: a"
-    " dimension check reads no words."
+    " dimension check reads no words.",
 )
 """Common practice, no published source."""
 
@@ -39,7 +41,8 @@ def work_order_report(
     mm; amounts and money are text.
     """
     found = judged.estimate() if estimate is None else estimate
-    causes = [cause.to_dict() for cause in causes_of(judged.evaluations)]
+    rows = {sign.id: sign.row for sign in found.signs if sign.row is not None}
+    causes = [_with_rows(cause.to_dict(), rows) for cause in causes_of(judged.evaluations)]
     return {
         "signrules_work_order_report": FORMAT,
         "name": judged.name,
@@ -54,8 +57,14 @@ def work_order_report(
         "signs": list(_numbered_signs(found)),
         "notes": [] if judged.order is None else list(judged.order.notes),
         "estimate": found.to_dict(),
-        "cautions": [*map(str, CAUTIONS), f"NOTICE: Proofreading. {PROOFREADING}"],
+        "cautions": [*map(str, CAUTIONS), str(PROOFREADING)],
     }
+
+
+def _with_rows(cause: dict[str, Any], rows: Mapping[str, int]) -> dict[str, Any]:
+    """A cause with the rows of the schedule that its signs come from."""
+    named = {rows[sign] for sign in cause["signs"] if sign in rows}
+    return {**cause, "rows": sorted(named)}
 
 
 def _counts(judged: JudgedOrder, found: WorkOrderEstimate) -> dict[str, int]:

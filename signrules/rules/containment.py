@@ -137,9 +137,13 @@ def _place_of(error: BaseException) -> str:
     return printable_line(f" (line {own_place[1]} of {os.path.basename(own_place[0])})")
 
 
+_IMPORTING = "<frozen importlib"
+"""How Python calls the code by which it imports a file: none of that file's lines stands there."""
+
+
 def _is_of_library(file: str) -> bool:
     """Whether a file is of signrules, of what calls hooks for it, or of Python itself."""
-    if file.startswith(_SIGNRULES) or _CALLS_HOOKS in file:
+    if file.startswith((_SIGNRULES, _IMPORTING)) or _CALLS_HOOKS in file:
         return True
     return file.startswith(_PYTHON) and _INSTALLED not in file
 

@@ -5,7 +5,7 @@ goes wrong.
 from __future__ import annotations
 
 import pickle
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from functools import cached_property, partial
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
@@ -32,6 +32,7 @@ from signrules.rules.rule_stages import (
     Outcomes,
     outcomes_found,
     outcomes_given_to,
+    rules_that_failed,
     stages_of,
 )
 from signrules.rules.translating import Translate, no_translation
@@ -106,6 +107,7 @@ class Facts:
         self.own_data = own_data
         self.quantities = MappingProxyType(dict(quantities))
         self.outcomes: Outcomes = NO_OUTCOMES
+        self.failed_rules: Collection[str] = ()
         self._ordered = ordered
 
     def copied(self) -> Facts:
@@ -123,7 +125,7 @@ class Facts:
             own_data=self.own_data,
             quantities=self.quantities,
         )
-        copy.outcomes = self.outcomes
+        copy.outcomes, copy.failed_rules = self.outcomes, self.failed_rules
         return copy
 
     def equals(self, other: Facts) -> bool:
@@ -224,7 +226,7 @@ class Facts:
         if "data" in rule.reads:
             given["data"] = own_data_of(rule, self.own_data)
         if "outcomes" in rule.reads:
-            given["outcomes"] = outcomes_given_to(rule, self.outcomes)
+            given["outcomes"] = outcomes_given_to(rule, self.outcomes, self.failed_rules)
         return given
 
     def reading(self, name: str, item: Any) -> Any:
@@ -259,6 +261,7 @@ def run_rules(
     known = facts.outcomes
     for stage in stages_of(placed_rules):
         facts.outcomes = {**known, **outcomes_found(kept_by_rule)}
+        facts.failed_rules = rules_that_failed(kept_by_rule)
         kept_by_rule |= _run_stage(stage, facts, memory, seconds)
     results = [kept for name in sorted(kept_by_rule) for kept in kept_by_rule[name].values()]
     checks = [check for kept in results for check in kept.checks]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
@@ -42,17 +42,22 @@ def outcomes_found(kept_by_rule: Mapping[str, Found]) -> Outcomes:
     }
 
 
-def outcomes_given_to(rule: Rule, outcomes: Outcomes) -> Outcomes:
+def rules_that_failed(kept_by_rule: Mapping[str, Found]) -> frozenset[str]:
+    """The names of the rules that failed so far, on whatever subject."""
+    return frozenset(
+        name for name, found in kept_by_rule.items() if any(kept.faults for kept in found.values())
+    )
+
+
+def outcomes_given_to(rule: Rule, outcomes: Outcomes, failed: Collection[str] = ()) -> Outcomes:
     """What a rule gets for its parameter `outcomes`.
 
-    Raises RuleError where a rule that it asks for did not run, or failed.
+    Raises RuleError where a rule that it asks for did not run, or is among those that `failed`.
     """
     for name in rule.outcomes_of:
         if name not in outcomes:
-            raise RuleError(
-                f"rule {rule.name}: it asks for the outcomes of {name}, which failed, is off or is"
-                " not loaded"
-            )
+            why = "failed" if name in failed else "does not run: it is off"
+            raise RuleError(f"rule {rule.name}: it asks for the outcomes of {name}, which {why}")
     return MappingProxyType({name: outcomes[name] for name in rule.outcomes_of})
 
 

@@ -20,7 +20,7 @@ LOOK = (
 @rule(
     "raised.text",
     each="sign",
-    source=geometry("the enclosed holes, stems and bars of capitals and digits"),
+    source=geometry("the enclosed holes of capitals and digits, and where their ink begins"),
     level=Level.REVIEW,
     breaks={"signs.room-214.raised.drawn": "unlike-text"},
     meets={"signs.room-214.raised.drawn": "text"},

@@ -37,7 +37,8 @@ def schema(name: str, *, plugins: Plugins | None = None) -> dict[str, Any]:
     """The JSON Schema of that name, one of `SCHEMAS`; a new copy each time.
 
     Those of the job, the shop file and the work order are made of the reader's own tables; that of
-    the job has the data that `plugins` declare. Its `$id` is a name and no address.
+    the job has the data that `plugins` declare and their kinds of handling. Its `$id` is a name and
+    no address.
     Raises SchemaError for any other name.
     """
     if name not in SCHEMAS:
@@ -54,7 +55,9 @@ def _made_schema(name: str, plugins: Plugins | None) -> dict[str, Any]:
     if name == "job":
         from signrules.schemas.job_schema import job_schema
 
-        return job_schema() if plugins is None else job_schema(plugins.data)
+        if plugins is None:
+            return job_schema()
+        return job_schema(plugins.data, tuple(plugins.handling_kinds))
     if name == "shop":
         from signrules.schemas.shop_schema import shop_schema
 

@@ -27,6 +27,7 @@ from signrules.model.declared import (
     declared_fields,
     document_key,
 )
+from signrules.model.handling_kinds import BUILTIN_KINDS
 from signrules.model.job import Job
 from signrules.model.media import Ink, Media
 from signrules.model.printer import Printer
@@ -44,9 +45,19 @@ from signrules.schemas.value_shapes import (
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 
-def job_schema(own: DataClasses = NO_CLASSES) -> Schema:
-    """The schema of a job document; `own` are the classes of the data of plugins."""
+_KIND = "handling kind"
+"""Under what name the kinds of handling stand: which there are the plugins say."""
+
+
+def job_schema(
+    own: DataClasses = NO_CLASSES, kinds: Sequence[str] = tuple(BUILTIN_KINDS)
+) -> Schema:
+    """The schema of a job document; `own` are the classes of the data of plugins, `kinds` the kinds
+    of handling that there are.
+    """
     version = {"type": "integer", "const": VERSION, "description": "the version of the document"}
+    tables = {_class_name(cls): table_schema(cls, own) for cls in _classes_of_document(own)}
+    known = {"enum": list(kinds)}
     return {
         "$schema": DIALECT,
         "title": "signrules job document",
@@ -56,9 +67,7 @@ def job_schema(own: DataClasses = NO_CLASSES) -> Schema:
         **object_schema(
             {"signrules": version, **key_schemas(Job, own)}, ["signrules", *_required_keys(Job)]
         ),
-        "$defs": {"figure": figure_schema()}
-        | value_schemas()
-        | {_class_name(cls): table_schema(cls, own) for cls in _classes_of_document(own)},
+        "$defs": {"figure": figure_schema(), _KIND: known} | value_schemas() | tables,
     }
 
 
@@ -230,6 +239,8 @@ def _field_schema(declared: Declared, *, figures: bool) -> Schema:
 
 
 def _value_shape(declared: Declared) -> Schema:
+    if declared.kind == "open word":
+        return {"$ref": f"#/$defs/{_KIND}"}
     if declared.words:
         return {"enum": list(declared.words)}
     tables = [class_reference(cls) for cls in declared.tables.values()]

@@ -240,7 +240,7 @@ class _Plan:
             item.locates_by: None
             for item in self.job.handling
             if item.locates_by is not None
-            and item.does != "pause"
+            and self.job.kind_of(item).moves
             and self.job.media_of(item).id in ids
         }
         for method in methods:

@@ -30,6 +30,7 @@ from signrules.sheet.ticks import (
     directions_meet,
     gauge_fits,
     lies_flat,
+    nothing_left,
     put_back,
     scrap_alone,
     steps_on_ink,
@@ -328,20 +329,26 @@ class SetupBlocks:
         language = self.language
         item = self.machine.items[self.machine.index[step.subject or ""]]
         assert isinstance(item, Handling)
+        kind = self.job.kind_of(item)
         where, ticks = [], list[Tick]()
-        if item.does != "pause":
+        if kind.on_sheet:
             media = clean_text(self.job.media_of(item).id)
             where.append(language.say("sheet {media}", media=media))
+        if kind.reaches:
             ticks += self._before_reaching(number)
-        if item.locates_by is not None:
+        if kind.minutes:
+            where.append(language.say("takes {minutes}", minutes=self._minutes(kind.minutes)))
+        if kind.moves and item.locates_by is not None:
             method = clean_text(item.locates_by)
             where.append(self._put_back_words(method, item.locates_by))
             ticks.append(put_back(language, method))
+        if kind.tools:
+            ticks.append(nothing_left(language))
         findings = tuple(self.rows.findings.get(f"handling.{item.id}", ()))
         return Block(
             "handle",
             number,
-            self._handling_words(item.does),
+            language.say(kind.words),
             clean_text(item.id),
             where=tuple(where),
             ticks=tuple(ticks),
@@ -356,13 +363,8 @@ class SetupBlocks:
             "put back by {method}, within {error}", method=method, error=self.language.mm(error)
         )
 
-    def _handling_words(self, does: str) -> str:
-        return {
-            "reload": self.language.say("Take off and put back"),
-            "flip": self.language.say("Turn over"),
-            "release": self.language.say("Release and hold again"),
-            "pause": self.language.say("Pause"),
-        }[does]
+    def _minutes(self, minutes: float) -> str:
+        return self.language.unit(self.language.figure(minutes), "min")
 
     def _thickness_blank(self, sheet: str, thickness: Interval) -> Blank:
         limits = self.language.say("no limits given: ask before printing if it differs")

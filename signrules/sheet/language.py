@@ -50,11 +50,11 @@ class Language:
 
     def figure(self, value: float) -> str:
         """A number to a tenth of a micrometre (in mm)."""
-        return self._with_mark(figure_text(value))
+        return self.with_mark(figure_text(value))
 
     def rounded(self, value: float, digits: int) -> str:
         """A number with so many digits after the mark."""
-        return self._with_mark(f"{value:.{digits}f}")
+        return self.with_mark(f"{value:.{digits}f}")
 
     def unit(self, text: str, unit: str = "mm") -> str:
         """A number that is written already, with its unit."""
@@ -98,7 +98,8 @@ class Language:
             return "".join(shown)
         return self.say("{first} and {last}", first=", ".join(shown[:-1]), last=shown[-1])
 
-    def _with_mark(self, text: str) -> str:
+    def with_mark(self, text: str) -> str:
+        """A number that is written with a point, as this language writes it."""
         return text.replace(".", self.decimal)
 
 

@@ -13,7 +13,8 @@ from xml.etree.ElementTree import Element
 
 from attrs import frozen
 
-from signrules.sheet.sheet_words import clean_text, count_text, figure_text, mm_text
+from signrules.sheet.language import ENGLISH, Language
+from signrules.sheet.sheet_words import clean_text
 from signrules.sheet.svg import put_box, put_words, svg_picture, svg_text
 
 ROOM_X, ROOM_Y = 690.0, 560.0
@@ -54,27 +55,40 @@ class StockPicture:
     key: tuple[str, ...]
 
 
-def stock_picture(sheet: dict[str, Any], name: str) -> StockPicture:
+def stock_picture(sheet: dict[str, Any], name: str, language: Language = ENGLISH) -> StockPicture:
     """The pictures of a sheet as `stock_places` gives it; `name` makes their ids unique."""
     parts = tuple(_parts_of(sheet))
-    title = f"{clean_text(sheet['id'])}: {clean_text(sheet['stock'])}, {_sides_text(sheet)}"
+    title = (
+        f"{clean_text(sheet['id'])}: {clean_text(sheet['stock'])}, {_sides_text(sheet, language)}"
+    )
     named: set[str] = set()
     pictures = []
     for number, part in enumerate(parts, start=1):
-        which = title if len(parts) == 1 else f"{title}, part {number} of {len(parts)}"
-        svg = _picture_of(sheet, part, f"{name}-{number}", which)
+        which = title
+        if len(parts) > 1:
+            which = language.say(
+                "{title}, part {number} of {count}", title=title, number=number, count=len(parts)
+            )
+        svg = _picture_of(sheet, part, f"{name}-{number}", which, language)
         named |= _put_signs(svg, sheet, part)
         _put_piece_names(svg, sheet, part)
         pictures.append(svg_text(svg))
     signs = [each for each in sheet["signs"] if each["id"] not in named]
     key = [f"{each['number']} {clean_text(each['id'])}" for each in signs]
-    pieces = [f"{clean_text(each['id'])} in {clean_text(each['load'])}" for each in sheet["pieces"]]
+    pieces = [
+        language.say(
+            "{piece} in {load}", piece=clean_text(each["id"]), load=clean_text(each["load"])
+        )
+        for each in sheet["pieces"]
+    ]
     return StockPicture(title, tuple(pictures), tuple(pieces), tuple(key))
 
 
-def _sides_text(sheet: dict[str, Any]) -> str:
+def _sides_text(sheet: dict[str, Any], language: Language) -> str:
     width, height = sheet["size"]
-    return f"{figure_text(width)} by {mm_text(height)}"
+    return language.say(
+        "{width} by {height}", width=language.figure(width), height=language.mm(height)
+    )
 
 
 def _parts_of(sheet: dict[str, Any]) -> Iterator[_Part]:
@@ -125,14 +139,19 @@ def _words_width(text: str) -> float:
     return LETTER * len(text) + 2.0
 
 
-def _picture_of(sheet: dict[str, Any], part: _Part, name: str, title: str) -> Element:
+def _picture_of(
+    sheet: dict[str, Any], part: _Part, name: str, title: str, language: Language
+) -> Element:
     """The sheet and its pieces."""
     width, height = part.width * part.scale + 2 * EDGE, part.height * part.scale + 2 * EDGE
     pieces, signs = sheet["pieces"], sheet["signs"]
-    told = (
-        f"Sheet of {_sides_text(sheet)}, from above, y upwards, with"
-        f" {count_text(len(pieces), 'piece')} and {count_text(len(signs), 'sign')}:"
-        f" {', '.join(clean_text(sign['id']) for sign in signs) or 'none'}."
+    ids = ", ".join(clean_text(sign["id"]) for sign in signs)
+    told = language.say(
+        "Sheet of {sides}, from above, y upwards, with {pieces} and {signs}: {names}.",
+        sides=_sides_text(sheet, language),
+        pieces=language.say_count("{count} piece", "{count} pieces", len(pieces)),
+        signs=language.say_count("{count} sign", "{count} signs", len(signs)),
+        names=ids or language.say("none"),
     )
     svg = svg_picture(name, width, height, title, told)
     svg.set("class", "stock")

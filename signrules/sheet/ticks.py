@@ -56,6 +56,15 @@ def bed_clear(language: Language, gap: Spacers | Dial) -> Tick:
     )
 
 
+def nothing_left(language: Language) -> Tick:
+    """Asked after handling with tools: the carriage would hit what stays on the bed."""
+    return Tick(
+        language.say("Nothing but the sheets left on the bed"),
+        language.say("take it off"),
+        language.say("bed clear"),
+    )
+
+
 def gauge_fits(language: Language) -> Tick:
     """Asked once a gap is set and measured."""
     return Tick(

@@ -8,7 +8,7 @@ from typing import Any
 from attrs import evolve
 
 from signrules.catalogue.materials import Material, usual_numbers
-from signrules.documents.reading import job_from_dict
+from signrules.documents.reading import job_again
 from signrules.model.declared import declared_fields
 from signrules.model.media import Media
 from signrules.model.quantities import Interval
@@ -109,7 +109,7 @@ def _unlike_fields(trial: Trial, placed: PlacedRule) -> list[Where]:
 
 def _trial_of(trial: Trial, name: str, document: Document) -> Trial:
     if name not in trial.cache:
-        trial.cache[name] = Trial(job_from_dict(document), trial.world)
+        trial.cache[name] = Trial(job_again(document, trial.job), trial.world)
     trial_of_kind: Trial = trial.cache[name]
     return trial_of_kind
 

@@ -110,7 +110,7 @@ class BruteForce:
 
     def _do(self, item: Pass | Handling, state: _State) -> None:
         done = (*state.done, item.id)
-        if isinstance(item, Handling) and item.does == "pause":
+        if isinstance(item, Handling) and not self.job.kind_of(item).on_sheet:
             self._step(state._replace(done=done))
             return
         sheet = self.raster.sheet(item.media or self.job.media[0].id)
@@ -121,17 +121,18 @@ class BruteForce:
                 load=sheet.load, loads=state.loads + 1, moved=(*state.moved, *away)
             )
         if isinstance(item, Handling):
-            errors = dict(self.printer.locating)
+            kind, errors = self.job.kind_of(item), dict(self.printer.locating)
             error = float("inf")
             if item.locates_by is not None:
                 error = errors.get(item.locates_by, 0.0)
-            if item.does == "flip":
+            moved = [(len(state.done), sheet.load, error)] if kind.moves else []
+            if kind.turns:
                 state = state._replace(turned=state.turned ^ {sheet.id})
             self._step(
                 state._replace(
                     done=done,
-                    moved=(*state.moved, (len(state.done), sheet.load, error)),
-                    loads=state.loads + (item.does in ("reload", "flip")),
+                    moved=(*state.moved, *moved),
+                    loads=state.loads + kind.counts_as_load,
                 )
             )
             return

@@ -92,7 +92,9 @@ def assert_hook_contract(
     for broken in problems(_many_sheets(), 0, None, quick):
         raise broken
     if jobs is None:
-        jobs = sound_jobs() | arbitrary_jobs(max_passes=3, max_media=2)
+        brought, others = hooks.plugins.handling_kinds, hooks.without.handling_kinds
+        kinds = [kind for name, kind in brought.items() if name not in others]
+        jobs = sound_jobs() | arbitrary_jobs(max_passes=3, max_media=2, kinds=kinds)
     seen = jobs_tried(jobs, max_examples, problems)
     for broken in _broken_on_all(hooks, sample, seen, skipped):
         raise broken

@@ -14,7 +14,7 @@ import attrs
 from attrs import evolve, frozen
 
 from signrules.catalogue.materials import sample_job
-from signrules.documents.reading import job_from_dict
+from signrules.documents.reading import job_again, job_from_dict
 from signrules.documents.refusal import Refused
 from signrules.documents.writing import job_to_dict
 from signrules.estimating.pricing import AddedLine
@@ -199,7 +199,7 @@ def goes_by_no_names(hooks: Hooks, job: Job) -> Iterator[str]:
     """Other ids, and tables in another order, change no pair and no quantity."""
     document = job_to_dict(job)
     other, back = renamed_document(document)
-    after = job_from_dict(other)
+    after = job_again(other, job)
     pairs = {
         tuple(back(_path_of_item(after, name)) for name in pair[:2]) for pair in hooks.pairs(after)
     }
@@ -208,7 +208,7 @@ def goes_by_no_names(hooks: Hooks, job: Job) -> Iterator[str]:
         yield "with other ids it put other items before each other"
     if hooks.counted(after) != hooks.counted(job):
         yield f"with other ids it counted {hooks.counted(after)} in place of {hooks.counted(job)}"
-    turned = job_from_dict(rearranged_document(document))
+    turned = job_again(rearranged_document(document), job)
     if sorted(pair[:2] for pair in hooks.pairs(turned)) != sorted(
         pair[:2] for pair in hooks.pairs(job)
     ):

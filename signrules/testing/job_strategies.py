@@ -14,6 +14,7 @@ from attrs import evolve
 from hypothesis import strategies as st
 
 from signrules.documents.writing import job_to_dict
+from signrules.model.handling_kinds import BUILTIN_KINDS, HandlingKind, kinds_named
 from signrules.model.job import Alignment, Job, Waiver
 from signrules.model.media import Ink, Media
 from signrules.model.passes import (
@@ -162,13 +163,23 @@ def with_physics(draw: st.DrawFn, job: Job) -> Job:
     )
 
 
+_BUILTIN_KINDS = tuple(BUILTIN_KINDS[name] for name in ("pause", "reload", "flip", "release"))
+"""The built-in kinds of handling, the simplest first: that is what is shown of a failure."""
+
+
 @st.composite
-def _drawn_handling(draw: st.DrawFn, sheets: Sequence[Media], passes: list[Pass]) -> list[Handling]:
+def _drawn_handling(
+    draw: st.DrawFn,
+    sheets: Sequence[Media],
+    passes: list[Pass],
+    kinds: Sequence[HandlingKind],
+) -> list[Handling]:
+    known = {kind.name: kind for kind in (*_BUILTIN_KINDS, *kinds)}
     drawn = []
     for index in range(draw(st.integers(0, 2))):
         sheet = draw(st.sampled_from(sheets))
-        does = draw(st.sampled_from(["pause", "reload", "flip", "release"]))
-        named = does != "pause" and len(sheets) > 1
+        does = draw(st.sampled_from(list(known)))
+        named = known[does].on_sheet and len(sheets) > 1
         drawn.append(
             Handling(
                 id=f"handling-{index}",
@@ -244,6 +255,7 @@ def jobs(
     printer: PrinterGiven = None,
     media: MediaGiven = None,
     inks: InksGiven = None,
+    kinds: Sequence[HandlingKind] = (),
 ) -> Job:
     """Jobs that are consistent, whatever comes of them.
 
@@ -252,7 +264,8 @@ def jobs(
     and may lie up when a sheet is loaded, `loads` the most bed loads; the other switches say what
     the job may hold at all. `signs` is None for signs with everything that a sign can say.
     `physics` adds what a job may say of drops, heat, hold and time. `printer`, `media` and `inks`
-    narrow the job to what is given: a value or a strategy.
+    narrow the job to what is given: a value or a strategy. `kinds` are kinds of handling besides
+    the built-in ones.
     """
     sheets = list(draw(given(media, _drawn_sheets(max_media, loads, sides))))
     stock = list(draw(given(inks, _drawn_stock(max_inks))))
@@ -261,7 +274,7 @@ def jobs(
     passes = draw(
         _drawn_passes(sheets, stock, max_passes, not stated_gaps_only, references, features, sides)
     )
-    handled = draw(_drawn_handling(sheets, passes)) if handling else []
+    handled = draw(_drawn_handling(sheets, passes, kinds)) if handling else []
     ids = [item.id for item in passes] + [item.id for item in handled]
     job = Job(
         printer=draw(given(printer, printers())),
@@ -271,6 +284,9 @@ def jobs(
         handling=tuple(handled),
         signs=tuple(made_signs),
         sequence=tuple(draw(st.permutations(ids))) if sequence else None,
+        handling_kinds=kinds_named(
+            (item.does for item in handled), {kind.name: kind for kind in kinds}
+        ),
         **draw(_words_of_jobs()),
     )
     return with_physics(draw, job) if physics else job
@@ -283,11 +299,13 @@ def arbitrary_jobs(
     printer: PrinterGiven = None,
     media: MediaGiven = None,
     inks: InksGiven = None,
+    kinds: Sequence[HandlingKind] = (),
 ) -> st.SearchStrategy[Job]:
     """Jobs of anything that the model allows.
 
     All that may be left out is drawn or left out; there are signs of any kind, both sides,
-    handling, bed loads, gaps left open. Many of them have no safe order.
+    handling, bed loads, gaps left open. Many of them have no safe order. `kinds` are kinds of
+    handling that plugins bring, which are drawn as well.
     """
     return jobs(
         max_passes=max_passes,
@@ -299,6 +317,7 @@ def arbitrary_jobs(
         printer=printer,
         media=media,
         inks=inks,
+        kinds=kinds,
     )
 
 

@@ -67,9 +67,8 @@ def evaluate_with(loaded_plugins: Plugins) -> Callable[..., Evaluation]:
     ) -> Evaluation:
         # Made again for each call: changes of one test must not reach the next.
         document = materials.sample_job() if job is None else dict(job)
-        return evaluate(
-            job_from_dict(changed(document, changes or {})), plugins=loaded_plugins, **options
-        )
+        job_made = job_from_dict(changed(document, changes or {}), plugins=loaded_plugins)
+        return evaluate(job_made, plugins=loaded_plugins, **options)
 
     return run
 

@@ -10,7 +10,7 @@ from typing import Any
 from attrs import evolve
 
 from signrules.builtin import signrules_rule_sets
-from signrules.documents.reading import job_from_dict
+from signrules.documents.reading import job_again
 from signrules.model.quantities import GUARD_MM
 from signrules.model.wording import shown_value
 from signrules.plain import check_to_dict
@@ -147,9 +147,10 @@ def goes_by_no_names(trial: Trial, placed: PlacedRule) -> Iterator[str]:
     if key not in trial.cache:
         other, back = renamed_document(document)
         trial.cache[key] = back
-        trial.facts("stated", job_from_dict(document))
-        trial.facts("renamed", job_from_dict(other))
-        trial.facts("rearranged", job_from_dict(rearranged_document(document)))
+        trial.facts("stated", job_again(document, trial.job))
+        trial.facts("renamed", job_again(other, trial.job))
+        rearranged = rearranged_document(document)
+        trial.facts("rearranged", job_again(rearranged, trial.job))
     expected = meaning_of(placed, trial.found(placed, "stated")[0])
     if not mean_alike(
         meaning_of(placed, trial.found(placed, "renamed")[0], trial.cache[key]), expected

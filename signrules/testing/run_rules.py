@@ -169,7 +169,7 @@ def checks_of(
     """
     if plugins is None:
         plugins = load_plugins()
-    job_made = job if isinstance(job, Job) else job_from_dict(dict(job))
+    job_made = job if isinstance(job, Job) else job_from_dict(dict(job), plugins=plugins)
     # Foreign as in an evaluation: what they yield is looked at before it is believed.
     placed = [
         evolve(placed, foreign=not _is_built_in(placed.rule))

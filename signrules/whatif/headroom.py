@@ -8,10 +8,11 @@ from collections.abc import Callable
 
 from attrs import evolve, frozen
 
-from signrules.documents.value_paths import Number, number_at, with_number
+from signrules.documents.value_paths import Number, declared_at, number_at, with_number
 from signrules.errors import JobError
 from signrules.evaluation import Evaluation, Live
 from signrules.evaluation.live import trials_of
+from signrules.given_values import demand_given
 from signrules.model.job import Job
 from signrules.model.quantities import Interval
 from signrules.notebook_tables import notebook_html
@@ -51,7 +52,7 @@ class Reach:
     settled: bool = True
 
 
-@frozen
+@frozen(repr=False)
 class Headroom:
     """How far a number can go down and up; a toleranced length moves with its tolerance.
 
@@ -68,6 +69,9 @@ class Headroom:
     trials: int
     states: int = 0
 
+    def __repr__(self) -> str:
+        return f"<Headroom: {self}>"
+
     def _repr_html_(self) -> str:
         """What a notebook shows: how far the number can go either way, and what breaks there."""
         rows = [
@@ -75,13 +79,19 @@ class Headroom:
             for way, reach in (("down", self.down), ("up", self.up))
         ]
         columns = ("way", "good to", "bad at", "what breaks")
-        return notebook_html(f"{self.path} is {self.value:.9g}", "", (), [(columns, rows)])
+        return notebook_html(self._stated(), "", (), [(columns, rows)])
 
     def __str__(self) -> str:
         return (
-            f"{self.path} is {self.value:.9g}: {_words_of_reach('down', self.down)},"
+            f"{self._stated()}: {_words_of_reach('down', self.down)},"
             f" {_words_of_reach('up', self.up)}"
         )
+
+    def _stated(self) -> str:
+        """The number as it is, in the unit of all numbers here."""
+        declared = declared_at(self.path)
+        unit = "" if declared is None else declared.unit
+        return f"{self.path} is {self.value:.9g} {unit}".rstrip()
 
 
 def _bad_value(reach: Reach) -> str:
@@ -119,6 +129,7 @@ def headroom(
     PathError where the path leads to no number, JobError and ShopError as
     `evaluate` does, ValueError unless `within` and `resolution` are above 0.
     """
+    demand_given("headroom", (job, Job), (plugins, Plugins | None), (shop, Shop | None))
     _demand_above_0(within=within, resolution=resolution)
     grid = _grid_of(number_at(job, path), within, resolution)
     start = Live(plugins=plugins, shop=shop, audited=False).evaluate(

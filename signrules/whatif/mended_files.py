@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from signrules.documents.json_patch import apply_patch
-from signrules.documents.reading import job_from_dict, plain_data
+from signrules.documents.reading import job_from_dict, plain_data, text_of
 from signrules.documents.writing import job_to_dict, write_new_document
 from signrules.errors import SignrulesError
 from signrules.plugins import Plugins
@@ -25,7 +25,8 @@ def write_mended(
     shop: Shop | None = None,
 ) -> None:
     """Writes a mended job to a new file, as its author wrote it except for what was changed;
-    comments are lost.
+    comments are lost, but for a first line that names the schema for an editor, where both files
+    lie in one folder.
 
     `source` is the document of the job as it was, and is left alone; so is any file that is there
     already. Raises ValueError where nothing was mended, JobError where the file is there or
@@ -33,7 +34,18 @@ def write_mended(
     """
     if mended.job is None:
         raise ValueError("expected a job that was mended")
-    write_new_document(_as_written(mended, Path(source), plugins, shop), path)
+    document = _as_written(mended, Path(source), plugins, shop)
+    write_new_document(document, path, first_line=_schema_line(Path(source), Path(path)))
+
+
+def _schema_line(source: Path, target: Path) -> str:
+    """The line of a TOML document that names its schema for editors; empty where it has none, or
+    where the path in it would lead elsewhere.
+    """
+    if source.suffix.lower() != ".toml" or source.absolute().parent != target.absolute().parent:
+        return ""
+    first, _, _ = text_of(source).partition("\n")
+    return f"{first.rstrip()}\n\n" if first.startswith("#:schema ") else ""
 
 
 def _as_written(

@@ -10,10 +10,9 @@ from typing import Any
 
 from attrs import evolve, frozen
 
-from signrules.documents.value_paths import Number, number_at, with_number
+from signrules.documents.value_paths import Number, declared_at, number_at, with_number
 from signrules.errors import JobError, PathError
 from signrules.evaluation import Evaluation, evaluate
-from signrules.evaluation.figure_origins import declared_at
 from signrules.model.job import Job
 from signrules.model.quantities import Interval
 from signrules.model.wording import counted_things

@@ -5,9 +5,10 @@ from __future__ import annotations
 import pytest
 from attrs import evolve
 from drawn_artwork import SHOP, artwork_of, layer_of, rectangle, ring_shape
+from font_outlines import UPRIGHT, outlines
 
 from signrules.artwork.choices import ArtworkChoices
-from signrules.artwork.drawing import FontMeasures, TextRun
+from signrules.artwork.drawing import FontMeasures, Shape, TextRun
 from signrules.artwork.job_making import document_from_artwork
 from signrules.artwork.letters import measured_letters
 from signrules.errors import ArtworkError
@@ -121,18 +122,19 @@ def test_letters_below_accents_are_counted_as_others():
 
 
 def test_outlines_show_that_they_are_capitals_by_their_heights():
-    def line(*heights):
-        return [rectangle(8 * at, 0, 3, height) for at, height in enumerate(heights)]
-
     # Of "kin" n would be lower than k; of "men" all letters are alike.
-    assert measured_letters(line(20, 20, 20), (), ("KIN",)).case_shown
-    assert not measured_letters(line(20, 20, 20), (), ("MEN",)).case_shown
-    small = measured_letters(line(20, 20, 14), (), ("KIN",))
+    assert measured_letters(outlines(UPRIGHT[0], "KIN"), (), ("KIN",)).case_shown
+    assert not measured_letters(outlines(UPRIGHT[0], "MEN"), (), ("MEN",)).case_shown
+    first, second, third = outlines(UPRIGHT[0], "KIN")
+    lower = tuple((x, 0.7 * y) for x, y in third.outline)
+    small = measured_letters([first, second, Shape(lower)], (), ("KIN",))
     assert not small.case_shown
     [words] = small.lacking
     assert words.startswith("the letters drawn for 'KIN' differ in height, as capitals do not")
-    # By hand: the third starts at 16, is 3 wide and 14 high.
-    assert "17.5, 7.0 mm, which should be 'N'" in words
+    # By the outline: the middle of its box.
+    across, along = zip(*lower, strict=True)
+    at = f"{(min(across) + max(across)) / 2:.1f}, {max(along) / 2:.1f} mm"
+    assert f"{at}, which should be 'N'" in words
     assert small.drawn == "unlike-text"
 
 

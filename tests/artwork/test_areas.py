@@ -36,6 +36,7 @@ def valid_union(shapes):
     return shapely.union_all([r for r in regions if r.area > 0]).buffer(0)
 
 
+@pytest.mark.thorough
 @settings(max_examples=effort(200), deadline=None)
 @given(st.lists(polygons, min_size=1, max_size=6), st.sampled_from([0.0, 0.002, 0.5]))
 @example([Shape(((0.0, 0.0), (1.0, 13.0), (50.0, 2.0)))], 0.5)

@@ -115,6 +115,7 @@ def test_rectangles_are_never_more_optimistic_than_a_raster(seed):
         assert heights.clearance(at, plane, frozenset(printed)).low <= left + 1e-9
 
 
+@pytest.mark.thorough
 def test_the_raster_is_what_is_drawn():
     """By hand: areas of a circle, a ring and a bar, to what pixels along their edges may hide."""
     for shape, area in (

@@ -36,7 +36,7 @@ def test_an_underline_is_measured_against_the_text():
     sign, notes = made_of(UNDERLINE)
     # By hand: the letters stand on 110, the line ends at 107.5.
     assert sign.raised.clear_space.nominal == pytest.approx(2.5)
-    assert any("the first at 52.0, 107.0 mm, are taken for borders" in note for note in notes)
+    assert any("nearest: 1 in all, the first at 52.0, 107.0 mm" in note for note in notes)
 
 
 def test_text_alone_states_no_clear_space():
@@ -76,7 +76,7 @@ def test_an_underline_of_outlines_is_told_by_their_text():
     sign, notes = made_of(*BARS, UNDERLINE, texts=(), stated=("LILI",))
     assert sign.raised.clear_space.nominal == pytest.approx(2.5)
     assert sign.raised.height.nominal == pytest.approx(25.2)
-    assert any("the first at 52.0, 107.0 mm, are taken for borders" in note for note in notes)
+    assert any("nearest: 1 in all, the first at 52.0, 107.0 mm" in note for note in notes)
 
 
 def test_where_two_lines_could_be_the_text_neither_is_an_ornament():
@@ -97,7 +97,7 @@ def test_ornaments_that_may_be_a_line_of_letters_are_told(texts):
     shapes = drawn if texts else [*BARS, *drawn]
     sign, notes = made_of(*shapes, texts=texts, stated=("LILI",))
     assert sign.raised.drawn == "unlike-text"
-    assert any("3 of them, from 41.5, 170.0 mm on, stand in a line" in note for note in notes)
+    assert any("in the text: 3 from 41.5, 170.0 mm on" in note for note in notes)
 
 
 @pytest.mark.parametrize("heights", [(20, 20), (20, 12, 20)])
@@ -114,7 +114,7 @@ def test_an_arrow_on_a_line_and_one_below_it_are_both_ornaments():
     end, below = rectangle(90, 118, 9, 8), rectangle(40, 60, 9, 6)
     sign, notes = made_of(*letters, end, below, texts=(), stated=("LILI",))
     assert sign.raised.height.nominal == pytest.approx(25)
-    assert any("shapes beside the text, 2 in all" in note for note in notes)
+    assert any("nearest: 2 in all" in note for note in notes)
 
 
 def row_at(y, text):

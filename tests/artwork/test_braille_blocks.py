@@ -80,6 +80,7 @@ DOTS_OF = {
 }
 
 
+@pytest.mark.thorough
 @settings(max_examples=effort(500))
 @given(texts, st.floats(-4, 4), st.floats(2.3, 2.5), st.floats(6.1, 7.6), st.floats(10.0, 10.2))
 def test_random_cells_read_back(lines, turn, step, cell, line):
@@ -96,6 +97,7 @@ def test_random_cells_read_back(lines, turn, step, cell, line):
         assert block.dot_diameter.nominal == pytest.approx(DOT, abs=WITHIN_MM)
 
 
+@pytest.mark.thorough
 @settings(max_examples=effort(500))
 @given(texts)
 def test_cells_that_are_not_read_back_are_said_to_be_unsure(lines):
@@ -118,6 +120,7 @@ def random_texts(count):
             yield lines
 
 
+@pytest.mark.thorough
 def test_random_words_read_back_without_doubt():
     read = 0
     for lines in random_texts(effort(500)):
@@ -126,6 +129,7 @@ def test_random_words_read_back_without_doubt():
     assert read > effort(500) // 2
 
 
+@pytest.mark.thorough
 def test_a_moved_dot_is_found():
     randoms = random.Random(11)
     found = 0
@@ -240,6 +244,7 @@ def pixel_disc(x, y, diameter, pixel):
     return Shape(tuple((column * pixel, row * pixel) for column, row in corners))
 
 
+@pytest.mark.thorough
 def test_dots_of_pixels_are_measured_to_half_a_pixel():
     pixel = 25.4 / 600
     block = only_block([pixel_disc(x, y, DOT, pixel) for x, y in dot_centres(ROOM)])
@@ -264,6 +269,7 @@ def test_a_line_without_upper_dots_is_put_where_lines_lie():
     assert any("rows" in assumed for assumed in block.assumed)
 
 
+@pytest.mark.thorough
 def test_very_many_dots_are_refused():
     dots = [(4 * column, 4 * row) for column in range(142) for row in range(142)]
     reading = read_braille([Shape(circle_ring(x, y, 1.5, chords=8)) for x, y in dots])

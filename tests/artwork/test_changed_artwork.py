@@ -6,11 +6,13 @@ import json
 import re
 from xml.etree import ElementTree
 
+import pytest
 from artwork_commands import drawn, place, run
 
 __all__ = ["place"]
 
 
+@pytest.mark.thorough
 def test_check_says_when_artwork_has_changed(place, capsys):
     art = drawn(place)
     run("read", art, "-o", "new.toml")
@@ -26,6 +28,7 @@ def test_check_says_when_artwork_has_changed(place, capsys):
     assert "art.drawn cannot be read" in capsys.readouterr().err
 
 
+@pytest.mark.thorough
 def test_every_command_on_a_job_says_when_artwork_has_changed(place, capsys):
     art = drawn(place)
     run("read", art, "-o", "new.toml")
@@ -64,6 +67,7 @@ def test_json_and_sarif_of_check_have_changed_artwork(place, capsys):
     assert [text for text in warnings if "art.drawn has changed" in text]
 
 
+@pytest.mark.thorough
 def test_the_run_sheet_and_junit_have_changed_artwork(place, capsys):
     art = drawn(place)
     run("read", art, "-o", "new.toml")
@@ -85,6 +89,7 @@ def test_the_run_sheet_and_junit_have_changed_artwork(place, capsys):
     assert "art.drawn has changed since" in failure.get("message")
 
 
+@pytest.mark.thorough
 def test_a_folder_of_jobs_has_changed_artwork(place, capsys):
     """Without a work order each job is a load of its own; only one of them was read."""
     folder = place / "jobs"
@@ -121,6 +126,7 @@ def test_a_folder_of_jobs_has_changed_artwork(place, capsys):
     assert "artwork of 1 load ('jobs/new.toml') cannot be read" in out
 
 
+@pytest.mark.thorough
 def test_the_first_line_and_the_tally_say_that_artwork_has_changed(place, capsys):
     art = drawn(place)
     run("read", art, "-o", "new.toml")

@@ -45,6 +45,7 @@ def test_check_shows_what_was_taken_for_granted(place, capsys):
     assert all(note in report for note in notes)
 
 
+@pytest.mark.thorough
 def test_the_run_sheet_names_the_artwork_of_a_pass(place):
     run("read", drawn(place), "-o", "new.toml")
     run("sheet", "new.toml", "-o", "new.html")
@@ -53,6 +54,7 @@ def test_the_run_sheet_names_the_artwork_of_a_pass(place):
     assert "layer Braille" in page
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("workers", ["1", "2"])
 def test_a_folder_gives_a_job_for_each_file(place, capsys, workers):
     (place / "art").mkdir()

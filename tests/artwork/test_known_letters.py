@@ -5,6 +5,8 @@ from __future__ import annotations
 import pytest
 from font_outlines import HEIGHT, UPRIGHT, opened, outlines
 
+from signrules.artwork.known_letters import known_letters, strokes_of_line
+from signrules.artwork.letter_regions import letters_of
 from signrules.artwork.letters import measured_letters
 
 
@@ -64,3 +66,17 @@ def test_a_text_of_another_number_of_letters_tells_nothing_of_them():
     found = measured_letters(outlines(UPRIGHT[0], "ROOM"), (), ("ROOMS",))
     assert found.width is None
     assert found.not_measured[0].startswith("which letters they are")
+
+
+@pytest.mark.parametrize("text", ["LEFT", "HALL", "TOUR", "ROBOT"])
+@pytest.mark.parametrize("path", UPRIGHT)
+def test_letters_like_i_tell_its_stroke_within_a_doubt(path, text):
+    """The truth is the stem of the I of the same font."""
+    [true] = strokes_of_line(known_letters(letters_of(outlines(path, "I")), "I"), (), HEIGHT)
+    least, likely, most = strokes_of_line(
+        known_letters(letters_of(outlines(path, text)), text), (), HEIGHT
+    )
+    assert least <= true <= most
+    # By hand: 0.3 % of the height either way.
+    assert most - likely == pytest.approx(0.003 * HEIGHT)
+    assert likely - least == pytest.approx(0.003 * HEIGHT)

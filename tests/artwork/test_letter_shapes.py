@@ -8,6 +8,7 @@ from shapely.affinity import scale
 
 from signrules.artwork.letter_regions import letters_of
 from signrules.artwork.letter_shapes import can_be, misfit_of
+from signrules.artwork.lines_as_read import lines_as_read
 
 TEXTS = ("STORAGE", "ROOM 27", "EXIT", "LADIES", "KITCHEN", "BOX 4689", "PUSH", "QUIET 1350")
 FONTS = [
@@ -41,12 +42,14 @@ def test_the_letters_of_every_font_can_be_their_text(path, text):
     [(-1, 1, "mirrored"), (1, -1, "turned top to bottom"), (-1, -1, "on its head")],
 )
 def test_a_line_that_is_turned_over_is_told(path, text, across, along, words):
-    assert f"may be {words}" in (misfit_of(text, line_of(path, text, across, along)) or "")
+    [read] = lines_as_read([line_of(path, text, across, along)], [text])
+    assert f"may be {words}" in read.misfit
+    assert can_be(text, read.letters)
 
 
 @pytest.mark.parametrize(
     ("drawn", "text", "at"),
-    [("STROAGE", "STORAGE", 3), ("ROOM 72", "ROOM 27", 5), ("EXTI", "EXIT", 4)],
+    [("STROAGE", "STORAGE", 3), ("ROOM 72", "ROOM 27", 5), ("EXTI", "EXIT", 3)],
 )
 def test_letters_that_are_swapped_are_told_with_their_place(drawn, text, at):
     line = line_of(UPRIGHT[0], drawn)

@@ -10,7 +10,9 @@ from attrs import evolve
 from drawn_artwork import rectangle
 from font_outlines import HEIGHT, UPRIGHT, outlines
 
+from signrules.artwork.drawing import Shape
 from signrules.artwork.geometry import region_of
+from signrules.artwork.letter_regions import lines_of_shapes
 from signrules.artwork.letters import measured_letters
 from signrules.artwork.line_heights import height_of_unknown
 
@@ -79,16 +81,27 @@ def test_one_tall_letter_hides_no_small_ones():
     assert "at 9.5, 9.0 mm" in words
 
 
+def sized(line, *shares):
+    """The letters of a line, each at a share of its height."""
+    shapes = outlines(UPRIGHT[0], line)
+    return [
+        Shape(tuple((x, share * y) for x, y in shape.outline), shape.holes)
+        for shape, share in zip(shapes, shares, strict=True)
+    ]
+
+
 def test_flat_capitals_of_two_heights_are_a_range():
-    """By hand: of two H and two I the inner ones are 14 mm tall."""
-    found = measured_letters(bars((0, 20), (0, 14), (0, 14), (0, 20)), (), ("HIHI",))
-    assert (found.height.low, found.height.high) == (14, 20)
+    """By hand: of two H and two I the inner ones are drawn at 0.7 of the height."""
+    found = measured_letters(sized("HIHI", 1, 0.7, 0.7, 1), (), ("HIHI",))
+    assert found.height.low == pytest.approx(0.7 * HEIGHT, rel=0.005)
+    assert found.height.high == pytest.approx(HEIGHT, rel=0.005)
 
 
 def test_small_digits_beside_capitals_are_a_range():
-    """By hand: two bars for H and I are 20 mm tall, two for 1 and 7 are 14 mm."""
-    found = measured_letters(bars((0, 20), (0, 20), (0, 14), (0, 14)), (), ("HI 11",))
-    assert (found.height.low, found.height.high) == (14, 20)
+    """By hand: both digits are drawn at 0.7 of the height."""
+    found = measured_letters(sized("HI 17", 1, 1, 0.7, 0.7), (), ("HI 17",))
+    assert found.height.low == pytest.approx(0.7 * HEIGHT, rel=0.005)
+    assert found.height.high == pytest.approx(HEIGHT, rel=0.005)
     assert found.drawn == "unlike-text"
 
 
@@ -105,6 +118,15 @@ def test_a_line_of_round_letters_is_told():
     assert any(words.startswith("no letter of 'SO' is flat") for words in found.lacking)
     flat = measured_letters(outlines(UPRIGHT[0], "SOL"), (), ("SOL",))
     assert flat.lacking == ()
+
+
+@pytest.mark.parametrize("line", ["NO 8", "MACON", "JUNCO"])
+@pytest.mark.parametrize("font", UPRIGHT[:2])
+def test_a_letter_that_is_drawn_flat_tells_the_height(font, line):
+    """M and N end in points in some typefaces, and not in these."""
+    found = measured_letters(outlines(font, line), (), (line,))
+    assert found.height.low == found.height.high == pytest.approx(HEIGHT, rel=1e-3)
+    assert found.lacking == ()
 
 
 def test_an_arrow_in_the_place_of_a_letter_is_told_and_not_measured():
@@ -133,3 +155,22 @@ def test_sizes_of_lines_are_kept_where_they_differ():
     sizes = [(line.height.nominal, line.stroke.nominal) for line in found.lines]
     assert sizes == [(25, 3), (20, 3)]
     assert measured_letters(bars((0, 25), (0, 25)), ()).lines == ()
+
+
+@pytest.mark.parametrize("font", UPRIGHT)
+@pytest.mark.parametrize("line", ["Library", "lift", "jail"])
+def test_a_dot_is_part_of_its_letter_and_no_line(font, line):
+    [letters] = lines_of_shapes(outlines(font, line))
+    assert len(letters) == len(line)
+
+
+def test_small_letters_for_capitals_are_told_of_their_line():
+    found = measured_letters(outlines(UPRIGHT[0], "Library"), (), ("LIBRARY",))
+    assert found.drawn == "unlike-text"
+    assert any("'LIBRARY' differ in height" in words for words in found.lacking)
+    assert found.lost_letters is None
+
+
+def test_a_small_letter_over_a_large_one_is_no_dot():
+    small = lower(bars((0, 8)), -22)
+    assert [len(line) for line in lines_of_shapes([*small, *bars((0, 20))])] == [1, 1]

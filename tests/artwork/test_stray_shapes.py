@@ -20,6 +20,13 @@ def box_of(shapes):
     return min(xs), max(xs)
 
 
+def moved_up(shape, along):
+    outline, *holes = (
+        tuple((x, y + along) for x, y in ring) for ring in (shape.outline, *shape.holes)
+    )
+    return Shape(outline, tuple(holes))
+
+
 def arrow(x, y):
     corners = ((0, 6), (14, 6), (14, 0), (24, 10), (14, 20), (14, 14), (0, 14))
     return Shape(tuple((x + right, y + up) for right, up in corners))
@@ -90,3 +97,14 @@ def test_of_lines_with_as_many_letters_those_of_the_text_are_taken():
     found = measured_letters([*letters, *bars], (), ("EXIT",))
     assert found.drawn == "outlines"
     assert found.baseline == pytest.approx(0, abs=0.01)
+
+
+def test_a_figure_between_lines_that_touches_one_is_told_and_the_text_is_measured():
+    first = [moved_up(shape, 32) for shape in outlines(FONT, "STORAGE")]
+    second = outlines(FONT, "ROOM 27")
+    # By hand: the body reaches 1 mm over the foot of the line above.
+    body = rectangle(40, 23, 6, 10)
+    found = measured_letters([*first, *second, body], (), ("STORAGE", "ROOM 27"))
+    assert found.height.nominal == pytest.approx(HEIGHT, rel=0.005)
+    assert found.overlaps
+    assert found.drawn == "unlike-text"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import shlex
 import shutil
@@ -15,6 +16,7 @@ import signrules
 from signrules.cli import command_parser, main
 from signrules.cli.completion_command import SHELLS
 from signrules.cli.misspelt_words import sub_parsers
+from signrules.cli.shared_options import EXIT_STATUSES
 
 PAGE = Path(__file__).parents[2] / "docs" / "command-line.md"
 
@@ -89,10 +91,13 @@ def test_without_the_extra_it_says_what_to_install(monkeypatch, capsys):
 def test_the_manual_page_has_every_command_and_option(tmp_path):
     pytest.importorskip("argparse_manpage", reason="argparse-manpage is not installed")
     marked = re.search(r"<!-- manual-command -->\n```sh\n(.*?)\n```", PAGE.read_text(), re.S)
-    words = shlex.split(marked[1])
-    assert words[0] == "argparse-manpage"
+    line, whole_words = marked[1].splitlines()
+    columns, command, *words = shlex.split(line)
+    assert command == "argparse-manpage"
     code = "from argparse_manpage.cli import main; main()"
-    subprocess.run([sys.executable, "-c", code, *words[1:]], cwd=tmp_path, check=True)
+    environment = {**os.environ, "COLUMNS": columns.removeprefix("COLUMNS=")}
+    subprocess.run([sys.executable, "-c", code, *words], cwd=tmp_path, env=environment, check=True)
+    subprocess.run(shlex.split(whole_words), cwd=tmp_path, check=True)
     text = (tmp_path / "signrules.1").read_text("utf-8").replace("\\-", "-")
     for name, parser in sub_parsers(command_parser()).items():
         assert f"signrules {name}\\fR" in text
@@ -102,10 +107,21 @@ def test_the_manual_page_has_every_command_and_option(tmp_path):
                     continue
                 assert option in text, (name, option)
     assert "judges and orders the passes" in text
-    groff = shutil.which("groff")
-    if groff is not None:
-        # What groff does not understand it says on standard error.
-        done = subprocess.run(
-            [groff, "-man", "-z", "signrules.1"], cwd=tmp_path, capture_output=True, text=True
-        )
-        assert (done.returncode, done.stderr) == (0, "")
+    for status, words in EXIT_STATUSES.items():
+        assert f"{status} {words}" in text
+    if shutil.which("groff") is None:
+        return
+    shown = subprocess.run(
+        ["groff", "-man", "-Tascii", "-P-cbou", "signrules.1"],
+        cwd=tmp_path,
+        capture_output=True,
+        text=True,
+    )
+    # What groff does not understand it says on standard error.
+    assert (shown.returncode, shown.stderr) == (0, "")
+    assert "{auto,always,never}" in shown.stdout
+
+
+def test_the_page_has_every_exit_status():
+    rows = re.findall(r"^\| (\d+) \| (.+) \|$", PAGE.read_text("utf-8"), re.M)
+    assert rows == [(str(status), words) for status, words in EXIT_STATUSES.items()]

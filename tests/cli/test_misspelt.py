@@ -27,6 +27,15 @@ def refusal(capsys, *arguments):
         (["order", "a.toml", "--formt=json"], "no option of signrules order; did you mean --for"),
         (["sheet", "a.toml", "--ouput", "b.html"], "did you mean --output?"),
         (["rules", "--zzzzz"], "--help lists those that there are"),
+        (["CHECK", "a.toml"], "did you mean check?"),
+        (["order", "a.toml", "--collor", "never"], "--colour is one of signrules check"),
+        (["check", "a.toml", "--colour", "alway"], "found 'alway', expected 'always' perhaps"),
+        (["check", "a.toml", "--colour=zzz"], "expected one of auto, always, never"),
+        (["graph", "a.toml", "--format", "sgv"], "found 'sgv', expected 'svg' perhaps"),
+        (["completion", "bsh"], "found 'bsh', expected 'bash' perhaps"),
+        (["check", "a.toml", "--strict=1"], "--strict takes no value: write it by itself"),
+        (["check", "a.toml", "--stri=1"], "--stri takes no value"),
+        (["check", "a.toml", "-x"], "found '-x', which is no option of signrules check"),
     ],
 )
 def test_the_nearest_name_is_told(capsys, arguments, told):
@@ -37,6 +46,17 @@ def test_an_option_cut_short_and_what_stands_after_two_dashes_are_taken(capsys):
     assert main(["rules", "--form", "json"]) == 0
     assert main(["explain", "--", "clearance.strike"]) == 0
     assert "clearance.strike" in capsys.readouterr().out
+
+
+def test_a_dash_by_itself_and_a_number_below_0_are_no_options(capsys):
+    assert main(["check", "-5"]) == 2
+    assert "-5: 1 fault" in capsys.readouterr().err
+    assert main(["check", "./-x"]) == 2
+
+
+def test_a_schema_that_is_none_is_told_the_nearest_in_any_case(capsys):
+    assert main(["schema", "JOB"]) == 2
+    assert "did you mean job?" in capsys.readouterr().err
 
 
 def test_a_parser_without_commands_has_none():

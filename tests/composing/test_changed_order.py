@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from attrs import evolve
 from building import shop_table
+from effort import first_quick
 
 from signrules import read_shop, read_work_order, work_order_from_dict, work_order_to_dict
 from signrules.cli import main
@@ -99,7 +100,7 @@ AGAINST_ITSELF = [
 ]
 
 
-@pytest.mark.parametrize("command", COMMANDS, ids=" ".join)
+@pytest.mark.parametrize("command", first_quick(2, COMMANDS, pytest.mark.thorough), ids=" ".join)
 @pytest.mark.parametrize(
     ("pattern", "text", "words"), [*AGAINST_THE_SHOP, *AGAINST_ITS_JOBS, *AGAINST_ITSELF]
 )

@@ -101,6 +101,7 @@ def demand_apart(boxes, gap):
             assert max(beside, above) >= gap - 1e-6, (one, other)
 
 
+@pytest.mark.thorough
 def test_every_sign_is_made_once_and_judged_in_the_job_of_its_load():
     composition = composed(rows_of(25))
     demand_sound(composition)
@@ -112,6 +113,7 @@ def test_every_sign_is_made_once_and_judged_in_the_job_of_its_load():
     assert all(load.ok for load in composition.loads)
 
 
+@pytest.mark.thorough
 def test_where_a_sign_lies_in_its_job_is_where_the_work_order_says():
     composition = composed(rows_of(12))
     jobs = {load.id: load.job for load in composition.loads}
@@ -138,6 +140,7 @@ def test_a_numbered_sign_with_the_id_of_another_row():
     assert (fault.path, fault.found) == ("row 3", "the id 'A-1-2'")
 
 
+@pytest.mark.thorough
 @given(st.integers(0, 10_000), st.randoms(use_true_random=False))
 @settings(max_examples=effort(6), deadline=None)
 def test_permuted_rows_change_nothing_but_their_numbers(seed, chance):
@@ -153,6 +156,7 @@ def test_permuted_rows_change_nothing_but_their_numbers(seed, chance):
     assert unnumbered[0] == unnumbered[1]
 
 
+@pytest.mark.thorough
 @given(st.integers(0, 10_000), st.sampled_from(["room", "notice", "thick"]))
 @settings(max_examples=effort(6), deadline=None)
 def test_one_sign_more_never_takes_fewer_sheets_than_are_proven(seed, type):
@@ -175,6 +179,7 @@ def test_thick_and_thin_sheets_share_no_stretch_of_a_bed():
     assert high.at[1] - low.at[1] - low.size[1] >= load.job.printer.head_length - 1e-6
 
 
+@pytest.mark.thorough
 def test_a_bed_without_room_between_them_takes_two_loads():
     # 450 + 450 mm of sheets and 40 mm of head between them.
     table = own_shop()
@@ -192,6 +197,7 @@ def test_signs_of_other_standards_lie_in_other_loads():
     assert [load.job.standards for load in composition.loads] == [("us-ada-2010",), ()]
 
 
+@pytest.mark.thorough
 def test_a_sheet_that_the_bed_does_not_hold_is_cut_into_panels():
     table = own_shop()
     table["sheets"]["panel"]["size"] = [1250, 950]
@@ -259,6 +265,7 @@ def test_signs_with_both_sides_are_turned_over_once_a_sheet():
     assert load.evaluate().plan is not None
 
 
+@pytest.mark.thorough
 def test_no_sheet_is_turned_onto_its_relief():
     table = own_shop()
     back = {"id": "back", "ink": "black", "side": "back"}
@@ -340,6 +347,7 @@ def test_a_sheet_without_a_size_is_told_by_its_size():
     assert (fault.path, fault.found) == ("sheets.panel.size", "nothing")
 
 
+@pytest.mark.thorough
 def test_permuted_rows_are_told_alike():
     rows = rows_of(9)
     one, other = (composed(some) for some in (rows, rows[::-1]))
@@ -384,6 +392,7 @@ def test_faults_of_the_table_of_the_shop(table, path):
     assert [fault.path for fault in caught.value.faults] == [path]
 
 
+@pytest.mark.thorough
 def test_the_folder_of_a_work_order(tmp_path):
     composition = composed(rows_of(9), name="A building")
     folder = tmp_path / "work"
@@ -426,6 +435,7 @@ def places(order):
     return {(sign.id, sign.piece, sign.at, sign.lies) for sign in order.signs}
 
 
+@pytest.mark.thorough
 @given(st.integers(0, 10_000), st.integers(1, 5), st.booleans())
 @settings(max_examples=effort(6), deadline=None)
 def test_placements_that_are_kept_stay(seed, more, blanks):
@@ -454,6 +464,7 @@ def test_room_beside_kept_signs_is_used_first():
     assert len(both.loads) == 1
 
 
+@pytest.mark.thorough
 def test_what_is_no_longer_asked_for_leaves_its_place():
     few = composed(["A.1,Store,room,1\n", "A.2,Lobby,room,1\n"])
     one = composed(["A.2,Lobby,room,1\n"], keep=few.order)
@@ -471,6 +482,7 @@ def test_kept_placements_on_a_sheet_that_the_shop_has_no_more():
     assert [fault.path for fault in caught.value.faults] == ["stock_sheets[0].stock"]
 
 
+@pytest.mark.thorough
 def test_loads_come_in_the_order_that_takes_the_least_set_up():
     composition = composed(rows_of(20))
     loads, weight = composition.least_setup
@@ -542,6 +554,7 @@ def signrules_quantities(job, order, quantities):
 """
 
 
+@pytest.mark.thorough
 def test_a_worker_that_dies_loses_nothing(tmp_path):
     """The same bytes from one process, from workers, and from workers of which one died."""
     trap, kept, file = tmp_path / "trap", tmp_path / "kept", tmp_path / "dies.py"
@@ -595,6 +608,7 @@ def plugin_that_fails_on(sign):
     return types.SimpleNamespace(__name__="ourshop", signrules_rule_sets=signrules_rule_sets)
 
 
+@pytest.mark.thorough
 def test_a_load_that_leaves_nothing_has_those_behind_it_judged_once_more():
     # All are alike to the planner, so the first is expected to make the alignment of all.
     rows = rows_of(36, types=("room",))
@@ -627,6 +641,7 @@ def test_a_load_that_leaves_nothing_has_those_behind_it_judged_once_more():
         assert load.evaluate().to_dict(remedies=False) == item.result.to_dict(remedies=False)
 
 
+@pytest.mark.thorough
 def test_no_evaluation_stays_of_a_load():
     def alive():
         gc.collect()

@@ -214,6 +214,7 @@ def fewest_by_solver(rectangles, frame, between):
     return solver.value(last) + 1
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("seeds", [range(start, start + 20) for start in range(0, effort(80), 20)])
 def test_no_bins_of_two_bands_are_fewer_than_the_bound(seeds):
     # Expected: every way to share them out, by the independent search of exact_shares.

@@ -66,6 +66,7 @@ def test_as_a_loop_over_all_numbers(heights, layers):
     assert found == min(micro, default=None)
 
 
+@pytest.mark.thorough
 @settings(max_examples=effort(60), deadline=None)
 @given(st.lists(st.integers(480, 660), min_size=1, max_size=4))
 def test_the_answer_is_the_first_number_with_which_the_job_is_in_order(heights):

@@ -19,6 +19,7 @@ SMALL = jobs(max_passes=4, max_media=2, signs=False, stated_gaps_only=True, load
 OPEN = jobs(max_passes=4, max_media=2, signs=False)
 
 
+@pytest.mark.thorough
 @settings(max_examples=effort(200), deadline=None)
 @given(st.data())
 def test_a_plan_that_is_cut_anywhere_goes_on_at_no_more_cost(data):

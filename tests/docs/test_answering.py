@@ -23,6 +23,7 @@ def clinic():
     return (EXAMPLES / "clinic.toml").read_text("utf-8")
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("name", ["clinic", "clinic-scrapes", "two-thicknesses"])
 def test_an_example_is_answered_as_outside_the_browser(name, answering):
     answer = json.loads(answering.answer_text((EXAMPLES / f"{name}.toml").read_text("utf-8")))

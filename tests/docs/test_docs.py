@@ -114,7 +114,14 @@ def commands(body: str):
         yield line, shown
 
 
-@pytest.mark.parametrize("page", PAGES, ids=name)
+TAKES_SECONDS = {ROOT / "docs" / "first-rule.md", ROOT / "docs" / "testing-kit.md"}
+RUNNABLE = [
+    pytest.param(page, marks=pytest.mark.thorough if page in TAKES_SECONDS else ())
+    for page in PAGES
+]
+
+
+@pytest.mark.parametrize("page", RUNNABLE, ids=map(name, PAGES))
 def test_every_example_runs(page, checkout):
     namespace: dict = {"__name__": "example"}
     printed = None
@@ -201,15 +208,17 @@ def test_ci_runs_the_commands_of_the_documents_and_no_copy_of_them():
     script = re.sub(r"^ *#.*", "", (ROOT / ".ci" / "run").read_text("utf-8"), flags=re.M)
     assert "pytest" not in script
     assert "\nrun_marked README.md test-command\n" in script
-    for page, mark in (("README.md", "test-command"), ("DEVELOPERS.md", "slow-test-command")):
-        assert "pytest" in marked(mark, page)
+    assert "\nrun_marked DEVELOPERS.md thorough-test-command\n" in script
+    assert "pytest" in marked("test-command")
 
 
-def test_each_test_is_in_the_quick_command_or_in_the_slow_one(pytestconfig):
+def test_each_test_is_in_the_quick_command_or_in_one_of_the_others(pytestconfig):
+    thorough = marked("thorough-test-command", "DEVELOPERS.md")
     slow = marked("slow-test-command", "DEVELOPERS.md")
-    assert pytestconfig.getini("addopts")[-2:] == ["-m", "not slow"]
+    assert pytestconfig.getini("addopts")[-2:] == ["-m", "not (thorough or slow)"]
     assert " -m " not in marked("test-command").partition("pytest")[2]
-    assert re.search(r"-m 'slow or ", slow)
+    assert re.search(r"pytest .*-m 'thorough and not slow'", thorough)
+    assert re.search(r"pytest .*-m 'slow or ", slow)
 
 
 # --- the examples ---------------------------------------------------------------------------------
@@ -313,6 +322,7 @@ def test_the_procedures_of_the_measuring_page_are_the_declared_ones():
     assert page_with_procedures(page) == page, "make the page anew, as DEVELOPERS.md says"
 
 
+@pytest.mark.thorough
 def test_the_command_makes_the_procedures_of_the_page_anew(tmp_path):
     page = (ROOT / "docs" / "measuring.md").read_text("utf-8")
     target = tmp_path / "measuring.md"

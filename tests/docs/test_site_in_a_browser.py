@@ -21,7 +21,9 @@ PAGES = (
     "docs/benchmarks.html",
     "docs/formats.html",
     "docs/how-it-computes.html",
+    "docs/job-document.html",
     "docs/reference/model.html",
+    "docs/rules.html",
     "docs/run-sheet.html",
     "docs/try-it.html",
 )
@@ -43,6 +45,35 @@ def test_no_page_is_wider_than_a_telephone(page, site):
     told, _ = told_by(site, page, script, width=390)
     assert told["inner"] <= 500  # the narrowest window that the browser opens
     assert told["wide"] <= told["room"]
+
+
+SEARCH = """
+const found = () => [...document.querySelectorAll("#search-results li > a")];
+for (let tries = 0; tries < 200 && found().length < 5; tries += 1) {
+  await new Promise((go) => setTimeout(go, 100));
+}
+tell(found().map((each) => each.getAttribute("href")));
+"""
+
+
+def test_the_search_finds_pages_before_names(site):
+    found, _ = told_by(site, "search.html?q=clearance", SEARCH)
+    assert "docs/rules.html#clearance" in found
+    names = [place for place, link in enumerate(found) if "#signrules." in link]
+    pages = [place for place, link in enumerate(found) if link.startswith("docs/rules.html")]
+    assert min(pages) < min(names, default=len(found))
+
+
+def test_on_a_telephone_a_cell_stands_beside_the_heading_of_its_column(site):
+    script = """
+    const cells = [...document.querySelectorAll("table.stacked td[data-label=meaning]")];
+    const head = (cell) => getComputedStyle(cell, "::before").content;
+    tell(cells.map((cell) => [cell.getBoundingClientRect().right, head(cell)]));
+    """
+    told, _ = told_by(site, "docs/job-document.html", script, width=390)
+    assert len(told) > 100
+    assert all(right <= 500 for right, _ in told)  # the narrowest window that the browser opens
+    assert {head for _, head in told} == {'"meaning"'}
 
 
 @needs_axe

@@ -192,6 +192,7 @@ def test_more_kinds_than_can_be_listed() -> None:
     assert error.count == len(faults)
 
 
+@pytest.mark.thorough
 def test_an_error_survives_the_way_to_another_process() -> None:
     error = refusal(FAULTY["faults in turn"](MANY))
     copy = pickle.loads(pickle.dumps(error))
@@ -224,6 +225,7 @@ def test_schedules() -> None:
     assert len(caught.value.faults) == MOST_OF_A_KIND
 
 
+@pytest.mark.thorough
 def test_schedules_with_one_fault_in_very_many_rows() -> None:
     rows = "".join(f"{at},{'Exit' if at % 2 else ''},notice\n" for at in range(MANY))
     with pytest.raises(ScheduleError) as caught:

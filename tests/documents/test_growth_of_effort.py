@@ -97,6 +97,7 @@ def test_writing_and_what_a_job_is_held_to(name: str, act: Callable[[Any], objec
         grows_as_the_input(prepared)
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("name", first_quick(2, sorted(SOUND.keys() - {"dial"})))
 def test_the_text_of_a_document_and_its_places(name: str) -> None:
     def prepared(count: int) -> Callable[[], object]:

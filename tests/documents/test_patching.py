@@ -156,6 +156,7 @@ def test_patches_of_the_reference_apply_here(before, after):
     assert same_json(apply_patch(before, patch), after)
 
 
+@pytest.mark.thorough
 @given(jobs(), jobs())
 def test_jobs_become_each_other(one, other):
     before, after = signrules.job_to_dict(one), signrules.job_to_dict(other)
@@ -257,6 +258,7 @@ def test_pointers_that_lead_nowhere(pointer):
         path_of(DOCUMENT, pointer)
 
 
+@pytest.mark.thorough
 @given(jobs(handling=True))
 def test_every_place_of_a_document_has_a_path(job):
     document = signrules.job_to_dict(job)

@@ -111,6 +111,7 @@ def test_every_key_and_element_of_written_documents(text):
     assert check_toml(text) == leaves(tomllib.loads(text))
 
 
+@pytest.mark.thorough
 @given(jobs(physics=True))
 def test_every_key_and_element_of_generated_documents(job):
     data = job_to_dict(job)

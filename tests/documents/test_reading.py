@@ -12,6 +12,7 @@ import pytest
 from documents.samples import FULL_TOML, MISSING, SMALL, changed, nested
 from scenario import sign_job
 
+import signrules
 from signrules.documents import job_from_dict, table_reader
 from signrules.errors import JobError
 from signrules.model import Area, Dial, Gap, Ink, Interval, Spacers
@@ -478,3 +479,12 @@ def test_a_text_in_a_list_is_shown_as_it_was_written() -> None:
         job_from_dict(document)
     ((path, found),) = [(fault.path, fault.found) for fault in caught.value.faults]
     assert (path, found) == ("signs[0].braille.proper[1]", r"'x\x07'")
+
+
+def test_a_schema_of_jobs_is_no_job():
+    with pytest.raises(JobError) as told:
+        job_from_dict(signrules.schema("job"))
+    (fault,) = told.value.faults
+    assert str(fault).endswith(
+        "found a JSON Schema, expected a job: a document with the key signrules"
+    )

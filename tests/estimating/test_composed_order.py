@@ -26,6 +26,7 @@ def composed(tmp_path_factory):
     return str(folder), shop
 
 
+@pytest.mark.thorough
 def test_every_sign_of_the_schedule_has_its_share_of_the_total(composed, capsys):
     folder, shop = composed
     assert main(["estimate", folder, *shop, "--format", "json"]) == 0

@@ -275,6 +275,7 @@ def test_quantities_of_plugins_are_lines_and_are_priced_by_name():
     assert gone.total is None
 
 
+@pytest.mark.thorough
 def test_a_huge_quantity_is_written_down():
     result = result_of(timed_job(), plugins=load_plugins(objects=[Counting(odd_m=1e300)]))
     found = estimate(result, rates_from_dict(RATES | {"quantity": {"odd_m": "0.01"}}))

@@ -396,6 +396,7 @@ def test_a_job_that_no_longer_fits_the_work_order_is_told(tmp_path, capsys):
     assert "as in the job of load-01" in capsys.readouterr().err
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("command", [["check"], ["check", "--format", "json"], ["queue"]])
 def test_every_command_that_takes_the_folder_holds_it_against_its_jobs(command, tmp_path, capsys):
     folder = tmp_path / "day"

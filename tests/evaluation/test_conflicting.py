@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import pytest
 from attrs import evolve
 from benchmarks import alike_signs as bed
 from effort import effort
@@ -26,6 +27,7 @@ def with_pass(job: signrules.Job, id: str, **changes: Any) -> signrules.Job:
     )
 
 
+@pytest.mark.thorough
 @SLOW
 @given(jobs(max_passes=4), st.data())
 def test_it_is_a_conflict_when_it_is_looked_for_afresh(job, data):

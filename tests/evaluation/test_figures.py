@@ -62,6 +62,7 @@ def test_figures_stand_in_the_report_as_data():
     assert figure["origin"] == "data sheet, of the head"
 
 
+@pytest.mark.thorough
 def test_the_run_sheet_names_what_is_assumed():
     page = signrules.run_sheet(
         evaluate(job_with(base_gap={"is": "0.75 mm", "assumed": "as on another printer"}))

@@ -85,7 +85,7 @@ BOTH = [
 
 
 @pytest.mark.parametrize(
-    "both", first_quick(6, BOTH), ids=lambda both: f"{both[0].__name__}-{both[1]}"
+    "both", first_quick(3, BOTH), ids=lambda both: f"{both[0].__name__}-{both[1]}"
 )
 def test_what_is_shown_of_an_evaluation(both: tuple[Callable[[int], Evaluation], str]) -> None:
     made, shown = both
@@ -100,6 +100,7 @@ def test_what_is_shown_of_an_evaluation(both: tuple[Callable[[int], Evaluation],
     assert many <= MOST * few
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("rule", ["gap.settable", "alignment.served"])
 def test_a_rule_compares_a_pass_with_few_steps_and_alignments(rule: str) -> None:
     placed = [one for one in load_plugins().rules if one.rule.name == rule]

@@ -79,6 +79,7 @@ def outcomes(result, rename=lambda text: text):
     )
 
 
+@pytest.mark.thorough
 @settings(max_examples=effort(35))
 @given(jobs(signs=True, max_passes=5), st.sampled_from([2.5, 10.0]))
 def test_moving_everything_on_the_bed_changes_nothing(job, by):
@@ -177,6 +178,7 @@ def test_every_step_of_a_plan_is_safe_by_the_rules_and_the_replay_costs_what_the
         assert result.plan.setup_minutes == pytest.approx(minutes)
 
 
+@pytest.mark.thorough
 def test_same_bytes_under_every_hash_seed():
     code = (
         "import json, signrules; job = signrules.read_job('docs/examples/clinic.toml');"

@@ -101,6 +101,7 @@ def edits(draw, job):
     return job
 
 
+@pytest.mark.thorough
 @settings(max_examples=effort(40))
 @given(st.data())
 def test_live_equals_fresh(data):

@@ -291,7 +291,10 @@ def files(tmp_path, monkeypatch):
     return documents
 
 
-@pytest.mark.parametrize("form", ["text", "json", "jsonl", "sarif", "junit"])
+FORMS = ("text", "json", "jsonl", "sarif", "junit")
+
+
+@pytest.mark.parametrize("form", first_quick(2, FORMS, pytest.mark.thorough))
 def test_strict_ends_with_1_where_something_is_not_settled(files, form, capsys):
     def status(*arguments):
         ended = main(["check", *arguments, "--format", form])
@@ -306,6 +309,7 @@ def test_strict_ends_with_1_where_something_is_not_settled(files, form, capsys):
     assert status("nowhere.json", "open.json", "--strict") == 2
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("second", first_quick(1, ["open", "settled"]))
 def test_strict_counts_in_workers_too(files, second, capsys):
     command = ["check", "settled.json", f"{second}.json", "--strict", "--jobs", "2"]

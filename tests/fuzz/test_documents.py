@@ -72,6 +72,7 @@ def lives(job: Job, *, with_remedies: bool = True) -> None:
         assert evaluation_text(result, everything=True).encode("utf-8")
 
 
+@pytest.mark.thorough
 @given(damaged())
 @quick(150)
 def test_a_damaged_document_gives_a_job_that_lives_or_a_job_error(document: object) -> None:
@@ -88,6 +89,7 @@ def test_so_does_one_with_a_single_damage(document: object) -> None:
         lives(job)
 
 
+@pytest.mark.thorough
 @given(arbitrary_jobs(), st.data())
 @quick(30)
 def test_a_generated_job_lives_and_so_does_what_is_left_of_it(
@@ -106,6 +108,7 @@ def test_junk_gives_a_job_error(junk: object) -> None:
         job_from_dict(junk)
 
 
+@pytest.mark.thorough
 def test_what_is_damaged_was_sound() -> None:
     for document in SOUND:
         lives(job_from_dict(document))

@@ -115,6 +115,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return tmp_path_factory.mktemp("torn")
 
 
+@pytest.mark.thorough
 @given(torn(*JOB_TEXTS) | written(*map(plain, JOB_TEXTS), form=".toml"))
 @quick(60)
 def test_job_in_toml(folder: Path, data: bytes) -> None:

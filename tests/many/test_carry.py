@@ -207,6 +207,7 @@ def test_carrying_never_raises_the_set_up_of_a_job(day):
             assert item.carried.setup.cost <= alone.plan.cost
 
 
+@pytest.mark.thorough
 @given(day=days())
 @settings(max_examples=effort(60))
 def test_a_row_is_that_of_the_plain_way(day):

@@ -103,6 +103,7 @@ def test_a_folder_without_jobs_is_an_error_that_stops_nothing(jobs, capsys):
     assert "error" in line
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("form", first_quick(1, ["jsonl", "text", "json", "sarif", "junit"]))
 def test_worker_processes_print_the_same_bytes_and_end_with_the_same_status(jobs, form, capsys):
     one = main(["check", "jobs", "--recursive", "--format", form]), *capsys.readouterr()

@@ -64,6 +64,7 @@ def client(request):
         yield client
 
 
+@pytest.mark.thorough
 def test_the_same_bytes_as_one_after_the_other(client, tmp_path):
     (tmp_path / "cartons.py").write_text(PLUGIN, encoding="utf-8")
     plugins = load_plugins(files=[tmp_path / "cartons.py"])
@@ -116,6 +117,7 @@ def test_results_that_are_kept_are_the_same_bytes(client, tmp_path):
     assert kept == [number != 5 for number in range(12)]
 
 
+@pytest.mark.thorough
 def test_bed_loads_are_the_same_bytes(client, tmp_path):
     rows = "".join(
         f"A.{number},Store,{'room' if number % 3 else 'notice'}\n" for number in range(20)

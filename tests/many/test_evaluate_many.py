@@ -98,6 +98,7 @@ def in_bytes(items) -> bytes:
     ).encode()
 
 
+@pytest.mark.thorough
 def test_processes_and_threads_give_the_same_bytes_as_one_after_the_other(processes, threads):
     jobs = [varied(number) for number in range(24)]
     alone = in_bytes(evaluate_many(jobs, reduce=as_json))
@@ -107,6 +108,7 @@ def test_processes_and_threads_give_the_same_bytes_as_one_after_the_other(proces
     assert in_bytes(evaluate_many(jobs, reduce=as_json, executor=threads)) == alone
 
 
+@pytest.mark.thorough
 def test_what_is_reported_is_what_evaluate_reports():
     # One that scrapes, one that is no job, and sound ones around them.
     for item in evaluate_many(varied(number) for number in range(6)):
@@ -380,6 +382,7 @@ def test_plugins_from_a_file_go_to_the_workers_and_are_loaded_there(
     )
 
 
+@pytest.mark.thorough
 def test_a_module_goes_by_its_name(monkeypatch, tmp_path):
     (tmp_path / "shop_in_a_module.py").write_text(PLUGIN, encoding="utf-8")
     monkeypatch.syspath_prepend(tmp_path)

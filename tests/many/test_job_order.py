@@ -48,6 +48,7 @@ def read(*documents):
     return [job_from_dict(each) for each in documents]
 
 
+@pytest.mark.thorough
 def test_jobs_stand_where_the_gap_is_kept():
     # At 0 and 1 mm, then 0 alone, then 1 alone: the first leaves the head where the last begins,
     # and begins where the second leaves it. By hand: 3 loads, 2 settings, 2 alignments.
@@ -198,6 +199,7 @@ def test_a_single_job_is_refused_and_so_are_no_trials():
 MANY = [flat_job(*some) for some in ((0, 1), (1, 0.5), (0.5, 0), (1, 1.5), (1.5, 0), (0, 0.5))] * 2
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("given_order", first_quick(1, [MANY, MANY[::-1]]))
 def test_many_jobs_cost_no_more_than_as_given(given_order):
     sequence = ordered(*given_order)
@@ -207,6 +209,7 @@ def test_many_jobs_cost_no_more_than_as_given(given_order):
     assert sorted(sequence.order) == list(range(len(MANY)))
 
 
+@pytest.mark.thorough
 def test_by_few_trials_the_bound_still_holds():
     documents = [flat_job(0, 1), sign_job(), flat_job(1, 0), flat_job(1, 0.5)]
     best = least_of_all_orders(read(*documents))
@@ -303,6 +306,7 @@ def test_a_plugin_that_fails_at_last_leaves_each_job_as_it_is_alone():
 # --- laws -----------------------------------------------------------------------------------------
 
 
+@pytest.mark.thorough
 @given(day=days(3))
 @settings(max_examples=effort(60))
 def test_it_is_the_cheapest_of_all_orders(day):
@@ -311,6 +315,7 @@ def test_it_is_the_cheapest_of_all_orders(day):
     assert sequence.setup.cost == pytest.approx(least_of_all_orders(day))
 
 
+@pytest.mark.thorough
 @given(day=days(3))
 @settings(max_examples=effort(60))
 def test_the_bound_holds_for_all_orders(day):
@@ -319,6 +324,7 @@ def test_the_bound_holds_for_all_orders(day):
     assert sequence.least <= (least[0], least[1] + 1e-9)
 
 
+@pytest.mark.thorough
 @given(day=days())
 @settings(max_examples=effort(40))
 def test_what_is_given_in_another_order_takes_the_same(day):
@@ -328,6 +334,7 @@ def test_what_is_given_in_another_order_takes_the_same(day):
     assert one.alone == other.alone
 
 
+@pytest.mark.thorough
 @given(day=days())
 @settings(max_examples=effort(40))
 def test_a_total_is_the_sum_of_its_parts(day):

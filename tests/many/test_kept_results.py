@@ -68,6 +68,7 @@ def were_kept(jobs, reduce=short_report, today=DAY, **options) -> list[bool]:
     return [item.was_kept for item in evaluate_many(jobs, reduce=reduce, today=today, **options)]
 
 
+@pytest.mark.thorough
 def test_the_same_bytes_with_and_without_a_folder(tmp_path):
     jobs = [*jobs_of(6), {"signrules": 1}]
     alone = in_bytes(jobs)
@@ -164,6 +165,7 @@ def test_a_set_has_one_fingerprint():
     assert fingerprint(1) != fingerprint(1.0) != fingerprint("1.0")
 
 
+@pytest.mark.thorough
 def test_a_worker_that_dies_loses_nothing(tmp_path, monkeypatch):
     trap = tmp_path / "trap"
     trap.write_text("", encoding="utf-8")
@@ -182,6 +184,7 @@ def test_a_worker_that_dies_loses_nothing(tmp_path, monkeypatch):
     assert in_bytes(jobs, dies_on_five, kept_in=kept) == never_interrupted
 
 
+@pytest.mark.thorough
 def test_at_the_command_line(tmp_path, capsys):
     folder = tmp_path / "jobs"
     folder.mkdir()

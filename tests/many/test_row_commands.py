@@ -62,6 +62,7 @@ def test_json_has_what_is_carried_and_keeps_to_the_schema(day, capsys):
     assert all("carried" not in each for each in json.loads(capsys.readouterr().out))
 
 
+@pytest.mark.thorough
 def test_json_lines_have_it_too_and_a_job_that_is_not_printed_has_no_set_up(day, capsys):
     add_job(day, "b-scrapes.json", sequence=["dots", "ink-on-dots", "ground"])
     assert main(["check", "day", "--in-a-row", "--format", "jsonl"]) == 1
@@ -95,6 +96,7 @@ def test_the_queue_is_cheaper_than_the_order_of_the_folder(day, capsys):
     assert "Moving carriage" in captured.err
 
 
+@pytest.mark.thorough
 def test_the_queue_as_json_is_that_of_python(day, capsys):
     assert main(["queue", "day", "--format", "json"]) == 0
     captured = capsys.readouterr()
@@ -121,6 +123,7 @@ def test_what_has_no_place_is_left_out_and_decides_the_status(day, changes, stat
     assert captured.out.startswith("Jobs in a row, no order takes less: 44 minutes")
 
 
+@pytest.mark.thorough
 def test_the_status_of_the_queue_is_the_highest(day, capsys):
     wrong = sign_job()
     wrong["signs"][0]["braille"]["dot_spacing"] = "9 mm"

@@ -78,6 +78,7 @@ def squeezed(job: Job, share: float) -> Job:
     return evolve(job, passes=tuple(passes))
 
 
+@pytest.mark.thorough
 @given(day=days(2), share=st.floats(0.8, 0.99))
 @settings(max_examples=effort(80))
 def test_what_differs_in_names_and_places_along_x_has_one_plan(day, share):
@@ -151,6 +152,7 @@ def alike_days(draw: st.DrawFn) -> list[Job]:
     return [evolve(job, name=f"job {number}") for number, job in enumerate(chosen)]
 
 
+@pytest.mark.thorough
 @given(day=alike_days())
 @settings(max_examples=effort(40))
 def test_alike_jobs_stand_as_the_cheapest_of_all_orders_puts_them(day):
@@ -164,6 +166,7 @@ def test_alike_jobs_stand_as_the_cheapest_of_all_orders_puts_them(day):
         assert own == sorted(own)
 
 
+@pytest.mark.thorough
 def test_hundreds_of_alike_jobs_are_proven():
     # By hand: the first kind begins at 0 and ends at 1 mm, the second keeps 1 mm all along. So the
     # second come last, and each needs no setting; of the first each needs both but for none kept.

@@ -46,6 +46,7 @@ def holds(job, shift):
     return not [check for check in result.checks if check.rule in RULES and check.is_violation]
 
 
+@pytest.mark.thorough
 @settings(max_examples=effort(40), deadline=None)
 @given(
     base_gap=st.sampled_from([0.8, 1.5, 2.25]),

@@ -105,6 +105,7 @@ def test_zones_tile_each_sheet_and_every_pass_covers_all_of_one_or_none(job):
                 assert zone.cover == covering
 
 
+@pytest.mark.thorough
 @given(jobs(sides=("front", "back"), handling=False, signs=False), st.data())
 def test_what_is_printed_bit_by_bit_leaves_what_all_at_once_does(job, data):
     heights = Heights(job)

@@ -87,6 +87,7 @@ several = jobs(max_passes=4, max_media=2, signs=False, sides=("front", "back"))
 sequences = jobs(max_passes=3, max_media=2, signs=False, sides=("front", "back"), sequence=True)
 
 
+@pytest.mark.thorough
 @settings(max_examples=effort(40))
 @given(several | sequences, st.integers(0, 10_000))
 def test_whatever_is_altered_is_found(job, seed):

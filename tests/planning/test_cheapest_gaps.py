@@ -59,6 +59,7 @@ def is_unsafe(machine, at, printing):
     return printing.throw.to_lowest.high > printer.max_throw + GUARD_MM
 
 
+@pytest.mark.thorough
 @settings(max_examples=effort(60))
 @given(jobs(max_passes=4, signs=False), st.randoms(use_true_random=False))
 def test_no_other_gaps_of_an_order_are_better(job, chance):

@@ -215,6 +215,7 @@ def one_sided_conflicts(draw: st.DrawFn) -> signrules.Job:
     )
 
 
+@pytest.mark.thorough
 @settings(max_examples=effort(60))
 @given(one_sided_conflicts())
 def test_loading_it_the_other_way_is_offered_exactly_where_it_gives_an_order(job):

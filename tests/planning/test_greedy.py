@@ -45,6 +45,7 @@ def planned_as_large(job, monkeypatch):
     return planner.plan_job(Machine(Heights(job)))
 
 
+@pytest.mark.thorough
 def test_large_jobs_are_sound_and_near_the_optimum(monkeypatch):
     for seed in range(5):
         job = rows_of_signs(150, 6, seed)

@@ -95,6 +95,7 @@ def no_dearer_than_a_sequence(job: Job, order: tuple[int, ...]) -> None:
         assert judged.best.cost <= judged.cost
 
 
+@pytest.mark.thorough
 @settings(max_examples=effort(10), phases=NOT_SHRUNK)
 @given(drawn_beds(stated=False, most=12), st.sampled_from(sorted(CONSTRUCTIVE)))
 def test_no_dearer_than_the_sequence_that_is_judged(job, rule):

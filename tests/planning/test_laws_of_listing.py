@@ -60,6 +60,7 @@ def with_spacers(job: Job, spacers: Spacers) -> Job:
 # --- the listing ----------------------------------------------------------------------------------
 
 
+@pytest.mark.thorough
 @settings(max_examples=effort(100))
 @given(stated_jobs, st.data())
 def test_of_drawn_jobs_with_stated_gaps(job, data):
@@ -78,6 +79,7 @@ def test_of_ganged_beds_with_stated_gaps(job, data):
     decides_nothing(job, data)
 
 
+@pytest.mark.thorough
 @settings(max_examples=effort(6), phases=NOT_SHRUNK)
 @given(drawn_beds(stated=False, most=24), st.data())
 def test_of_ganged_beds_with_open_gaps(job, data):
@@ -140,6 +142,7 @@ def test_the_declared_order_of_ganged_beds(job):
     is_declared_where_that_is_as_cheap(job)
 
 
+@pytest.mark.thorough
 @settings(max_examples=effort(4), phases=NOT_SHRUNK)
 @given(drawn_beds(stated=False, most=24))
 def test_the_declared_order_of_ganged_beds_with_open_gaps(job):

@@ -82,6 +82,7 @@ def verdict(outcome: Outcome) -> tuple[object, ...]:
     return outcome.plan.order, outcome.plan.cost, outcome.plan.least, outcome.plan.optimal
 
 
+@pytest.mark.thorough
 @settings(max_examples=effort(80))
 @given(turned_jobs(stated=True, passes=6), st.data())
 def test_the_names_of_the_sides_change_no_plan_with_stated_gaps(job, data):
@@ -96,6 +97,7 @@ def test_the_names_of_the_sides_change_no_plan_with_open_gaps(job, data):
     assert verdict(planned(other)) == verdict(planned(job))
 
 
+@pytest.mark.thorough
 @settings(max_examples=effort(60))
 @given(
     jobs(max_passes=4, sides=BOTH, physics=True) | jobs(max_passes=4, sides=BOTH, sequence=True),
@@ -134,12 +136,14 @@ def agrees_with_brute_force(job: Job) -> None:
     assert (plan.loads, pytest.approx(weight, abs=1e-6)) == expected
 
 
+@pytest.mark.thorough
 @settings(max_examples=effort(80))
 @given(turned_jobs(stated=True, passes=4))
 def test_stated_gaps_cost_what_the_brute_force_finds(job):
     agrees_with_brute_force(job)
 
 
+@pytest.mark.thorough
 @settings(max_examples=effort(30))
 @given(turned_jobs(stated=False, passes=3))
 def test_open_gaps_cost_what_the_brute_force_finds(job):

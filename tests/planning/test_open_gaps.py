@@ -115,6 +115,7 @@ def test_planes_of_a_safe_plan_lie_within_their_reach_and_it_costs_no_less_than_
     assert plan.cost >= LeastLeft(machine, range(len(machine.items))).of_everything()
 
 
+@pytest.mark.thorough
 @settings(max_examples=effort(100))
 @given(jobs(max_passes=5, signs=False))
 def test_a_job_with_a_safe_order_has_one_with_the_most_room(job):
@@ -138,6 +139,7 @@ def test_long_jobs_with_open_gaps_are_planned_within_one_setting_of_the_bound(se
     assert plan.cost[1] <= plan.least[1] + job.printer.minutes.gap
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("reach", [6.0, 2.6, 2.2])
 def test_the_search_alone_confirms_the_bound_of_a_plan(reach):
     job = with_reach(rows_of_signs(24, 6, 2, auto=True), reach)
@@ -149,6 +151,7 @@ def test_the_search_alone_confirms_the_bound_of_a_plan(reach):
     assert plan.cost == found.bound
 
 
+@pytest.mark.thorough
 @settings(max_examples=effort(120))
 @given(jobs(max_passes=5, signs=False))
 def test_what_all_stages_come_to_is_what_the_search_finds_alone(job):
@@ -384,6 +387,7 @@ def only_for_a_search():
     return machine_of(document)
 
 
+@pytest.mark.thorough
 def test_an_order_that_no_rule_gives_is_found_by_the_search():
     machine = only_for_a_search()
     view = canonical_machine(machine)

@@ -67,6 +67,7 @@ def choices_of(machine: Machine, plan: Plan) -> dict[int, Gap | None]:
     return found
 
 
+@pytest.mark.thorough
 @settings(max_examples=effort(10), phases=NOT_SHRUNK)
 @given(drawn_beds(stated=False, most=20))
 def test_what_is_kept_from_another_sheet_could_not_be_set_safely(job):

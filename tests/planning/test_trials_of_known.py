@@ -105,6 +105,7 @@ def test_no_dearer_than_the_known_order_with_open_gaps(job, spacers, data, budge
     is_no_dearer_than_known(job, altered(job, data), budget)
 
 
+@pytest.mark.thorough
 @settings(max_examples=effort(8), phases=NOT_SHRUNK)
 @given(drawn_beds(most=40), st.data(), low_budgets)
 def test_no_dearer_than_the_known_order_of_a_bed(job, data, budget):
@@ -178,6 +179,7 @@ def first_said() -> str:
     return said("0")
 
 
+@pytest.mark.thorough
 def test_something_is_said(first_said):
     """A plan or a conflict for each bed and for each altered one, and how many states that took."""
     states = [line.split(" ", 1)[0] for line in first_said.splitlines() if line[:1].isdigit()]

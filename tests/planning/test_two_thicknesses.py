@@ -84,6 +84,7 @@ def bed(thin: int, thick: int) -> signrules.Job:
     )
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(("thin", "thick"), [(1, 1), (2, 1)])
 def test_the_tops_of_the_thin_sheet_go_into_the_plane_of_the_thick_one(thin, thick):
     # By hand: a load, an alignment, and four settings: all but tops and varnish of the thin

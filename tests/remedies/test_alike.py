@@ -167,6 +167,7 @@ def test_what_mends_one_finding_is_offered_for_the_others_that_it_mends():
             assert_law(result.job, result, check, remedy)
 
 
+@pytest.mark.thorough
 def test_a_conflict_of_alike_passes_is_resolved_at_all_of_them():
     result = evaluated(bed.small_gap_everywhere)
     assert result.conflict is not None
@@ -205,6 +206,7 @@ EASY = (
 )
 
 
+@pytest.mark.thorough
 @ORDERS
 @given(st.data(), st.sampled_from(EASY))
 def test_the_order_in_which_alike_signs_are_listed_makes_no_difference(data, mistake):

@@ -240,6 +240,7 @@ def test_cells_that_cannot_be_read_are_mended():
         assert cells_of(mended.job) == ["⠑⠭⠊⠞"]
 
 
+@pytest.mark.thorough
 def test_an_escape_of_a_translator_is_never_offered():
     # As a translator may write a star: an escape with dots 12567, or the number of the character.
     for star in ("⠄⡳⠭⠃⠋⠚⠑⠄", "⠄⠸⠡⠭⠼⠃⠋⠚⠑⠄"):

@@ -51,6 +51,7 @@ def test_one_failure_is_not_exchanged_for_another(accept, fails):
     assert worsened_checks(before, after) is None
 
 
+@pytest.mark.thorough
 def test_what_fails_before_and_after_is_nothing_new():
     asked = options(True, always=("job", always))
     job = signrules.job_from_dict(sign_job(standards=[]))
@@ -69,6 +70,7 @@ def test_a_failure_that_is_gone_makes_nothing_worse():
     assert worsened_checks(after, before) is None
 
 
+@pytest.mark.thorough
 def test_no_way_out_leads_over_a_further_accepted_failure():
     scrapes = signrules.read_job(SCRAPES)
     plain = signrules.evaluate(scrapes)

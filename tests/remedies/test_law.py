@@ -7,6 +7,7 @@ read again and evaluated afresh, and what makes two checks the same is stated he
 from __future__ import annotations
 
 import jsonpatch
+import pytest
 from effort import effort
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -95,6 +96,7 @@ def assert_all(job):
         assert_law(job, result, None, remedy)
 
 
+@pytest.mark.thorough
 @SLOW
 @given(moved_jobs())
 def test_near_limits(job):

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import pytest
 from scenario import sign_job
 
 import signrules
@@ -131,6 +132,7 @@ def test_an_order_among_sheets_is_no_slip_of_one():
     ]
 
 
+@pytest.mark.thorough
 def test_mending_prefers_what_the_likes_have():
     # A gap changed on all sheets alike would do as well, and leave the slip where it is.
     mended = signrules.mend(signrules.job_from_dict(reversed_on_one_sheet()))

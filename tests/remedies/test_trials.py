@@ -54,6 +54,7 @@ class Planner:
         return evolve(outcome, states=self.opened[-1])
 
 
+@pytest.mark.thorough
 @SLOW
 @given(moved_jobs(), st.integers(0, 2000))
 def test_a_report_never_takes_more_than_its_budget(job, total):
@@ -164,6 +165,7 @@ def test_a_trial_that_may_open_as_many_as_an_evaluation_is_one():
     assert trials.spent == PLANNED_PRICE + 1000
 
 
+@pytest.mark.thorough
 def test_what_others_have_tried_counts_as_if_it_were_tried_anew():
     job = bed.job_with(bed.low_dots, 1, 4)
     asked, fresh = signrules.evaluate(job), signrules.evaluate(job)
@@ -208,6 +210,7 @@ def test_what_holds_only_for_a_plan_that_was_known_is_not_offered(monkeypatch):
     assert None in calls[2:]
 
 
+@pytest.mark.thorough
 def test_a_number_is_confirmed_without_the_plan_that_was_known(monkeypatch):
     # The same planner, which needs to be shown a plan as soon as there are more than 26 layers.
     real = live.plan_job

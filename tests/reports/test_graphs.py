@@ -5,6 +5,7 @@ no harm.
 from __future__ import annotations
 
 import re
+from functools import cache
 from itertools import combinations, pairwise
 from unicodedata import east_asian_width
 from xml.etree import ElementTree
@@ -15,7 +16,7 @@ import pytest
 import scipy.optimize
 from benchmarks.beds import ganged_bed
 from benchmarks.cases import rows_of_signs
-from effort import effort
+from effort import effort, first_quick
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from reports.hostile import ALL, PAIRS, harmless, hostile_job
@@ -252,6 +253,7 @@ def test_a_circle_is_drawn_too():
         plan_mermaid(result)
 
 
+@pytest.mark.thorough
 @given(jobs(max_passes=6))
 @settings(max_examples=effort(40))
 def test_graphs_of_generated_jobs(job):
@@ -290,20 +292,27 @@ def test_sixty_passes():
     check_mermaid(result)
 
 
-def screen_jobs():
-    yield pytest.param(lambda: job_from_dict(large_job()), id="chains of 60")
-    for passes in (60, 300):
-        yield pytest.param(lambda n=passes: rows_of_signs(n, 6, 1), id=f"rows of {passes}")
-        yield pytest.param(lambda n=passes: ganged_bed(n // 5, 5), id=f"bed of {passes}")
-    mixed = {"thicknesses": (3.0, 5.0), "apart": True}
-    yield pytest.param(lambda: ganged_bed(15, (3, 4, 5), **mixed), id="mixed bed of 60")
+SCREEN_JOBS = {
+    "chains of 60": lambda: job_from_dict(large_job()),
+    "rows of 60": lambda: rows_of_signs(60, 6, 1),
+    "bed of 60": lambda: ganged_bed(12, 5),
+    "mixed bed of 60": lambda: ganged_bed(15, (3, 4, 5), thicknesses=(3.0, 5.0), apart=True),
+    "rows of 300": lambda: rows_of_signs(300, 6, 1),
+    "bed of 300": lambda: ganged_bed(60, 5),
+}
 
 
-@pytest.mark.parametrize("job", list(screen_jobs()))
+@cache
+def screen_result(name):
+    """The evaluation of a job, made once for both of its pictures."""
+    return evaluate(SCREEN_JOBS[name](), audited=False)
+
+
+@pytest.mark.parametrize("job", first_quick(3, SCREEN_JOBS, pytest.mark.thorough))
 @pytest.mark.parametrize("surfaces", [False, True])
 def test_a_large_job_fits_a_screen(job, surfaces):
     """1600 x 1200 pixels, and fewer edges than the 500 at which usual viewers of Mermaid stop."""
-    result = evaluate(job(), audited=False)
+    result = screen_result(job)
     text = graph_svg(result, surfaces=surfaces)
     root, nodes, edges = read_back(text)
     _, _, width, height = map(float, root.get("viewBox").split())
@@ -320,6 +329,7 @@ def test_a_large_job_fits_a_screen(job, surfaces):
     assert any(int(group.get("data-count")) > 1 for group in nodes.values())
 
 
+@pytest.mark.thorough
 def test_passes_that_are_alike_are_one_box():
     """Twelve sheets with five passes each, all the same, are six boxes."""
     job = ganged_bed(12, 5)
@@ -340,6 +350,7 @@ def test_one_pass_that_differs_stands_apart():
     assert nodes["passes.pass-0"].get("data-count") == "4"
 
 
+@pytest.mark.thorough
 def test_a_few_passes_on_each_other_are_tall_rather_than_coarse():
     document = sign_job(signs=[], standards=[])
     document["passes"] = [

@@ -5,6 +5,7 @@ standard library.
 from __future__ import annotations
 
 import datetime
+import json
 from xml.etree import ElementTree
 
 import junitparser
@@ -89,6 +90,7 @@ def test_waived_findings_are_skipped_with_the_reason(tmp_path):
     assert "Waived by agreed with the client" in case.result[0].text
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("remedies", [True, False])
 def test_a_conflict_is_a_failure_line_by_line_with_its_first_remedy(remedies):
     result = evaluate(job_from_dict(conflicting_job()))
@@ -228,6 +230,7 @@ def strict_schemas():
     ]
 
 
+@pytest.mark.thorough
 def test_validating_readers_take_it(tmp_path):
     """Passed, failed, skipped and faulty cases, notes, an unreadable job, and hostile names."""
     broken = written(sign_job(sequence=["dots", "ink-on-dots", "ground"]), tmp_path, "a.toml")
@@ -259,3 +262,19 @@ def test_its_time_is_the_day_and_its_host_is_not_named():
     (suite,) = ElementTree.fromstring(junit({"job.toml": result}, today=day).encode())
     assert suite.get("timestamp") == "2027-02-03T00:00:00"
     assert suite.get("hostname") == "localhost"
+
+
+@pytest.mark.parametrize("base", ["", "elsewhere"])
+def test_a_file_is_named_as_it_is_read(base, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    path = tmp_path / "room #2" / "a&b.json"
+    path.parent.mkdir()
+    path.write_text(json.dumps(sign_job(sequence=["dots", "ink-on-dots", "ground"])), "utf-8")
+    text = junit({str(path): evaluate(read_job(path))}, base=tmp_path / base, remedies=False)
+    # Beside the base a file goes by its whole path.
+    name = "room #2/a&b.json" if not base else path.as_posix()
+    (suite,) = ElementTree.fromstring(text)
+    assert suite.get("package") == name
+    assert suite.find("properties/property").get("value") == name
+    last = suite.find("testcase/failure").text.splitlines()[-1]
+    assert last.startswith(f"{name}, line ")

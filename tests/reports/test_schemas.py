@@ -206,6 +206,7 @@ def test_it_refuses_what_is_left_out():
         assert not REPORT.is_valid({name: value for name, value in report.items() if name != key})
 
 
+@pytest.mark.thorough
 @given(damaged())
 @settings(max_examples=effort(400))
 def test_what_the_reader_accepts_the_schema_accepts(document):
@@ -276,6 +277,7 @@ def test_a_value_of_the_wrong_type_anywhere(document, wrong):
     assert told > 50
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("document", [FULL, SMALL], ids=["full", "small"])
 def test_an_unknown_key_in_any_table_and_every_required_key(document):
     for path in [(), *places(document)]:

@@ -48,6 +48,13 @@ def test_what_cannot_be_read_is_counted(tmp_path, capsys):
     assert lines[-1] == f"  {bad}: not judged, see above"
 
 
+def test_a_folder_without_jobs_is_no_job(tmp_path, capsys):
+    assert main(["check", str(EXAMPLES / "clinic.toml"), str(tmp_path)]) == 2
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[-2] == "1 job: 1 pass."
+    assert lines[-1] == f"  {tmp_path}: not judged, see above"
+
+
 def test_of_very_many_that_fail_the_first_are_named():
     tally = Tally()
     for number in range(MOST_NAMED + 3):

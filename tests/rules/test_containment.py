@@ -236,6 +236,7 @@ def read_xml(text):
 READERS = {"json": read_json, "sarif": read_sarif, "jsonl": read_lines, "junit": read_xml}
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("form", first_quick(1, READERS))
 def test_reports_stay_whole_whatever_a_plugin_writes(tmp_path, form):
     read = READERS[form]

@@ -680,6 +680,7 @@ def test_whatever_a_job_says_no_rule_fails(job):
     )
 
 
+@pytest.mark.thorough
 @settings(max_examples=effort(60))
 @given(jobs(physics=True, max_passes=4))
 def test_plans_with_drag_and_stale_alignments_pass_the_audit(job):

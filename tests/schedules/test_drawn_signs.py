@@ -62,6 +62,7 @@ def sign_of(name):
     return signrules.read_job(f"jobs/{name}.toml", shop=signrules.read_shop("shop.json")).signs[0]
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("workers", ["1", "2"])
 def test_each_row_gives_a_job(place, capsys, workers):
     assert read("art", "-o", "jobs", "--jobs", workers, "--standard", "us-ada-2010") == 0

@@ -246,6 +246,7 @@ def test_a_type_needs_passes_or_artwork(folder):
     assert "artwork" in fault.expected
 
 
+@pytest.mark.thorough
 def test_the_commands_write_jobs_that_tell_of_a_changed_file(folder, capsys):
     shop_in(folder)
     (folder / "doors.csv").write_text(TWO_ROWS, "utf-8")

@@ -60,6 +60,7 @@ def test_what_is_in_no_encoding(tmp_path: Path, data: bytes):
     assert expected == "text in UTF-8, UTF-16 or Windows-1252"
 
 
+@pytest.mark.thorough
 @given(st.text(st.characters(codec="cp1252", exclude_characters="\x00")))
 def test_what_windows_wrote_is_read(text: str):
     data = text.encode("cp1252")

@@ -330,6 +330,7 @@ def test_the_example_of_the_page_sets_letters(folder: Path):
     assert sign.raised.area.x + sign.raised.area.width / 2 == pytest.approx(150)
 
 
+@pytest.mark.thorough
 def test_fonts_are_opened_only_where_a_type_names_one():
     code = (
         "import sys; sys.path[:0] = sys.argv[1:]; import building; building.made();"

@@ -1,4 +1,4 @@
-"""The texts of the run sheet that a catalogue of a language has, read off the sources."""
+"""The texts of the pages that a catalogue of a language has, read off the sources."""
 
 from __future__ import annotations
 
@@ -11,6 +11,8 @@ from babel.messages.pofile import read_po, write_po
 
 import signrules.sheet
 from signrules.cautions import CAUTIONS
+from signrules.model.handling_kinds import BUILTIN_KINDS
+from signrules.reports.work_order_report import PROOFREADING
 from signrules.sheet.page import MEANINGS
 
 FOLDER = Path(signrules.sheet.__file__).parent
@@ -26,9 +28,11 @@ def page_catalogue() -> Catalog:
             found = extract(method, BytesIO(source.read_bytes()), KEYWORDS)
             for _, text, _, _ in found:
                 catalogue.add(text)
-    for caution in CAUTIONS:
+    for caution in (*CAUTIONS, PROOFREADING):
         for text in (caution.signal, caution.about, caution.says):
             catalogue.add(text)
+    for kind in BUILTIN_KINDS.values():
+        catalogue.add(kind.words)
     for word, meaning in MEANINGS:
         catalogue.add(word)
         catalogue.add(meaning)

@@ -133,6 +133,7 @@ def test_of_very_many_passes_a_band_is_asked_for_where_it_is_not_yet():
     assert len(asked) < len(gaps) / 2
 
 
+@pytest.mark.thorough
 def test_every_pass_says_whether_it_registers():
     rows = rows_of(made_of(example("two-thicknesses")[0]).at_the_machine())
     # The two passes on sheets of their own say it, though in the same words.

@@ -32,6 +32,7 @@ from signrules.reports.causes import causes_of, general_path
 from signrules.reports.id_runs import runs_of_ids
 from signrules.reports.stock_places import piece_box, sign_box
 from signrules.schemas import schema
+from signrules.sheet.language import language_of
 from signrules.sheet.stock_drawing import stock_picture
 from signrules.work_order_files import JudgedOrder
 
@@ -58,6 +59,27 @@ def thin_dots(jobs):
 
 SOUND = judged()
 PAGE = work_order_page(SOUND, SOUND.estimate(RATES), links={"load-01": "load-01.html"})
+
+
+def test_the_page_in_german():
+    root = tree(work_order_page(SOUND, SOUND.estimate(RATES), language=language_of("de")))
+    assert root.get("lang") == "de"
+    words = seen(root)
+    count = len(SOUND.order.signs)
+    assert f"{count} Schilder" in words
+    assert "Belegungen, in dieser Reihenfolge" in words
+    assert "Platten aus dem Lager" in words
+    heads = [head.text for head in root.iter("th") if head.get("scope") == "col"]
+    assert {"Belegung", "Rüsten", "Verschnitt", "Preis"} <= set(heads)
+    # What rules say and what prices come to stays in English and is marked so.
+    for kind in ("verdict", "causes"):
+        for each in of_class(root, kind):
+            assert each.get("lang") == "en", kind
+    totals = [each for each in root.iter("li") if (each.text or "").startswith("Total: ")]
+    assert len(totals) == 1
+    for each in root.iter("td"):
+        if each.get("lang") != "en":
+            assert not re.search(r"\d\.\d", each.text or ""), each.text
 
 
 @settings(max_examples=effort(20), deadline=None)
@@ -200,7 +222,10 @@ def test_causes_are_grouped_and_not_told_by_sign():
     assert "703.3.1" in low[0]["source"]
     assert report["counts"]["signs_failing"] >= len(rooms)
     text = work_order_text(report)
-    assert "on 4 signs: K-01, K-02, K-04, K-06" in text
+    rows = sorted({sign.row for sign in made.order.signs if sign.type == "room"})
+    assert low[0]["rows"] == rows
+    assert len(rows) == 1
+    assert f"on 4 signs: K-01, K-02, K-04, K-06 (row {rows[0]})" in text
     assert text.count("braille.dot-height") == 1
     assert "DO NOT PRINT" in text.splitlines()[0]
     page = seen(tree(work_order_page(made)))

@@ -156,6 +156,7 @@ def test_one_sheet_more_is_counted_in_the_singular():
         assert any(each.startswith("1 W") or each == "and 1 more sheet" for each in words(svg))
 
 
+@pytest.mark.thorough
 def test_how_sheets_are_put_back_is_said_and_not_drawn():
     svgs = plans(result_of(two_sided()))
     assert "put back by pins" in words(svgs["ground"])
@@ -229,6 +230,7 @@ def test_rulers_count_mm_from_the_origin():
     assert len(of_class(svg, "tick")) >= 8
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(("bed", "with_numbers"), [([2500, 1300], 60), ([6000, 4000], 0)])
 def test_signs_without_room_for_a_name_are_numbered_or_placed_in_a_list(bed, with_numbers):
     job = small_signs()

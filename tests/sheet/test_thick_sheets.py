@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 
+import pytest
 from scenario import pass_of
 from sheet.pages import EXAMPLES, of_class, tree
 from sheet.test_blocks import of_kind, steps_of
@@ -62,6 +63,7 @@ def test_a_thick_sheet_beside_the_band_comes_off_first():
     ]
 
 
+@pytest.mark.thorough
 def test_a_thick_sheet_beside_the_band_that_is_still_to_be_printed_goes_back_on():
     rows = thick_beside(altered={"plaque-colour": {"after": ["name-letters"]}})
     ((_, otherwise),) = asked_of_plaque(rows)

@@ -52,6 +52,7 @@ def contents(folder: Path) -> dict[str, bytes]:
     }
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("arguments", first_quick(1, READING), ids=" ".join)
 def test_a_command_that_prints_writes_nothing(tmp_path, folder, arguments):
     before = contents(folder)
@@ -61,6 +62,7 @@ def test_a_command_that_prints_writes_nothing(tmp_path, folder, arguments):
     assert contents(folder) == before
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("arguments", first_quick(1, WRITING), ids=" ".join)
 def test_a_command_that_writes_writes_what_it_was_told_to(tmp_path, folder, arguments):
     before = contents(folder)
@@ -81,6 +83,7 @@ def test_a_command_that_writes_writes_what_it_was_told_to(tmp_path, folder, argu
     assert after == before
 
 
+@pytest.mark.thorough
 def test_the_watch_sees_what_is_forbidden(tmp_path):
     """The tests above would fail if something were done."""
     (tmp_path / "mischief.py").write_text(

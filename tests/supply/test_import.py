@@ -59,6 +59,7 @@ def test_there_are_many_modules():
     assert "signrules.cli.check_command" in modules()
 
 
+@pytest.mark.thorough
 def test_importing_every_module_does_nothing_else(tmp_path):
     pytest.importorskip("hypothesis")  # The testing kit needs it.
     did = done(tmp_path, *modules())
@@ -76,6 +77,7 @@ def test_importing_every_module_does_nothing_else(tmp_path):
     assert did["written"] == did["changed"] == did["started"] == did["network"] == []
 
 
+@pytest.mark.thorough
 def test_importing_the_package_reads_none_of_its_data(tmp_path):
     did = done(tmp_path, "signrules", *(f"signrules.{home}" for home in signrules._HOMES))
     assert [

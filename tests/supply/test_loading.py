@@ -81,6 +81,7 @@ def test_somebody_asked(installed, what):
     assert ran(ASKED[what], installed)
 
 
+@pytest.mark.thorough
 def test_the_report_of_the_command_says_what_was_loaded(installed):
     path = os.pathsep.join([str(Path(signrules.__file__).parents[1]), str(installed)])
     code = "from signrules.cli import main; main(['plugins', '--format', 'json'])"

@@ -109,6 +109,7 @@ def test_what_a_module_and_a_rule_print_is_no_part_of_the_answer(loaded):
     assert told(loaded(NOISY).by_hash, [sample_job()]) == [("ourshop.by-hash", sample_job())]
 
 
+@pytest.mark.thorough
 def test_another_python_that_ends_too_early_is_an_error_and_no_agreement(loaded):
     rule = loaded(ENDING).by_hash
     with pytest.raises(RuntimeError, match="another Python ended with 1: it ends here"):

@@ -73,6 +73,7 @@ def test_a_rule_that_fails_is_an_error_where_its_checks_are_asked_for():
         checks_of(3, document)
 
 
+@pytest.mark.thorough
 def test_nothing_of_the_kit_is_loaded_unless_it_is_asked_for():
     code = (
         "import sys, signrules; signrules.evaluate; signrules.sample_job;print([name for name in"

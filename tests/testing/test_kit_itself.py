@@ -294,6 +294,7 @@ def hooks(**made):
     )
 
 
+@pytest.mark.thorough
 def test_sound_hooks_keep_every_law():
     pairs = hooks(
         signrules_precedence=lambda job: [
@@ -306,6 +307,7 @@ def test_sound_hooks_keep_every_law():
     assert_hook_contract(pairs, max_examples=FEW)
 
 
+@pytest.mark.thorough
 def test_a_sound_hook_that_adds_lines_keeps_every_law():
     def discount(estimate):
         many = len(estimate.get("signs", [])) > 20

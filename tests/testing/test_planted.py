@@ -254,6 +254,7 @@ def test_another_python_is_not_asked_where_that_law_is_left_out(monkeypatch):
     assert len(asked) == 1
 
 
+@pytest.mark.thorough
 def test_of_several_rules_the_one_that_breaks_a_law_is_named():
     with pytest.raises(ContractBroken) as found:
         assert_rule_contract(

@@ -25,6 +25,7 @@ def test_whole_numbers_by_hand():
     )
 
 
+@pytest.mark.thorough
 def test_lengths_by_hand():
     # 0.059 to 0.063 in are 1.4986 to 1.6002 mm; a tolerance of 0.01 mm moves along.
     document = sign_job()
@@ -36,6 +37,7 @@ def test_lengths_by_hand():
     assert found.up.limit == pytest.approx(1.5902, abs=1.1e-4)
 
 
+@pytest.mark.thorough
 def test_bow_until_the_head_comes_too_near():
     # The ground runs at 1.5 mm over the sheet and lays 0.01 mm; 1 mm must stay free, so the bow may
     # be 0.49 mm. Ink on dots runs at 1.5 mm over the dots: the same. Dots run at 2.5 mm and stand
@@ -49,6 +51,7 @@ def test_bow_until_the_head_comes_too_near():
     assert "cannot hold it" in found.down.why
 
 
+@pytest.mark.thorough
 def test_nothing_found_within_the_range_is_said():
     found = headroom(job_of(), "printer.locating.stops", within=2)
     assert found.up.beyond is None
@@ -250,6 +253,7 @@ def test_a_hole_between_steps_that_are_all_good_is_found_by_sampling():
     assert (up.limit, up.beyond, up.breaks.rule) == (32, 33, "ourshop.thing")
 
 
+@pytest.mark.thorough
 def test_no_finer_than_numbers_are_told_apart():
     # us-ada-2010, 703.3.1: at most 0.063 in, 1.6002 mm, and a nanometre of guard. 1e-12 mm are
     # finer than any value.

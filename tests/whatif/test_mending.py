@@ -38,6 +38,7 @@ def test_nothing_to_mend():
     assert "nothing to mend" in mended.message
 
 
+@pytest.mark.thorough
 def test_two_things_take_two_changes():
     document = sign_job(sequence=["dots", "ink-on-dots", "ground"])
     document["signs"][0]["braille"]["dot_diameter"] = "1.7 mm"
@@ -191,6 +192,22 @@ def test_the_document_stays_as_its_author_wrote_it(tmp_path):
     assert list(tmp_path.iterdir()) == [target]
 
 
+def test_the_line_that_names_the_schema_stays(tmp_path):
+    named = b"#:schema ./job.schema.json\n" + SCRAPES.read_bytes()
+    source, beside = tmp_path / "job.toml", tmp_path / "mended.toml"
+    source.write_bytes(named)
+    mended = signrules.mend(signrules.read_job(source))
+    write_mended(mended, source, beside)
+    assert beside.read_text("utf-8").startswith("#:schema ./job.schema.json\n\nsignrules = 1")
+    assert signrules.read_job(beside) == mended.job
+    # From another folder the path would lead elsewhere.
+    (tmp_path / "other").mkdir()
+    elsewhere = tmp_path / "other" / "mended.toml"
+    write_mended(mended, source, elsewhere)
+    assert elsewhere.read_text("utf-8").startswith("signrules = 1")
+
+
+@pytest.mark.thorough
 def test_a_printer_of_the_catalogue_stays_one(tmp_path):
     document = sign_job(
         sequence=["dots", "ink-on-dots", "ground"], printer={"use": "invented-spacers"}
@@ -229,6 +246,7 @@ def test_a_link_to_nowhere_is_a_file_too(tmp_path):
     assert not (tmp_path / "elsewhere.toml").exists()
 
 
+@pytest.mark.thorough
 def test_the_command(tmp_path, capsys):
     target = tmp_path / "mended.toml"
     assert main(["check", str(SCRAPES), "--mend", str(target)]) == 1
@@ -244,6 +262,7 @@ def test_the_command(tmp_path, capsys):
     assert main(["check", str(SCRAPES), "--mend", str(SCRAPES)]) == 2
 
 
+@pytest.mark.thorough
 def test_the_command_in_json(tmp_path, capsys):
     target = tmp_path / "mended.json"
     assert main(["check", str(SCRAPES), "--format", "json", "--mend", str(target)]) == 1

@@ -28,6 +28,7 @@ def test_nothing_is_to_be_measured_where_everything_is_settled():
     assert what_to_measure([job_from_dict(sample_job())]) == ()
 
 
+@pytest.mark.thorough
 def test_an_assumed_figure_and_the_range_in_which_nothing_changes():
     job = job_with(base_gap={"is": "0.75 mm", "assumed": "as on another printer"})
     (found,) = what_to_measure([job])
@@ -39,6 +40,7 @@ def test_an_assumed_figure_and_the_range_in_which_nothing_changes():
     assert str(found).startswith("printer.base_gap = 0.75 mm (doubtful, ")
 
 
+@pytest.mark.thorough
 def test_a_tolerance_that_leaves_a_check_doubtful():
     # 2.1 to 3.9 mm under a head that stands at 4.3 mm: whether it hits is not known.
     document = sample_job()
@@ -100,6 +102,7 @@ def test_a_wide_tolerance_is_told_how_precise_is_precise_enough():
     assert what_to_measure([job_from_dict(document)]) == ()
 
 
+@pytest.mark.thorough
 def test_an_assumed_locating_error_is_tried_over_its_usual_range():
     document = sample_job()
     document["printer"]["locating"] = {"pins": {"is": "0.1 mm", "assumed": "a guess"}}

@@ -97,11 +97,15 @@
     return made("ul", { class: "try-entries" }, ...found.map(entry));
   }
 
-  function picture(title, svg) {
-    const looks = { class: "drawing job-picture", tabindex: "0", role: "group" };
+  function picture(title, svg, kind = "job-picture") {
+    const looks = { class: `drawing ${kind}`, tabindex: "0", role: "group" };
     const drawn = made("div", { ...looks, "aria-label": title });
     drawn.innerHTML = svg;
     return made("figure", {}, drawn, made("figcaption", {}, title));
+  }
+
+  function graphOf(answer) {
+    return picture("What must come before what", answer.graph, "job-graph");
   }
 
   function sheetLink(html) {
@@ -142,7 +146,7 @@
       const figures = answer.pictures.map(({ title, svg }) => picture(title, svg));
       parts.push(section("Cross-sections", made("div", { class: "sections" }, ...figures)));
     }
-    parts.push(section("Graph of the job", picture("What must come before what", answer.graph)));
+    parts.push(section("Graph of the job", graphOf(answer)));
     if (answer.unassessed.length) parts.push(section("Not checked", entries(answer.unassessed)));
     return parts;
   }

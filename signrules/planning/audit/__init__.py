@@ -8,6 +8,7 @@ question.
 
 from __future__ import annotations
 
+from signrules.given_values import demand_given
 from signrules.model.job import Job
 from signrules.physics.heights import Heights
 from signrules.physics.timeline import Timeline
@@ -42,6 +43,7 @@ def audit(job: Job, plan: Plan) -> list[str]:
     Nothing that a plan may hold makes this raise: what is no number, no step or not there at all
     is told.
     """
+    demand_given("audit", (job, Job))
     try:
         return _findings_of(job, Heights(job), plan)
     except Exception as error:  # Of what is that strange there is no end; it must not pass.

@@ -68,7 +68,8 @@ class Bed:
 
     def handle(self, item: Handling, place: int) -> None:
         """Handle a sheet, or wait."""
-        if item.does == "pause":
+        kind = self.job.kind_of(item)
+        if not kind.on_sheet:
             # A pause needs no load, so one that was put on just before it was put on for nothing.
             if self._new:
                 self.findings.tell(f"load {self.load} goes on before {item.id}, which needs none")
@@ -77,13 +78,14 @@ class Bed:
         sheet = self.job.media_of(item)
         if sheet.load != self.load:
             self.findings.tell(f"{item.id} handles {sheet.id} while load {self.load} lies there")
-        method = item.locates_by
-        error = self._error_of(method)
-        self.moves.append((place, sheet.load, item.id, method, error))
-        self._shift(sheet.load, method)
-        # Both take a sheet off the bed and put it back, which is the work of a load.
-        self.loads += item.does in ("reload", "flip")
-        if item.does == "flip":
+        if kind.moves:
+            method = item.locates_by
+            error = self._error_of(method)
+            self.moves.append((place, sheet.load, item.id, method, error))
+            self._shift(sheet.load, method)
+        # Taking a sheet off the bed and putting it back is the work of a load.
+        self.loads += kind.counts_as_load
+        if kind.turns:
             self.turned ^= {sheet.id}
 
     def use(self) -> None:

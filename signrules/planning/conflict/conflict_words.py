@@ -153,6 +153,8 @@ def _moves_partners(machine: Machine, others: list[int], item_index: int) -> str
 
     Empty if it does not.
     """
+    if machine.move_by(item_index) is None:
+        return ""
     load = machine.load_of[item_index]
     on_it = {other for other in others if machine.is_pass(other) and machine.load_of[other] == load}
     if any(on_it.intersection(machine.partners(other)) for other in on_it):

@@ -14,24 +14,25 @@ from signrules.physics.machine import Machine, Precedence
 
 
 def settled_machine(machine: Machine) -> Machine | None:
-    """The machine with the precedence of its handling; itself where that has only pauses.
+    """The machine with the precedence of its handling; itself where that moves nothing.
 
-    None where something is left open: several bed loads with handling that moves them, a sheet that
+    None where something is left open: several bed loads with handling done to them, a sheet that
     is turned more than once, moves that may stand on either side of passes that register, or that
     may not be bridged together.
     """
-    moving = [
+    on_sheets = [
         item_index
         for item_index in range(machine.pass_count, len(machine.items))
-        if machine.move_by(item_index) is not None
+        if machine.load_of[item_index] is not None
     ]
+    # A load that comes off moves as well, and when it does is not settled by the passes alone.
+    if on_sheets and len({sheet.load for sheet in machine.job.media}) > 1:
+        return None
+    moving = [item_index for item_index in on_sheets if machine.move_by(item_index) is not None]
     if not moving:
         if any(item.side == "back" for item in machine.job.passes):
             return None
         return machine
-    # A load that comes off moves as well, and when it does is not settled by the passes alone.
-    if len({sheet.load for sheet in machine.job.media}) > 1:
-        return None
     if not _bridged_together(machine, moving):
         return None
     turned = [
