@@ -17,6 +17,7 @@ from signrules import Gap, Interval
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.physics.replaying import replay_items
+from signrules.planning.audit.claims import planes_agree
 from signrules.planning.planner import plan_job
 
 
@@ -251,6 +252,31 @@ def test_a_sheet_that_nothing_holds_is_found():
     loose = evolve(job, media=(evolve(job.media[0], hold="none"),))
     found = signrules.audit(loose, plan)
     assert "ink-on-dots does not register with dots: nothing holds the sheet" in found
+
+
+def test_a_sheet_that_nothing_holds_is_found_where_nothing_moves_it_either():
+    job = signrules.job_from_dict(sign_job())
+    plan = plan_job(Machine(Heights(job))).plan
+    assert signrules.audit(job, plan) == []
+    loose = evolve(job, media=(evolve(job.media[0], hold="none"),))
+    found = signrules.audit(loose, plan)
+    assert "ink-on-dots does not register with dots: nothing holds the sheet" in found
+
+
+def test_a_plane_agrees_where_its_gap_its_sheet_and_all_its_unknowns_do():
+    _, plan = planned()
+    plane = plan.timeline.printings[0].plane
+    assert planes_agree(evolve(plane), plane)
+    for other in (
+        None,
+        evolve(plane, media="moon"),
+        evolve(plane, gap=evolve(plane.gap, extra=Interval.exact(7.0))),
+        evolve(plane, forms=()),
+        evolve(plane, forms=plane.forms * 2),
+        evolve(plane, forms=tuple(form + form for form in plane.forms)),
+        evolve(plane, forms=list(plane.forms)),
+    ):
+        assert not planes_agree(other, plane)
 
 
 def test_a_sheet_that_was_put_back_too_loosely_is_found_whatever_moved_it_before():
