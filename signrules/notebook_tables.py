@@ -7,7 +7,6 @@ Colours are those of the notebook, light or dark: rules and words take the colou
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from html import escape
 
 STYLE = """\
 .signrules { font: 13px/1.35 "Helvetica Neue", Helvetica, Arial, sans-serif; color: inherit;
@@ -52,6 +51,8 @@ def notebook_html(
 
 def shown_text(value: object) -> str:
     """A value as escaped text: long text is cut, and U+FFFD stands for what cannot be seen."""
+    from html import escape
+
     text = "" if value is None else str(value)
     if len(text) > MOST_OF_A_TEXT:
         text = f"{text[:MOST_OF_A_TEXT]}... ({len(text)} characters)"

@@ -112,14 +112,18 @@ class Brought:
     settings: Any = None
 
 
-def bring_plugin(name: str, version: str, origin: str, load: Callable[[], Any]) -> Brought:
+def bring_plugin(
+    name: str, version: str, origin: str, load: Callable[[], Any], *, known_sound: bool = False
+) -> Brought:
     """Load one plugin and ask what it brings.
+
+    Of one that is `known_sound` the numbers of tables, printers and materials are not looked at.
 
     Raises Contained for whatever the plugin raises, PluginError for what does not fit: another
     version of the API, an unknown hook, a hook that gives back something of the wrong kind,
     settings that are none.
     """
-    return _call_held(lambda: _brought_by(name, version, origin, load()))
+    return _call_held(lambda: _brought_by(name, version, origin, load(), known_sound))
 
 
 def _call_held(call: Callable[[], T]) -> T:
@@ -145,7 +149,7 @@ def _call_held(call: Callable[[], T]) -> T:
         raise
 
 
-def _brought_by(name: str, version: str, origin: str, plugin: Any) -> Brought:
+def _brought_by(name: str, version: str, origin: str, plugin: Any, known_sound: bool) -> Brought:
     # A distribution knows its version; of a file or an object only the module can say.
     version = version or printable_line(str(getattr(plugin, "__version__", "")))
     api = _api_version(plugin)
@@ -169,7 +173,10 @@ def _brought_by(name: str, version: str, origin: str, plugin: Any) -> Brought:
     languages = answers.texts("signrules_languages")
     formats = answers.listed("signrules_report_formats", ReportFormat)
     handling_kinds = answers.listed("signrules_handling_kinds", HandlingKind)
-    _demand_usable(standards, printers)
+    unusual: tuple[str, ...] = ()
+    if not known_sound:
+        _demand_usable(standards, printers)
+        unusual = tuple(unusual_numbers(standards, printers, materials))
     for reader in readers:
         _demand_usable_reader(reader)
     for each in formats:
@@ -183,7 +190,6 @@ def _brought_by(name: str, version: str, origin: str, plugin: Any) -> Brought:
         *([f"data {data.name}"] if data.classes else []),
     )
     of_hooks = () if settings is None else settings_of(type(settings))
-    unusual = tuple(unusual_numbers(standards, printers, materials))
     loaded = Loaded(name, version, origin, hooks, api, adds, of_hooks, unusual, data)
     before, after = (_other_plugins(plugin, name, each) for each in (BEFORE, AFTER))
     loaded = evolve(loaded, before=before, after=after)

@@ -10,8 +10,10 @@ from effort import first_quick
 from scenario import sign_job
 
 import signrules
+import signrules.builtin
 from signrules import Level, RuleSet, check, hookimpl, load_plugins, rule, shop_practice
 from signrules.cli import main
+from signrules.plugin_loading import bring_plugin
 
 JOB = signrules.job_from_dict(sign_job())
 DOC = """{}
@@ -147,6 +149,15 @@ def test_bad_precedence_is_a_fault(pairs):
     result = signrules.evaluate(JOB, plugins=load_plugins(objects=[bad]))
     assert [(f.rule, f.plugin) for f in result.faults] == [("signrules_precedence", "bad")]
     assert result.order == ()
+
+
+def test_what_is_built_in_stands_up_to_what_is_asked_of_plugins():
+    asked = bring_plugin("signrules", "", "built in", lambda: signrules.builtin)
+    assert asked.loaded.unusual == ()
+    known = load_plugins()
+    assert {table.id for table in asked.standards} == set(known.standards)
+    assert set(asked.printers) == set(known.printers)
+    assert asked.loaded.adds == known.loaded[0].adds
 
 
 def test_a_plugin_file(tmp_path):

@@ -12,7 +12,7 @@ from functools import cache
 from types import SimpleNamespace
 
 import pytest
-from attrs import frozen
+from attrs import evolve, frozen
 from effort import first_quick
 from scenario import sign_job
 
@@ -23,7 +23,6 @@ from signrules import (
     RuleChange,
     RuleSet,
     Shop,
-    Standard,
     check,
     hookimpl,
     load_plugins,
@@ -658,17 +657,13 @@ def test_a_plugin_that_cannot_be_loaded_is_a_fault_and_nothing_else_changes(make
 def test_a_table_that_amends_an_unknown_one_fails_its_plugin_alone():
     def signrules_standards():
         ada = load_plugins().standards["us-ada-2010"]
-        return [Standard(**{**vars_of(ada), "id": "town", "amends": "nowhere"})]
+        return [evolve(ada, id="town", amends="nowhere")]
 
     plugins = load_plugins(
         objects=[plugin("saboteur", signrules_standards=signrules_standards), beside()]
     )
     assert "amends nowhere" in plugins.failed[0].error
     held(signrules.evaluate(JOB, plugins=plugins), "(loading)", "saboteur", list)
-
-
-def vars_of(made):
-    return {name: getattr(made, name) for name in made.__slots__ if not name.startswith("__")}
 
 
 IMPORTS = {

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 from attrs import frozen
 
-from signrules.artwork.drawing import Artwork
+if TYPE_CHECKING:
+    from signrules.artwork.drawing import Artwork
 
 
 @frozen

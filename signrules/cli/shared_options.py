@@ -292,9 +292,12 @@ def say_why_not_safe(result: Evaluation) -> None:
 
 def read_passes(job: Job) -> tuple[ReadPass, ...]:
     """The passes that were read from artwork."""
+    passes = [item for item in job.passes if item.artwork]
+    if not passes:  # Mostly: a job that was written by hand needs nothing of artwork loaded.
+        return ()
     from signrules.artwork.fingerprints import ReadPass
 
-    return tuple(ReadPass(item.id, item.artwork) for item in job.passes if item.artwork)
+    return tuple(ReadPass(item.id, item.artwork) for item in passes)
 
 
 def changes_of_artwork(path: str, passes: tuple[ReadPass, ...]) -> tuple[ChangedArtwork, ...]:

@@ -6,7 +6,6 @@ from __future__ import annotations
 
 import errno
 import os
-import secrets
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -51,7 +50,7 @@ def put_new(path: Path, data: bytes) -> None:
 
 
 def _put_in_place(path: Path, data: bytes, put: Callable[[Path, Path], None]) -> None:
-    beside = path.with_name(f".signrules-{secrets.token_hex(8)}.tmp")
+    beside = path.with_name(f".signrules-{os.urandom(8).hex()}.tmp")
     try:
         with beside.open("xb") as file:
             if path.exists():

@@ -105,7 +105,7 @@ class Live:
         demand_sound_data(job, plugins)
         pairs, hook_faults = plugins.precedence(job, seconds)
         planned = self._plan(job, pairs)
-        quantities, further, quantity_faults = self._quantities(job, planned.outcome)
+        quantities, further, quantity_faults = self._quantities(job, planned)
         translator = Translator(plugins, seconds, self._answers)
         facts = Facts(
             job,
@@ -180,7 +180,9 @@ class Live:
         if self._audited and outcome.plan is not None:
             wrong = audit(job, outcome.plan)
             faults = [Fault("(audit)", BUILT_IN, "", "plan", finding) for finding in wrong]
-        return _Planned(job, pairs, outcome, faults)
+        plan = outcome.plan
+        counted = {} if plan is None else counted_quantities(plan, outcome.timeline)
+        return _Planned(job, pairs, outcome, faults, counted)
 
     def _kept_conflict(
         self, machine: Machine, pairs: list[tuple[str, str, str, str]]
@@ -206,14 +208,13 @@ class Live:
         return offered_changes(self._plugins, job, checks, self._seconds)
 
     def _quantities(
-        self, job: Job, outcome: Outcome
+        self, job: Job, planned: _Planned
     ) -> tuple[dict[str, float], dict[str, float], list[Fault]]:
         """All that a plan takes, what plugins count of it, and the faults of those that failed."""
-        if outcome.plan is None:
+        plan, counted = planned.outcome.plan, planned.counted
+        if plan is None:
             return {}, {}, []
-        counted = counted_quantities(outcome.plan, outcome.timeline)
-        order = outcome.plan.order
-        further, faults = self._plugins.quantities(job, order, counted, self._seconds)
+        further, faults = self._plugins.quantities(job, plan.order, counted, self._seconds)
         return counted | further, further, faults
 
     def _fork(self) -> Live:
@@ -281,12 +282,13 @@ def safe_order(
 
 @frozen(eq=False)
 class _Planned:
-    """The plan of a job, what its extra precedence was, and what the audit found."""
+    """The plan of a job, what its extra precedence was, what the audit found, what it takes."""
 
     job: Job
     pairs: list[tuple[str, str, str, str]]
     outcome: Outcome
     audit_faults: list[Fault]
+    counted: dict[str, float]
 
     @property
     def ordered(self) -> bool:

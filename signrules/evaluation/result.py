@@ -297,6 +297,9 @@ def _record_of_check(check: Check) -> dict[str, Any]:
 
 def _check_to_dict(check: Check, reported: Reported) -> dict[str, Any]:
     """A check with its remedies, or with the subject of the alike one that has the same."""
+    # Most have none, and to look one up words its message.
+    if not check.is_bad:
+        return check_to_dict(check)
     if check in reported.as_on:
         return check_to_dict(check) | {"remedies_as": reported.as_on[check]}
     return check_to_dict(check, reported.of_checks.get(check, ()))

@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import traceback
 from collections.abc import Mapping
-from concurrent.futures import BrokenExecutor
 from pathlib import Path
 from typing import Any, TypeAlias
 
@@ -64,6 +63,9 @@ def failure_result(error: BaseException, origin: str) -> SignrulesError:
         return JobError(error.faults, origin)
     if isinstance(error, SignrulesError):
         return error
+    # Loaded here: jobs that are judged one after the other need no executor.
+    from concurrent.futures import BrokenExecutor
+
     if isinstance(error, BrokenExecutor):
         why = (
             "a worker process ended abruptly; it may have run out of memory, in this job or in"

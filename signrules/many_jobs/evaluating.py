@@ -8,7 +8,7 @@ from collections.abc import Callable, Generator, Iterable, Sized
 from contextlib import closing
 from functools import cached_property
 from pathlib import Path
-from typing import Any, TypeVar, overload
+from typing import TYPE_CHECKING, Any, TypeVar, overload
 
 from attrs import evolve, frozen
 
@@ -22,18 +22,15 @@ from signrules.many_jobs.any_job import (
     origin_of_job,
     read_any_job,
 )
-from signrules.many_jobs.carrying import JobRow
-from signrules.many_jobs.kept_results import (
-    KeptResults,
-    kept_results,
-    name_of_function,
-    plugins_as_plain,
-)
 from signrules.many_jobs.workers import Executor, ManyResult, Results, in_order
 from signrules.model.job import Job
 from signrules.planning.pipeline import BUDGET
 from signrules.plugins import Plugins, load_plugins
 from signrules.shop import Shop
+
+if TYPE_CHECKING:
+    from signrules.many_jobs.carrying import JobRow
+    from signrules.many_jobs.kept_results import KeptResults
 
 T = TypeVar("T")
 
@@ -159,7 +156,11 @@ def _results_of(
     """What comes of each job, made here when it is asked for, or by the workers."""
     if executor is not None:
         return in_order(jobs, executor, how, ahead)
-    row = JobRow(how.evaluate, how.today) if carry else None
+    row = None
+    if carry:
+        from signrules.many_jobs.carrying import JobRow
+
+        row = JobRow(how.evaluate, how.today)
     return (how.result_of(number, job, row) for number, job in enumerate(jobs))
 
 
@@ -188,11 +189,15 @@ class How:
 
     def keeping(self, folder: Path) -> How:
         """The same with results kept in a folder, each as plain data."""
+        from signrules.many_jobs.kept_results import name_of_function
+
         reduce = Evaluation.to_dict if self.reduce is None else self.reduce
         return evolve(self.keeping_as(folder, name_of_function(reduce)), reduce=reduce)
 
     def keeping_as(self, folder: Path, name: list[Any]) -> How:
         """The same with results kept in a folder, as results of a name."""
+        from signrules.many_jobs.kept_results import kept_results, plugins_as_plain
+
         options = (self.budget, self.today, self.audited, self.seconds)
         plugins = plugins_as_plain(self.plugins)
         kept = kept_results(folder, __version__, plugins, self.shop, options, name)

@@ -6,17 +6,18 @@ import os
 import pickle
 from collections import deque
 from collections.abc import Callable, Generator, Iterable
-from concurrent.futures import ThreadPoolExecutor
 from functools import cached_property, lru_cache
 from pathlib import Path
 from threading import Lock
-from typing import Any, Generic, Protocol, TypeAlias, TypeVar
+from typing import TYPE_CHECKING, Any, Generic, Protocol, TypeAlias, TypeVar
 
 from attrs import frozen
 
 from signrules.errors import SignrulesError
 from signrules.many_jobs.any_job import NamedFile, failure_result, origin_of_job
-from signrules.many_jobs.carrying import Carried
+
+if TYPE_CHECKING:
+    from signrules.many_jobs.carrying import Carried
 
 AHEAD = 4
 """How many jobs are taken ahead for each worker: enough that none waits for the next, few enough to
@@ -79,6 +80,8 @@ def in_order(
 
     Raises PluginError or SignrulesError at once for work that cannot be sent to another process.
     """
+    from concurrent.futures import ThreadPoolExecutor
+
     carrier = _Carrier(work)
     # Threads share what there is, so plugins that cannot be sent still work there.
     if not isinstance(executor, ThreadPoolExecutor):

@@ -117,8 +117,14 @@ def field_faults(path: str, part: object) -> Iterator[DocumentFault]:
             wrong = True
             yield DocumentFault(where + inside, shown_value(culprit), expected)
         # What is inside a wrong value would be told as well, though its own fault says it all.
-        if not wrong and attrs.has(type(value)) and declared_fields(type(value)):
+        inner: type = type(value)
+        if not wrong and _is_declared(inner):
             yield from field_faults(where, value)
+
+
+@cache
+def _is_declared(cls: type) -> bool:
+    return attrs.has(cls) and bool(declared_fields(cls))
 
 
 @cache

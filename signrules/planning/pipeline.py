@@ -24,6 +24,8 @@ known, "none found".
 No stage makes the plan dearer, and each ends as soon as an order costs what any order costs at the
 least. Budgets count states and not time, so that no answer depends on the machine.
 
+Most jobs are proven by the fourth stage: a later one loads what it needs when it is reached.
+
 Alignments are no items of an order. They are made before the first load, so a plan counts them and
 nothing here tells when one is made. Loads are the first part of what a plan costs; how many a shop
 allows is for a rule on the plan to say.
@@ -32,6 +34,7 @@ allows is for a rule on the plan to say.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from signrules.events import DEBUG, tell_event
 from signrules.physics.machine import Machine
@@ -45,20 +48,18 @@ from signrules.planning.conflict.finding import (
 )
 from signrules.planning.conflict.shrinking import Deadlock, smallest_deadlock
 from signrules.planning.gaps.cheapest import WAYS, WAYS_A_STATE, WIDE, Choices
-from signrules.planning.gaps.most_room import with_most_room
 from signrules.planning.gaps.own_sheet import over_own_sheet
 from signrules.planning.order.attempts import Attempt, Attempts, Order
 from signrules.planning.order.bounds import LeastLeft
-from signrules.planning.order.constructive import constructive_orders
-from signrules.planning.order.improvement import improved_order
-from signrules.planning.order.peeling import peel_from_end
 from signrules.planning.order.plane_runs import order_of_runs
 from signrules.planning.order.reduction import reduced_problems, setup_classes
 from signrules.planning.order.solver import Solver
-from signrules.planning.order.step_search import StepSearch
 from signrules.planning.order.ties import just_above, nearest_to_declared
 from signrules.planning.predecessors import LARGE
 from signrules.planning.setup_cost import Cost
+
+if TYPE_CHECKING:
+    from signrules.planning.order.step_search import StepSearch
 
 BUDGET = 10_000
 """States that the stages reach for one job before no further one is begun.
@@ -185,6 +186,8 @@ class Pipeline:
         kinds = setup_classes(self.machine)
         if kinds is None:
             return
+        from signrules.planning.order.peeling import peel_from_end
+
         peeled = peel_from_end(self.machine, kinds.classes, kinds.watched)
         self.least = max(self.least, self.bounds.of_everything(kinds.fewest))
         if peeled.order is not None:
@@ -197,6 +200,8 @@ class Pipeline:
         """Try the orders of simple rules until one is proven or the budget ends."""
         if self._is_large and not self.machine.has_open_gaps:
             return
+        from signrules.planning.order.constructive import constructive_orders
+
         for order in constructive_orders(self.machine):
             if self.best is not None and not self._states_left():
                 return
@@ -207,10 +212,19 @@ class Pipeline:
     def _attempt(self, order: Order) -> None:
         """Try an order with the gaps first to hand; if none is safe yet, ask for room at all."""
         # Without ways: a first look costs a hundredth of a close one and mostly finds as much.
-        self._take(self.attempts.of_order(order, ways=0))
+        self._take(self.attempts.of_order(order, ways=0, below=self._cost_to_beat()))
         self._tried.append(order)
         if self.best is None and self.deadlock is None:
             self._look_for_too_little_room()
+
+    def _cost_to_beat(self) -> Cost | None:
+        """What an order must cost less than, so that most need no replay; None for any cost.
+
+        Also None with open gaps: a limit would change which of them are looked at.
+        """
+        if self.best is None or self.machine.has_open_gaps:
+            return None
+        return self.best.cost
 
     def _settle_ties(self) -> None:
         """The declared order where it costs no more, else the one nearest to it.
@@ -219,6 +233,9 @@ class Pipeline:
         """
         states = self.states
         assert self.best is not None
+        # With every gap stated an order has one replay, which is known.
+        if self.best.order == self.declared and not self.machine.has_open_gaps:
+            return
         # A person knows the order of the document: another one must be cheaper to be worth
         # learning.
         declared = self.attempts.of_order(self.declared, below=just_above(self.best.cost))
@@ -248,6 +265,8 @@ class Pipeline:
 
     def _improve(self, ways: int = 0) -> None:
         if self.best is not None and self._states_left():
+            from signrules.planning.order.improvement import improved_order
+
             share = self.budget // IMPROVEMENT_SHARE
             self.best = improved_order(self.attempts, self.best, self.least, share, ways)
 
@@ -257,7 +276,7 @@ class Pipeline:
         No states are counted.
         """
         states = self.states
-        self._take(self.attempts.of_order(self.declared, ways=0))
+        self._take(self.attempts.of_order(self.declared, ways=0, below=self._cost_to_beat()))
         self._searched += states - self.states
 
     def _look_closer(self) -> None:
@@ -287,6 +306,8 @@ class Pipeline:
         self._room_is_known = True
         if self._is_large:
             return
+        from signrules.planning.gaps.most_room import with_most_room
+
         # What is stuck even with the most room that its gaps can have has no order with any gaps.
         roomy = with_most_room(self.machine)
         if roomy is None:
@@ -313,6 +334,8 @@ class Pipeline:
         """Look for anything cheaper, first with the usual gaps, then with all worth trying."""
         if not self._search_comes_to_an_order():
             return
+        from signrules.planning.order.step_search import StepSearch
+
         # The usual gaps are few and mostly hold the best, so that the second search has less to
         # look at.
         ways = (False, True) if self.machine.has_open_gaps else (True,)

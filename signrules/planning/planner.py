@@ -10,7 +10,6 @@ from signrules.physics.machine import Machine
 from signrules.physics.replaying import replay_items
 from signrules.physics.timeline import Timeline
 from signrules.planning.bitmasks import bits_of
-from signrules.planning.conflict.conflict_words import conflict_in_words
 from signrules.planning.conflict.finding import (
     conflict_of_many,
     gave_up,
@@ -118,6 +117,8 @@ def _judged_sequence(machine: Machine, order: Order, best: Plan | None) -> Plan:
 
 def _conflict_of(view: Canonical, pipeline: Pipeline) -> Conflict:
     """Why there is no order, in words of the document."""
+    from signrules.planning.conflict.conflict_words import conflict_in_words
+
     if pipeline.deadlock is not None:
         members = sorted(view.to_origin(bits_of(pipeline.deadlock.items)))
         return conflict_in_words(view.origin, members, smallest=pipeline.deadlock.is_smallest)

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
-from signrules.artwork.fingerprints import ChangedArtwork
 from signrules.evaluation.verdict import CHECKS_PASS, DO_NOT_PRINT
 from signrules.reports.colour import painted_text
+
+if TYPE_CHECKING:
+    from signrules.artwork.fingerprints import ChangedArtwork
 
 _HEADING = re.compile(rf"(.*: )(?:\x1b\[[\d;]*m)?((?:{CHECKS_PASS}|{DO_NOT_PRINT})[^\x1b]*)")
 """The first line of a report: the name of the job, and its verdict, painted or not."""

@@ -56,6 +56,8 @@ def _binds(row: Row, sign: Sign, standard: Standard) -> bool:
 
     Which of them it falls under is not known.
     """
+    if not row.not_for and not row.only_for:  # Mostly a row binds all kinds.
+        return True
     words = {sign.kind}
     if is_repeated_visually(sign):
         words.add(SEPARATE_VISUAL)

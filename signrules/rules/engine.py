@@ -26,6 +26,7 @@ from signrules.rules.checks import Check, Level
 from signrules.rules.containment import Contained, call_contained, failure_of
 from signrules.rules.declaration import Rule
 from signrules.rules.own_data import OF_THE_RULE, own_data_of
+from signrules.rules.plugin_output import OutputAside
 from signrules.rules.rule_drafts import drafts_of_subject, judged_check
 from signrules.rules.rule_stages import (
     NO_OUTCOMES,
@@ -109,6 +110,7 @@ class Facts:
         self.outcomes: Outcomes = NO_OUTCOMES
         self.failed_rules: Collection[str] = ()
         self._ordered = ordered
+        self._subjects: dict[str, tuple[tuple[str, Any], ...]] = {}
 
     def copied(self) -> Facts:
         """These facts over copies of the job, its replay, the standards and the materials."""
@@ -199,8 +201,13 @@ class Facts:
 
         return () if self._ordered else precedence_cycle(self.machine)
 
-    def subjects(self, each: str) -> Iterator[tuple[str, Any]]:
-        """The paths and items that a rule looks at one by one."""
+    def subjects(self, each: str) -> tuple[tuple[str, Any], ...]:
+        """The paths and items that a rule looks at one by one; listed once for all rules."""
+        if each not in self._subjects:
+            self._subjects[each] = tuple(self._listed_subjects(each))
+        return self._subjects[each]
+
+    def _listed_subjects(self, each: str) -> Iterator[tuple[str, Any]]:
         match each:
             case "job":
                 yield "job", self.job
@@ -267,23 +274,22 @@ def run_rules(
     checks = [check for kept in results for check in kept.checks]
     faults = [fault for kept in results for fault in kept.faults]
     # What failed is not kept, so that the next run asks again; nor what hangs on other rules.
-    hanging = {placed.rule.name for placed in placed_rules if placed.rule.outcomes_of}
-    sound = {
-        name: kept_results
-        for name, kept_results in kept_by_rule.items()
-        if name not in hanging and not any(kept.faults for kept in kept_results.values())
-    }
+    left_out = {placed.rule.name for placed in placed_rules if placed.rule.outcomes_of}
+    left_out.update(fault.rule for fault in faults)
+    sound = {name: kept for name, kept in kept_by_rule.items() if name not in left_out}
     return checks, faults, Memory(facts, sound)
 
 
 def _run_stage(
     stage: list[PlacedRule], facts: Facts, memory: Memory, seconds: float | None
 ) -> dict[str, Found]:
-    kept_by_rule = {
-        placed.rule.name: _found_by_rule(placed, facts, memory, facts)
-        for placed in stage
-        if not placed.foreign
-    }
+    # Entered once for all of these: each rule enters it again, which is then next to nothing.
+    with OutputAside():
+        kept_by_rule = {
+            placed.rule.name: _found_by_rule(placed, facts, memory, facts)
+            for placed in stage
+            if not placed.foreign
+        }
     foreign_rules = [placed for placed in stage if placed.foreign]
     for plugin in sorted({placed.plugin for placed in foreign_rules}):
         rules_of_plugin = [placed for placed in foreign_rules if placed.plugin == plugin]
@@ -353,10 +359,8 @@ class _Asking:
     def ask_all(self) -> None:
         rule = self._placed.rule
         # Listed beforehand, since a rule may change what it is given.
-        subjects = list(self._facts.subjects(rule.each))
-        handed_over = subjects
-        if self._given is not self._facts:
-            handed_over = list(self._given.subjects(rule.each))
+        subjects = self._facts.subjects(rule.each)
+        handed_over = self._given.subjects(rule.each)
         self._room = max(MOST_CHECKS, MOST_CHECKS_EACH * len(subjects))
         reads_item, reads_printing = "item" in rule.reads, "printing" in rule.reads
         for (self.subject, item), (_, handed) in zip(subjects, handed_over, strict=True):

@@ -28,9 +28,13 @@ def stages_of(rules: Iterable[PlacedRule]) -> Iterator[list[PlacedRule]]:
     waiting = list(rules)
     while waiting:
         to_come = {placed.rule.name for placed in waiting}
-        ready = [placed for placed in waiting if to_come.isdisjoint(placed.rule.outcomes_of)]
-        yield ready or waiting
-        waiting = [placed for placed in waiting if placed not in ready] if ready else []
+        ready: list[PlacedRule] = []
+        later: list[PlacedRule] = []
+        for placed in waiting:
+            is_ready = to_come.isdisjoint(placed.rule.outcomes_of)
+            (ready if is_ready else later).append(placed)
+        yield ready or later
+        waiting = later if ready else []
 
 
 def outcomes_found(kept_by_rule: Mapping[str, Found]) -> Outcomes:

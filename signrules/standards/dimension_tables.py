@@ -28,7 +28,7 @@ from __future__ import annotations
 import os
 import tomllib
 from collections.abc import Iterable, Mapping, Sequence
-from functools import cache
+from functools import cache, cached_property
 from importlib import resources
 from pathlib import Path
 
@@ -248,7 +248,14 @@ class Standard:
 
     def rows_for(self, quantity: str) -> tuple[Row, ...]:
         """The rows that limit one quantity of a sign, in the table's order."""
-        return tuple(row for row in self.rows if row.quantity == quantity)
+        return self._rows_by_quantity.get(quantity, ())
+
+    @cached_property
+    def _rows_by_quantity(self) -> Mapping[str, tuple[Row, ...]]:
+        rows: dict[str, tuple[Row, ...]] = {}
+        for row in self.rows:
+            rows[row.quantity] = (*rows.get(row.quantity, ()), row)
+        return rows
 
 
 def load_standard(path: str | os.PathLike[str]) -> Standard:

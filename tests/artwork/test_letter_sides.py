@@ -21,6 +21,7 @@ CAPITALS, DIGITS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ", "0123456789"
 OTHERS = ("Oblique", "Italic", "Serif", "Math")
 SANS = sorted(
     str(path)
+    # matplotlib brings fonts with it, wherever the tests run.
     for folder in (FONTS, Path(matplotlib.get_data_path()) / "fonts" / "ttf")
     for family in ("DejaVuSans*", "LiberationSans*", "LiberationMono*", "cmss10*")
     for path in folder.glob(f"**/{family}.ttf")

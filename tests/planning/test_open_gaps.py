@@ -249,7 +249,7 @@ def test_a_short_hopeless_job_is_told_without_a_search(monkeypatch):
     )
     machine = Machine(Heights(evolve(job, passes=(*job.passes, low))))
     assert core_without_search(machine).items == 1 << 20
-    monkeypatch.setattr(pipeline, "StepSearch", None)
+    monkeypatch.setattr(pipeline.Pipeline, "_search_with", None)
     assert planner.plan_job(machine).conflict.subjects == ("passes.low",)
 
 
@@ -335,7 +335,7 @@ def test_a_load_that_must_go_on_twice_is_no_conflict():
 
 def test_no_search_is_begun_that_would_end_before_its_first_order(monkeypatch):
     job = with_reach(rows_of_signs(24, 6, 2, auto=True), 2.2)
-    monkeypatch.setattr(pipeline, "StepSearch", None)
+    monkeypatch.setattr(pipeline.Pipeline, "_search_with", None)
     plan = planner.plan_job(Machine(Heights(job)), budget=100).plan
     assert not plan.optimal
     assert audit(job, plan) == []

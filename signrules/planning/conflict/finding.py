@@ -1,4 +1,7 @@
-"""Why there is no safe order: a smallest set of items without one, or that none is known."""
+"""Why there is no safe order: a smallest set of items without one, or that none is known.
+
+Every job is looked at for a circle; the search and the words of a conflict are loaded for one.
+"""
 
 from __future__ import annotations
 
@@ -12,13 +15,10 @@ from signrules.model.media import Media
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.planning.bitmasks import all_of, as_mask, bits_of
-from signrules.planning.conflict.conflict_words import conflict_in_words, paths_of
 from signrules.planning.conflict.shrinking import Deadlock, shrunk_deadlock, smallest_deadlock
-from signrules.planning.gaps.most_room import with_most_room
 from signrules.planning.order.facing import front_up
 from signrules.planning.order.reduction import Reduced, reduced_problems
 from signrules.planning.order.solver import Solver
-from signrules.planning.order.step_search import StepSearch
 from signrules.planning.plan import Conflict
 from signrules.planning.predecessors import LARGE
 
@@ -56,6 +56,9 @@ def deadlock_of_one_sheet(machine: Machine, budget: int) -> tuple[Deadlock | Non
     What has no order by itself has none among other things: on a bed of many sheets the search for
     any order ends long before it has ruled out all of them, while one sheet has few orders.
     """
+    from signrules.planning.gaps.most_room import with_most_room
+    from signrules.planning.order.step_search import StepSearch
+
     # A pass with an open gap may keep a plane that was set over another sheet, where no gap over
     # its own would clear. By itself it is therefore given all the room that any plane could have.
     roomy = with_most_room(machine) if machine.has_open_gaps else machine
@@ -137,6 +140,8 @@ def _confirmed_deadlock(machine: Machine, starts: Sequence[int], budget: int) ->
 
     Where none is, all items.
     """
+    from signrules.planning.order.step_search import StepSearch
+
     spent = 0
     for start in starts:
         searched = StepSearch(machine, start).any_order(max(0, budget - spent))
@@ -174,6 +179,8 @@ def conflict_of_many(machine: Machine, stuck: Sequence[int], most: int) -> Confl
 
     Where there are more than `most`, all of them are the conflict.
     """
+    from signrules.planning.conflict.conflict_words import conflict_in_words
+
     if len(stuck) > most:
         first = machine.items[stuck[0]].id
         message = (
@@ -217,6 +224,8 @@ def part_of(machine: Machine, kept: Sequence[int]) -> Machine:
 
 def gave_up(machine: Machine, states: int) -> Conflict:
     """What is said where the budget ended before an order was found or all were ruled out."""
+    from signrules.planning.conflict.conflict_words import paths_of
+
     return Conflict(
         paths_of(machine, range(len(machine.items))),
         (),

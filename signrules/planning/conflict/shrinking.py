@@ -10,7 +10,6 @@ from signrules.physics.machine import Machine
 from signrules.planning.bitmasks import bits_of
 from signrules.planning.order.changeover import Changeover
 from signrules.planning.order.solver import Solver
-from signrules.planning.order.step_search import StepSearch
 
 
 @frozen
@@ -86,6 +85,8 @@ def smallest_deadlock(machine: Machine, budget: int, among: int) -> Deadlock:
     it. `budget` is the states that all of it may reach; where it ends before the deadlock is the
     smallest, that is said.
     """
+    from signrules.planning.order.step_search import StepSearch
+
     active, states = among, 0
     shrinks = is_smallest = True
     while shrinks:
