@@ -125,6 +125,7 @@ def with_clearance(of):
         (lambda steps: [*steps, steps[-2]], "is done twice"),
         (lambda steps: [steps[2], *steps], "goes on while"),
         (lambda steps: [*steps, evolve(steps[0], kind="dance")], "no step of kind dance"),
+        (lambda steps: [*steps, evolve(steps[0], kind="weigh")], "no step of kind weigh"),
         (lambda steps: [*steps[2:], *steps[:2]], "after a load has gone on"),
     ],
 )
@@ -154,6 +155,13 @@ def test_an_open_gap_that_cannot_be_set_is_found():
         "cannot set 0.33 mm" in finding
         for finding in signrules.audit(job, evolve(plan, timeline=odd))
     )
+
+
+def test_half_a_minute_too_much_is_found():
+    job, plan = planned()
+    loads, minutes = plan.cost
+    found = signrules.audit(job, evolve(plan, cost=(loads, minutes + 0.5)))
+    assert any("the cost is" in finding for finding in found)
 
 
 def test_a_wrong_cost_is_found():
