@@ -70,8 +70,9 @@ _VERSION = re.compile(r"([0-9]+)\.([0-9]+)\Z")
 class Loaded:
     """One plugin that was loaded: its name and version, where it came from, the version of the API
     for which it was written ("" where it does not say), which hooks it implements, what it adds,
-    the settings of its hooks, which of its numbers look like those of another unit, its data, and
-    which of its readers another plugin goes before, in words.
+    the settings of its hooks, what of it wants a look (numbers like those of another unit, texts
+    that are translated already), its data, and which of its readers another plugin goes before, in
+    words.
 
     `before` and `after` are the plugins before and after which it answers, `order_notes` say in
     words which of these are not loaded.

@@ -9,6 +9,7 @@ import importlib.util
 import pickle
 import sys
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from types import ModuleType
 from typing import Any
@@ -65,6 +66,26 @@ class Recipe:
     files: tuple[tuple[str, Path], ...] = ()
     objects: tuple[object, ...] = ()
     block: tuple[str, ...] = ()
+
+
+def plugins_asked_for(recipe: Recipe) -> list[tuple[str, str, str, Callable[[], Any]]]:
+    """Name, version, origin and what loads it, of each plugin, those to leave out too.
+
+    Sorted, so that it makes no difference in which order plugins were named.
+    """
+    asked: list[tuple[str, str, str, Callable[[], Any]]] = []
+    if recipe.entry_points:
+        for name, version, load in installed_plugins():
+            asked.append((name, version, INSTALLED, load))
+    for file, path in recipe.files:
+        asked.append((path.stem, "", file, partial(module_from, path, file)))
+    for plugin in recipe.objects:
+        asked.append((name_of(plugin), "", "object", partial(_the_plugin_itself, plugin)))
+    return sorted(asked, key=lambda one: one[:3])
+
+
+def _the_plugin_itself(plugin: object) -> object:
+    return plugin
 
 
 def pack_plugin(plugin: object) -> tuple[bool, Any]:
