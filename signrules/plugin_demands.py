@@ -9,7 +9,7 @@ from itertools import chain
 from signrules.errors import PluginError
 from signrules.model.cycles import shortest_cycle
 from signrules.model.handling_kinds import BUILTIN_KINDS
-from signrules.model.plugin_data import whole_name
+from signrules.model.plugin_data import nearest_plugin, whole_name
 from signrules.model.wording import nearest_name, shown_value
 from signrules.page_languages import ENGLISH_TAG
 from signrules.plugin_loading import Brought
@@ -104,7 +104,7 @@ def known_names(block: Iterable[str], asked: tuple[str, ...]) -> tuple[str, ...]
     names = tuple(whole_name(name, asked) for name in block)
     for name in names:
         if name not in asked:
-            near = nearest_name(name, asked)
+            near = nearest_plugin(name, asked)
             hint = f"; did you mean {near}?" if near else ""
             raise PluginError(f"no plugin that can be left out is called {name}{hint}")
     return names
