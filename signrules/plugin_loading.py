@@ -25,6 +25,7 @@ from signrules.rules.checks import Level, Source
 from signrules.rules.containment import Contained, call_contained, printable_line
 from signrules.rules.declaration import READS, SUBJECTS, Rule, RuleSet
 from signrules.rules.declared_data import data_of_plugin, demand_declared_data
+from signrules.rules.engine import PlacedRule
 from signrules.rules.overlooked_hooks import (
     copied_version,
     in_no_set,
@@ -111,6 +112,13 @@ class Brought:
     handling_kinds: tuple[HandlingKind, ...]
     later: Mapping[str, Callable[..., Any]]
     settings: Any = None
+
+    def placed_rules(self, *, foreign: bool) -> Iterator[PlacedRule]:
+        """Its rules, each with where it comes from."""
+        name, version = self.loaded.name, self.loaded.version
+        for rule_set in self.rule_sets:
+            for rule in rule_set.rules:
+                yield PlacedRule(rule, name, version, foreign=foreign)
 
 
 def bring_plugin(

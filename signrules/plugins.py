@@ -123,6 +123,17 @@ class Plugins:
             return ()
         return tuple(sorted({name for name, _, _ in plugin_sources.installed_plugins()}))
 
+    @property
+    def blocked(self) -> tuple[str, ...]:
+        """The names of plugins that were asked for and left out."""
+        return tuple(sorted(self._recipe.block))
+
+    def unloaded_words(self) -> str:
+        """What to say where something is missing that a plugin might have brought: the plugins that
+        failed, were not asked for or are blocked. Empty where there are none.
+        """
+        return plugin_sources.unloaded_words(self.failed, self.not_loaded, self.blocked)
+
     def rule_named(self, name: str) -> Rule:
         """The rule of that name.
 
@@ -269,9 +280,10 @@ def load_plugins(
     class; `block` names plugins to leave out. The order in which they are given changes nothing.
     A plugin that cannot be loaded stands in `failed`, and an evaluation with it is incomplete.
     Of two that read files of one suffix, one of `files` or `objects` goes before an installed one.
-    Raises PluginError where two plugins, or what they bring, have the same name, and where a name
-    in `block` is that of none, with the nearest one.
+    Raises PluginError where two plugins, or what they bring, have the same name, where a name in
+    `block` is that of none, with the nearest one, and where a text or a plugin stands for a list.
     """
+    plugin_sources.demand_lists(files=files, objects=objects, block=block)
     named = tuple((str(file), Path(file).absolute()) for file in files)
     with work_stage("load_plugins"):
         if entry_points or named or objects or block:
@@ -323,7 +335,7 @@ def _loaded_from(recipe: Recipe) -> Plugins:
             brought.remove(one)
             failed.append(Failed(one.loaded.name, one.loaded.version, one.loaded.origin, why))
     ranked = with_language_notes(with_order_notes(readers_ranked(brought)))
-    return evolve(_brought_together(ranked, failed), recipe=recipe)
+    return evolve(_brought_together(ranked, failed), recipe=evolve(recipe, block=block))
 
 
 def _loaded_alike(
@@ -370,7 +382,7 @@ def _brought_together(brought: Sequence[Brought], failed: Sequence[Failed]) -> P
             languages[tag] = (*languages.get(tag, ()), text)
         formats |= {each.name: each for each in one.formats}
         kinds |= {each.name: each for each in one.handling_kinds}
-        rules += _placed_rules(one)
+        rules += one.placed_rules(foreign=one.loaded.name != BUILT_IN)
         printers |= {id: MappingProxyType(table) for id, table in one.printers.items()}
         materials |= {each.id: each for each in one.materials}
         readers |= {suffix: each for each in one.readers for suffix in each.suffixes}
@@ -388,14 +400,6 @@ def _brought_together(brought: Sequence[Brought], failed: Sequence[Failed]) -> P
         MappingProxyType(kinds),
         tuple(one for one in in_answering_order(brought) if one.later or one.settings is not None),
     )
-
-
-def _placed_rules(one: Brought) -> Iterator[PlacedRule]:
-    """The rules of a plugin, each with where it comes from."""
-    name, version = one.loaded.name, one.loaded.version
-    for rule_set in one.rule_sets:
-        for rule in rule_set.rules:
-            yield PlacedRule(rule, name, version, foreign=name != BUILT_IN)
 
 
 def hook_fault(hook: str, plugin: Loaded, subject: str, error: Exception) -> Fault:

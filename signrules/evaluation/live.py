@@ -366,7 +366,6 @@ def standards_of(job: Job, plugins: Plugins) -> tuple[Standard, ...]:
     It may be one of a plugin that was not loaded: these are named then, each with the reason.
     """
     faults = []
-    unloaded = "".join(f"; {failed.perhaps}" for failed in plugins.failed)
     for number, name in enumerate(job.standards):
         if name in plugins.standards:
             continue
@@ -374,7 +373,7 @@ def standards_of(job: Job, plugins: Plugins) -> tuple[Standard, ...]:
         if not expected:
             one_of_them = f"one of {', '.join(sorted(plugins.standards))}"
             loaded = expected_name(name, tuple(plugins.standards), one_of_them)
-            expected = f"a standard that is loaded: {loaded}{unloaded}"
+            expected = f"a standard that is loaded: {loaded}{plugins.unloaded_words()}"
         faults.append(DocumentFault(f"standards[{number}]", repr(name), expected))
     if faults:
         raise JobError(faults)
