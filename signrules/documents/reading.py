@@ -24,6 +24,7 @@ from signrules.documents.table_reader import (
 from signrules.documents.toml import from_toml
 from signrules.errors import DocumentFault, JobError
 from signrules.events import INFO, tell_event
+from signrules.given_values import demand_path
 from signrules.model.consistency import (
     NEEDED_TABLES,
     TABLES,
@@ -118,6 +119,7 @@ def read_job(path: str | os.PathLike[str], *, plugins: object = None, shop: obje
     Raises JobError, with the file's name as its origin, for every fault of the file or of the
     document in it.
     """
+    demand_path("read_job", path, "job_from_dict")
     origin = os.fspath(path)
     try:
         job = job_from_dict(plain_data(Path(path)), plugins=plugins, shop=shop)
