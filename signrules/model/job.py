@@ -47,7 +47,6 @@ class Alignment:
         metadata=plain_length(
             "over a bare sheet; negative where the scrap was raised",
             usual=(-10.0, 20.0),
-            former_key="extra",
         )
     )
     date: datetime.date | None = field(
