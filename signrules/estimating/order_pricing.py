@@ -50,6 +50,7 @@ from signrules.estimating.rates import Rates
 from signrules.estimating.stock_use import stock_charges, stock_of_jobs, stock_of_order
 from signrules.evaluation import Evaluation
 from signrules.evaluation.order_verdict import Outcomes, order_verdict
+from signrules.given_values import demand_bounds, demand_given
 from signrules.model.work_order import WorkOrder
 from signrules.plugins import Plugins
 from signrules.rules.engine import Fault
@@ -88,6 +89,7 @@ def estimate_work_order(
     for each. Fixed lines, markup and minimum count once for the order; one without loads makes
     nothing and has no price.
     """
+    _demand_priceable("estimate_work_order", outcomes, rates, plugins, seconds)
     outcomes = {load.id: outcomes.get(load.id, _LOST) for load in order.loads}
     # As for a job: exact, whatever the caller's own precision.
     with localcontext(WIDE):
@@ -124,6 +126,7 @@ def estimate_jobs(
     `outcomes` are the evaluations, or errors, by the names of their files. Each job has its own
     sheets, fixed lines, markup and minimum.
     """
+    _demand_priceable("estimate_jobs", outcomes, rates, plugins, seconds)
     with localcontext(WIDE):
         signs: list[BilledSign] = []
         bills, causes = [], [*_lost_loads(outcomes)]
@@ -138,6 +141,16 @@ def estimate_jobs(
         stock = stock_of_jobs(outcomes)
         files = {load: load for load in outcomes}
         return _assembled(name, files, outcomes, signs, stock, bills, causes, rates)
+
+
+def _demand_priceable(
+    function: str, outcomes: Outcomes, rates: object, plugins: object, seconds: object
+) -> None:
+    """Raises TypeError or ValueError for what is no evaluations, rate table, plugins or time."""
+    demand_given(function, (outcomes, Mapping), (rates, Rates | None), (plugins, Plugins | None))
+    for outcome in outcomes.values():
+        demand_given(function, (outcome, Evaluation | SignrulesError))
+    demand_bounds(seconds=seconds)
 
 
 def _signs_of_outcome(load: str, outcome: Evaluation | SignrulesError) -> tuple[BilledSign, ...]:

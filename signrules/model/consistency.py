@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cached_property
 from itertools import chain
 from typing import Any
@@ -82,14 +82,15 @@ class Table:
 class Parts:
     """The parts of a job that could be read; `printer` is None if it could not be.
 
-    `kinds` are all kinds of handling that there are, and `kinds_note` says why there may be others.
+    `kinds` are all kinds of handling that there are, and `kinds_note` says why there may be others;
+    it is called where one is unknown.
     """
 
     printer: Printer | None
     tables: Mapping[str, Table]
     sequence: tuple[str, ...] | None = None
     kinds: Mapping[str, HandlingKind] = BUILTIN_KINDS
-    kinds_note: str = ""
+    kinds_note: Callable[[], str] = str
 
 
 def inconsistencies(job: Job) -> list[DocumentFault]:
@@ -270,7 +271,7 @@ class _Between:
         expected = f"one of {', '.join(self.kinds)}, or one of a plugin that is loaded"
         for position, item in self.tables["handling"].items.items():
             if item.does not in self.kinds:
-                hint = self._nearest(item.does, self.kinds) + self.kinds_note
+                hint = self._nearest(item.does, self.kinds) + self.kinds_note()
                 path = f"handling[{position}].does"
                 yield DocumentFault(path, shown_value(item.does), expected + hint)
 
