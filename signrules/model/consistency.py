@@ -268,12 +268,11 @@ class _Between:
 
     def _unknown_kinds(self) -> Iterator[DocumentFault]:
         """Handling of a kind that there is not."""
-        expected = f"one of {', '.join(self.kinds)}, or one of a plugin that is loaded"
+        kinds = f"one of {', '.join(self.kinds)}, or one of a plugin that is loaded"
         for position, item in self.tables["handling"].items.items():
             if item.does not in self.kinds:
-                hint = self._nearest(item.does, self.kinds) + self.kinds_note()
-                path = f"handling[{position}].does"
-                yield DocumentFault(path, shown_value(item.does), expected + hint)
+                wanted = kinds + self._nearest(item.does, self.kinds) + self.kinds_note()
+                yield DocumentFault(f"handling[{position}].does", shown_value(item.does), wanted)
 
     def _needs_sheet(self, row: Any) -> bool:
         """Whether a row is about a sheet; some handling is done to none."""
