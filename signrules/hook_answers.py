@@ -132,24 +132,31 @@ def price_lines_from(ask: Callable[[], list[Any]]) -> list[PriceLine]:
                 f"signrules_price_lines gave back {shown_value(answer)}, expected {_LINES}"
             )
         with closing(nothing_returned(answer)) as steps:
-            found += (_read_line(row) for row in islice(steps, MOST_LINES + 1 - len(found)))
+            rows = enumerate(islice(steps, MOST_LINES + 1 - len(found)), start=len(found) + 1)
+            found += [_read_line(row, _line_words(number, row)) for number, row in rows]
     if len(found) > MOST_LINES:
         raise PluginError(f"signrules_price_lines gave back more than {MOST_LINES} lines")
     return found
 
 
-def _read_line(row: Any) -> PriceLine:
+def _line_words(number: int, row: Any) -> str:
+    """Which of several lines it is: by its number, and by its name where that can be told."""
+    name = row.get("name") if type(row) is dict else None
+    return f"line {number} ({shown_value(name)})" if is_said_text(name) else f"line {number}"
+
+
+def _read_line(row: Any, which: str) -> PriceLine:
     try:
         line: PriceLine = read_table(row, PriceLine)
     except Refused as refused:
-        raise PluginError(f"signrules_price_lines: {refused.under('a line')[0]}") from None
+        raise PluginError(f"signrules_price_lines: {refused.under(which)[0]}") from None
     if not is_said_text(line.name):
         raise PluginError(
-            f"signrules_price_lines gave back the name {shown_value(line.name)}, expected one line"
-            " of text"
+            f"signrules_price_lines: {which}: found the name {shown_value(line.name)}, expected"
+            " one line of text"
         )
     for fault in faults_of_line(line):
-        raise PluginError(f"signrules_price_lines: {fault}")
+        raise PluginError(f"signrules_price_lines: {which}: {fault}")
     return line
 
 

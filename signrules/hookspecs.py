@@ -131,6 +131,9 @@ def signrules_read_artwork() -> Iterable[ArtworkReader]:  # type: ignore[empty-b
 def signrules_languages() -> Mapping[str, str]:  # type: ignore[empty-body]
     """Catalogues of languages for the run sheet: a language tag such as "fr" or "pt-BR" to the text
     of a PO file of GNU gettext, whose messages are the English texts of the page.
+
+    It is laid over the catalogue of the library and those of other plugins: it adds texts, such as
+    those of the plugin's own kinds of handling, and changes none.
     """
 
 

@@ -9,8 +9,9 @@ from itertools import chain
 from signrules.errors import PluginError
 from signrules.model.cycles import shortest_cycle
 from signrules.model.handling_kinds import BUILTIN_KINDS
-from signrules.model.plugin_data import whole_name
+from signrules.model.plugin_data import nearest_plugin, whole_name
 from signrules.model.wording import nearest_name, shown_value
+from signrules.page_languages import ENGLISH_TAG
 from signrules.plugin_loading import Brought
 from signrules.standards.dimension_tables import Standard, amending_circle, circle_in_words
 
@@ -19,8 +20,8 @@ OWN_SETS = ("waivers", "document", "data")
 
 
 def demand_own_names(one: Brought, built_in: Brought) -> None:
-    """Raises PluginError for rules that a plugin adds to a set which is none of its own, and for a
-    kind of handling that it calls like a built-in one.
+    """Raises PluginError for rules that a plugin adds to a set which is none of its own, for a
+    kind of handling that it calls like a built-in one, and for a catalogue of English.
     """
     taken = {some.name for some in built_in.rule_sets} | set(OWN_SETS)
     for some in one.rule_sets:
@@ -36,6 +37,13 @@ def demand_own_names(one: Brought, built_in: Brought) -> None:
                 f"signrules_handling_kinds gave back {shown_value(kind.name)}, expected a name that"
                 f" is none of {', '.join(BUILTIN_KINDS)}"
             )
+
+    if ENGLISH_TAG in one.languages:
+        raise PluginError(
+            f"signrules_languages gave back a catalogue of {ENGLISH_TAG!r}, in which pages are"
+            " written: bring it as another tag, such as 'en-GB'; texts of your own are English"
+            " where they are declared"
+        )
 
 
 def amending_amiss(brought: Sequence[Brought]) -> list[tuple[Brought, str]]:
@@ -96,7 +104,7 @@ def known_names(block: Iterable[str], asked: tuple[str, ...]) -> tuple[str, ...]
     names = tuple(whole_name(name, asked) for name in block)
     for name in names:
         if name not in asked:
-            near = nearest_name(name, asked)
+            near = nearest_plugin(name, asked)
             hint = f"; did you mean {near}?" if near else ""
             raise PluginError(f"no plugin that can be left out is called {name}{hint}")
     return names
@@ -114,6 +122,9 @@ def demand_one_owner(brought: Sequence[Brought]) -> None:
     owners: dict[str, str] = {}
     for one in brought:
         for name in one.loaded.adds:
+            # Several may translate their own texts into one language.
+            if name.startswith("language "):
+                continue
             if name not in owners:
                 owners[name] = one.loaded.name
                 continue

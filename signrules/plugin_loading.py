@@ -25,6 +25,7 @@ from signrules.rules.checks import Level, Source
 from signrules.rules.containment import Contained, call_contained, printable_line
 from signrules.rules.declaration import READS, SUBJECTS, Rule, RuleSet
 from signrules.rules.declared_data import data_of_plugin, demand_declared_data
+from signrules.rules.engine import PlacedRule
 from signrules.rules.overlooked_hooks import (
     copied_version,
     in_no_set,
@@ -70,8 +71,9 @@ _VERSION = re.compile(r"([0-9]+)\.([0-9]+)\Z")
 class Loaded:
     """One plugin that was loaded: its name and version, where it came from, the version of the API
     for which it was written ("" where it does not say), which hooks it implements, what it adds,
-    the settings of its hooks, which of its numbers look like those of another unit, its data, and
-    which of its readers another plugin goes before, in words.
+    the settings of its hooks, what of it wants a look (numbers like those of another unit, texts
+    that are translated already), its data, and which of its readers another plugin goes before, in
+    words.
 
     `before` and `after` are the plugins before and after which it answers, `order_notes` say in
     words which of these are not loaded.
@@ -110,6 +112,13 @@ class Brought:
     handling_kinds: tuple[HandlingKind, ...]
     later: Mapping[str, Callable[..., Any]]
     settings: Any = None
+
+    def placed_rules(self, *, foreign: bool) -> Iterator[PlacedRule]:
+        """Its rules, each with where it comes from."""
+        name, version = self.loaded.name, self.loaded.version
+        for rule_set in self.rule_sets:
+            for rule in rule_set.rules:
+                yield PlacedRule(rule, name, version, foreign=foreign)
 
 
 def bring_plugin(

@@ -8,7 +8,8 @@ import importlib
 import importlib.util
 import pickle
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import partial
 from pathlib import Path
 from types import ModuleType
 from typing import Any
@@ -16,11 +17,15 @@ from typing import Any
 from attrs import frozen
 
 from signrules.errors import PluginError
+from signrules.model.wording import joined_names, shown_value
 from signrules.rules.containment import Contained, call_contained, printable_line
 from signrules.rules.engine import Fault
 
 GROUP = "signrules"
 """The entry-point group."""
+
+_EXAMPLES = {"files": '"shop_rules.py"', "objects": "module", "block": '"signrules-quay"'}
+"""An entry of each list that `load_plugins` takes."""
 
 INSTALLED = "entry point"
 """The origin of a plugin that nobody named: it is installed."""
@@ -55,6 +60,22 @@ class Failed:
         return Fault("(loading)", self.name, self.version, self.origin, self.error)
 
 
+def unloaded_words(
+    failed: Iterable[Failed], not_loaded: Sequence[str], blocked: Sequence[str]
+) -> str:
+    """What to say where something is missing that a plugin might have brought.
+
+    Empty where there is none that failed, was not asked for or is blocked.
+    """
+    words = [one.perhaps for one in failed]
+    if not_loaded:
+        advice = "load_plugins(entry_points=True)"
+        words.append(f"installed and not loaded: {joined_names(not_loaded)}: {advice}")
+    if blocked:
+        words.append(f"blocked: {joined_names(blocked)}")
+    return "".join(f"; {each}" for each in words)
+
+
 @frozen(eq=False)
 class Recipe:
     """What was asked of `load_plugins`, so that another process can do the same: the files with
@@ -65,6 +86,37 @@ class Recipe:
     files: tuple[tuple[str, Path], ...] = ()
     objects: tuple[object, ...] = ()
     block: tuple[str, ...] = ()
+
+
+def plugins_asked_for(recipe: Recipe) -> list[tuple[str, str, str, Callable[[], Any]]]:
+    """Name, version, origin and what loads it, of each plugin, those to leave out too.
+
+    Sorted, so that it makes no difference in which order plugins were named.
+    """
+    asked: list[tuple[str, str, str, Callable[[], Any]]] = []
+    if recipe.entry_points:
+        for name, version, load in installed_plugins():
+            asked.append((name, version, INSTALLED, load))
+    for file, path in recipe.files:
+        asked.append((path.stem, "", file, partial(module_from, path, file)))
+    for plugin in recipe.objects:
+        asked.append((name_of(plugin), "", "object", partial(_the_plugin_itself, plugin)))
+    return sorted(asked, key=lambda one: one[:3])
+
+
+def _the_plugin_itself(plugin: object) -> object:
+    return plugin
+
+
+def demand_lists(**given: object) -> None:
+    """Raises PluginError where what `load_plugins` was given is no list: a text or a path, of which
+    each letter would be a plugin, or one object.
+    """
+    for name, value in given.items():
+        if not isinstance(value, Iterable) or isinstance(value, str | bytes | Mapping):
+            raise PluginError(
+                f"{name} is {shown_value(value)}, expected a list: {name}=[{_EXAMPLES[name]}]"
+            )
 
 
 def pack_plugin(plugin: object) -> tuple[bool, Any]:

@@ -24,9 +24,10 @@ from signrules.hook_answers import (
     numbers_from,
     pairs_from,
 )
+from signrules.language_ranks import with_language_notes
 from signrules.model.handling_kinds import HandlingKind
 from signrules.model.job import Job
-from signrules.model.wording import listed_names, nearest_name, shown_value
+from signrules.model.wording import listed_names, nearest_ending, shown_value
 from signrules.plugin_demands import (
     amending_amiss,
     demand_each_once,
@@ -38,12 +39,13 @@ from signrules.plugin_demands import (
 )
 from signrules.plugin_loading import Brought, Loaded, bring_plugin
 from signrules.plugin_order import in_answering_order, order_amiss, with_order_notes
-from signrules.plugin_sources import GROUP, Failed, Recipe, name_of
+from signrules.plugin_sources import GROUP, Failed, Recipe
 from signrules.reader_ranks import readers_ranked
 from signrules.report_formats import ReportFormat
 from signrules.rules.containment import Contained, call_contained
 from signrules.rules.declaration import Rule, RuleSet
 from signrules.rules.engine import Fault, PlacedRule
+from signrules.rules.known_values import known_values
 from signrules.shop import Shop
 from signrules.standards.dimension_tables import Standard, amended_tables
 from signrules.standards.looser_tables import compared_tables
@@ -56,7 +58,7 @@ BUILT_IN = "signrules"
 @frozen(eq=False)
 class Plugins:
     """What plugins bring, checked: rules, standards, printers, materials, readers of artwork by the
-    suffix that they read, catalogues of languages by their tag, formats of reports and kinds of
+    suffix that they read, catalogues of each language by its tag, formats of reports and kinds of
     handling by their name; and those that failed.
 
     Rules are functions and cannot travel to another process. What is pickled is how they were
@@ -72,7 +74,7 @@ class Plugins:
     printers: Mapping[str, Mapping[str, Any]]
     materials: Mapping[str, Material]
     readers: Mapping[str, ArtworkReader] = field(factory=dict)
-    languages: Mapping[str, str] = field(factory=dict)
+    languages: Mapping[str, tuple[str, ...]] = field(factory=dict)
     formats: Mapping[str, ReportFormat] = field(factory=dict)
     handling_kinds: Mapping[str, HandlingKind] = field(factory=dict)
     _later: tuple[Brought, ...] = field(repr=False, default=())
@@ -122,6 +124,17 @@ class Plugins:
             return ()
         return tuple(sorted({name for name, _, _ in plugin_sources.installed_plugins()}))
 
+    @property
+    def blocked(self) -> tuple[str, ...]:
+        """The names of plugins that were asked for and left out."""
+        return tuple(sorted(self._recipe.block))
+
+    def unloaded_words(self) -> str:
+        """What to say where something is missing that a plugin might have brought: the plugins that
+        failed, were not asked for or are blocked. Empty where there are none.
+        """
+        return plugin_sources.unloaded_words(self.failed, self.not_loaded, self.blocked)
+
     def rule_named(self, name: str) -> Rule:
         """The rule of that name.
 
@@ -129,7 +142,7 @@ class Plugins:
         """
         known = {placed.rule.name: placed.rule for placed in self.rules}
         if name not in known:
-            near = nearest_name(name, tuple(known))
+            near = nearest_ending(name, tuple(known))
             hint = f"; did you mean {near}?" if near else ""
             raise PluginError(f"no rule is called {name}{hint}")
         return known[name]
@@ -231,12 +244,11 @@ class Plugins:
             given = copied_job(job)
             try:
                 asked = partial(
-                    # Each plugin sees the same: what another has counted is not shown, or order
-                    # would matter.
+                    # None is shown what another has counted: their order would matter.
                     hook,
                     job=given,
                     order=order,
-                    quantities=MappingProxyType(dict(counted)),
+                    quantities=known_values(counted),
                 )
                 own = call_contained(partial(numbers_from, asked, {*counted, *found}), seconds)
                 demand_unchanged(given, job)
@@ -268,9 +280,10 @@ def load_plugins(
     class; `block` names plugins to leave out. The order in which they are given changes nothing.
     A plugin that cannot be loaded stands in `failed`, and an evaluation with it is incomplete.
     Of two that read files of one suffix, one of `files` or `objects` goes before an installed one.
-    Raises PluginError where two plugins, or what they bring, have the same name, and where a name
-    in `block` is that of none, with the nearest one.
+    Raises PluginError where two plugins, or what they bring, have the same name, where a name in
+    `block` is that of none, with the nearest one, and where a text or a plugin stands for a list.
     """
+    plugin_sources.demand_lists(files=files, objects=objects, block=block)
     named = tuple((str(file), Path(file).absolute()) for file in files)
     with work_stage("load_plugins"):
         if entry_points or named or objects or block:
@@ -299,14 +312,7 @@ def _built_in_alone() -> Plugins:
 
 
 def _loaded_from(recipe: Recipe) -> Plugins:
-    asked: list[tuple[str, str, str, Callable[[], Any]]] = []
-    if recipe.entry_points:
-        for name, version, load in plugin_sources.installed_plugins():
-            asked.append((name, version, plugin_sources.INSTALLED, load))
-    for file, path in recipe.files:
-        asked.append((path.stem, "", file, partial(plugin_sources.module_from, path, file)))
-    for plugin in recipe.objects:
-        asked.append((name_of(plugin), "", "object", partial(_the_plugin_itself, plugin)))
+    asked = plugin_sources.plugins_asked_for(recipe)
     block = known_names(recipe.block, tuple(dict.fromkeys(one[0] for one in asked)))
     brought = [_brought_built_in()]
     failed = []
@@ -314,8 +320,7 @@ def _loaded_from(recipe: Recipe) -> Plugins:
         f"plugins are called {name}"
         for name in (BUILT_IN, *(one[0] for one in asked if one[0] not in block))
     )
-    # Sorted, so that it makes no difference in which order plugins were named.
-    for name, version, origin, load in sorted(asked, key=lambda one: one[:3]):
+    for name, version, origin, load in asked:
         if name in block:
             continue
         try:
@@ -329,9 +334,8 @@ def _loaded_from(recipe: Recipe) -> Plugins:
         for one, why in amiss:
             brought.remove(one)
             failed.append(Failed(one.loaded.name, one.loaded.version, one.loaded.origin, why))
-    return evolve(
-        _brought_together(with_order_notes(readers_ranked(brought)), failed), recipe=recipe
-    )
+    ranked = with_language_notes(with_order_notes(readers_ranked(brought)))
+    return evolve(_brought_together(ranked, failed), recipe=evolve(recipe, block=block))
 
 
 def _loaded_alike(
@@ -369,15 +373,16 @@ def _brought_together(brought: Sequence[Brought], failed: Sequence[Failed]) -> P
     printers: dict[str, Mapping[str, Any]] = {}
     materials: dict[str, Material] = {}
     readers: dict[str, ArtworkReader] = {}
-    languages: dict[str, str] = {}
+    languages: dict[str, tuple[str, ...]] = {}
     formats: dict[str, ReportFormat] = {}
     kinds: dict[str, HandlingKind] = {}
     for one in everything:
         rule_sets += one.rule_sets
-        languages |= one.languages
+        for tag, text in one.languages.items():
+            languages[tag] = (*languages.get(tag, ()), text)
         formats |= {each.name: each for each in one.formats}
         kinds |= {each.name: each for each in one.handling_kinds}
-        rules += _placed_rules(one)
+        rules += one.placed_rules(foreign=one.loaded.name != BUILT_IN)
         printers |= {id: MappingProxyType(table) for id, table in one.printers.items()}
         materials |= {each.id: each for each in one.materials}
         readers |= {suffix: each for each in one.readers for suffix in each.suffixes}
@@ -397,21 +402,9 @@ def _brought_together(brought: Sequence[Brought], failed: Sequence[Failed]) -> P
     )
 
 
-def _placed_rules(one: Brought) -> Iterator[PlacedRule]:
-    """The rules of a plugin, each with where it comes from."""
-    name, version = one.loaded.name, one.loaded.version
-    for rule_set in one.rule_sets:
-        for rule in rule_set.rules:
-            yield PlacedRule(rule, name, version, foreign=name != BUILT_IN)
-
-
 def hook_fault(hook: str, plugin: Loaded, subject: str, error: Exception) -> Fault:
     """What is told of a hook that failed when it was asked of a subject."""
     return Fault(hook, plugin.name, plugin.version, subject, str(error))
-
-
-def _the_plugin_itself(plugin: object) -> object:
-    return plugin
 
 
 def _own_version() -> str:

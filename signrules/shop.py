@@ -16,7 +16,7 @@ from signrules.documents.refusal import Refused, path_label
 from signrules.documents.stock import NO_STOCK, Stock
 from signrules.documents.toml import inline_value
 from signrules.errors import DocumentFault, ShopError
-from signrules.model.plugin_data import whole_name
+from signrules.model.plugin_data import nearest_plugin, whole_name
 from signrules.model.wording import listed_names, nearest_name, shown_value
 from signrules.rules.checks import Level
 from signrules.rules.engine import Fault, PlacedRule
@@ -240,10 +240,12 @@ class Shop:
         sets = {name.partition(".")[0] for name in rules}
         for name in self.rules:
             if name not in rules and (whole or name.partition(".")[0] in sets):
-                yield _not_there(f"rules.{path_label(name)}", name, "rule", tuple(rules))
+                near = nearest_name(name, tuple(rules))
+                yield _not_there(f"rules.{path_label(name)}", "rule", near)
         for name in {**self.accepted_plugins, **self.plugin_settings}:
             if name not in plugins:
-                yield _not_there(f"plugins.{path_label(name)}", name, "plugin", plugins)
+                near = nearest_plugin(name, plugins)
+                yield _not_there(f"plugins.{path_label(name)}", "plugin", near)
 
 
 T = TypeVar("T")
@@ -312,7 +314,6 @@ def _perhaps_of(failed: Sequence[str], near: str | None) -> str:
     return text
 
 
-def _not_there(path: str, name: str, kind: str, known: tuple[str, ...]) -> DocumentFault:
-    near = nearest_name(name, known)
+def _not_there(path: str, kind: str, near: str | None) -> DocumentFault:
     expected = f"{near!r} perhaps" if near else f"a {kind} that is loaded"
     return DocumentFault(path, f"an unknown {kind}", expected)

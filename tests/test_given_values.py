@@ -18,6 +18,8 @@ TAKES_A_JOB = {
     "drawn_dots": signrules.drawn_dots,
     "audit": lambda job: signrules.audit(job, None),
 }
+LIVE = signrules.Live()
+RESULT = LIVE.evaluate(signrules.job_from_dict(sign_job()))
 
 
 @pytest.mark.parametrize("name", TAKES_A_JOB)
@@ -59,3 +61,92 @@ def test_shop_and_plugins_of_another_kind_are_told(name):
         TAKES_BOTH[name](job, plugins=["quay.py"])
     with pytest.raises(TypeError, match=f"{name} takes a Shop, found .*: shop_from_dict makes"):
         TAKES_BOTH[name](job, shop={"signrules": 1})
+
+
+@pytest.mark.parametrize("given", [sign_job(), "job.toml", None])
+def test_a_live_evaluation_tells_it_as_evaluate_does(given):
+    with pytest.raises(TypeError, match=r"^evaluate takes a Job, found .*: job_from_dict makes"):
+        LIVE.evaluate(given)
+
+
+TAKES_A_RESULT = {
+    "run_sheet": signrules.run_sheet,
+    "estimate": signrules.estimate,
+    "estimate_jobs": lambda result: signrules.estimate_jobs("all", {"a.toml": result}),
+}
+
+
+@pytest.mark.parametrize("name", TAKES_A_RESULT)
+@pytest.mark.parametrize("given", [sign_job(), "job.toml", None, RESULT.job])
+def test_what_is_no_evaluation_is_told(name, given):
+    with pytest.raises(TypeError) as told:
+        TAKES_A_RESULT[name](given)
+    assert str(told.value).startswith(f"{name} takes an Evaluation, found ")
+    assert str(told.value).endswith(": evaluate makes one of a Job")
+
+
+@pytest.mark.parametrize("given", [RESULT, [RESULT], None])
+def test_evaluations_without_names_are_told(given):
+    with pytest.raises(TypeError, match=r"estimate_jobs takes a Mapping, found .*names of their"):
+        signrules.estimate_jobs("all", given)
+
+
+@pytest.mark.parametrize("rates", ["rates.toml", {"signrules_rates": 1}])
+def test_what_is_no_rate_table_is_told(rates):
+    for name, call in {
+        "estimate": lambda: signrules.estimate(RESULT, rates),
+        "estimate_jobs": lambda: signrules.estimate_jobs("all", {"a.toml": RESULT}, rates),
+    }.items():
+        with pytest.raises(TypeError, match=f"{name} takes a Rates, found .*, read_rates of a"):
+            call()
+
+
+def test_a_tag_in_place_of_a_language_is_told():
+    with pytest.raises(TypeError, match="run_sheet takes a Language, found 'de': language_of"):
+        signrules.run_sheet(RESULT, language="de")
+
+
+@pytest.mark.parametrize("function", [signrules.evaluate_many, signrules.order_of_jobs])
+@pytest.mark.parametrize("given", [None, 3])
+def test_what_holds_no_jobs_is_told(function, given):
+    with pytest.raises(TypeError, match=f"jobs is {given}, expected a list or another iterable"):
+        function(given)
+
+
+@pytest.mark.parametrize("given", [sign_job(), None, 3])
+def test_what_is_no_path_is_told(given):
+    with pytest.raises(TypeError, match=r"read_job takes the path of a file, .*: job_from_dict"):
+        signrules.read_job(given)
+
+
+BOUNDED = {
+    "evaluate": lambda **bound: signrules.evaluate(RESULT.job, **bound),
+    "Live": signrules.Live,
+    "evaluate_many": lambda **bound: signrules.evaluate_many([], **bound),
+    "order_of_jobs": lambda **bound: signrules.order_of_jobs([], **bound),
+}
+
+
+@pytest.mark.parametrize("name", BOUNDED)
+@pytest.mark.parametrize(
+    ("bound", "error", "told"),
+    [
+        ({"seconds": -1}, ValueError, "seconds is -1, expected more than 0"),
+        ({"seconds": float("nan")}, ValueError, "seconds is nan, expected more than 0"),
+        ({"seconds": "3"}, TypeError, "seconds is '3', expected a number"),
+        ({"budget": "x"}, TypeError, "budget is 'x', expected a whole number of states"),
+        ({"budget": None}, TypeError, "budget is None, expected a whole number of states"),
+        ({"budget": -1}, ValueError, "budget is -1, expected 0 or more states"),
+    ],
+)
+def test_a_bound_that_is_none_is_refused(name, bound, error, told):
+    with pytest.raises(error, match=told):
+        BOUNDED[name](**bound)
+
+
+def test_what_was_found_is_told_in_short():
+    with pytest.raises(TypeError) as told:
+        signrules.evaluate(sign_job())
+    found = str(told.value).partition(", found ")[2].partition(": job_from_dict")[0]
+    assert found.endswith("...")
+    assert len(found) <= 80

@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 import json
 import pickle
+import re
 from decimal import Decimal
 from types import SimpleNamespace
 
@@ -46,8 +47,11 @@ WARM = HandlingKind(
     moves=False,
     reaches=False,
     tools=False,
+    minutes=0,
 )
-TURN = HandlingKind("turn-on-jig", "a sheet turns on a jig", "Turn on the jig", turns=True)
+TURN = HandlingKind(
+    "turn-on-jig", "a sheet turns on a jig", "Turn on the jig", turns=True, minutes=0
+)
 
 
 def bringing(*kinds, name="quay"):
@@ -126,6 +130,13 @@ def test_a_hook_that_raises_fails_alone():
         ({"words": "a\nb"}, "words: found"),
         ({"words": 5}, "words: found 5"),
         ({"told": "a\x1b"}, "told: found"),
+        ({"told": "wipe {sheet} down"}, "told: found 'wipe {sheet} down', expected a line of text"),
+        ({"told": "wipe it down"}, "with {} once, for the sheet, or nothing"),
+        ({"told": "wipe {} and {}"}, "with {} once, for the sheet"),
+        (
+            {"told": "warm {} up", "on_sheet": False},
+            "with no braces, as it is done to no sheet, or nothing",
+        ),
         ({"moves": 1}, "moves: found 1, expected True or False"),
         ({"minutes": -1}, "minutes: found -1, expected minutes from 0 to 100,000, or None"),
         ({"minutes": float("nan")}, "minutes: found nan"),
@@ -141,7 +152,7 @@ def test_a_hook_that_raises_fails_alone():
     ],
 )
 def test_a_kind_that_does_not_fit_together_is_refused(changes, told):
-    with pytest.raises(ValueError, match=told.replace("(", r"\(")):
+    with pytest.raises(ValueError, match=re.escape(told)):
         evolve(WIPE, **changes)
 
 
@@ -201,6 +212,23 @@ def test_a_kind_that_is_done_to_no_sheet_needs_none():
     assert [fault.path for fault in told.value.faults] == ["handling[1].media"]
 
 
+@pytest.mark.parametrize(
+    ("kind", "stated", "why"),
+    [
+        (WARM, {"media": "panel"}, "nothing: warm-up is done to no sheet"),
+        (BUILTIN_KINDS["pause"], {"media": "panel"}, "nothing: pause is done to no sheet"),
+        (WIPE, {"locates_by": "pins"}, "nothing: wipe moves no sheet"),
+    ],
+)
+def test_what_a_kind_has_no_place_for_is_refused(kind, stated, why):
+    plugins = loaded(*({WARM, WIPE} & {kind}))
+    with pytest.raises(signrules.JobError) as caught:
+        signrules.job_from_dict(with_handling({"does": kind.name, **stated}), plugins=plugins)
+    (key,) = stated
+    (fault,) = caught.value.faults
+    assert (fault.path, fault.expected) == (f"handling[0].{key}", why)
+
+
 def test_a_patch_keeps_the_kinds_of_its_job():
     result = evaluated(OVEN)
     patch = [{"op": "replace", "path": "/handling/0/id", "value": "baked"}]
@@ -253,9 +281,27 @@ def test_minutes_stand_in_the_estimate_and_are_priced():
     priced = {line.item: line for line in signrules.estimate(result, rates).lines}
     assert priced["handling"].price == Decimal("65.00")
     # As a pause, it takes what the rate table says.
-    lines = signrules.estimate(evaluated(evolve(WARM, minutes=None))).lines
+    unstated = HandlingKind("dust", "a sheet is dusted", "Dust", moves=False)
+    lines = signrules.estimate(evaluated(unstated)).lines
     assert [line.item for line in lines if line.kind == "minutes"][-1] == "waiting"
     assert next(line for line in lines if line.item == "waiting").amount is None
+
+
+def test_handling_and_pauses_are_no_set_up_of_a_folder():
+    """Set-up is what the plan says; a pause whose minutes nobody knows takes nothing from it."""
+    kinds = (WIPE, evolve(WARM, minutes=None))
+    result = evaluated(*kinds)
+    takes = signrules.estimate_jobs("a folder", {"one": result}).takes
+    assert float(takes.setup_minutes) == result.plan.setup_minutes == 34
+    assert (takes.handling_minutes, takes.pause_minutes) == (Decimal("2.5"), None)
+    rates = signrules.rates_from_dict(
+        {"signrules_rates": 1, "currency": "EUR", "pause_minutes": "20"}
+    )
+    estimated = signrules.estimate_jobs("a folder", {"one": result}, rates)
+    assert float(estimated.takes.setup_minutes) == result.plan.setup_minutes
+    assert estimated.takes.pause_minutes == 20
+    text = signrules.order_estimate_text(estimated)
+    assert "set-up 34 min  handling 2.5 min  pauses 20 min  printing" in text
 
 
 def test_reports_say_what_is_done():
@@ -265,6 +311,16 @@ def test_reports_say_what_is_done():
     report = evaluation_text(evaluated(WIPE, WARM))
     assert "do-wipe: Wipe down (panel)" in report
     assert "do-warm-up: Warm the lamp up" in report
+
+
+def test_records_and_notebooks_say_what_is_done_and_to_which_sheet():
+    plan = evaluated(OVEN, locates_by="pins").plan
+    (record,) = (each for each in plan.records() if each["kind"] == "handle")
+    told = "rest panel in the oven, located by pins"
+    assert (record["subject"], record["does"], record["media"]) == ("do-oven", told, "panel")
+    assert f"do-oven: {told}" in plan._repr_html_()
+    (warm,) = (each for each in evaluated(WARM).plan.records() if each["kind"] == "handle")
+    assert (warm["does"], warm["media"]) == ("Warm the lamp up", None)
 
 
 def test_the_run_sheet_asks_what_the_kind_needs():
@@ -371,6 +427,23 @@ def test_the_command_knows_the_kinds_of_its_plugins(paths, capsys):
     assert "do-wipe: Wipe down (panel)" in capsys.readouterr().out
     assert main(["plugins", "--plugin", plugin]) == 0
     assert "  adds: 1 handling kind" in capsys.readouterr().out
+
+
+def test_handling_stands_beside_the_set_up_of_a_load(paths, capsys):
+    pausing = with_handling({"does": "wipe"}, {"does": "pause"})
+    (paths / "job.json").write_text(json.dumps(pausing), "utf-8")
+    asked = ["check", str(paths), "--by-cause", "--plugin", str(paths / "quay.py")]
+    assert main(asked) == 0
+    assert ", set-up 34 min, handling 2 min, pauses unknown: " in capsys.readouterr().out
+    assert main([*asked, "--format", "json"]) == 0
+    (load,) = json.loads(capsys.readouterr().out)["sequence"]
+    assert load["setup_minutes"] == "34.0000"
+    assert (load["handling_minutes"], load["pause_minutes"]) == ("2.0000", None)
+    page = ["sheet", str(paths), "-o", str(paths / "pages"), *asked[3:]]
+    assert main(page) == 0
+    index = (paths / "pages" / "index.html").read_text("utf-8")
+    assert '<th scope="col">Handling</th><th scope="col">Pauses</th>' in index
+    assert ">2\N{NO-BREAK SPACE}min</td>" in index
 
 
 def test_the_schema_of_jobs_has_the_kinds_of_its_plugins():

@@ -21,7 +21,7 @@ ROOT = Path(__file__).parents[1]
 LAYERS = [
     {"cautions", "errors", "events", "given_values", "notebook_tables"},
     {"model"},
-    {"catalogue"},
+    {"catalogue", "page_languages"},
     {"physics", "documents"},
     {"standards"},
     {"job_graphs", "braille"},
@@ -36,7 +36,7 @@ LAYERS = [
         "hook_answers",
         "plugin_sources",
     },
-    {"reader_ranks", "plugin_demands", "plugin_order"},
+    {"language_ranks", "reader_ranks", "plugin_demands", "plugin_order"},
     {"plugins"},
     {"remedies"},
     {"evaluation"},

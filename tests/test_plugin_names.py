@@ -101,3 +101,29 @@ def test_a_plugin_is_left_out_by_its_short_name_too():
     assert left == ("signrules", "signrules-pier", "signrules-quay")
     with pytest.raises(PluginError, match="called quai; did you mean quay"):
         load_plugins(objects=named, block=["quai"])
+
+
+@pytest.mark.parametrize(
+    ("written", "loaded"),
+    [
+        ("signrules-quay", "quay"),
+        ("signrules_quay", "quay"),
+        ("quay", "signrules_quay"),
+        ("signrules-quay", "signrules_quay"),
+        ("old-quay", "old_quay"),
+        ("quaj", "signrules-quay"),
+    ],
+)
+def test_another_name_of_a_plugin_is_told_with_its_own(written, loaded):
+    shop = shop_with(**{written: {"settings": {"metres": 3}}})
+    with pytest.raises(signrules.ShopError) as told:
+        depth(shop, quay(loaded))
+    (fault,) = told.value.faults
+    assert (fault.path, fault.expected) == (f"plugins.{written}", f"{loaded!r} perhaps")
+    with pytest.raises(PluginError, match=f"did you mean {loaded}"):
+        load_plugins(objects=[quay(loaded)], block=[written])
+
+
+def test_the_built_in_plugin_is_not_near_for_its_prefix():
+    with pytest.raises(signrules.ShopError, match="expected a plugin that is loaded"):
+        depth(shop_with(**{"signrules-ferry": {"settings": {}}}), quay())

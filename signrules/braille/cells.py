@@ -111,7 +111,7 @@ def wide_gaps(cells: str) -> list[int]:
     gaps, count = [], 0
     for line in cells.splitlines():
         for part in re.split("( +)", line.replace(BLANK, " ").strip()):
-            if len(part) > 1 and part.isspace():
+            if part.startswith("  "):
                 gaps.append(count)
             count += bool(part.strip())
     return gaps

@@ -19,7 +19,7 @@ from signrules.cli.shared_options import (
     plugins_of,
     shop_of,
 )
-from signrules.cli.standard_streams import named_file, schedule_input, shown_path
+from signrules.cli.standard_streams import named_file, named_folder, schedule_input, shown_path
 from signrules.errors import MOST_OF_A_KIND
 from signrules.model.wording import counted_things, number_text
 
@@ -46,6 +46,7 @@ def add_command(commands: Commands) -> None:
         "-o",
         "--output",
         required=True,
+        type=named_folder,
         metavar="FOLDER",
         help="where the work order goes, with a job for each bed load",
     )

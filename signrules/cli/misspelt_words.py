@@ -58,9 +58,13 @@ def _demand_command(
     parser: argparse.ArgumentParser, word: str, commands: dict[str, argparse.ArgumentParser]
 ) -> None:
     if word not in commands:
-        hint = _nearest_hint(word, tuple(commands))
+        hint = _MEANT_ELSEWHERE.get(word) or _nearest_hint(word, tuple(commands))
         expected = hint or f"expected one of {', '.join(commands)}"
         parser.error(f"found {word[:40]!r}, which is no command; {expected}")
+
+
+_MEANT_ELSEWHERE = {"help": "signrules --help tells what there is", "version": "see --version"}
+"""Words that are no command, and what they are mostly meant to be."""
 
 
 def _demand_option(parser: argparse.ArgumentParser, word: str) -> None:
@@ -69,11 +73,25 @@ def _demand_option(parser: argparse.ArgumentParser, word: str) -> None:
     if any(option.startswith(word) for option in options):
         return
     hint = (
-        _nearest_hint(word, options)
+        _format_hint(parser, word)
+        or _nearest_hint(word, options)
         or _nearest_elsewhere(word)
         or "--help lists those that there are"
     )
     parser.error(f"found {word[:40]!r}, which is no option of {parser.prog}; {hint}")
+
+
+def _format_hint(parser: argparse.ArgumentParser, word: str) -> str:
+    """`--format json` for `--json`, where a parser knows that format."""
+    from signrules.report_formats import OWN_FORMATS
+
+    name = word.removeprefix("--")
+    for action in parser._actions:
+        # Where plugins bring more, the parser states no choices.
+        known = OWN_FORMATS if action.choices is None else action.choices
+        if "--format" in action.option_strings and name in known:
+            return f"did you mean --format {name}?"
+    return ""
 
 
 def _nearest_elsewhere(word: str) -> str:

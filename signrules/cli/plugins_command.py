@@ -92,7 +92,16 @@ def _data_keys(cls: type) -> list[dict[str, str]]:
 
 
 _PLACES = {"job": "job", "media": "sheet", "pass": "pass", "sign": "sign"}
-_KINDS = ("rule", "standard", "printer", "material", "reader", "format", "handling kind")
+_KINDS = (
+    "rule",
+    "standard",
+    "printer",
+    "material",
+    "reader",
+    "language",
+    "format",
+    "handling kind",
+)
 
 
 def _to_dict(plugins: Plugins) -> dict[str, Any]:

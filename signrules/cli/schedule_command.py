@@ -16,7 +16,7 @@ from signrules.cli.shared_options import (
     plugins_of,
     shop_of,
 )
-from signrules.cli.standard_streams import schedule_input
+from signrules.cli.standard_streams import named_folder, schedule_input
 from signrules.documents.whole_files import NEW_FOLDER, made_folder
 from signrules.errors import DocumentFault, ScheduleError
 
@@ -39,7 +39,12 @@ def add_command(commands: Commands) -> None:
         help="a CSV file or a workbook (.xlsx), or - for standard input",
     )
     schedule.add_argument(
-        "-o", "--output", required=True, metavar="FOLDER", help="where the jobs go"
+        "-o",
+        "--output",
+        required=True,
+        type=named_folder,
+        metavar="FOLDER",
+        help="where the jobs go",
     )
     add_column_option(schedule)
     schedule.add_argument("--replace", action="store_true", help="write over jobs that are there")

@@ -75,6 +75,15 @@ def named_file(text: str) -> str:
     return text
 
 
+def named_folder(text: str) -> str:
+    """A folder to write to. Raises ArgumentTypeError for `-`."""
+    if text == DASH:
+        raise argparse.ArgumentTypeError(
+            "found -, expected a folder: each job is a file of its own"
+        )
+    return text
+
+
 @contextmanager
 def standard_input_kept(options: argparse.Namespace) -> Iterator[None]:
     """While it lasts, options that ask for standard input name a file that holds it.

@@ -15,6 +15,7 @@ from signrules.documents.money import (
     read_price,
     read_prices,
     read_share,
+    share_text,
     write_prices,
 )
 from signrules.documents.plain_tables import read_plugin_tables
@@ -202,7 +203,7 @@ KINDS: Mapping[str, Kind] = {
     "texts by name": Kind(_by_name(_read_text, _TEXTS), dict),
     "area": Kind(_read_area, _write_area),
     "price": Kind(read_price, decimal_text),
-    "price share": Kind(read_share, decimal_text),
+    "price share": Kind(read_share, share_text),
     "prices by name": Kind(read_prices, write_prices),
     "plugin tables": Kind(read_plugin_tables, tables_in),
     **{name: Kind(measure.parse, measure.format) for name, measure in measures.MEASURES.items()},

@@ -34,12 +34,20 @@ def read_price(value: object) -> Decimal:
 
 
 def read_share(value: object) -> Decimal:
-    """A share, as a number or per cent."""
+    """A share in per cent, or as a number of at most 1.
+
+    A number above that is refused: 5 is mostly meant as 5 %.
+    """
     if isinstance(value, str) and value.strip().endswith("%"):
         per_cent = _read_decimal(value.strip()[:-1].strip(), SHARE, value)
         # In a context of our own: a caller may have set another precision.
         return WIDE.divide(per_cent, Decimal(100))
-    return _read_decimal(value, SHARE)
+    number = _read_decimal(value, SHARE)
+    if abs(number) > 1:
+        raise Refused.value(
+            value, f"{SHARE}: '{number:f} %' perhaps; more than 100 % only as text, such as '150 %'"
+        )
+    return number
 
 
 def read_prices(value: object) -> Mapping[str, Decimal]:
@@ -64,6 +72,13 @@ def read_prices(value: object) -> Mapping[str, Decimal]:
 def decimal_text(number: Decimal) -> str:
     """A number as a rate table writes it."""
     return f"{number:f}"
+
+
+def share_text(number: Decimal) -> str:
+    """A share as a rate table writes it: in per cent where it is more than all."""
+    if abs(number) <= 1:
+        return decimal_text(number)
+    return f"{decimal_text(WIDE.multiply(number, Decimal(100)))} %"
 
 
 def write_prices(prices: Mapping[str, Decimal]) -> dict[str, str]:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Mapping, Sequence
-from functools import cached_property
+from collections.abc import Callable, Mapping
+from functools import cache, cached_property
 from pathlib import Path
 from typing import Any
 
@@ -24,6 +24,7 @@ from signrules.documents.table_reader import (
 from signrules.documents.toml import from_toml
 from signrules.errors import DocumentFault, JobError
 from signrules.events import INFO, tell_event
+from signrules.given_values import demand_path
 from signrules.model.consistency import (
     NEEDED_TABLES,
     TABLES,
@@ -66,12 +67,13 @@ def job_from_dict(mapping: object, *, plugins: object = None, shop: object = Non
     Kinds of handling are the built-in ones and those of `plugins` (an attribute `handling_kinds`,
     by name). For `use = "id"` the printers are those of `plugins` (an attribute `printers`, a
     mapping of ids to printer tables); left out, those of the built-in catalogue. Where a printer or
-    a kind is unknown, those plugins are named that stand in an attribute `failed`. Tables under
-    `data` are checked where their plugin is among those in an attribute `data`, and kept as they
-    are where it is not. Raises JobError with every fault of the document.
+    a kind is unknown, a method `unloaded_words` of `plugins` says what else might bring it. Tables
+    under `data` are checked where their plugin is among those in an attribute `data`, and kept as
+    they are where it is not. Raises JobError with every fault of the document.
     """
     brought = getattr(plugins, "handling_kinds", {})
-    return _job_of(mapping, plugins, shop, {**BUILTIN_KINDS, **brought})
+    unloaded = _none_given if plugins is None else getattr(plugins, "unloaded_words", str)
+    return _job_of(mapping, plugins, shop, {**BUILTIN_KINDS, **brought}, unloaded)
 
 
 def job_again(mapping: object, job: Job) -> Job:
@@ -81,8 +83,16 @@ def job_again(mapping: object, job: Job) -> Job:
     return _job_of(mapping, None, None, kinds_known(job.handling_kinds))
 
 
+def _none_given() -> str:
+    return "; no plugins were given: plugins=load_plugins(entry_points=True) takes those installed"
+
+
 def _job_of(
-    mapping: object, plugins: object, shop: object, kinds: Mapping[str, HandlingKind]
+    mapping: object,
+    plugins: object,
+    shop: object,
+    kinds: Mapping[str, HandlingKind],
+    unloaded: Callable[[], str] = str,
 ) -> Job:
     if not isinstance(mapping, Mapping):
         raise JobError(
@@ -94,7 +104,6 @@ def _job_of(
     figures = split_figures(mapping, Job)
     stock: Stock = getattr(shop, "stock", NO_STOCK)
     merged = with_stock(figures.document, stock)
-    unloaded = [failed.perhaps for failed in getattr(plugins, "failed", ())]
     reader = _Reader(merged.document, printers, unloaded, tuple(stock.printers))
     reader.faults += figures.faults + merged.faults
     classes = getattr(plugins, "data", {})
@@ -110,6 +119,7 @@ def read_job(path: str | os.PathLike[str], *, plugins: object = None, shop: obje
     Raises JobError, with the file's name as its origin, for every fault of the file or of the
     document in it.
     """
+    demand_path("read_job", path, "job_from_dict")
     origin = os.fspath(path)
     try:
         job = job_from_dict(plain_data(Path(path)), plugins=plugins, shop=shop)
@@ -135,7 +145,7 @@ class _Reader:
         self,
         document: Mapping[Any, Any],
         printers: object,
-        unloaded: Sequence[str],
+        unloaded: Callable[[], str],
         of_shop: tuple[str, ...] = (),
     ) -> None:
         self._of_shop = of_shop
@@ -143,7 +153,8 @@ class _Reader:
         self.told: tuple[str, ...] = ()
         self.kinds = BUILTIN_KINDS
         self.document = document
-        self._unloaded = "".join(f"; {why}" for why in unloaded)
+        # Thousands of rows may ask, and looking for what is installed takes long.
+        self._unloaded = cache(unloaded)
         self._stated_printers = printers
         self.faults: list[DocumentFault] = []
 
@@ -245,7 +256,8 @@ class _Reader:
                 expected += f"; the nearest is {shown_value(near_name)}"
         else:
             expected = "a printer that is known, but none are loaded"
-        self.faults.append(DocumentFault("printer.use", shown_value(id), expected + self._unloaded))
+        expected += self._unloaded()
+        self.faults.append(DocumentFault("printer.use", shown_value(id), expected))
         return None
 
     def _table(self, name: str, cls: type) -> Table:

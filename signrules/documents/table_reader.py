@@ -133,8 +133,7 @@ def _stated_at(value: Any, where: str, culprit: object) -> object:
     """What the document itself says at the place of a fault."""
     if not where:
         return value
-    if where.startswith("[") and where[1:-1].isdigit():
-        return value[int(where[1:-1])]
+    # The elements of a list are checked as they are read.
     if not isinstance(value, Mapping):
         return culprit
     # A default may have filled what the document does not say.
@@ -217,7 +216,7 @@ def keys_of(cls: type) -> tuple[str, ...]:
 
 def _former_keys(cls: type) -> dict[str, str]:
     return {
-        declared.former_key: declared.key or name
+        declared.former_key: document_key(cls, name)
         for name, declared in document_fields(cls).items()
         if declared.former_key
     }

@@ -11,11 +11,7 @@ from collections.abc import Mapping
 INCH_MARKS, FOOT_MARKS = '"″”“', "'′’‘"
 """The marks of inches and feet; the first of each is the plain one."""
 
-FRACTIONS = "".join(
-    chr(code)
-    for code in (*range(0xBC, 0xBF), *range(0x2150, 0x215F))
-    if "\u2044" in unicodedata.normalize("NFKC", chr(code))
-)
+FRACTIONS = "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
 """Fractions that are one character: a half, three quarters and so on."""
 
 SUPERSCRIPTS: Mapping[str, str] = {"2": "²", "3": "³"}

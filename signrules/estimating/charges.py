@@ -14,10 +14,17 @@ from signrules.estimating.pricing import EstimateLine
 from signrules.estimating.shares import Weight, split_exactly
 
 AMOUNT_STEP = Decimal("0.0001")
-SETUP = ("alignments", "loads", "gaps", "waiting", "handling")
-"""The minutes that are no printing."""
+MINUTES_OF = {
+    "alignments": "setup_minutes",
+    "loads": "setup_minutes",
+    "gaps": "setup_minutes",
+    "handling": "handling_minutes",
+    "waiting": "pause_minutes",
+    "printing": "printing_minutes",
+}
+"""What the minutes of a line are told as."""
 
-AMOUNTS = ("setup_minutes", "printing_minutes", "ink_ml")
+AMOUNTS = ("setup_minutes", "handling_minutes", "pause_minutes", "printing_minutes", "ink_ml")
 """What is told of each sign, beside its price."""
 
 
@@ -42,7 +49,7 @@ Borne = dict[int, Decimal | None]
 
 
 def amounts_borne(charges: Iterable[Charge], numbers: Iterable[int]) -> dict[str, Borne]:
-    """Minutes of set-up and of printing and mL of ink, by what they are and by who bears them."""
+    """Minutes and mL of ink, by what they are and by who bears them."""
     who = tuple(numbers)
     found: dict[str, Borne] = {kind: dict.fromkeys(who, Decimal(0)) for kind in AMOUNTS}
     for charge in charges:
@@ -63,7 +70,7 @@ def _kind_of_amount(line: EstimateLine) -> str:
     if line.kind == INK:
         return "ink_ml"
     if line.kind == MINUTES:
-        return "setup_minutes" if line.item in SETUP else "printing_minutes"
+        return MINUTES_OF[line.item]
     return ""
 
 
@@ -81,6 +88,8 @@ def sum_of_takes(parts: Iterable[Takes]) -> Takes:
     every = tuple(parts)
     return Takes(
         sum_if_known([each.setup_minutes for each in every]),
+        sum_if_known([each.handling_minutes for each in every]),
+        sum_if_known([each.pause_minutes for each in every]),
         sum_if_known([each.printing_minutes for each in every]),
         sum_if_known([each.ink_ml for each in every]),
         sum_if_known([each.so_far for each in every]),

@@ -23,6 +23,7 @@ from signrules.estimating.pricing import (
 )
 from signrules.estimating.rates import Rates
 from signrules.evaluation import Evaluation, why_not_safe
+from signrules.given_values import demand_bounds, demand_given
 from signrules.model.job import Job
 from signrules.plain import fault_to_dict
 from signrules.planning.plan import NoSafeOrder
@@ -119,6 +120,8 @@ def estimate(
     `plugins` add their lines where all else has a price, `seconds` is the most time for each.
     Raises NoSafeOrder where there is no plan to price.
     """
+    demand_given("estimate", (result, Evaluation), (rates, Rates | None), (plugins, Plugins | None))
+    demand_bounds(seconds=seconds)
     if result.plan is None:
         raise NoSafeOrder(why_not_safe(result))
     # Money is exact whatever precision a caller has set for its own decimals.

@@ -32,11 +32,14 @@ class Unpriced:
 class Takes:
     """What something takes and costs: its share of all lines, exact to the last step.
 
-    An amount is None where it is not known.
+    An amount is None where it is not known. Set-up is loads, gap settings and alignments; handling
+    and pauses come besides.
     `so_far` is its share of the priced lines, `price` that of the total, None where there is none.
     """
 
     setup_minutes: Decimal | None
+    handling_minutes: Decimal | None
+    pause_minutes: Decimal | None
     printing_minutes: Decimal | None
     ink_ml: Decimal | None
     so_far: Decimal | None
@@ -46,6 +49,8 @@ class Takes:
         """Plain data; money and amounts are text."""
         return {
             "setup_minutes": amount_text(self.setup_minutes),
+            "handling_minutes": amount_text(self.handling_minutes),
+            "pause_minutes": amount_text(self.pause_minutes),
             "printing_minutes": amount_text(self.printing_minutes),
             "ink_ml": amount_text(self.ink_ml),
             "so_far": amount_text(self.so_far),
@@ -238,6 +243,8 @@ class WorkOrderEstimate:
             "width_mm": width,
             "height_mm": height,
             "setup_minutes": _float_of(sign.takes.setup_minutes),
+            "handling_minutes": _float_of(sign.takes.handling_minutes),
+            "pause_minutes": _float_of(sign.takes.pause_minutes),
             "printing_minutes": _float_of(sign.takes.printing_minutes),
             "ink_ml": _float_of(sign.takes.ink_ml),
             "so_far": sign.takes.so_far,
@@ -261,6 +268,8 @@ class WorkOrderEstimate:
             "loads": [load.to_dict() for load in self.loads],
             "signs": [sign.to_dict() for sign in self.signs],
             "setup_minutes": amount_text(self.takes.setup_minutes),
+            "handling_minutes": amount_text(self.takes.handling_minutes),
+            "pause_minutes": amount_text(self.takes.pause_minutes),
             "printing_minutes": amount_text(self.takes.printing_minutes),
             "ink_ml": amount_text(self.takes.ink_ml),
             "so_far": amount_text(self.so_far),

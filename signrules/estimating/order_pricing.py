@@ -17,6 +17,7 @@ from signrules.estimating.billed_signs import (
     weights_of_line,
 )
 from signrules.estimating.charges import (
+    AMOUNTS,
     Charge,
     amounts_borne,
     grouped_causes,
@@ -49,6 +50,7 @@ from signrules.estimating.rates import Rates
 from signrules.estimating.stock_use import stock_charges, stock_of_jobs, stock_of_order
 from signrules.evaluation import Evaluation
 from signrules.evaluation.order_verdict import Outcomes, order_verdict
+from signrules.given_values import demand_bounds, demand_given
 from signrules.model.work_order import WorkOrder
 from signrules.plugins import Plugins
 from signrules.rules.engine import Fault
@@ -87,6 +89,7 @@ def estimate_work_order(
     for each. Fixed lines, markup and minimum count once for the order; one without loads makes
     nothing and has no price.
     """
+    _demand_priceable("estimate_work_order", outcomes, rates, plugins, seconds)
     outcomes = {load.id: outcomes.get(load.id, _LOST) for load in order.loads}
     # As for a job: exact, whatever the caller's own precision.
     with localcontext(WIDE):
@@ -123,6 +126,7 @@ def estimate_jobs(
     `outcomes` are the evaluations, or errors, by the names of their files. Each job has its own
     sheets, fixed lines, markup and minimum.
     """
+    _demand_priceable("estimate_jobs", outcomes, rates, plugins, seconds)
     with localcontext(WIDE):
         signs: list[BilledSign] = []
         bills, causes = [], [*_lost_loads(outcomes)]
@@ -137,6 +141,16 @@ def estimate_jobs(
         stock = stock_of_jobs(outcomes)
         files = {load: load for load in outcomes}
         return _assembled(name, files, outcomes, signs, stock, bills, causes, rates)
+
+
+def _demand_priceable(
+    function: str, outcomes: Outcomes, rates: object, plugins: object, seconds: object
+) -> None:
+    """Raises TypeError or ValueError for what is no evaluations, rate table, plugins or time."""
+    demand_given(function, (outcomes, Mapping), (rates, Rates | None), (plugins, Plugins | None))
+    for outcome in outcomes.values():
+        demand_given(function, (outcome, Evaluation | SignrulesError))
+    demand_bounds(seconds=seconds)
 
 
 def _signs_of_outcome(load: str, outcome: Evaluation | SignrulesError) -> tuple[BilledSign, ...]:
@@ -232,13 +246,12 @@ def _takes_by_number(bills: Iterable[_Bill], rates: Rates | None) -> dict[int, T
         amounts = amounts_borne(bill.charges, bill.numbers)
         so_far = prices_borne(bill.charges, _money_step(rates))
         prices = _total_borne(bill, so_far, rates)
+        nothing = None if rates is None else money_amount(Decimal(0), rates)
         for number in bill.numbers:
             found[number] = Takes(
-                amounts["setup_minutes"][number],
-                amounts["printing_minutes"][number],
-                amounts["ink_ml"][number],
-                None if rates is None else so_far.get(number, money_amount(Decimal(0), rates)),
-                prices.get(number),
+                **{kind: amounts[kind][number] for kind in AMOUNTS},
+                so_far=so_far.get(number, nothing),
+                price=prices.get(number),
             )
     return found
 
@@ -283,7 +296,7 @@ def _assembled(
     takes = _takes_by_number(bills, rates)
     zero = None if rates is None else money_amount(Decimal(0), rates)
     lost = {load for _, load in _lost_loads(outcomes)}
-    nothing = Takes(None, None, None, zero, None)
+    nothing = Takes(**dict.fromkeys(AMOUNTS), so_far=zero, price=None)
     every = [takes.get(number, nothing) for number in range(len(signs))]
     for number, sign in enumerate(signs):
         if sign.load in lost:
@@ -319,7 +332,7 @@ def _takes_of_none(totals: Sequence[Totals]) -> Takes:
     """What an order without any load takes: nothing, and its fixed lines."""
     so_far = sum_if_known([each.so_far for each in totals])
     total = sum_if_known([each.total for each in totals])
-    return Takes(Decimal(0), Decimal(0), Decimal(0), so_far, total)
+    return Takes(**dict.fromkeys(AMOUNTS, Decimal(0)), so_far=so_far, price=total)
 
 
 def _accepted_once(judged: Iterable[Evaluation]) -> tuple[tuple[Fault, str], ...]:

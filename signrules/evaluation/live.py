@@ -14,7 +14,7 @@ from signrules.evaluation.asked_lines import Answers, Translator
 from signrules.evaluation.kept_conflict import still_in_conflict
 from signrules.evaluation.result import Evaluation, counted_quantities, why_not_safe
 from signrules.events import INFO, is_heard, tell_event, untold_work, work_stage
-from signrules.given_values import demand_given
+from signrules.given_values import demand_bounds, demand_given
 from signrules.model.job import Job, same_work
 from signrules.model.wording import counted_things, expected_name
 from signrules.physics.heights import Heights
@@ -50,7 +50,8 @@ class Live:
     `read_shop` gave. `budget` is how many states the planner opens at the most. `audited` has
     each plan replayed independently; what does not hold then is a fault. `seconds` is the time
     that each rule and hook of a plugin may take; one that takes longer is a fault. Raises
-    ShopError where the shop sets something that does not fit the rules.
+    ShopError where the shop sets something that does not fit the rules, TypeError or ValueError
+    for a budget or seconds that are none.
     """
 
     def __init__(
@@ -63,6 +64,7 @@ class Live:
         seconds: float | None = None,
     ) -> None:
         demand_given("Live", (plugins, Plugins | None), (shop, Shop | None))
+        demand_bounds(budget=budget, seconds=seconds)
         plugins = load_plugins() if plugins is None else plugins
         self._shop = (Shop() if shop is None else shop).with_whole_names(plugins.names)
         self._rules = self._shop.placed(plugins.rules, plugins.names, plugins.settings)
@@ -84,6 +86,7 @@ class Live:
         Raises JobError where the job names a standard that nothing brings, or holds data that its
         plugin does not allow.
         """
+        demand_given("evaluate", (job, Job))
         today = datetime.date.today() if today is None else today
         # Trials are many, and what is found by them is evaluated once more.
         if self._tries:
@@ -366,7 +369,6 @@ def standards_of(job: Job, plugins: Plugins) -> tuple[Standard, ...]:
     It may be one of a plugin that was not loaded: these are named then, each with the reason.
     """
     faults = []
-    unloaded = "".join(f"; {failed.perhaps}" for failed in plugins.failed)
     for number, name in enumerate(job.standards):
         if name in plugins.standards:
             continue
@@ -374,7 +376,7 @@ def standards_of(job: Job, plugins: Plugins) -> tuple[Standard, ...]:
         if not expected:
             one_of_them = f"one of {', '.join(sorted(plugins.standards))}"
             loaded = expected_name(name, tuple(plugins.standards), one_of_them)
-            expected = f"a standard that is loaded: {loaded}{unloaded}"
+            expected = f"a standard that is loaded: {loaded}{plugins.unloaded_words()}"
         faults.append(DocumentFault(f"standards[{number}]", repr(name), expected))
     if faults:
         raise JobError(faults)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import traceback
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any, TypeAlias
 
@@ -80,6 +80,6 @@ def failure_result(error: BaseException, origin: str) -> SignrulesError:
 
 
 def demand_several(jobs: object) -> None:
-    """Raises TypeError for a single job where several are expected."""
-    if isinstance(jobs, Job | Mapping | str | os.PathLike):
+    """Raises TypeError for a single job where several are expected, and for what holds none."""
+    if isinstance(jobs, Job | Mapping | str | os.PathLike) or not isinstance(jobs, Iterable):
         raise TypeError(f"jobs is {shown_value(jobs)}, expected a list or another iterable of jobs")

@@ -14,7 +14,7 @@ from attrs import evolve, frozen
 
 from signrules import __version__, evaluation
 from signrules.evaluation import Evaluation, Live
-from signrules.given_values import demand_given
+from signrules.given_values import demand_bounds, demand_given
 from signrules.many_jobs.any_job import (
     AnyJob,
     demand_several,
@@ -113,6 +113,7 @@ def evaluate_many(
     cannot be made. What `jobs` itself raises comes out after the results of the jobs before.
     """
     demand_given("evaluate_many", (plugins, Plugins | None), (shop, Shop | None))
+    demand_bounds(budget=budget, seconds=seconds)
     demand_several(jobs)
     _demand_together(executor, ahead, carry, kept_in)
     plugins = plugins or load_plugins()

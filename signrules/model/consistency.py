@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cached_property
 from itertools import chain
 from typing import Any
@@ -13,6 +13,7 @@ from attrs import evolve, field, frozen
 from signrules.errors import DocumentFault
 from signrules.model.cycles import shortest_cycle
 from signrules.model.declared import declared_fields, field_faults
+from signrules.model.handling_faults import faults_beside_kinds
 from signrules.model.handling_kinds import (
     BUILTIN_KINDS,
     HandlingKind,
@@ -81,14 +82,15 @@ class Table:
 class Parts:
     """The parts of a job that could be read; `printer` is None if it could not be.
 
-    `kinds` are all kinds of handling that there are, and `kinds_note` says why there may be others.
+    `kinds` are all kinds of handling that there are, and `kinds_note` says why there may be others;
+    it is called where one is unknown.
     """
 
     printer: Printer | None
     tables: Mapping[str, Table]
     sequence: tuple[str, ...] | None = None
     kinds: Mapping[str, HandlingKind] = BUILTIN_KINDS
-    kinds_note: str = ""
+    kinds_note: Callable[[], str] = str
 
 
 def inconsistencies(job: Job) -> list[DocumentFault]:
@@ -197,6 +199,7 @@ class _Between:
         for name, references in _REFERENCES.items():
             yield from self._dangling(name, references)
         yield from self._unknown_kinds()
+        yield from faults_beside_kinds(self.tables["handling"].items, self.kinds)
         yield from self._sheets_left_out()
         yield from self._builds()
         yield from self._placement()
@@ -265,12 +268,11 @@ class _Between:
 
     def _unknown_kinds(self) -> Iterator[DocumentFault]:
         """Handling of a kind that there is not."""
-        expected = f"one of {', '.join(self.kinds)}, or one of a plugin that is loaded"
+        kinds = f"one of {', '.join(self.kinds)}, or one of a plugin that is loaded"
         for position, item in self.tables["handling"].items.items():
             if item.does not in self.kinds:
-                hint = self._nearest(item.does, self.kinds) + self.kinds_note
-                path = f"handling[{position}].does"
-                yield DocumentFault(path, shown_value(item.does), expected + hint)
+                wanted = kinds + self._nearest(item.does, self.kinds) + self.kinds_note()
+                yield DocumentFault(f"handling[{position}].does", shown_value(item.does), wanted)
 
     def _needs_sheet(self, row: Any) -> bool:
         """Whether a row is about a sheet; some handling is done to none."""

@@ -138,7 +138,6 @@ def plain_length(
     least: float = -LARGEST_MM,
     usual: Usual = None,
     otherwise: str = "",
-    former_key: str = "",
 ) -> Metadata:
     """A length in mm without a tolerance."""
     expected = "a length"
@@ -154,7 +153,6 @@ def plain_length(
         usual=usual,
         unit="mm",
         otherwise=otherwise,
-        former_key=former_key,
     )
 
 

@@ -28,18 +28,19 @@ class HandlingKind:
     """A kind of handling, which a job names in `does`.
 
     `name` is a word in lower case, `meaning` says in a line what is done. `words` is the heading of
-    its step on the run sheet, and `told` the same as a step of a report, with `{}` for the sheet;
-    left out, it is made of `words`.
+    its step on the run sheet, and `told` the same as a step of a report, with `{}` for the sheet
+    where it is done to one; left out, it is made of `words`.
 
     `on_sheet` says that it is done to a sheet, whose bed load must be on. Then `moves` says that
     every sheet of the load lies elsewhere afterwards, unless `locates_by` puts it back; `turns`
     that the sheet lies with its other side up; `counts_as_load` that it is the work of a bed load
     and takes the printer's minutes of one.
 
-    `minutes` is how long one takes besides; None stands for the time that a rate table gives a
-    pause. `reaches` says that hands go to the bed: the run sheet asks first whether the machine
-    cannot start. `tools` says that something lies on the bed meanwhile: it asks whether all of that
-    is off again. `optional` says that a remedy may leave it out.
+    `minutes` is how long one takes besides, 0 for no time of its own; None, or left out, is not
+    known: it then takes the time that a rate table gives a pause. `reaches` says that hands go to
+    the bed: the run sheet asks first whether the machine cannot start. `tools` says that something
+    lies on the bed meanwhile: it asks whether all of that is off again. `optional` says that a
+    remedy may leave it out.
 
     Raises ValueError for what is of the wrong kind or does not fit together.
     """
@@ -52,7 +53,7 @@ class HandlingKind:
     moves: bool = True
     turns: bool = False
     counts_as_load: bool = False
-    minutes: float | None = 0.0
+    minutes: float | None = None
     reaches: bool = True
     tools: bool = True
     optional: bool = False
@@ -78,8 +79,10 @@ def _misfits(kind: HandlingKind) -> Iterator[tuple[str, Any, str]]:
     for key in ("meaning", "words"):
         if not is_short_name(getattr(kind, key)):
             yield key, getattr(kind, key), "a line of text of at most 200 characters"
-    if kind.told != "" and not is_short_name(kind.told):
-        yield "told", kind.told, f"a line of text with {SHEET_PLACE} for the sheet, or nothing"
+    if kind.told != "" and not _is_told(kind.told, on_sheet=kind.on_sheet is True):
+        place = f"{SHEET_PLACE} once" if kind.on_sheet else "no braces"
+        why = "for the sheet" if kind.on_sheet else "as it is done to no sheet"
+        yield "told", kind.told, f"a line of text with {place}, {why}, or nothing"
     for key in _YES_OR_NO:
         if not isinstance(getattr(kind, key), bool):
             yield key, getattr(kind, key), "True or False"
@@ -97,6 +100,16 @@ def _misfits(kind: HandlingKind) -> Iterator[tuple[str, Any, str]]:
             yield key, True, f"False, or {needed} as well"
 
 
+def _is_told(told: object, *, on_sheet: bool) -> bool:
+    """Whether it names the sheet where it is done to one, and no place else."""
+    if not (isinstance(told, str) and is_short_name(told)):
+        return False
+    braces = [mark for mark in told if mark in SHEET_PLACE]
+    if not on_sheet:
+        return not braces
+    return SHEET_PLACE in told and len(braces) == len(SHEET_PLACE)
+
+
 BUILTIN_KINDS: Mapping[str, HandlingKind] = MappingProxyType(
     {
         kind.name: kind
@@ -107,6 +120,7 @@ BUILTIN_KINDS: Mapping[str, HandlingKind] = MappingProxyType(
                 "Take off and put back",
                 "take {} off and put it back",
                 counts_as_load=True,
+                minutes=0,
                 tools=False,
                 optional=True,
             ),
@@ -117,6 +131,7 @@ BUILTIN_KINDS: Mapping[str, HandlingKind] = MappingProxyType(
                 "turn {} over",
                 turns=True,
                 counts_as_load=True,
+                minutes=0,
                 tools=False,
             ),
             HandlingKind(
@@ -124,6 +139,7 @@ BUILTIN_KINDS: Mapping[str, HandlingKind] = MappingProxyType(
                 "a sheet is released and held again",
                 "Release and hold again",
                 "release {} and hold it again",
+                minutes=0,
                 tools=False,
                 optional=True,
             ),

@@ -47,7 +47,6 @@ class Alignment:
         metadata=plain_length(
             "over a bare sheet; negative where the scrap was raised",
             usual=(-10.0, 20.0),
-            former_key="extra",
         )
     )
     date: datetime.date | None = field(
@@ -212,6 +211,13 @@ class Job:
     def kind_of(self, item: Handling) -> HandlingKind:
         """What a handling means for sheets, time and people."""
         return self._kinds_by_name[item.does]
+
+    def handling_words(self, item: Handling) -> str:
+        """What a handling does, in words, with its sheet and the method that puts it back."""
+        kind = self.kind_of(item)
+        sheet = self.media_of(item).id if kind.on_sheet else ""
+        method = "" if item.locates_by is None else f", located by {item.locates_by}"
+        return f"{kind.told_of(sheet)}{method}"
 
     @cached_property
     def _kinds_by_name(self) -> Mapping[str, HandlingKind]:

@@ -94,7 +94,6 @@ class Gap:
         metadata=toleranced_length(
             "over the base gap: the spacer or the step of the dial",
             usual=(0.0, 10.0),
-            former_key="extra",
         )
     )
     above: str = field(

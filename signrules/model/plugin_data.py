@@ -12,6 +12,7 @@ from collections.abc import Collection, Iterator, Mapping
 from typing import Any
 
 from signrules.model.limits import is_short_name
+from signrules.model.wording import nearest_name
 
 PluginData = tuple[tuple[str, str], ...]
 """The name of each plugin, in their order, and its table as JSON text."""
@@ -44,6 +45,21 @@ def whole_name(written: str, known: Collection[str]) -> str:
     """
     longer = f"{PREFIX}{written}"
     return longer if written not in known and longer in known else written
+
+
+def nearest_plugin(written: str, known: Collection[str]) -> str | None:
+    """The plugin that is perhaps meant by a name that is none of theirs, or None.
+
+    One that is loaded as a file is called otherwise than its distribution: names that differ in the
+    prefix and in hyphens alone are as near as can be.
+    """
+    plain_names = {_plain_name(each): each for each in sorted(known, reverse=True)}
+    near = nearest_name(_plain_name(written), tuple(plain_names))
+    return None if near is None else plain_names[near]
+
+
+def _plain_name(plugin: str) -> str:
+    return short_name_of(plugin.replace("_", "-"))
 
 
 def tables_in(data: PluginData) -> dict[str, dict[str, Any]]:

@@ -46,4 +46,4 @@ class PriceLine:
 def faults_of_line(line: PriceLine) -> Iterator[str]:
     """What is wrong with a line as a whole: it needs one of price and share."""
     if (line.price is None) == (line.share is None):
-        yield f"the line {line.name!r} needs either a price or a share"
+        yield "it needs either a price or a share"

@@ -108,6 +108,12 @@ def nearest_name(name: str, known: tuple[str, ...]) -> str | None:
     return small_names[found[0]] if found else None
 
 
+def nearest_ending(name: str, known: tuple[str, ...]) -> str | None:
+    """The known names whose last part after a dot a name is, else the one nearest to it."""
+    ending = sorted(each for each in known if each.endswith(f".{name}"))
+    return " or ".join(ending) or nearest_name(name, known)
+
+
 def expected_name(name: str, known: tuple[str, ...], otherwise: str) -> str:
     """What is expected in place of an unknown name: the one most like it, else `otherwise`."""
     near_name = nearest_name(name, known)

@@ -28,7 +28,7 @@ class GaugeRoom:
 
 
 def gauge_room(timeline: Timeline, passes: Iterable[int]) -> GaugeRoom:
-    """The room of a head plane that serves some passes, all other figures as they are stated.
+    """The room of a head plane that serves one pass or more, all other figures as they are stated.
 
     The clearance keeps to `min_clearance` at the bad end of every tolerance, the throw to
     `max_throw`, and two-way printing lands within the landing tolerance by an alignment that there
@@ -36,10 +36,7 @@ def gauge_room(timeline: Timeline, passes: Iterable[int]) -> GaugeRoom:
     at. (Geometry, and the kinematics of two-way printing for landing.)
     """
     rooms = [_room_of_pass(timeline, pass_index) for pass_index in passes]
-    return GaugeRoom(
-        min((room.down for room in rooms), default=0.0),
-        min((room.up for room in rooms), default=0.0),
-    )
+    return GaugeRoom(min(room.down for room in rooms), min(room.up for room in rooms))
 
 
 def _room_of_pass(timeline: Timeline, pass_index: int) -> GaugeRoom:

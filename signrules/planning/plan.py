@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from attrs import frozen
@@ -73,7 +74,35 @@ class Plan:
 
     def records(self) -> list[dict[str, Any]]:
         """A flat record for each step, for tables of data; lengths in mm."""
-        return [_step_record(number, step) for number, step in enumerate(self.steps, start=1)]
+        return [self._step_record(number, step) for number, step in enumerate(self.steps, start=1)]
+
+    def _step_record(self, number: int, step: Step) -> dict[str, Any]:
+        printing = step.printing
+        printed = printing if step.kind == "print" else None
+        least, most = (None, None) if printed is None else printed.throw.span
+        does, handled = self._handling_of(step)
+        return {
+            "step": number,
+            "kind": step.kind,
+            "subject": step.subject,
+            "does": does,
+            "extra_mm": step.extra,
+            "above": step.above,
+            "media": step.media or handled,
+            "head_mm": None if printing is None else printing.plane.height.nominal,
+            "least_clearance_mm": None if printed is None else printed.clearance.low,
+            "least_throw_mm": least,
+            "most_throw_mm": most,
+        }
+
+    def _handling_of(self, step: Step) -> tuple[str | None, str | None]:
+        """What a step of handling does, in words, and to which sheet; None for other steps."""
+        if step.kind != "handle":
+            return None, None
+        job = self.timeline.machine.job
+        item = job.handling_named(step.subject)
+        sheet = job.media_of(item).id if job.kind_of(item).on_sheet else None
+        return job.handling_words(item), sheet
 
     def __repr__(self) -> str:
         refusal = f"{self.refusal}; " if self.refusal else ""
@@ -91,7 +120,10 @@ class Plan:
     def _repr_html_(self) -> str:
         """What a notebook shows: whether it is not to be printed, the steps, the cautions."""
         terms = ", ".join(self._terms())
-        rows = [_shown_step(number, step) for number, step in enumerate(self.steps, start=1)]
+        rows = [
+            _shown_step(record, step)
+            for record, step in zip(self.records(), self.steps, strict=True)
+        ]
         return notebook_html(
             "Plan",
             self.refusal or terms,
@@ -135,30 +167,14 @@ _SHOWN_LENGTHS = {
 _SHOWN_COLUMNS = ("step", "kind", "what", *_SHOWN_LENGTHS.values())
 
 
-def _shown_step(number: int, step: Step) -> list[object]:
-    """A row of the table in a notebook; a gap says over what it is set."""
-    record = _step_record(number, step)
+def _shown_step(record: Mapping[str, Any], step: Step) -> list[object]:
+    """A row of the table in a notebook; a gap says over what it is set, handling what is done."""
     lengths = (record[key] for key in _SHOWN_LENGTHS)
     cells = ["" if length is None else number_text(length) for length in lengths]
-    return [number, step.kind, step.gap_place or step.subject, *cells]
-
-
-def _step_record(number: int, step: Step) -> dict[str, Any]:
-    printing = step.printing
-    printed = printing if step.kind == "print" else None
-    least, most = (None, None) if printed is None else printed.throw.span
-    return {
-        "step": number,
-        "kind": step.kind,
-        "subject": step.subject,
-        "extra_mm": step.extra,
-        "above": step.above,
-        "media": step.media,
-        "head_mm": None if printing is None else printing.plane.height.nominal,
-        "least_clearance_mm": None if printed is None else printed.clearance.low,
-        "least_throw_mm": least,
-        "most_throw_mm": most,
-    }
+    what = step.gap_place or step.subject
+    if record["does"] is not None:
+        what = f"{step.subject}: {record['does']}"
+    return [record["step"], step.kind, what, *cells]
 
 
 class NoSafeOrder(SignrulesError):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
 
 from signrules.estimating.order_estimate import (
@@ -57,7 +57,7 @@ def _report_lines(estimate: WorkOrderEstimate) -> Iterator[str]:
         yield ""
         yield from sum_lines(estimate, lacking_words(estimate))
     yield from _titled("By row of the schedule", _aligned(map(_row_cells, estimate.rows)))
-    yield from _titled("By load", _aligned(map(_load_cells, estimate.loads)))
+    yield from _titled("By load", _aligned(_load_rows(estimate.loads)))
 
 
 def _titled(title: str, lines: Iterable[str]) -> Iterator[str]:
@@ -108,11 +108,27 @@ def _row_cells(row: RowEstimate) -> tuple[str, ...]:
     return (f"row {row.row}", row.type, signs, each, _price_words(row.takes.price), "")
 
 
-def _load_cells(load: LoadEstimate) -> tuple[str, ...]:
+def _load_rows(loads: Sequence[LoadEstimate]) -> Iterator[tuple[str, ...]]:
+    """The cells of each load, with handling and pauses where one of the loads has any."""
+    every = [_minutes_besides(load) for load in loads]
+    # Of a load without a plan nothing is known, and that alone asks for no further column.
+    planned = [each for load, each in zip(loads, every, strict=True) if load.lines]
+    besides = [word for word in ("handling", "pauses") if any(each[word] != 0 for each in planned)]
+    for load, minutes in zip(loads, every, strict=True):
+        yield _load_cells(load, {word: minutes[word] for word in besides})
+
+
+def _minutes_besides(load: LoadEstimate) -> dict[str, Decimal | None]:
+    """The minutes that are neither set-up nor printing."""
+    return {"handling": load.takes.handling_minutes, "pauses": load.takes.pause_minutes}
+
+
+def _load_cells(load: LoadEstimate, besides: Mapping[str, Decimal | None]) -> tuple[str, ...]:
     return (
         load.id,
         counted_things(load.signs, "sign"),
         f"set-up {amount_words(load.takes.setup_minutes, 'min')}",
+        *(f"{word} {amount_words(minutes, 'min')}" for word, minutes in besides.items()),
         f"printing {amount_words(load.takes.printing_minutes, 'min')}",
         f"ink {amount_words(load.takes.ink_ml, 'mL')}",
         _price_words(load.takes.price),

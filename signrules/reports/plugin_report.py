@@ -55,6 +55,6 @@ def demand_format(plugins: Plugins, name: str) -> None:
     if name in plugins.formats:
         return
     known = (*OWN_FORMATS, *sorted(plugins.formats))
-    unloaded = "".join(f"; {failed.perhaps}" for failed in plugins.failed)
     expected = expected_name(name, known, f"one of {', '.join(known)}")
-    raise PluginError(f"no plugin brings the format {name}, expected {expected}{unloaded}")
+    expected += plugins.unloaded_words()
+    raise PluginError(f"no plugin brings the format {name}, expected {expected}")

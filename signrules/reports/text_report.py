@@ -336,9 +336,4 @@ def step_text(step: Step, result: Evaluation) -> str:
             return f"print {step.subject} (clearance {clearance}, throw {throw} mm)"
         case _:
             item = job.handling_named(step.subject)
-            kind = job.kind_of(item)
-            sheet = job.media_of(item).id if kind.on_sheet else ""
-            method = ""
-            if kind.moves and item.locates_by is not None:
-                method = f", located by {item.locates_by}"
-            return f"{item.id}: {kind.told_of(sheet)}{method}"
+            return f"{item.id}: {job.handling_words(item)}"

@@ -123,6 +123,8 @@ def _sequence(judged: JudgedOrder, found: WorkOrderEstimate) -> Iterator[dict[st
             "sheets": list(dict.fromkeys(sheets[load.id])),
             **_setup_of(judged.outcomes.get(load.id), judged.carried.get(load.id, Carried())),
             "setup_minutes": amount_text(load.takes.setup_minutes),
+            "handling_minutes": amount_text(load.takes.handling_minutes),
+            "pause_minutes": amount_text(load.takes.pause_minutes),
             "printing_minutes": amount_text(load.takes.printing_minutes),
         }
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from decimal import Decimal
 from typing import Any
 
 from signrules.model.wording import counted_things, number_text
@@ -75,9 +76,24 @@ def load_words(load: Report) -> str:
         parts.append(counted_things(load["gap_settings"], "gap setting"))
     if load["setup_minutes"] is not None:
         parts.append(f"set-up {short_amount(load['setup_minutes'])} min")
+    # Without a plan nothing is known, and it goes without saying.
+    if load["gap_settings"] is not None:
+        parts += _besides_words(load)
     if load["printing_minutes"] is not None:
         parts.append(f"printing {short_amount(load['printing_minutes'])} min")
     return f"{load['load']}: {', '.join(parts)}: {load['verdict']}"
+
+
+def _besides_words(load: Report) -> Iterator[str]:
+    """The minutes of handling and of pauses, which are no set-up; nothing of what takes none."""
+    for word, minutes in (
+        ("handling", load["handling_minutes"]),
+        ("pauses", load["pause_minutes"]),
+    ):
+        if minutes is None:
+            yield f"{word} unknown"
+        elif Decimal(minutes):
+            yield f"{word} {short_amount(minutes)} min"
 
 
 def alignment_words(load: Report) -> str:

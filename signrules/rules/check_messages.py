@@ -10,9 +10,22 @@ from signrules.rules.checks import Draft, Outcome
 def quantity_text(value: Interval | float, unit: str, decimals: int = DECIMALS) -> str:
     """A number or an interval with its unit."""
     if isinstance(value, float | int):
-        return f"{number_text(value, decimals)} {unit}".strip()
+        number = number_text(value, decimals)
+        return f"{number} {_single(unit) if number == '1' else unit}".strip()
     low, high = number_text(value.low, decimals), number_text(value.high, decimals)
     return (f"{low} {unit}" if low == high else f"{low} to {high} {unit}").strip()
+
+
+def _single(unit: str) -> str:
+    """One of what a unit counts, as layers; a symbol, such as s, is no word."""
+    if len(unit) < _SHORTEST_WORD or not unit.isalpha() or not unit.endswith("s"):
+        return unit
+    if unit.endswith(("sses", "xes", "ches", "shes")):
+        return unit.removesuffix("es")
+    return unit if unit.endswith(("ss", "ies")) else unit.removesuffix("s")
+
+
+_SHORTEST_WORD = 4
 
 
 def check_message(subject: str, draft: Draft) -> str:

@@ -25,6 +25,7 @@ from signrules.rules.check_memory import Found, Kept, Memory
 from signrules.rules.checks import Check, Level
 from signrules.rules.containment import Contained, call_contained, failure_of
 from signrules.rules.declaration import Rule
+from signrules.rules.known_values import known_values
 from signrules.rules.own_data import OF_THE_RULE, own_data_of
 from signrules.rules.plugin_output import OutputAside
 from signrules.rules.rule_drafts import drafts_of_subject, judged_check
@@ -106,7 +107,7 @@ class Facts:
         self.materials = materials
         self.translate = translate
         self.own_data = own_data
-        self.quantities = MappingProxyType(dict(quantities))
+        self.quantities = known_values(quantities)
         self.outcomes: Outcomes = NO_OUTCOMES
         self.failed_rules: Collection[str] = ()
         self._ordered = ordered

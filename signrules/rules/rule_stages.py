@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from signrules.errors import RuleError
 from signrules.rules.declaration import Rule
+from signrules.rules.known_values import known_values
 
 if TYPE_CHECKING:
     from signrules.rules.check_memory import Found
@@ -62,7 +63,7 @@ def outcomes_given_to(rule: Rule, outcomes: Outcomes, failed: Collection[str] = 
         if name not in outcomes:
             why = "failed" if name in failed else "does not run: it is off"
             raise RuleError(f"rule {rule.name}: it asks for the outcomes of {name}, which {why}")
-    return MappingProxyType({name: outcomes[name] for name in rule.outcomes_of})
+    return known_values({name: outcomes[name] for name in rule.outcomes_of})
 
 
 def asked_rules(rules: Sequence[PlacedRule]) -> list[PlacedRule]:

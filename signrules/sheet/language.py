@@ -9,20 +9,17 @@ from __future__ import annotations
 import io
 from collections.abc import Callable, Mapping, Sequence
 from gettext import GNUTranslations, NullTranslations
-from importlib.resources import files
 from typing import TypeVar
 
 from attrs import field, frozen
 
 from signrules.errors import SignrulesError
 from signrules.model.quantities import Interval
-from signrules.model.wording import expected_name
+from signrules.model.wording import expected_name, shown_value
+from signrules.page_languages import ENGLISH_TAG, SHIPPED, merged_catalogue, shipped_texts
 from signrules.sheet.sheet_words import NBSP, clean_text, figure_text, inner_limits
 
 Thing = TypeVar("Thing")
-
-SHIPPED = ("de",)
-"""Languages with a catalogue in this folder, besides English."""
 
 
 @frozen(eq=False)
@@ -32,7 +29,7 @@ class Language:
     `decimal` is the mark between whole numbers and parts. There is never one between thousands.
     """
 
-    tag: str = "en"
+    tag: str = ENGLISH_TAG
     decimal: str = "."
     texts: NullTranslations = field(factory=NullTranslations)
 
@@ -106,46 +103,37 @@ class Language:
 ENGLISH = Language()
 
 
-def language_of(tag: str, catalogues: Mapping[str, str] | None = None) -> Language:
+def language_of(tag: str, catalogues: Mapping[str, tuple[str, ...]] | None = None) -> Language:
     """The language of a tag: English, one that is shipped, or one of `catalogues`.
 
-    `catalogues` are texts of PO files by the tag of their language, as plugins bring them. Raises
+    `catalogues` are texts of PO files by the tag of their language, as plugins bring them. They are
+    laid over what is shipped: each adds what those before it do not translate. Raises
     SignrulesError where there is no catalogue of the language, where it cannot be read, or where
     Babel is not installed.
     """
     if tag == ENGLISH.tag:
         return ENGLISH
     brought = dict(catalogues or {})
-    if tag in brought:
-        return _catalogue_language(tag, brought[tag])
-    if tag in SHIPPED:
-        text = files("signrules.sheet").joinpath("languages", f"{tag}.po").read_text("utf-8")
-        return _catalogue_language(tag, text)
+    further = brought.get(tag, ())
+    if isinstance(further, str):
+        raise TypeError(f"catalogues[{tag!r}] is {shown_value(further)}, expected a tuple of texts")
+    texts = (*shipped_texts(tag), *further)
+    if texts:
+        return _catalogue_language(tag, texts)
     known = tuple(sorted({ENGLISH.tag, *SHIPPED, *brought}))
     expected = expected_name(tag, known, ", ".join(known))
     raise SignrulesError(f"language {tag!r}: found no catalogue of it, expected {expected}")
 
 
-def _catalogue_language(tag: str, text: str) -> Language:
-    try:
-        from babel import Locale, UnknownLocaleError
-        from babel.messages.mofile import write_mo
-        from babel.messages.pofile import PoFileError, read_po
-        from babel.numbers import get_decimal_symbol
-    except ModuleNotFoundError:
-        raise SignrulesError(
-            f"a page in {tag!r} needs the package Babel, which is not installed: pip install"
-            " 'signrules[sheet]'"
-        ) from None
+def _catalogue_language(tag: str, texts: Sequence[str]) -> Language:
+    catalogue = merged_catalogue(tag, texts)
+    # There is a catalogue, so Babel is installed.
+    from babel import Locale
+    from babel.messages.mofile import write_mo
+    from babel.numbers import get_decimal_symbol
 
-    try:
-        locale = Locale.parse(tag, sep="-")
-        catalogue = read_po(io.StringIO(text), locale=locale, abort_invalid=True)
-    except (ValueError, UnknownLocaleError) as error:
-        raise SignrulesError(f"language {tag!r}: found {error}, expected a known tag") from None
-    except PoFileError as error:
-        raise SignrulesError(f"language {tag!r}: found {error}, expected a PO file") from None
     compiled = io.BytesIO()
     write_mo(compiled, catalogue)
     compiled.seek(0)
+    locale = Locale.parse(tag, sep="-")
     return Language(tag, get_decimal_symbol(locale), GNUTranslations(compiled))

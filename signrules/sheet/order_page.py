@@ -64,6 +64,7 @@ def order_contents(
         },
         "cautions": (*CAUTIONS, PROOFREADING),
         "loads": [_load_entry(load, links, language) for load in report["sequence"]],
+        "besides": _besides_columns(report["sequence"], language),
         "stock": [_stock_row(use, language) for use in report["buy"]["stock"]],
         "inks": [_ink_row(ink, language) for ink in report["buy"]["ink"]],
         "sheets": [
@@ -113,6 +114,22 @@ def _cause_entry(cause: Mapping[str, Any], report: Mapping[str, Any]) -> dict[st
     }
 
 
+def _besides_columns(loads: list[Mapping[str, Any]], language: Language) -> list[tuple[str, str]]:
+    """The columns of minutes that are neither set-up nor printing, where a load has any."""
+    # Of a load without a plan nothing is known, and that alone asks for no further column.
+    planned = [load for load in loads if load["gap_settings"] is not None]
+    columns = []
+    if any(_takes_some(load["handling_minutes"]) for load in planned):
+        columns.append(("handling", language.say("Handling")))
+    if any(_takes_some(load["pause_minutes"]) for load in planned):
+        columns.append(("pauses", language.say("Pauses")))
+    return columns
+
+
+def _takes_some(minutes: str | None) -> bool:
+    return minutes is None or Decimal(minutes) != 0
+
+
 def _load_entry(
     load: Mapping[str, Any], links: Mapping[str, str], language: Language
 ) -> dict[str, str]:
@@ -125,6 +142,8 @@ def _load_entry(
         "on_record": _extras_text(load["on_record"], language),
         "gaps": _gaps_text(load, language),
         "setup": _amount_text(load["setup_minutes"], "min", language),
+        "handling": _amount_text(load["handling_minutes"], "min", language),
+        "pauses": _amount_text(load["pause_minutes"], "min", language),
         "printing": _amount_text(load["printing_minutes"], "min", language),
         "verdict": sentence_text(load["verdict"]),
     }

@@ -11,6 +11,7 @@ from signrules import __version__
 from signrules.cautions import CAUTIONS
 from signrules.evaluation import Evaluation
 from signrules.evaluation.verdict import DO_NOT_PRINT, worst_reason
+from signrules.given_values import demand_given
 from signrules.model.job import Job
 from signrules.reports.figure_lines import figure_lines
 from signrules.reports.text_report import not_settled
@@ -74,6 +75,7 @@ def run_sheet(
     Without `script` the page has none: it is paper alone. The same evaluation gives the same text
     each time. Raises SignrulesError where jinja2 is not installed.
     """
+    demand_given("run_sheet", (result, Evaluation), (language, Language))
     contents = page_contents(result, language)
     if changed:
         contents |= _changed_contents(result, changed)

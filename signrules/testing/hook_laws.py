@@ -349,7 +349,9 @@ LAWS: Mapping[str, Law] = MappingProxyType(
 
 
 def numbers_are_usual(hooks: Hooks) -> Iterator[str]:
-    """Numbers of its tables, printers and materials that look like those of another unit."""
+    """Numbers of its tables, printers and materials that look like those of another unit, and
+    texts that are translated already.
+    """
     for plugin in hooks.plugins.loaded:
         if plugin.name == hooks.name:
             yield from plugin.unusual

@@ -180,12 +180,13 @@ def _drawn_handling(
         sheet = draw(st.sampled_from(sheets))
         does = draw(st.sampled_from(list(known)))
         named = known[does].on_sheet and len(sheets) > 1
+        method = draw(st.sampled_from([None, "pins", "stops"]))
         drawn.append(
             Handling(
                 id=f"handling-{index}",
                 does=does,
                 media=sheet.id if named else None,
-                locates_by=draw(st.sampled_from([None, "pins", "stops"])),
+                locates_by=method if known[does].moves else None,
                 after=draw(some_of([item.id for item in passes])),
             )
         )

@@ -22,6 +22,8 @@ def refusal(capsys, *arguments):
     [
         (["chekc", "a.toml"], "'chekc', which is no command; did you mean check?"),
         (["zzz"], "'zzz', which is no command; expected one of check, next,"),
+        (["help"], "'help', which is no command; signrules --help tells what there is"),
+        (["check", "a.toml", "--json"], "did you mean --format json?"),
         (["--versoin"], "'--versoin', which is no option of signrules; did you mean --version?"),
         (["check", "a.toml", "--color", "never"], "did you mean --colour?"),
         (["order", "a.toml", "--formt=json"], "no option of signrules order; did you mean --for"),
@@ -46,6 +48,18 @@ def test_an_option_cut_short_and_what_stands_after_two_dashes_are_taken(capsys):
     assert main(["rules", "--form", "json"]) == 0
     assert main(["explain", "--", "clearance.strike"]) == 0
     assert "clearance.strike" in capsys.readouterr().out
+
+
+def test_a_rule_may_be_remembered_by_the_end_of_its_name(capsys):
+    assert main(["explain", "strike"]) == 2
+    assert "no rule is called strike; did you mean clearance.strike?" in capsys.readouterr().err
+
+
+def test_a_folder_is_never_called_a_dash(capsys, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    for command in ("schedule", "compose"):
+        assert "found -, expected a folder" in refusal(capsys, command, "a.csv", "-o", "-")
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_a_dash_by_itself_and_a_number_below_0_are_no_options(capsys):

@@ -175,7 +175,8 @@ def test_a_text_of_thirty_megabytes_is_shown_in_short(tmp_path: Path) -> None:
 
 def test_files_that_cannot_be_read(tmp_path: Path) -> None:
     (tmp_path / "folder.toml").mkdir()
-    assert "regular file" in fault_of(tmp_path / "folder.toml")
+    expected = "a file of at most 32 MiB that can be read"
+    assert fault_of(tmp_path / "folder.toml") == f"|no regular file|{expected}"
     assert "no such file" in fault_of(tmp_path / "nowhere.toml")
     with pytest.raises(JobError):
         read_job("nul\0byte.toml")
@@ -196,6 +197,13 @@ def test_writing_is_all_or_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPat
     assert caught.value.origin == str(path)
     assert path.read_text() == "as it was"
     assert os.listdir(tmp_path) == ["job.json"]
+
+
+@pytest.mark.parametrize("name", ["job.toml", "job.json"])
+def test_no_file_is_written_of_what_is_no_number(tmp_path: Path, name: str) -> None:
+    with pytest.raises(ValueError, match=r"finite number|not JSON compliant"):
+        write_new_document({"temperature": float("nan")}, tmp_path / name)
+    assert os.listdir(tmp_path) == []
 
 
 def test_where_a_job_cannot_be_written(tmp_path: Path) -> None:

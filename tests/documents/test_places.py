@@ -199,3 +199,17 @@ def test_what_comes_before_something_unreadable_is_found(text, form):
     places = Places(text, form)
     assert places.find("first").line == 1
     assert places.find("third") is None
+
+
+@pytest.mark.parametrize(("form", "levels"), [("json", 99), ("toml", 100)])
+def test_a_hundred_levels_are_followed_and_no_more(form, levels):
+    head, tail = ('{"a": ', "}") if form == "json" else ("a = ", "\n")
+    for deep, held in ((levels, "1"), (levels + 1, "")):
+        places = Places(f"{head}{'[' * deep}1{']' * deep}{tail}", form)
+        assert text_of(places, places.find(f"a{'[0]' * deep}")) == held
+
+
+def test_what_follows_a_part_that_is_not_there_is_not_looked_for():
+    places = Places(TRICKY, "toml")
+    assert places.find("passes.dots") not in (None, places.find("passes"))
+    assert places.find("passes.nowhere.dots") == places.find("passes")

@@ -239,6 +239,7 @@ BAD: list[tuple[tuple[str | int, ...], object, str]] = [
     (("passes", 1, "gap", "above"), "floor", "passes[1].gap.above"),
     (("passes", 1, "gap", "extra"), "-0.1 mm", "passes[1].gap.extra"),
     (("passes", 1, "gap", "reference"), "media", "passes[1].gap.reference"),
+    (("passes", 1, "gap"), {"extra": 1, "head_above_bed": 2}, "passes[1].gap.head_above_bed"),
     (("passes", 0, "ink"), "claer", "passes[0].ink"),
     (("passes", 0, "media"), "plait", "passes[0].media"),
     (("passes", 2, "over"), ["two", "too"], "passes[2].over[1]"),
@@ -312,6 +313,8 @@ def test_a_document_must_be_a_table(junk: object) -> None:
         (("passes", 0, "gap"), True, "passes[0].gap", "'auto'"),
         (("printer", "bedd"), 1, "printer.bedd", "bed"),
         (("pases",), [], "pases", "passes"),
+        (("passes", 1, "gap", "from"), "media", "passes[1].gap.from", "the key above"),
+        (("signs", 0, "raised"), {"relief": 1}, "signs[0].raised.relief", "the key depth"),
         (("passes", 0, "ink"), "claer", "passes[0].ink", "'clear'"),
         (("passes", 2, "over"), ["tow"], "passes[2].over[0]", "'two'"),
         (("passes", 2, "builds"), "dour.braille", "passes[2].builds", "'door'"),
@@ -460,6 +463,13 @@ def test_a_mistake_in_a_reader_is_not_taken_for_one_in_the_document(
     )
     with pytest.raises(ZeroDivisionError, match="on '10 um'"):
         job_from_dict(sign_job())
+
+
+def test_the_first_keys_of_a_table_are_named_where_something_else_stands() -> None:
+    with pytest.raises(JobError) as caught:
+        job_from_dict({**sign_job(), "media": [3]})
+    expected = {fault.path: fault.expected for fault in caught.value.faults}
+    assert expected["media[0]"] == "a table with id, thickness, size, at..."
 
 
 def test_a_text_in_a_list_is_shown_as_it_was_written() -> None:

@@ -220,6 +220,12 @@ def test_the_file_to_fill_in_is_a_shop_file_and_names_every_key():
     assert shop_from_dict(tomllib.loads(text)).stock.printers == {}
     for key in ("drop_speed", "base_gap", "layer", "thickness", "landing_tolerance"):
         assert f"\n# {key} = " in text
+    (line,) = [line for line in text.split("\n") if line.startswith("# landing_tolerance = ")]
+    assert line.endswith(
+        "; usually 0.005 to 0.5 mm; left out: one dot pitch, 25.4 mm / `resolution`"
+    )
+    assert "left out: ;" not in text
+    assert "left out: \n" not in text
 
 
 def test_the_template_shows_forms_that_can_be_read():

@@ -377,6 +377,9 @@ def test_laws(job, table):
         ({"ink": {"clear": "-1"}}, "ink.clear", "at least 0"),
         ({"markup": "15 percent"}, "markup", "a share"),
         ({"markup": "2000 %"}, "markup", "from 0 to 1000 %"),
+        ({"markup": 5}, "markup", "'5 %' perhaps"),
+        ({"markup": "25"}, "markup", "'25 %' perhaps"),
+        ({"waste": {"ink": Decimal("1.5")}}, "waste.ink", "more than 100 % only as text"),
         ({"waste": {"inks": 1}}, "waste.inks", "the key ink"),
         ({"fixed": [{"name": "x"}]}, "fixed[0].price", "the key price"),
         ({"fixed": [{"nme": "x", "price": 1}]}, "fixed[0].nme", "the key name"),
@@ -401,7 +404,7 @@ def test_faults_of_a_rate_table(change, path, expected):
         and "float" not in expected
         and change != {"dot": 0.1}
     ):
-        unsaid = {"dot": "1e400"}, {"markup": "2000 %"}
+        unsaid = {"dot": "1e400"}, {"markup": "2000 %"}, {"markup": "25"}
         assert RATES_SCHEMA.is_valid(RATES | change) is (change in unsaid)
 
 

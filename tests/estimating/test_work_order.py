@@ -107,7 +107,13 @@ def test_parts_add_up_to_the_whole(loads, cents, markup, minimum, fixed):
     assert found.total == found.so_far + found.markup + found.raised
     for part in ("so_far", "price"):
         assert sum(getattr(load.takes, part) for load in found.loads) == getattr(found.takes, part)
-    for amount in ("setup_minutes", "printing_minutes", "ink_ml"):
+    for amount in (
+        "setup_minutes",
+        "handling_minutes",
+        "pause_minutes",
+        "printing_minutes",
+        "ink_ml",
+    ):
         whole = getattr(found.takes, amount)
         assert sum(getattr(load.takes, amount) for load in found.loads) == whole
     for load in found.loads:

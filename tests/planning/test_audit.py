@@ -17,6 +17,7 @@ from signrules import Gap, Interval
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
 from signrules.physics.replaying import replay_items
+from signrules.planning.audit.claims import planes_agree
 from signrules.planning.planner import plan_job
 
 
@@ -124,6 +125,7 @@ def with_clearance(of):
         (lambda steps: [*steps, steps[-2]], "is done twice"),
         (lambda steps: [steps[2], *steps], "goes on while"),
         (lambda steps: [*steps, evolve(steps[0], kind="dance")], "no step of kind dance"),
+        (lambda steps: [*steps, evolve(steps[0], kind="weigh")], "no step of kind weigh"),
         (lambda steps: [*steps[2:], *steps[:2]], "after a load has gone on"),
     ],
 )
@@ -153,6 +155,13 @@ def test_an_open_gap_that_cannot_be_set_is_found():
         "cannot set 0.33 mm" in finding
         for finding in signrules.audit(job, evolve(plan, timeline=odd))
     )
+
+
+def test_half_a_minute_too_much_is_found():
+    job, plan = planned()
+    loads, minutes = plan.cost
+    found = signrules.audit(job, evolve(plan, cost=(loads, minutes + 0.5)))
+    assert any("the cost is" in finding for finding in found)
 
 
 def test_a_wrong_cost_is_found():
@@ -251,6 +260,31 @@ def test_a_sheet_that_nothing_holds_is_found():
     loose = evolve(job, media=(evolve(job.media[0], hold="none"),))
     found = signrules.audit(loose, plan)
     assert "ink-on-dots does not register with dots: nothing holds the sheet" in found
+
+
+def test_a_sheet_that_nothing_holds_is_found_where_nothing_moves_it_either():
+    job = signrules.job_from_dict(sign_job())
+    plan = plan_job(Machine(Heights(job))).plan
+    assert signrules.audit(job, plan) == []
+    loose = evolve(job, media=(evolve(job.media[0], hold="none"),))
+    found = signrules.audit(loose, plan)
+    assert "ink-on-dots does not register with dots: nothing holds the sheet" in found
+
+
+def test_a_plane_agrees_where_its_gap_its_sheet_and_all_its_unknowns_do():
+    _, plan = planned()
+    plane = plan.timeline.printings[0].plane
+    assert planes_agree(evolve(plane), plane)
+    for other in (
+        None,
+        evolve(plane, media="moon"),
+        evolve(plane, gap=evolve(plane.gap, extra=Interval.exact(7.0))),
+        evolve(plane, forms=()),
+        evolve(plane, forms=plane.forms * 2),
+        evolve(plane, forms=tuple(form + form for form in plane.forms)),
+        evolve(plane, forms=list(plane.forms)),
+    ):
+        assert not planes_agree(other, plane)
 
 
 def test_a_sheet_that_was_put_back_too_loosely_is_found_whatever_moved_it_before():

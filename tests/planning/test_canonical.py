@@ -69,6 +69,14 @@ def test_passes_that_differ_in_a_field_stand_in_one_order(name):
     assert names_in_order(job_of([PLAIN, other])) == names_in_order(job_of([other, PLAIN]))
 
 
+def test_passes_that_only_their_neighbours_tell_apart_stand_in_one_order():
+    other = evolve(PLAIN, id="other")
+    last = evolve(PLAIN, id="last", layers=2, after=("other",))
+    listed = names_in_order(job_of([PLAIN, other, last]))
+    assert listed == names_in_order(job_of([other, PLAIN, last]))
+    assert listed == names_in_order(job_of([last, PLAIN, other]))
+
+
 def test_passes_that_differ_in_name_alone_keep_their_order():
     other = evolve(PLAIN, id="other")
     assert names_in_order(job_of([PLAIN, other])) == ["one", "other"]

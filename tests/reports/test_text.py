@@ -108,7 +108,7 @@ def test_handling_is_told_so_that_it_can_be_done():
         {"id": "a", "does": "reload", "media": "{other}", "locates_by": "pins"},
         {"id": "b", "does": "flip", "media": "{other}"},
         {"id": "c", "does": "release", "media": "panel", "after": ["ink-on-dots"]},
-        {"id": "d", "does": "pause", "media": "panel"},
+        {"id": "d", "does": "pause"},
     ]
     lines = evaluation_text(evaluate(job_from_dict(job))).split("\n")
     steps = {line.partition(". ")[2] for line in lines if line[:4].strip().isdigit()}

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from signrules import Interval, Outcome, check, from_memory, missing, one_of
 from signrules.model import GUARD_MM
 from signrules.model.wording import number_text
-from signrules.rules.check_messages import check_message
+from signrules.rules.check_messages import check_message, quantity_text
 
 NUMBERS = st.integers(-400, 400).map(lambda count: count / 8)
 
@@ -147,3 +147,22 @@ def test_a_finding_that_is_told_in_words():
     assert check_message("signs.a", lacking).endswith(
         "whether cannot be assessed: the kind is not known."
     )
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "text"),
+    [
+        (1, "layers", "1 layer"),
+        (2, "layers", "2 layers"),
+        (1, "passes", "1 pass"),
+        (1, "boxes", "1 box"),
+        (1, "pauses", "1 pause"),
+        (1, "copies", "1 copies"),
+        (1, "s", "1 s"),
+        (1, "mm", "1 mm"),
+        (0.1, "degrees", "0.1 degrees"),
+        (1, "", "1"),
+    ],
+)
+def test_one_of_a_thing_is_told_as_one(value, unit, text):
+    assert quantity_text(value, unit) == text

@@ -73,6 +73,13 @@ def test_a_pictogram_is_nothing_that_a_sign_must_have_nor_are_visual_characters_
     assert result.settled
 
 
+def test_a_room_without_raised_characters_lacks_them_and_no_visual_ones():
+    document = changed(signrules.sample_job(), {f"{ROOM}.visual": None, f"{ROOM}.raised": None})
+    document["passes"] = [each for each in document["passes"] if each["id"] != "letters"]
+    result = signrules.evaluate(signrules.job_from_dict(document), audited=False)
+    assert "visual" not in left_out(result)
+
+
 def test_a_sign_that_is_read_by_eye_alone_has_visual_characters():
     bare = {f"{ROOM}.kind": "directional", f"{ROOM}.visual": None}
     assert left_out(evaluated(bare)) == []

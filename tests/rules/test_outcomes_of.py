@@ -196,3 +196,32 @@ def test_rules_in_a_circle_that_nobody_refused_fail_and_do_not_run_for_ever():
     checks, faults, _ = run_rules(placed, facts_of(JOB, load_plugins()))
     assert {each.rule for each in checks} == {"a.three"}
     assert [each.rule for each in faults] == ["a.one", "a.two"]
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"),
+    [
+        (lambda outcomes: outcomes["clearance.strike"], "found clearance.strike, expected one of"),
+        (lambda outcomes: outcomes["b.frist"], "expected 'b.first' perhaps"),
+    ],
+)
+def test_a_name_that_was_not_asked_for_is_told_with_those_that_were(asked, told):
+    def look(outcomes):
+        asked(outcomes)
+        yield
+
+    plugins = load_plugins(
+        objects=[plugin("a", made("a.look", look, ("b.first",))), plugin("b", says("b.first"))]
+    )
+    (fault,) = signrules.evaluate(JOB, plugins=plugins).faults
+    assert told in str(fault)
+
+
+def test_a_misspelt_quantity_is_told_with_the_nearest():
+    def look(quantities):
+        quantities["setup_minuts"]
+        yield
+
+    result = signrules.evaluate(JOB, plugins=load_plugins(objects=[plugin("a", made("a.x", look))]))
+    (fault,) = result.faults
+    assert "found setup_minuts, expected 'setup_minutes' perhaps" in str(fault)

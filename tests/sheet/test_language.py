@@ -112,7 +112,7 @@ def french_plugin(text=FRENCH):
 
 def test_a_plugin_brings_a_language():
     plugins = signrules.load_plugins(objects=[french_plugin()])
-    assert plugins.languages == {"fr": FRENCH}
+    assert plugins.languages == {"fr": (FRENCH,)}
     (loaded,) = [one for one in plugins.loaded if one.name == "parler"]
     assert loaded.adds == ("language fr",)
     french = language_of("fr", plugins.languages)
@@ -136,9 +136,86 @@ def test_plugins_that_bring_no_catalogue_are_told():
         (failed,) = signrules.load_plugins(objects=[bad]).failed
         assert "signrules_languages gave back" in failed.error
     with pytest.raises(signrules.SignrulesError, match="expected a PO file"):
-        language_of("fr", {"fr": "this is no catalogue"})
+        language_of("fr", {"fr": ("this is no catalogue",)})
     with pytest.raises(signrules.SignrulesError, match="expected a known tag"):
-        language_of("qqq", {"qqq": FRENCH})
+        language_of("qqq", {"qqq": (FRENCH,)})
+    with pytest.raises(TypeError, match="expected a tuple of texts"):
+        language_of("fr", {"fr": FRENCH})
+
+
+def catalogue_of(**texts):
+    head = 'msgid ""\nmsgstr "Content-Type: text/plain; charset=utf-8\\n"\n'
+    return head + "".join(f'\nmsgid "{text}"\nmsgstr "{said}"\n' for text, said in texts.items())
+
+
+def speaking(name, **catalogues):
+    return SimpleNamespace(
+        __name__=name, signrules_languages=signrules.hookimpl(lambda: catalogues)
+    )
+
+
+def noted(plugins):
+    return {one.name: one.unusual for one in plugins.loaded if one.unusual}
+
+
+def test_a_plugin_adds_to_a_language_that_is_shipped_and_changes_nothing_of_it():
+    shipped = language_of("de")
+    text = catalogue_of(Wipe="Abwischen", Unload="Herunter damit")
+    plugins = signrules.load_plugins(objects=[speaking("wiping", de=text)])
+    german = language_of("de", plugins.languages)
+    assert german.say("Wipe") == "Abwischen"
+    # What the library says in German it says as before, the text that the plugin has too.
+    for english in ("Set the gap", "Unload", "Moving carriage"):
+        assert shipped.say(english) != english
+        assert german.say(english) == shipped.say(english)
+    assert german.say_count("{count} layer", "{count} layers", 3) == shipped.say_count(
+        "{count} layer", "{count} layers", 3
+    )
+    told = "language de: 'Unload' is translated by signrules already, and stays so"
+    assert noted(plugins) == {"wiping": (told,)}
+
+
+def test_the_same_translation_is_in_nobodys_way():
+    text = catalogue_of(Unload=language_of("de").say("Unload"))
+    assert noted(signrules.load_plugins(objects=[speaking("wiping", de=text)])) == {}
+
+
+def test_several_plugins_translate_their_own_texts_into_one_language():
+    first = speaking("first", fr=catalogue_of(Wipe="Essuyer", Rinse=""))
+    second = speaking("second", fr=catalogue_of(Wipe="Nettoyer", Rinse="Rincer"))
+    for objects in ([first, second], [second, first]):
+        plugins = signrules.load_plugins(objects=objects)
+        french = language_of("fr", plugins.languages)
+        assert (french.say("Wipe"), french.say("Rinse")) == ("Essuyer", "Rincer")
+        told = "language fr: 'Wipe' is translated by first already, and stays so"
+        assert noted(plugins) == {"second": (told,)}
+
+
+def test_a_catalogue_of_english_is_refused_when_loaded():
+    plugins = signrules.load_plugins(objects=[speaking("plain", en=catalogue_of(Unload="Off"))])
+    (failed,) = plugins.failed
+    assert "a catalogue of 'en', in which pages are written" in failed.error
+    assert "another tag, such as 'en-GB'" in failed.error
+
+
+def test_a_catalogue_beside_another_that_cannot_be_read_is_told_when_loaded():
+    plugins = signrules.load_plugins(objects=[speaking("torn", de="this is no catalogue")])
+    ((name, (told,)),) = noted(plugins).items()
+    assert name == "torn"
+    assert "language 'de': found" in told
+    assert "expected a PO file" in told
+
+
+def test_the_plugins_command_counts_languages(tmp_path, capsys):
+    file = tmp_path / "wiping.py"
+    file.write_text(
+        "from signrules import hookimpl\n\n\n@hookimpl\ndef signrules_languages():\n"
+        f"    return {{'de': {catalogue_of(Unload='Herunter damit')!r}}}\n"
+    )
+    assert main(["plugins", "--plugin", str(file)]) == 0
+    told = capsys.readouterr().out
+    assert "  adds: 1 language\n" in told
+    assert "  LOOK AT language de: 'Unload' is translated by signrules already" in told
 
 
 def test_without_babel_it_says_what_to_install(monkeypatch):

@@ -119,8 +119,6 @@ def _canonical_items(machine: Machine) -> list[int]:
     keys = [_item_key(machine, item_index, loads, inks) for item_index in range(len(machine.items))]
     ranks = _ranks_of_keys(keys)
     for _ in range(ROUNDS):
-        if len(set(ranks)) == len(ranks):
-            break
         keys = [
             _key_with_neighbours(machine, item_index, ranks) for item_index in range(len(ranks))
         ]

@@ -8,8 +8,9 @@ hashing matters. `solver.py` solves it.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cached_property
 
-from attrs import field, frozen
+from attrs import frozen
 
 from signrules.planning.bitmasks import bits_of, lowest_bit, union_of
 
@@ -23,21 +24,19 @@ class Stack:
     """
 
     weights: tuple[tuple[int, int], ...]
-    items: int = field(init=False)
-    # The weights from the first item on: items that are close together then take small numbers.
-    _first: int = field(init=False)
-    _from_first: tuple[tuple[int, int], ...] = field(init=False)
 
-    @items.default
-    def _all(self) -> int:
+    @cached_property
+    def items(self) -> int:
+        """All that weigh on the place, as a bitmask."""
         return union_of(mask for _, mask in self.weights)
 
-    @_first.default
-    def _lowest(self) -> int:
+    @cached_property
+    def _first(self) -> int:
         return lowest_bit(self.items) if self.items else 0
 
-    @_from_first.default
-    def _moved(self) -> tuple[tuple[int, int], ...]:
+    @cached_property
+    def _from_first(self) -> tuple[tuple[int, int], ...]:
+        """The weights from the first item on: items that are close together take small numbers."""
         return tuple((weight, mask >> self._first) for weight, mask in self.weights)
 
     def weight(self, standing: int) -> int:
@@ -89,12 +88,12 @@ class Changeover:
 class Solved:
     """An order with its cost, and what any order costs at the least.
 
-    The order is None where there is none, or none was found. `stuck` is a bitmask of items of which
+    Both are None where there is no order, or none was found. `stuck` is a bitmask of items of which
     none may stand last among them: a proof that there is no order.
     """
 
     order: tuple[int, ...] | None
-    cost: int
+    cost: int | None
     bound: int
     expansions: int
     stuck: int = 0

@@ -105,16 +105,12 @@ class _Peeling:
             if not count:
                 self._offer(item_index)
         # A load is finished before the next: what is left of one would need it put on again.
-        current_class = -1
-        while self.loads:
-            load = self.loads[-1]
+        current_class: int | None = None
+        for load in reversed(self.loads):
             for item_index in self.held.pop(load):
                 self._offer(item_index)
-            while (taken := self._run(current_class)) >= 0:
+            while (taken := self._run(current_class)) is not None:
                 current_class = taken
-            self.loads.pop()
-            if any(self.machine.load_of[item_index] == load for item_index in self._left()):
-                break
         self._take_pauses()
         if len(self.backwards) == len(self.machine.items):
             return Peeled(tuple(reversed(self.backwards)))
@@ -128,26 +124,31 @@ class _Peeling:
             if pass_index not in done_items
         ]
 
-    def _run(self, current_class: int) -> int:
+    def _run(self, current_class: int | None) -> int | None:
         """Take all that may stand last of one class: of `current_class`, if any does.
 
-        Gives the class taken, or -1.
+        Gives the class taken, None where nothing of any class may stand last.
         """
-        # The greatest part of what is left: a set-up of which little may go now comes again.
-        if current_class < 0 or not self.ready[current_class]:
-            ready_classes = [ready_class for ready_class, ready in enumerate(self.ready) if ready]
-            current_class = min(
-                ready_classes,
-                key=lambda ready_class: (
-                    -len(self.ready[ready_class]) / self.count[ready_class],
-                    ready_class,
-                ),
-                default=-1,
-            )
-        while current_class >= 0 and self.ready[current_class]:
+        if current_class is None or not self.ready[current_class]:
+            current_class = self._fullest_class()
+        if current_class is None:
+            return None
+        while self.ready[current_class]:
             self.count[current_class] -= 1
             self._take(-heapq.heappop(self.ready[current_class]))
         return current_class
+
+    def _fullest_class(self) -> int | None:
+        """The class of which the greatest part of what is left may stand last, the first of them.
+
+        A set-up of which little may go now comes again.
+        """
+        ready_classes = [ready_class for ready_class, ready in enumerate(self.ready) if ready]
+        return max(
+            ready_classes,
+            key=lambda ready_class: len(self.ready[ready_class]) / self.count[ready_class],
+            default=None,
+        )
 
     def _waits(self, pass_index: int) -> bool:
         """Whether a pass must wait, and if so, at the highest place under its head."""

@@ -76,7 +76,7 @@ def _bridged_together(machine: Machine, moving: Sequence[int]) -> bool:
     """Whether all bridged moves, even between the same two passes, stay within tolerance."""
     tolerance = machine.job.registration_tolerance
     moves = [machine.move_by(item_index) for item_index in moving]
-    total = sum(move.error or 0.0 for move in moves if move is not None and move.bridges)
+    total = sum(move.error or 0.0 for move in moves if move is not None)
     return tolerance is None or total <= tolerance + GUARD_MM
 
 

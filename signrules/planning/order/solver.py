@@ -171,7 +171,7 @@ class Solver:
         """
         stuck = self.stuck(self.everything)
         if stuck:
-            return Solved(None, 0, 0, 0, stuck)
+            return Solved(None, None, 0, 0, stuck)
         self._prepare()
         single = len(set(self.problem.classes)) == len(self.problem.classes)
         if single:
@@ -347,7 +347,7 @@ class Solver:
                 order = items_of_runs(self.problem, self._word(state, parents))
                 return Solved(order, bound, bound, expansions)
             if expansions >= budget:
-                return Solved(None, 0, bound, expansions)
+                return Solved(None, None, bound, expansions)
             if self._is_outdone(archive.setdefault(follows, []), left, paid_so_far):
                 continue
             expansions += 1

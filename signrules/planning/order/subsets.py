@@ -43,7 +43,7 @@ class _Subsets:
         for _ in self.problem.classes:
             opened += sum(len(ends) for ends in levels[-1].values())
             if opened > budget:
-                return Solved(None, 0, least, opened)
+                return Solved(None, None, least, opened)
             levels.append(self._following(levels[-1]))
         cost, last = min((paid, item) for item, (paid, _) in levels[-1][self.everything].items())
         return Solved(self._order(levels, last), cost, cost, opened)
