@@ -12,6 +12,8 @@ from signrules.artwork.letter_parts import are_one_letter
 from signrules.artwork.letters import measured_letters
 
 FONT = UPRIGHT[0]
+
+
 def in_two(shape, gap):
     """A K whose stem is cut from its arms, so many mm apart."""
     region = region_of(shape)
