@@ -284,7 +284,7 @@ def test_limits_read_as_the_standard_writes_them_with_millimetres():
     )
     assert "With the raised height at 25 mm, that is at most 3.75 mm." in messages["raised.stroke%"]
     assert (
-        "is 5 strokes (must be at most 4 strokes): 1 strokes too much"
+        "is 5 strokes (must be at most 4 strokes): 1 stroke too much"
         in messages["raised.spacingstrokes"]
     )
 
