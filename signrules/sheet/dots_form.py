@@ -41,19 +41,25 @@ class Measuring:
 
 
 def signs_to_measure(result: Evaluation, language: Language) -> Iterator[Measuring]:
-    """The signs whose dots are to be measured: those with braille that has any."""
+    """The signs whose dots are to be measured: those with braille that has any, on sheets of a load
+    in which something is printed. Others never lie on the bed.
+    """
+    job = result.job
+    printed_loads = {job.media_of(item).load for item in job.passes}
     limits: dict[str, list[Check]] = {}
     for check in result.checks:
         if check.rule == "braille.dot-height":
             limits.setdefault(check.subjects[0], []).append(check)
-    for number, sign in enumerate(result.job.signs, start=1):
-        if sign.braille is not None:
-            total = _count_of_dots(sign.braille.cells)
-            if total != 0:
-                own_limits = limits.get(f"signs.{sign.id}", [])
-                form = _measuring_form(own_limits, sign, total, language)
-                load = result.job.media_of(sign).load
-                yield evolve(form, number=number, load=load)
+    for number, sign in enumerate(job.signs, start=1):
+        load = job.media_of(sign).load
+        if sign.braille is None or load not in printed_loads:
+            continue
+        total = _count_of_dots(sign.braille.cells)
+        if total == 0:
+            continue
+        own_limits = limits.get(f"signs.{sign.id}", [])
+        form = _measuring_form(own_limits, sign, total, language)
+        yield evolve(form, number=number, load=load)
 
 
 def _count_of_dots(cells: str | None) -> int | None:

@@ -84,6 +84,18 @@ def test_a_single_dot_and_none():
     assert "Measure dots" not in [text for _, text in headings(page)]
 
 
+def test_a_sign_on_a_sheet_that_is_never_loaded_is_not_measured():
+    result, _ = example("clinic")
+    (sign,) = result.job.signs
+    (sheet,) = result.job.media
+    spare = evolve(sheet, id="spare", load="2")
+    passes = tuple(evolve(item, media=sheet.id, builds=()) for item in result.job.passes)
+    elsewhere = evolve(sign, media="spare")
+    assert [form.sign for form in signs_to_measure(result, ENGLISH)] == [sign.id]
+    job = evolve(result.job, media=(sheet, spare), passes=passes, signs=(elsewhere,))
+    assert list(signs_to_measure(evolve(result, job=job), ENGLISH)) == []
+
+
 def test_what_each_dot_must_be_where_only_one_end_is_set():
     # The least alone: Norwegian guidelines for signs, whose table is `no-signs`.
     job = sign_job(standards=["no-signs"])

@@ -20,7 +20,8 @@ def test_boxes_to_tick_stand_on_pages_alone_whose_checks_pass(job):
     root = tree(page)
     assert ("DO NOT PRINT" in page) == (not result.ok)
     assert bool(list(root.iter("input"))) == result.ok
-    steps = of_class(root, "no")
+    # To measure the dots is a part of the last step before the unloading: "7a" beside "7b".
+    steps = [each for each in of_class(root, "no") if not (each.text or "").endswith("a")]
     shown = result.plan is not None and (result.order_is_safe or result.plan.judged)
     assert len(steps) == (len(result.plan.steps) if shown else 0)
 
