@@ -221,23 +221,24 @@ def test_put_on_again_a_sheet_lies_as_it_lay_when_it_came_off():
     ]
 
 
-@pytest.mark.parametrize("back_up", [(), None, ("other",), ["panel"], ("panel", "panel")])
-def test_the_audit_finds_a_load_that_goes_on_the_wrong_way_up(back_up):
+def findings_where_loads_say(**changes):
+    """What the audit finds in a plan whose load steps say something else."""
     result = signrules.evaluate(back_first())
     timeline = result.plan.timeline
-    steps = tuple(evolve(s, back_up=back_up) if s.kind == "load" else s for s in timeline.steps)
+    steps = tuple(evolve(s, **changes) if s.kind == "load" else s for s in timeline.steps)
     altered = evolve(result.plan, timeline=evolve(timeline, steps=steps))
-    findings = signrules.audit(result.job, altered)
+    return signrules.audit(result.job, altered)
+
+
+@pytest.mark.parametrize("back_up", [(), None, ("other",), ["panel"], ("panel", "panel")])
+def test_the_audit_finds_a_load_that_goes_on_the_wrong_way_up(back_up):
+    findings = findings_where_loads_say(back_up=back_up)
     assert any("goes on with the back of" in finding for finding in findings)
 
 
 @pytest.mark.parametrize("again", [True, None, 0])
 def test_the_audit_finds_a_first_load_that_is_said_to_be_another(again):
-    result = signrules.evaluate(back_first())
-    timeline = result.plan.timeline
-    steps = tuple(evolve(s, again=again) if s.kind == "load" else s for s in timeline.steps)
-    altered = evolve(result.plan, timeline=evolve(timeline, steps=steps))
-    findings = signrules.audit(result.job, altered)
+    findings = findings_where_loads_say(again=again)
     assert any("goes on for the first time" in finding for finding in findings)
 
 
