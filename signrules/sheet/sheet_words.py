@@ -9,13 +9,10 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
-from typing import TypeVar
 
 from signrules.model.quantities import GUARD_MM
-from signrules.model.wording import counted_things, number_text
+from signrules.model.wording import number_text
 from signrules.reports.text_report import plain_text
-
-Thing = TypeVar("Thing")
 
 NBSP = "\N{NO-BREAK SPACE}"
 MINUS = "\N{MINUS SIGN}"
@@ -33,17 +30,6 @@ _RIGHT_TO_LEFT = ("R", "AL", "AN")
 def figure_text(value: float) -> str:
     """A number to a tenth of a micrometre (in mm), a smaller one to the nanometre."""
     return number_text(value).replace("-", MINUS)
-
-
-def mm_text(value: float) -> str:
-    """A length in mm."""
-    return f"{figure_text(value)}{NBSP}mm"
-
-
-def span_text(low: float, high: float, unit: str = "mm") -> str:
-    """A range, or one number where both ends are written alike."""
-    ends = dict.fromkeys((figure_text(low), figure_text(high)))
-    return f"{' to '.join(ends)}{NBSP}{unit}"
 
 
 def inner_limits(low: float, high: float) -> tuple[float, float]:
@@ -95,8 +81,3 @@ def first_sentence(text: str) -> str:
     """What a message says first; what would help stands behind the sheet."""
     head, mark, _ = text.partition(". ")
     return f"{head}." if mark else head
-
-
-def count_text(value: float, thing: str) -> str:
-    """So many things."""
-    return counted_things(figure_text(value), thing).replace(" ", NBSP, 1)

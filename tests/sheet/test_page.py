@@ -24,9 +24,7 @@ from signrules.sheet.scene import round_down
 from signrules.sheet.sheet_words import (
     clean_text,
     figure_text,
-    mm_text,
     sentence_text,
-    span_text,
 )
 from signrules.sheet.ticks import steps_on_ink
 
@@ -355,9 +353,9 @@ def test_how_numbers_are_written():
     assert figure_text(-0.28604) == "\u22120.286"
     assert figure_text(-0.00001) == "\u22120.00001"
     assert figure_text(-0.0000001) == "0"
-    assert mm_text(0.75) == "0.75\u00a0mm"
-    assert span_text(0.5, 0.5) == "0.5\u00a0mm"
-    assert span_text(-0.1, 0.25) == "\u22120.1 to 0.25\u00a0mm"
+    assert ENGLISH.mm(0.75) == "0.75\u00a0mm"
+    assert ENGLISH.span(0.5, 0.5) == "0.5\u00a0mm"
+    assert ENGLISH.span(-0.1, 0.25) == "\u22120.1 to 0.25\u00a0mm"
     assert (
         sentence_text("it is -0.2 to 3 mm (-1) on a-2")
         == "it is \u22120.2 to 3\u00a0mm (\u22121) on a-2"
