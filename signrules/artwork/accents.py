@@ -77,11 +77,6 @@ def letters_with_marks(line: str) -> list[MarkedLetter]:
     return letters
 
 
-def classes_of(marks: str) -> list[int]:
-    """The combining classes of marks, which say where they stand (Unicode Standard, 4.3)."""
-    return [unicodedata.combining(mark) for mark in marks]
-
-
 @frozen
 class Sides:
     """How many of something there are over a letter, and how many under it."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from attrs import frozen
@@ -160,8 +160,3 @@ def _plain_value(value: object) -> object:
     if isinstance(value, Interval):
         return [value.low, value.nominal, value.high]
     return value
-
-
-def doubtful_figures(figures: tuple[Figure, ...]) -> Iterator[Figure]:
-    """Those on which a verdict hangs."""
-    return (figure for figure in figures if figure.hangs)
