@@ -49,8 +49,9 @@ class Slots:
 class SideLayout:
     """The stacks of one side of a sheet in order of y: the cover of each, and the stretch it takes.
 
-    A zone whose pieces lie apart in y has a place for each. `of_pass` gives the places that each
-    pass covers.
+    A stack goes by its place in that order. A zone whose pieces lie apart in y has a place for
+    each. `of_pass` gives the places that each pass covers. `long` are the places of stacks that
+    take more of y than `longest`, in mm.
     """
 
     covers: tuple[Cover, ...]
@@ -150,15 +151,15 @@ class Layout:
     @cached_property
     def faces(self) -> dict[str, str]:
         """The side on which each sign lies: the front, unless all that builds it is on the back."""
-        sides: dict[str, set[str]] = {sign.id: set() for sign in self.job.signs}
+        sides_of_sign: dict[str, set[str]] = {sign.id: set() for sign in self.job.signs}
         for item in self.job.passes:
             for sign in item.built_signs:
-                sides[sign].add(item.side)
-        face_of_sign = dict.fromkeys(sides, "front")
-        for sign, signs_there in sides.items():
+                sides_of_sign[sign].add(item.side)
+        face_of_sign = dict.fromkeys(sides_of_sign, "front")
+        for sign, sides_built in sides_of_sign.items():
             # A sign built on both sides is read from its front: the back of a clear sheet carries
             # its colour.
-            if signs_there == {"back"}:
+            if sides_built == {"back"}:
                 face_of_sign[sign] = "back"
         return face_of_sign
 
@@ -217,7 +218,7 @@ class Layout:
                 low, high = band
                 media_by_band[key] = tuple(
                     name
-                    for name, y0, y1 in by_load[key[0]]
+                    for name, y0, y1 in by_load[sheet.load]
                     if min(y1, high) - max(y0, low) > GUARD_MM
                 )
             media_in_band.append(media_by_band[key])
@@ -225,14 +226,17 @@ class Layout:
 
     def slots_in_band(self, pass_index: int, media: str, side: str) -> Slots:
         """The stacks of one side of a sheet over which the head passes in a pass."""
+        low, high = self.bands[pass_index]
         # Passes of one row of a bed have one band, so they share the answer.
-        key = (media, side, self.bands[pass_index])
+        key = (media, side, (low, high))
         slots = self._slots.get(key)
         if slots is None:
-            (low, high), at_y = key[2], self.job.media_named(media).at[1]
             # Bands lie on the bed and stacks on their sheet. What only touches a band is not under
             # it.
-            slots = self.side(media, side).between(low - at_y + GUARD_MM, high - at_y - GUARD_MM)
+            sheet_y = self.job.media_named(media).at[1]
+            slots = self.side(media, side).between(
+                low - sheet_y + GUARD_MM, high - sheet_y - GUARD_MM
+            )
             self._slots[key] = slots
         return slots
 

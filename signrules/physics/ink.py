@@ -140,7 +140,7 @@ def ink_volume(
 def ink_mass(volume: float, density: float) -> float:
     """Ink in g from mL and kg/m3: volume x density.
 
-    Raises ValueError for a volume below 0 or a density not above.
+    Raises ValueError unless the density is above 0 and the volume at least 0.
     """
     return (
         not_negative("volume", volume, "mL") * positive_number("density", density, "kg/m3") / 1000
