@@ -9,12 +9,7 @@ from typing import Any
 
 from attrs import evolve, field, frozen
 
-from signrules.continuing.added_layers import (
-    Added,
-    Judge,
-    added_layers,
-    printing_of,
-)
+from signrules.continuing.added_layers import Added, added_layers, printing_of
 from signrules.continuing.measured_now import (
     DotRange,
     dot_range,
@@ -23,6 +18,7 @@ from signrules.continuing.measured_now import (
     shop_figure,
 )
 from signrules.continuing.more_layers import more_layers
+from signrules.evaluation import Judge
 from signrules.measuring.shop_lines import StatedLine
 from signrules.model.job import Job
 from signrules.model.quantities import Interval

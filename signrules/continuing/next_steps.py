@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from attrs import evolve, frozen
@@ -31,7 +31,7 @@ from signrules.continuing.rest_without import Rest, rest_without
 from signrules.continuing.standing_now import InkOnSheet, ink_on_sheets
 from signrules.continuing.strikes import StrikeAnswer, strike_answer
 from signrules.documents.progress_records import methods_by_sheet
-from signrules.evaluation import Evaluation, Live
+from signrules.evaluation import Evaluation, Judge, Live
 from signrules.evaluation.live import standards_of
 from signrules.given_values import demand_given
 from signrules.model.job import Job
@@ -164,7 +164,7 @@ class _Asked:
 class _Answering:
     asked: _Asked
     plugins: Plugins
-    judge: Callable[[Job], Evaluation]
+    judge: Judge
 
     def answer(self) -> NextSteps:
         asked, done = self.asked, self.asked.done

@@ -273,6 +273,10 @@ class Evaluation:
         }
 
 
+Judge = Callable[[Job], Evaluation]
+"""Evaluates a job, in one way each time."""
+
+
 def _record_of_check(check: Check) -> dict[str, Any]:
     measured, (least, most) = check.measured, check.limit
     return {

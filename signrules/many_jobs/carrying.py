@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable
 from typing import Any
 
 from attrs import evolve, frozen
 
-from signrules.evaluation import Evaluation
+from signrules.evaluation import Evaluation, Judge
 from signrules.many_jobs.row_setup import Setup
 from signrules.model.job import Alignment, Job
 from signrules.model.printer import Printer
@@ -16,9 +15,6 @@ from signrules.model.quantities import GUARD_MM
 from signrules.plain import rounded_number
 from signrules.planning.plan import Plan
 from signrules.planning.setup_cost import Cost
-
-Judge = Callable[[Job], Evaluation]
-"""Evaluates a job."""
 
 
 @frozen

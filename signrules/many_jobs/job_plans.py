@@ -7,9 +7,8 @@ from collections.abc import Iterable, Sequence
 
 from attrs import evolve, frozen
 
-from signrules.evaluation import Evaluation
+from signrules.evaluation import Evaluation, Judge
 from signrules.many_jobs.carrying import (
-    Judge,
     LeftBehind,
     head_heights,
     judge_after,

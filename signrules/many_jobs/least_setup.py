@@ -14,8 +14,7 @@ from itertools import chain, repeat
 
 from attrs import evolve
 
-from signrules.evaluation import Evaluation
-from signrules.many_jobs.carrying import Judge
+from signrules.evaluation import Evaluation, Judge
 from signrules.many_jobs.row_setup import sum_of_costs
 from signrules.physics.machine import Machine
 from signrules.planning.gaps.plane_reaches import SLACK_MM, Reach, fewest_planes

@@ -17,8 +17,7 @@ from math import prod
 
 from attrs import frozen
 
-from signrules.evaluation import Evaluation
-from signrules.many_jobs.carrying import Judge
+from signrules.evaluation import Evaluation, Judge
 from signrules.many_jobs.job_plans import NOTHING_LEFT, JobPlans, OutOfTrials
 from signrules.many_jobs.least_setup import least_of_row
 from signrules.many_jobs.row_setup import sum_of_costs
