@@ -83,7 +83,7 @@ def made_alignments(plan: Plan, today: datetime.date) -> tuple[Alignment, ...]:
 def head_heights(plan: Plan) -> tuple[float, float]:
     """How high the head stands above the bed at the first and at the last pass, nominal, in mm."""
     printings = plan.timeline.printings
-    passes = [at for at in plan.timeline.order if at in printings]
+    passes = [item_index for item_index in plan.timeline.order if item_index in printings]
     first, last = printings[passes[0]], printings[passes[-1]]
     return first.plane.height.nominal, last.plane.height.nominal
 

@@ -12,10 +12,7 @@ from attrs import field, frozen
 from signrules.cautions import CAUTIONS
 from signrules.evaluation import Evaluation, Judge, Live
 from signrules.given_values import demand_given
-from signrules.many_jobs.any_job import (
-    AnyJob,
-    demand_several,
-)
+from signrules.many_jobs.any_job import AnyJob, demand_several
 from signrules.many_jobs.carrying import Carried, JobRow
 from signrules.many_jobs.evaluating import evaluate_many
 from signrules.many_jobs.order_search import order_of_kinds

@@ -148,11 +148,8 @@ def _work_on_job(carrier: _Carrier | _Arrived, number: int, job: Any) -> ManyRes
     try:
         work = carrier.work
     except Exception as error:
-        return ManyResult(
-            number,
-            origin_of_job(number, job),
-            error=failure_result(error, origin_of_job(number, job)),
-        )
+        origin = origin_of_job(number, job)
+        return ManyResult(number, origin, error=failure_result(error, origin))
     return work.result_of(number, job)
 
 
