@@ -6,10 +6,10 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from attrs import evolve, frozen
 
-from signrules.continuing.measured_now import free_id, printed_builders
+from signrules.continuing.measured_now import printed_builders
 from signrules.evaluation import Evaluation, Judge, why_not_safe
 from signrules.model.built_areas import areas_building
-from signrules.model.job import Job
+from signrules.model.job import Job, free_id
 from signrules.model.limits import MOST_LAYERS
 from signrules.model.passes import HeadSetting, Pass
 from signrules.physics.timeline import Printing

@@ -11,7 +11,7 @@ from attrs import evolve, frozen
 from signrules.documents.toml import inline_value
 from signrules.errors import DocumentFault, RecordError
 from signrules.measuring.shop_lines import StatedLine
-from signrules.model.job import Job
+from signrules.model.job import Job, free_id
 from signrules.model.limits import THINNEST_MM
 from signrules.model.passes import Pass
 from signrules.model.quantities import Interval
@@ -135,15 +135,6 @@ def with_open_gaps(job: Job, done: Sequence[str], measured: Heights) -> Job:
     printed = {item.id for sign in measured for item in printed_builders(job, done, sign)}
     passes = (evolve(item, gap=None) if item.id in printed else item for item in job.passes)
     return evolve(job, passes=tuple(passes))
-
-
-def free_id(wanted: str, taken: Iterable[str]) -> str:
-    """An id that nothing has yet: the wanted one, or that with a number."""
-    ids = set(taken)
-    name, number = wanted, 2
-    while name in ids:
-        name, number = f"{wanted}-{number}", number + 1
-    return name
 
 
 def _measured_layers(

@@ -9,10 +9,9 @@ from attrs import evolve, frozen
 
 from signrules.continuing.added_layers import wrong_registers
 from signrules.continuing.fixed_order import done_first
-from signrules.continuing.measured_now import free_id
 from signrules.errors import DocumentFault, RecordError
 from signrules.evaluation import Judge
-from signrules.model.job import Job
+from signrules.model.job import Job, free_id
 from signrules.model.passes import Handling, Pass
 from signrules.model.wording import expected_name, joined_names, number_text
 from signrules.physics.heights import Heights
