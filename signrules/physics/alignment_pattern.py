@@ -15,7 +15,7 @@ from attrs import frozen
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.wording import shown_value
 from signrules.physics.calibration import Tilt, tilt_from_errors
-from signrules.physics.flight import not_negative, positive_number
+from signrules.physics.number_checks import not_negative, positive_number
 
 Readings = Sequence[tuple[float, float]]
 """What was read along one group of lines: where, in mm along x, and the best step there."""

@@ -7,7 +7,9 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
 from functools import cached_property
+from typing import TypeVar
 
 from attrs import field, frozen
 
@@ -17,6 +19,8 @@ from signrules.model.passes import SIDES, Area, sign_of_feature
 from signrules.model.quantities import GUARD_MM
 from signrules.physics.upright import bounding_area
 from signrules.physics.zones import Cover, Zone, zones_of
+
+Entry = TypeVar("Entry")
 
 LONG = 4.0
 """Stacks that reach over more than so many times the median are looked at one by one, all others by
@@ -40,6 +44,13 @@ class Slots:
     def holds(self, place: int) -> bool:
         """Whether a place is one of them."""
         return self.start <= place < self.stop or place in self._besides
+
+    def entries_of(self, entries: Sequence[Entry]) -> list[Entry]:
+        """Of the entries that stacks have in their order, those of the stacks at these places."""
+        return [
+            *entries[self.start : self.stop],
+            *[entries[place] for place in self.besides],
+        ]
 
     def __len__(self) -> int:
         return self.stop - self.start + len(self.besides)
@@ -244,11 +255,7 @@ class Layout:
         """The covers over which the head passes in a pass, each once."""
         slots = self.slots_in_band(pass_index, media, side)
         if slots not in self._covers:
-            covers = self.side(media, side).covers
-            covers_there = (
-                *covers[slots.start : slots.stop],
-                *(covers[place] for place in slots.besides),
-            )
+            covers_there = slots.entries_of(self.side(media, side).covers)
             self._covers[slots] = tuple(dict.fromkeys(covers_there))
         return self._covers[slots]
 

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 
 from attrs import frozen
 
-from signrules.physics.flight import positive_number
+from signrules.physics.number_checks import positive_number
 
 
 def drop_speed_from_marks(

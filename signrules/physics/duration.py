@@ -12,7 +12,7 @@ from signrules.model.job import Job
 from signrules.model.passes import Area, Pass
 from signrules.model.printer import Printer
 from signrules.model.quantities import GUARD_MM
-from signrules.physics.flight import not_negative, positive_number
+from signrules.physics.number_checks import not_negative, positive_number
 from signrules.physics.upright import bounding_area
 
 NEEDED = ("swath", "swath_passes", "carriage_acceleration", "overrun")

@@ -22,6 +22,8 @@ from functools import lru_cache
 
 from attrs import field, frozen
 
+from signrules.physics.number_checks import not_negative, positive_number
+
 AIR_VISCOSITY = 1.81e-5
 """Viscosity of air at 20 degrees C, in Pa s. From memory."""
 
@@ -39,20 +41,6 @@ _PANELS = 64
 
 _ALMOST_STOPPED = 1 - 1e-9
 """The share of the stop distance from which no flight time is given any more."""
-
-
-def positive_number(name: str, value: float, unit: str) -> float:
-    """The value itself. Raises ValueError unless it is a finite number above 0."""
-    if not (math.isfinite(value) and value > 0):
-        raise ValueError(f"{name}: expected a number of {unit} above 0, got {value!r}")
-    return value
-
-
-def not_negative(name: str, value: float, unit: str) -> float:
-    """The value itself. Raises ValueError unless it is a finite number of at least 0."""
-    if not (math.isfinite(value) and value >= 0):
-        raise ValueError(f"{name}: expected a number of {unit} of at least 0, got {value!r}")
-    return value
 
 
 def one_way_offset(carriage_speed: float, throw: float, drop_speed: float) -> float:

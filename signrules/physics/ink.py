@@ -10,21 +10,10 @@ import math
 from collections.abc import Sequence
 
 from signrules.model.quantities import GUARD_MM, Interval
-from signrules.physics.flight import not_negative, positive_number
+from signrules.physics.number_checks import not_negative, positive_number, share_of_one
 
 INCH_MM = 25.4
 """Exactly: international inch of 1959."""
-
-
-def share_of_one(name: str, value: float, *, zero: bool = True) -> float:
-    """The value itself.
-
-    Raises ValueError unless it is a share from 0 to 1 (without 0 where `zero` is false).
-    """
-    if not (0 <= value <= 1 and (zero or value > 0)):
-        start = "from" if zero else "above"
-        raise ValueError(f"{name}: expected a share {start} 0 to 1, got {value!r}")
-    return value
 
 
 def layer_thickness(

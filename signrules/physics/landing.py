@@ -191,7 +191,7 @@ def least_worst(printer: Printer, throws: Iterable[Interval], window: Window) ->
     is nearest to that. Geometry.
     """
     throws = tuple(throws)
-    mean = _mean_flight(
+    mean = _extra_of_mean_flight(
         printer, min(throw.low for throw in throws), max(throw.high for throw in throws)
     )
     best = min(max(mean, window.low), window.high)
@@ -228,7 +228,7 @@ def error_over_layers(
     return max(landing_error(printer, throws, alignment).high for throws in (extra, last_layer))
 
 
-def _mean_flight(printer: Printer, low: float, high: float) -> float:
+def _extra_of_mean_flight(printer: Printer, low: float, high: float) -> float:
     """The extra in mm over which a flight takes the mean of those over two others.
 
     It is that in air that moves with the head, where the printer states its drops.

@@ -43,7 +43,7 @@ class Side:
 
     def under(self, slots: Slots) -> set[int]:
         """The stacks at some places."""
-        return {*self.all[slots.start : slots.stop], *[self.all[place] for place in slots.besides]}
+        return set(slots.entries_of(self.all))
 
     def highest(self, slots: Slots, stacks: Stacks) -> Ends:
         """The ends of the highest ink at some places."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 
 from signrules.model.quantities import Interval
-from signrules.physics.flight import not_negative, positive_number
+from signrules.physics.number_checks import not_negative, positive_number
 
 
 def thermal_growth(expansion: Interval, distance: float, warming: float) -> Interval:
