@@ -65,10 +65,11 @@ class MovedAnswer:
     """What is to be done about sheets that were moved, or may have been, after something was
     printed on them.
 
-    `affected` are passes that remain and must register with what is printed there. `located_by` is
-    the method that puts the sheets back well enough, `error` how far off in mm, and `handling` the
-    id of the handling that does it; None where there is none: then `affected` are lost, `lost` with
-    all that comes over them.
+    `sheets` are those on the bed, `off_bed` the others. `affected` are passes that remain and must
+    register with what is printed there. `located_by` is the method that puts the sheets back well
+    enough, `error` how far off that may be in mm, and `handling` the id of the handling that does
+    it. They are None where no method does: `tried` says why, and `lost` are the affected passes
+    with all that comes over them.
     """
 
     sheets: tuple[str, ...]
@@ -98,11 +99,10 @@ class MovedAnswer:
                 f" {number_text(self.error)} mm): that keeps {register}, if it lay against"
                 " them when it was printed."
             )
-        tried = f" ({'; '.join(self.tried)})" if self.tried else ""
-        ways = "no method in printer.locating brings it back" + tried
-        if not self.tried:
-            ways = "the printer states no printer.locating by which it could be put back"
-        return f"{sheets}: scrap. {register.capitalize()} is lost, and {ways}."
+        why = "the printer states no printer.locating by which it could be put back"
+        if self.tried:
+            why = f"no method in printer.locating brings it back ({'; '.join(self.tried)})"
+        return f"{sheets}: scrap. {register.capitalize()} is lost, and {why}."
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data, ready for JSON."""

@@ -30,7 +30,9 @@ their place.
 
 @frozen(eq=False)
 class Slots:
-    """Stacks of one side of a sheet, by their place along y: a run of places and some besides."""
+    """Some places of stacks on one side of a sheet: a run from `start` to before `stop`, and some
+    besides.
+    """
 
     start: int
     stop: int
@@ -96,7 +98,7 @@ class SideLayout:
         )
 
     def between(self, y0: float, y1: float) -> Slots:
-        """The stacks some of which lies strictly between two heights in y."""
+        """The places of stacks of which some part lies strictly between two values of y, in mm."""
         # Stacks come by their low ends. Those that begin between the two are one run; of those
         # before it that are not long, only the next few can reach in.
         stop = bisect_left(self.low, y1)

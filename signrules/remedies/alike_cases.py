@@ -94,7 +94,7 @@ class Alike:
         """
         together: dict[Hashable, list[Check]] = {}
         for check in checks:
-            together.setdefault(self._finding(check), []).append(check)
+            together.setdefault(self._finding_key(check), []).append(check)
         return [
             Case(tuple(sorted(checks_of_case, key=lambda check: by_name(check.subjects))))
             for checks_of_case in together.values()
@@ -183,7 +183,7 @@ class Alike:
                     repeated.setdefault(other, leaves)
         return repeated
 
-    def _finding(self, check: Check) -> Hashable:
+    def _finding_key(self, check: Check) -> Hashable:
         # By contents and numbers and not by the message, which names the ids.
         about = tuple(self._full_contents.get(_place_of_row(path), path) for path in check.subjects)
         numbers = (rounded_interval(check.measured), check.limit, check.found, check.allowed)
