@@ -14,7 +14,7 @@ from signrules.measuring.shop_lines import StatedLine
 from signrules.model.job import Job, free_id
 from signrules.model.limits import THINNEST_MM
 from signrules.model.passes import Pass
-from signrules.model.quantities import Interval
+from signrules.model.quantities import Interval, clamped_interval
 from signrules.model.sign import Sign
 from signrules.model.wording import expected_name, shown_value
 from signrules.physics.ink import layer_from_dots
@@ -151,7 +151,7 @@ def _measured_layers(
             layers.append(job.ink_of(item).layer)
         low = max(min(one.low for one in layers), THINNEST_MM)
         high = max(low, *(one.high for one in layers))
-        yield item.id, Interval(low, min(max(low, layers[0].nominal), high), high)
+        yield item.id, clamped_interval(low, layers[0].nominal, high)
 
 
 def shop_figure(

@@ -14,7 +14,7 @@ from attrs import frozen
 
 from signrules.model.job import Job
 from signrules.model.passes import Area
-from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.quantities import GUARD_MM, Interval, clamped_interval
 from signrules.physics import duration, thermal
 from signrules.physics.flatness import thickness_of
 from signrules.physics.timeline import Timeline
@@ -127,4 +127,4 @@ def temperature_difference(a: Interval, b: Interval) -> Interval:
     """How far two temperatures lie apart, whichever is the higher, in K."""
     low = max(a.low - b.high, b.low - a.high, 0.0)
     high = max(a.high - b.low, b.high - a.low)
-    return Interval(low, min(max(abs(a.nominal - b.nominal), low), high), high)
+    return clamped_interval(low, abs(a.nominal - b.nominal), high)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.quantities import GUARD_MM, Interval, clamped_interval
 from signrules.physics.number_checks import not_negative, positive_number, share_of_one
 
 INCH_MM = 25.4
@@ -70,8 +70,8 @@ def layer_from_dots(heights: Sequence[float], layers: int) -> Interval:
     if not heights or layers < 1:
         raise ValueError("expected at least one measured height and one layer")
     layer_heights = [positive_number("height", height, "mm") / layers for height in heights]
-    low, high = min(layer_heights), max(layer_heights)
-    return Interval(low, min(max(math.fsum(layer_heights) / len(layer_heights), low), high), high)
+    mean = math.fsum(layer_heights) / len(layer_heights)
+    return clamped_interval(min(layer_heights), mean, max(layer_heights))
 
 
 def sample_deviation(values: Sequence[float]) -> float:

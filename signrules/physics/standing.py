@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterator
 
 from signrules.model.job import Job
 from signrules.model.passes import OTHER_SIDE, HeadSetting
-from signrules.model.quantities import Interval, greatest_of, least_of
+from signrules.model.quantities import Interval, clamped_interval, greatest_of, least_of
 from signrules.physics.bed_layout import Layout, SideLayout, Slots
 from signrules.physics.flatness import thickness_of
 from signrules.physics.forms import Form, Unknown
@@ -326,10 +326,9 @@ class Standing:
         if height is None:
             over_bare = height_above(plane, self.ground, self.stacks, base, BARE)
             ink_low, ink_nominal, ink_high = ink
-            low, high = over_bare.low - ink_high, over_bare.high - ink_low
-            nominal = over_bare.nominal - ink_nominal
-            # Rounding must not put the nominal value outside.
-            height = plane.known[key] = Interval(low, min(max(nominal, low), high), high)
+            height = plane.known[key] = clamped_interval(
+                over_bare.low - ink_high, over_bare.nominal - ink_nominal, over_bare.high - ink_low
+            )
         return height
 
     def _above(self, plane: HeadPlane, base: Base, stacks: Collection[int]) -> list[Interval]:
