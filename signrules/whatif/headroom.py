@@ -162,7 +162,7 @@ def _headroom_of(
     # Trials that start from the plan that there is are quick, but their planner may come to
     # another order of the same cost than an evaluation would. So they find the ends, and trials
     # from scratch confirm these.
-    quick = _Tried(trials_of(start, budget - aside, knowing=True, progress=progress), make)
+    quick = _Tried(trials_of(start, budget - aside, from_plan=True, progress=progress), make)
     reaches = _reaches(quick, grid)
     plain = _Tried(trials_of(start, budget - quick.trials.spent, progress=progress), make)
     confirmed = [plain.confirmed(reach) for reach in reaches]
