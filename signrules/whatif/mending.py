@@ -126,8 +126,8 @@ def mend(
     total: TrialBudget | int = MENDING if budget is None else budget
     # From the plan that there is first, which is quick; where the planner alone does not come to
     # such a plan, once more from scratch.
-    for knowing in (True, False):
-        trials = trials_of(start, total, knowing=knowing, progress=progress)
+    for from_plan in (True, False):
+        trials = trials_of(start, total, from_plan=from_plan, progress=progress)
         mended = _Search(trials).mended()
         if mended.job is None:
             return mended
