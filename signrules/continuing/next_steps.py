@@ -33,7 +33,7 @@ from signrules.continuing.strikes import StrikeAnswer, strike_answer
 from signrules.documents.progress_records import methods_by_sheet
 from signrules.evaluation import Evaluation, Judge, Live
 from signrules.evaluation.live import standards_of
-from signrules.given_values import demand_given
+from signrules.given_values import day_or_today, demand_given
 from signrules.model.job import Job
 from signrules.planning.pipeline import BUDGET
 from signrules.plugins import Plugins, load_plugins
@@ -138,7 +138,7 @@ def next_steps(
     methods = methods_by_sheet(moved)
     demand_sheets(job, methods)
     loaded = load_plugins() if plugins is None else plugins
-    day = today or datetime.date.today()
+    day = day_or_today(today)
     live = Live(plugins=loaded, shop=shop, budget=budget, seconds=seconds)
 
     def judge(changed: Job) -> Evaluation:

@@ -14,7 +14,7 @@ from signrules.evaluation.asked_lines import Answers, Translator
 from signrules.evaluation.kept_conflict import still_in_conflict
 from signrules.evaluation.result import Evaluation, counted_quantities, why_not_safe
 from signrules.events import INFO, is_heard, tell_event, untold_work, work_stage
-from signrules.given_values import demand_bounds, demand_given
+from signrules.given_values import day_or_today, demand_bounds, demand_given
 from signrules.hook_answers import PluginPrecedence
 from signrules.model.job import Job, same_work
 from signrules.model.wording import counted_things, expected_name
@@ -88,7 +88,7 @@ class Live:
         plugin does not allow.
         """
         demand_given("evaluate", (job, Job))
-        today = datetime.date.today() if today is None else today
+        today = day_or_today(today)
         # Trials are many, and what is found by them is evaluated once more.
         if self._is_trial:
             with untold_work():

@@ -14,7 +14,7 @@ from attrs import evolve, frozen
 
 from signrules import __version__, evaluation
 from signrules.evaluation import Evaluation, Live
-from signrules.given_values import demand_bounds, demand_given
+from signrules.given_values import day_or_today, demand_bounds, demand_given
 from signrules.many_jobs.any_job import (
     AnyJob,
     demand_several,
@@ -120,7 +120,7 @@ def evaluate_many(
     shop = (shop or Shop()).with_whole_names(plugins.names)
     # Only for what it raises: one error now, instead of the same one for each job.
     shop.placed(plugins.rules, plugins.names, plugins.settings)
-    day = today or datetime.date.today()
+    day = day_or_today(today)
     evaluator = JobEvaluator(plugins, shop, day, budget, audited, seconds, reduce)
     if kept_in is not None:
         evaluator = evaluator.keeping(Path(kept_in))
