@@ -122,5 +122,5 @@ def _extras_words(extras: list[float]) -> str:
 
 
 def short_amount(amount: str) -> str:
-    """An amount of the report without trailing zeros."""
-    return amount.rstrip("0").rstrip(".") if "." in amount else amount
+    """An amount of the report to a hundredth, without trailing zeros."""
+    return f"{Decimal(amount):.2f}".rstrip("0").rstrip(".")
