@@ -25,8 +25,10 @@ from effort import effort
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
 from reference import BruteForce
+from scenario import sign_job
 from strategies import jobs
 
+from signrules import job_from_dict
 from signrules.model import Area, Gap, Ink, Interval, Job, Media, Minutes, Pass, Printer, Spacers
 from signrules.physics.machine import Machine
 from signrules.physics.replaying import replay_items
@@ -82,6 +84,32 @@ def test_of_everything_with_stated_gaps(job):
 @given(open_jobs, spacers)
 def test_of_everything_with_open_gaps(job, gap):
     is_no_more_than_the_cheapest(with_spacers(job, gap))
+
+
+def test_one_alignment_holds_the_planes_that_it_serves_together():
+    """Of three passes `low` is stated at 4.5 mm, `high` one-way at 6 mm; `open` has 0.75 mm of ink
+    and 1 mm to clear, so that it runs at 4.75 mm or more, and two-way as `low` does.
+
+    An alignment serves 0.06 mm * 6000 / (2 * 800) = 0.225 mm to either side of a throw: one that
+    serves `low` lies at 0.225 mm at the most, and serves `open` up to 0.45 mm over a bare sheet,
+    below `high`. So there is one alignment with three settings, 12 + 3 * 2, or two with two
+    settings, 24 + 2 * 2; and a load of 4 minutes.
+    """
+    document = sign_job(standards=[], signs=[])
+    document["printer"]["gap"] = {"control": "dial", "max": 1.5, "step": 0.25}
+    document["passes"] = [
+        {"id": "low", "ink": "black", "areas": [[0, 0, 9, 9]], "gap": {"extra": 0}},
+        {"id": "open", "ink": "clear", "layers": 25, "areas": [[90, 90, 9, 9]], "gap": "auto"},
+        {
+            "id": "high",
+            "ink": "black",
+            "areas": [[0, 90, 9, 9]],
+            "gap": {"extra": 1.5},
+            "directions": 1,
+        },
+    ]
+    machine = machine_of(job_from_dict(document))
+    assert LeastLeft(machine, range(3)).of_everything() == (1, 4 + 12 + 3 * 2)
 
 
 # --- at every state -------------------------------------------------------------------------------

@@ -12,7 +12,9 @@ from reference import BruteForce
 from scenario import sign_job
 
 import signrules
+from signrules.planning.bitmasks import bits_of
 from signrules.planning.conflict.conflict_words import _what_is_against
+from signrules.planning.conflict.finding import deadlock_of_one_sheet
 
 TURN = {"id": "turn", "does": "flip", "locates_by": "pins"}
 LATE = "back can only be printed after that: its back faces down until then."
@@ -263,3 +265,20 @@ def test_a_move_between_passes_that_register_is_named_on_a_bed_of_any_size(count
     reasons = reasons_of(bed_of(count, 1, last, handling=[wash]))
     assert {"last", "wash"} < set(reasons)
     assert all(name.startswith("s1-") for name in set(reasons) - {"last", "wash"})
+
+
+def test_what_is_done_to_other_sheets_takes_no_states_of_the_look_at_one():
+    """Turned over or waited for, the second sheet has no part in what is wrong with the first."""
+    wash = {"id": "wash", "does": "reload", "media": "s0", "after": ["s0-ground"]}
+    last = {"id": "last", "registers_to": ["s0-ground"], "after": ["wash"]}
+    beside = [
+        {"id": "turn", "does": "flip", "media": "s1", "locates_by": "pins"},
+        {"id": "wait", "does": "pause"},
+    ]
+    found = []
+    for handling in ([wash], [wash, *beside]):
+        machine = machine_of(bed_of(2, 0, last, handling=handling))
+        deadlock, states = deadlock_of_one_sheet(machine, 1000)
+        found.append((states, {machine.items[at].id for at in bits_of(deadlock.items)}))
+    assert found[0] == found[1]
+    assert found[0][1] == {"s0-ground", "wash", "last"}
