@@ -282,3 +282,14 @@ def test_what_is_done_to_other_sheets_takes_no_states_of_the_look_at_one():
         found.append((states, {machine.items[at].id for at in bits_of(deadlock.items)}))
     assert found[0] == found[1]
     assert found[0][1] == {"s0-ground", "wash", "last"}
+
+
+@pytest.mark.parametrize("budget", range(1, 30))
+def test_the_looks_at_all_sheets_together_take_no_more_states_than_are_allowed(budget):
+    """A state is opened whole, with up to three passes of a sheet that may come next: the last one
+    that is opened may take two states too many.
+    """
+    machine = machine_of(bed_of(6, 0))
+    deadlock, states = deadlock_of_one_sheet(machine, budget)
+    assert deadlock is None
+    assert states <= budget + 2
