@@ -24,6 +24,7 @@ from drawn_beds import (
 from effort import effort
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
+from pytest import approx
 from reference import BruteForce
 from scenario import sign_job
 from strategies import jobs
@@ -110,6 +111,28 @@ def test_one_alignment_holds_the_planes_that_it_serves_together():
     ]
     machine = machine_of(job_from_dict(document))
     assert LeastLeft(machine, range(3)).of_everything() == (1, 4 + 12 + 3 * 2)
+
+
+def test_an_alignment_for_a_sheet_that_its_own_ink_lifts_lies_in_the_middle():
+    """0.72 mm of ink on the front may lift the sheet by as much, more than an alignment spans
+    (0.06 mm * 6000 / 800 = 0.45 mm): it lies 0.36 mm below the throw without a lift.
+
+    The plane of the back lies 1 mm over its ink of 0.01 mm at the least, 4.01 mm above the bed, and
+    1.5 + 1.5 mm over the front at the most, 6.72 mm; less 3 + 1.5 mm these are the extras.
+    """
+    document = sign_job(standards=[], signs=[])
+    document["printer"]["max_throw"] = 4
+    document["passes"] = [
+        {"id": "front", "ink": "clear", "layers": 24, "gap": "auto", "directions": 1},
+        {"id": "back", "ink": "black", "gap": "auto", "side": "back", "registers_to": []},
+    ]
+    document["handling"] = [
+        {"id": "turn", "does": "flip", "locates_by": "pins", "after": ["front"]}
+    ]
+    machine = machine_of(job_from_dict(document))
+    low, high = LeastLeft(machine, range(3)).spans[1]
+    assert low == approx(4.01 - 4.5 - 0.36, abs=1e-5)
+    assert high == approx(6.72 - 4.5 - 0.36, abs=1e-5)
 
 
 # --- at every state -------------------------------------------------------------------------------

@@ -236,6 +236,26 @@ def test_item_by_item_the_first_costs_its_start_and_nothing_before_it():
     assert (solved.order, solved.cost, solved.bound) == ((0, 1, 2), 4, 4)
 
 
+def test_item_by_item_against_all_permutations():
+    """Each item is a class of its own, at costs that need not obey the triangle inequality."""
+    chance = random.Random(19)
+    barred = orders = 0
+    for _ in range(80):
+        one = problem(chance)
+        count = len(one.classes)
+        cost = tuple(tuple(chance.randint(0, 9) for _ in range(count)) for _ in range(count))
+        start = tuple(chance.randint(1, 9) for _ in range(count))
+        one = evolve(one, classes=tuple(range(count)), cost=cost, start=start)
+        best, solved = cheapest(one), Solver(one).solve(100_000)
+        assert (solved.order is None) == (best is None)
+        if best is not None:
+            orders += 1
+            assert cost_of(one, solved.order) == solved.cost == solved.bound == best
+            barred += best != cheapest(evolve(one, bars=((),) * count))
+    assert orders > 30
+    assert barred > 3
+
+
 @pytest.mark.parametrize("classes", [(0, 1, 2), (0, 1, 1, 2, 2, 2), (0, 0, 0)])
 def test_where_each_class_comes_once_the_bound_is_the_cost_before_anything_is_searched(classes):
     """Each class takes a setting of 2, and none of its items need wait for another class."""

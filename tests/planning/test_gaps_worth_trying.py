@@ -16,8 +16,10 @@ from effort import effort
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
 from reference import BruteForce
+from scenario import sign_job
 from strategies import jobs
 
+from signrules import job_from_dict
 from signrules.model import (
     Alignment,
     Dial,
@@ -34,6 +36,7 @@ from signrules.model import (
 from signrules.physics.replaying import replay_items
 from signrules.planning.gaps import gap_candidates
 from signrules.planning.gaps.cheapest import cheapest_gaps
+from signrules.planning.gaps.gap_candidates import OpenGaps
 from signrules.planning.order.canonical import canonical_machine
 from signrules.planning.order.step_search import Searched, StepSearch
 from signrules.planning.setup_cost import Costs
@@ -305,3 +308,20 @@ def test_of_an_order(job, data):
 @given(dial_jobs(passes=4, steps=10), st.data())
 def test_of_a_longer_order(job, data):
     has_the_cheapest_gaps(job, tuple(data.draw(st.permutations(range(len(job.passes))))))
+
+
+@pytest.mark.parametrize(("stated", "tried"), [(1.5, [0.0, 1.5]), (1.25, [0.0])])
+def test_a_plane_that_another_pass_states_is_tried_only_where_the_dial_has_it(stated, tried):
+    """In steps of 0.5 mm there is 1.5 mm and no 1.25 mm; the least gap clears as it is."""
+    document = sign_job(standards=[], signs=[])
+    del document["printer"]["landing_tolerance"]
+    document["printer"]["max_throw"] = 9
+    document["printer"]["gap"] = {"control": "dial", "max": 6, "step": 0.5}
+    document["passes"] = [
+        {"id": "stated", "ink": "black", "areas": [[0, 0, 9, 9]], "gap": {"extra": stated}},
+        {"id": "open", "ink": "black", "areas": [[50, 0, 9, 9]], "gap": "auto"},
+    ]
+    machine = machine_of(job_from_dict(document))
+    gaps = OpenGaps(machine, thorough=True)
+    (fresh,) = gaps.fresh(1, machine.heights.standing())
+    assert [gap.extra.nominal for gap in gaps.settable(fresh, 2.0)] == tried

@@ -1,4 +1,4 @@
-"""Very many passes peeled from the end of their order, on a few whose one order is known by hand."""
+"""Very many passes peeled from the end of their order: a few, whose one order is known by hand."""
 
 from __future__ import annotations
 
