@@ -242,6 +242,8 @@ def test_the_wrong_side_up_is_found():
     assert signrules.audit(job, plan) == []
     found = signrules.audit(job, Tampered(plan, without("handle")(plan.steps)))
     assert "back prints on the back, and the front lies up" in found
+    found = signrules.audit(job, Tampered(plan, swapped("front", "over")(plan.steps)))
+    assert "front prints on the front, and the back lies up" in found
 
 
 def test_a_throw_beyond_the_reach_is_found():

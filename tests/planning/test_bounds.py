@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from functools import cache
 
+import pytest
 from attrs import evolve
 from drawn_beds import (
     BESIDE_MM,
@@ -24,7 +25,6 @@ from drawn_beds import (
 from effort import effort
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
-from pytest import approx
 from reference import BruteForce
 from scenario import sign_job
 from strategies import jobs
@@ -131,8 +131,8 @@ def test_an_alignment_for_a_sheet_that_its_own_ink_lifts_lies_in_the_middle():
     ]
     machine = machine_of(job_from_dict(document))
     low, high = LeastLeft(machine, range(3)).spans[1]
-    assert low == approx(4.01 - 4.5 - 0.36, abs=1e-5)
-    assert high == approx(6.72 - 4.5 - 0.36, abs=1e-5)
+    assert low == pytest.approx(4.01 - 4.5 - 0.36, abs=1e-5)
+    assert high == pytest.approx(6.72 - 4.5 - 0.36, abs=1e-5)
 
 
 # --- at every state -------------------------------------------------------------------------------

@@ -212,9 +212,13 @@ def test_the_beam_that_has_tried_all_its_widths(monkeypatch):
     assert unproven
 
 
-def test_a_beam_that_keeps_every_state_finds_the_cheapest_order(monkeypatch):
-    """Some orders are complete after fewer runs than others that are cheaper."""
-    monkeypatch.setattr(solver, "WIDTHS", (100_000,))
+@pytest.mark.parametrize("widths", [(100_000,), (1, 100_000)])
+def test_a_beam_that_keeps_every_state_finds_the_cheapest_order(monkeypatch, widths):
+    """Some orders are complete after fewer runs than others that are cheaper; and what a narrow
+    beam found before is given up for what is cheaper.
+    """
+    monkeypatch.setattr(solver, "WIDTHS", widths)
+    monkeypatch.setattr(solver, "BEAM_STATES", 10_000_000)
     orders = 0
     for seed in range(300):
         one = problem(random.Random(seed))
