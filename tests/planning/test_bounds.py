@@ -31,6 +31,7 @@ from strategies import jobs
 
 from signrules import job_from_dict
 from signrules.model import Area, Gap, Ink, Interval, Job, Media, Minutes, Pass, Printer, Spacers
+from signrules.physics.landing import Window
 from signrules.physics.machine import Machine
 from signrules.physics.replaying import replay_items
 from signrules.physics.timeline import Timeline
@@ -111,6 +112,20 @@ def test_one_alignment_holds_the_planes_that_it_serves_together():
     ]
     machine = machine_of(job_from_dict(document))
     assert LeastLeft(machine, range(3)).of_everything() == (1, 4 + 12 + 3 * 2)
+
+
+def test_an_alignment_that_is_needed_already_serves_what_is_left_as_well():
+    """What is left lies in the very window that is needed: one alignment of 12 minutes, with a load
+    of 4 and a setting of 2.
+    """
+    document = sign_job(standards=[], signs=[])
+    document["passes"] = [{"id": "plain", "ink": "black", "gap": {"extra": 0}}]
+    least = LeastLeft(machine_of(job_from_dict(document)), range(1))
+    needed = Window(*least.spans[0])
+    assert (needed.low, needed.high) == pytest.approx((-0.225, 0.225))
+    for needs in (frozenset(), frozenset({needed})):
+        assert least.cost(1, 0, 0, None, Head(), needs) == (1, 4 + 2 + 12)
+    assert least.cost(0, 0, 0, None, Head(), frozenset({needed})) == (0, 12)
 
 
 def test_an_alignment_for_a_sheet_that_its_own_ink_lifts_lies_in_the_middle():

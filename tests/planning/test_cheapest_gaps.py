@@ -190,3 +190,19 @@ def test_every_alignment_that_serves_a_pass_lies_where_the_pass_says():
     for option in left_open.anew:
         assert left_open.serves[0] <= option.window.low < option.window.high
         assert option.window.high <= left_open.serves[1]
+
+
+def test_a_gap_over_the_build_up_may_be_kept_from_the_passes_just_before_that_state_it():
+    """Set 1.5 + 0.5 mm over 3 mm and what stands: nothing, then 0.01 mm, and 0.03 mm after two
+    passes more. Another gap stands between the third pass of it and the first two.
+    """
+    document = sign_job(standards=[], signs=[])
+    names = {"first": 0.5, "second": 0.5, "between": 1, "last": 0.5}
+    document["passes"] = [
+        {"id": name, "ink": "black", "gap": {"extra": extra, "above": "build-up"}}
+        for name, extra in names.items()
+    ]
+    machine = machine_of(document)
+    places = Places(machine, range(4), OpenGaps(machine, thorough=True)).places
+    expected = [(5, 5), (5, 5.01), (5.52, 5.52), (5.03, 5.03)]
+    assert [place.heights for place in places] == [pytest.approx(pair) for pair in expected]
