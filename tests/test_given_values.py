@@ -144,6 +144,30 @@ def test_a_bound_that_is_none_is_refused(name, bound, error, told):
         BOUNDED[name](**bound)
 
 
+BOUNDED_OR_LEFT_OUT = {
+    "mend": lambda **bound: signrules.mend(RESULT.job, **bound),
+    "headroom": lambda **bound: signrules.headroom(RESULT.job, "passes.dots.layers", **bound),
+}
+
+
+@pytest.mark.parametrize("name", BOUNDED_OR_LEFT_OUT)
+@pytest.mark.parametrize(
+    ("budget", "error", "told"),
+    [
+        ("x", TypeError, "budget is 'x', expected a whole number of states"),
+        (-1, ValueError, "budget is -1, expected 0 or more states"),
+    ],
+)
+def test_a_budget_of_trials_that_is_none_is_refused(name, budget, error, told):
+    with pytest.raises(error, match=told):
+        BOUNDED_OR_LEFT_OUT[name](budget=budget)
+
+
+def test_a_time_for_a_report_that_is_none_is_refused():
+    with pytest.raises(ValueError, match="seconds is 0, expected more than 0"):
+        signrules.plugin_report(signrules.load_plugins(), "any", {}, seconds=0)
+
+
 def test_what_was_found_is_told_in_short():
     with pytest.raises(TypeError) as told:
         signrules.evaluate(sign_job())

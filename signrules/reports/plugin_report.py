@@ -7,6 +7,7 @@ from functools import partial
 
 from signrules.errors import PluginError, SignrulesError
 from signrules.evaluation import Evaluation
+from signrules.given_values import demand_bounds
 from signrules.model.wording import expected_name, shown_value
 from signrules.plugins import Plugins
 from signrules.report_formats import OWN_FORMATS
@@ -23,8 +24,10 @@ def plugin_report(
     """A report in the format of a plugin, of what came of each job by the path of its file.
 
     `seconds` is the time that the plugin may take for all of it. Raises PluginError where no plugin
-    brings the format, and where the plugin fails.
+    brings the format, and where the plugin fails, TypeError or ValueError for a
+    `seconds` that is no time.
     """
+    demand_bounds(seconds=seconds)
     demand_format(plugins, name)
     brings = f"format {name}"
     owner = next(one.name for one in plugins.loaded if brings in one.adds)

@@ -12,7 +12,7 @@ from signrules.documents.value_paths import Number, declared_at, number_at, with
 from signrules.errors import JobError
 from signrules.evaluation import Evaluation, Live
 from signrules.evaluation.live import trials_of
-from signrules.given_values import demand_given
+from signrules.given_values import demand_bounds, demand_given
 from signrules.model.job import Job
 from signrules.model.quantities import Interval
 from signrules.notebook_tables import notebook_html
@@ -130,6 +130,7 @@ def headroom(
     `evaluate` does, ValueError unless `within` and `resolution` are above 0.
     """
     demand_given("headroom", (job, Job), (plugins, Plugins | None), (shop, Shop | None))
+    demand_bounds(budget=0 if budget is None else budget)
     _demand_above_0(within=within, resolution=resolution)
     grid = _grid_of(number_at(job, path), within, resolution)
     start = Live(plugins=plugins, shop=shop, audited=False).evaluate(

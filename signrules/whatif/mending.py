@@ -17,7 +17,7 @@ from signrules.documents.json_patch import patch_between
 from signrules.documents.writing import job_to_dict
 from signrules.evaluation import Evaluation, Live
 from signrules.evaluation.live import trials_of
-from signrules.given_values import demand_given
+from signrules.given_values import demand_bounds, demand_given
 from signrules.model.job import Job
 from signrules.model.wording import counted_things
 from signrules.plugins import Plugins
@@ -115,6 +115,7 @@ def mend(
     JobError and ShopError as `evaluate` does.
     """
     demand_given("mend", (job, Job), (plugins, Plugins | None), (shop, Shop | None))
+    demand_bounds(budget=0 if budget is None else budget, seconds=seconds)
     live, today = Live(plugins=plugins, shop=shop, seconds=seconds), today or datetime.date.today()
     start = live.evaluate(job, today=today)
     if start.ok:

@@ -38,7 +38,7 @@ ALWAYS: Mapping[str, Callable[[signrules.Evaluation], str]] = {
     "report": lambda result: _json(result.to_dict(remedies=False)),
     "text": lambda result: signrules.evaluation_text(result, everything=True),
     "sarif": lambda result: _json(signrules.sarif({"job.toml": result})),
-    "junit": lambda result: signrules.junit({"job.toml": result}),
+    "junit": lambda result: signrules.junit({"job.toml": result}, today=TODAY),
     "run sheet": signrules.run_sheet,
     "graph, svg": signrules.graph_svg,
     "graph, mermaid": signrules.graph_mermaid,

@@ -177,12 +177,14 @@ def _handling(draw: st.DrawFn, job: dict[str, Any]) -> None:
     handling = {
         "id": "again",
         "does": does,
-        "media": "panel",
         "after": [draw(st.sampled_from(["ground", "dots"]))],
     }
     method = draw(st.sampled_from([None, "pins", "stops"]))
-    if method is not None and does != "pause":
-        handling["locates_by"] = method
+    # A pause is done to no sheet.
+    if does != "pause":
+        handling["media"] = "panel"
+        if method is not None:
+            handling["locates_by"] = method
     job["handling"] = [handling]
     job.pop("sequence", None)
 
@@ -230,7 +232,8 @@ def _neighbour(draw: st.DrawFn, job: dict[str, Any]) -> None:
     for item in job["passes"]:
         item["media"] = "panel"
     for item in job.get("handling", []):
-        item["media"] = "panel"
+        if item["does"] != "pause":
+            item["media"] = "panel"
     job["passes"].append({"id": "plate-colour", "ink": "blue", "media": "plate", "gap": "auto"})
     job.pop("sequence", None)
 
