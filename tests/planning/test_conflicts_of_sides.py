@@ -15,6 +15,7 @@ import signrules
 from signrules.planning.bitmasks import bits_of
 from signrules.planning.conflict.conflict_words import _what_is_against
 from signrules.planning.conflict.finding import deadlock_of_one_sheet
+from signrules.planning.conflict.sides import out_of_step
 
 TURN = {"id": "turn", "does": "flip", "locates_by": "pins"}
 LATE = "back can only be printed after that: its back faces down until then."
@@ -104,6 +105,14 @@ def test_two_flips_that_leave_the_back_down():
     found = reasons_of(job_of(on("back", None, "over", "again"), handling=flips))
     told = "prints on the back of panel, and after over and again its front faces up."
     assert found["back"] == f"back {told}"
+
+
+def test_of_two_flips_neither_comes_too_late():
+    """Before the first of them the front lies up, and after the second one it does again."""
+    flips = [TURN | {"id": "over", "after": ["back"]}, TURN | {"id": "again", "after": ["back"]}]
+    machine = machine_of(job_of(on("back"), handling=flips))
+    assert [edge.then for edge in machine.precedence] == [1, 2]
+    assert [out_of_step(machine, edge) for edge in machine.precedence] == ["", ""]
 
 
 def test_what_a_flip_is_told_that_nothing_waits_for():
