@@ -33,6 +33,7 @@ from signrules.model import (
     Pass,
     Printer,
 )
+from signrules.physics.landing import landing_error
 from signrules.physics.replaying import replay_items
 from signrules.planning.gaps import gap_candidates
 from signrules.planning.gaps.cheapest import cheapest_gaps
@@ -325,3 +326,32 @@ def test_a_plane_that_another_pass_states_is_tried_only_where_the_dial_has_it(st
     gaps = OpenGaps(machine, thorough=True)
     (fresh,) = gaps.fresh(1, machine.heights.standing())
     assert [gap.extra.nominal for gap in gaps.settable(fresh, 2.0)] == tried
+
+
+@pytest.mark.parametrize("drops", [{}, {"drop_volume": "6 pL", "drop_density": "1050 kg/m3"}])
+def test_the_least_extra_that_each_alignment_on_record_serves_is_tried(drops):
+    """Looked for at every step of the dial; drops that the air slows are served over other throws
+    than such as it does not.
+    """
+    on_record = (1.0, 2.0, 3.0)
+    document = sign_job(standards=[], signs=[])
+    document["printer"] |= drops
+    document["printer"]["max_throw"] = 9
+    document["printer"]["gap"] = {"control": "dial", "max": 4, "step": 0.05}
+    document["passes"] = [{"id": "open", "ink": "black", "gap": "auto"}]
+    document["alignments"] = [{"extra": extra} for extra in on_record]
+    job = job_from_dict(document)
+    machine, tolerance = machine_of(job), job.printer.allowed_landing_error
+    gaps = OpenGaps(machine, thorough=False)
+    (fresh,) = gaps.fresh(0, machine.heights.standing())
+    least = set()
+    for aligned_at in on_record:
+        served = [
+            extra
+            for extra in job.printer.gap.extras()
+            if landing_error(job.printer, fresh.crisp + EXACT(extra), aligned_at).high
+            <= tolerance + GUARD
+        ]
+        least.add(served[0])
+    assert len(least) == len(on_record)
+    assert least <= {gap.extra.nominal for gap in gaps.settable(fresh, 1.49)}
