@@ -12,7 +12,7 @@ from signrules.documents.value_paths import Number, declared_at, number_at, with
 from signrules.errors import JobError
 from signrules.evaluation import Evaluation, Live
 from signrules.evaluation.live import trials_of
-from signrules.given_values import demand_bounds, demand_given
+from signrules.given_values import day_or_today, demand_bounds, demand_given
 from signrules.model.job import Job
 from signrules.model.quantities import Interval
 from signrules.notebook_tables import notebook_html
@@ -32,6 +32,8 @@ ENDS = 4
 """Values that are evaluated again at the end, at the most: the last good and the first bad one on
 either side.
 """
+
+NO_ORDER_FOUND = "none of the orders that were tried is safe"
 
 
 @frozen
@@ -133,9 +135,7 @@ def headroom(
     demand_bounds(budget=0 if budget is None else budget)
     _demand_above_0(within=within, resolution=resolution)
     grid = _grid_of(number_at(job, path), within, resolution)
-    start = Live(plugins=plugins, shop=shop, audited=False).evaluate(
-        job, today=today or datetime.date.today()
-    )
+    start = Live(plugins=plugins, shop=shop, audited=False).evaluate(job, today=day_or_today(today))
     if budget is None:
         budget = HEADROOM.states_for(len(job.items), start.states)
     return _headroom_of(job, path, start, grid, budget, progress)
@@ -160,7 +160,7 @@ def _headroom_of(
     # Trials that start from the plan that there is are quick, but their planner may come to
     # another order of the same cost than an evaluation would. So they find the ends, and trials
     # from scratch confirm these.
-    quick = _Tried(trials_of(start, budget - aside, knowing=True, progress=progress), make)
+    quick = _Tried(trials_of(start, budget - aside, from_plan=True, progress=progress), make)
     reaches = _reaches(quick, grid)
     plain = _Tried(trials_of(start, budget - quick.trials.spent, progress=progress), make)
     confirmed = [plain.confirmed(reach) for reach in reaches]
@@ -208,7 +208,9 @@ def _reaches(tried: _Tried, grid: _Grid) -> list[Reach]:
 
 def _demand_above_0(**stated: float | None) -> None:
     for name, value in stated.items():
-        if value is not None and not 0 < value < math.inf:
+        if value is None:
+            continue
+        if not isinstance(value, int | float) or not 0 < value < math.inf:
             raise ValueError(f"expected {name} above 0, got {value!r}")
 
 
@@ -275,7 +277,8 @@ class _Tried:
         if result is None:
             raise _UsedUp
         if result.conflict is not None and self.start.conflict is None:
-            return _Verdict(False, None, result.conflict.message)
+            why = result.conflict.message if result.conflict.proven else NO_ORDER_FOUND
+            return _Verdict(False, None, why)
         if failing := newly_failing(self.start, result):
             return _Verdict(False, None, f"judging fails: {failing[0]}")
         worse = worsened_checks(self.start, result)
@@ -364,6 +367,7 @@ def _words_of_reach(way: str, reach: Reach) -> str:
     if reach.beyond is None:
         return f"{way} to {reach.limit:.9g} at least{ended}"
     reason = reach.why.partition("\n")[0].rstrip(".")
+    reason = reason[:1].lower() + reason[1:]
     if reach.breaks is not None:
         reason = f"{reach.breaks.rule} on {reach.breaks.subjects[0]} breaks"
-    return f"{way} to {reach.limit:.9g} ({reason} at {reach.beyond:.9g}{ended})"
+    return f"{way} to {reach.limit:.9g} (at {reach.beyond:.9g} {reason}{ended})"

@@ -119,7 +119,7 @@ MISTAKES = [
         "can be written down",
         {"but": {"says what it means": "tried above"}},
     ),
-    (planted.finds_what_json_has_no_word_for, "can be written down", {}),
+    (planted.finds_what_json_has_no_word_for, "raises nothing", {}),
     (planted.sound, "keeps its claims", {"monotone": {"printer.base_gap": "up breaks"}}),
 ]
 ON_THE_SAMPLE = (
@@ -394,7 +394,7 @@ def test_small_means_small_numbers_too():
 
 @pytest.mark.slow
 def test_a_law_may_be_left_out_with_a_reason_only():
-    with pytest.raises(ValueError, match="and a reason"):
+    with pytest.raises(ValueError, match="found no reason for"):
         assert_rule_contract(planted.has_no_example, but={"its examples hold": ""})
     with pytest.raises(ValueError, match="expected one of"):
         assert_rule_contract(planted.has_no_example, but={"is beautiful": "never mind"})
