@@ -242,6 +242,36 @@ def test_the_wrong_side_up_is_found():
     assert signrules.audit(job, plan) == []
     found = signrules.audit(job, Tampered(plan, without("handle")(plan.steps)))
     assert "back prints on the back, and the front lies up" in found
+    found = signrules.audit(job, Tampered(plan, swapped("front", "over")(plan.steps)))
+    assert "front prints on the front, and the back lies up" in found
+
+
+def test_passes_that_register_across_loads_that_came_off_are_found():
+    """Nothing puts the panel back where it lay, once the plate has been on the bed."""
+    document = sign_job(standards=[], signs=[])
+    document["media"].append(document["media"][0] | {"id": "plate", "load": "2"})
+    document["passes"] = [
+        {"id": name, "ink": "black", "media": media, "gap": {"extra": 0}, "registers_to": []}
+        for name, media in (("first", "panel"), ("other", "plate"), ("second", "panel"))
+    ]
+    pass_of(document, "other")["after"] = ["first"]
+    pass_of(document, "second")["after"] = ["other"]
+    job = signrules.job_from_dict(document)
+    plan = plan_job(Machine(Heights(job))).plan
+    assert plan.loads == 3
+    assert signrules.audit(job, plan) == []
+    pass_of(document, "second")["registers_to"] = ["first"]
+    found = signrules.audit(signrules.job_from_dict(document), plan)
+    assert "second does not register with first: the sheet has been moved" in found
+
+
+@pytest.mark.parametrize("moves", [((),), ((0,),), ((0, 1, 2),), (0,), ()])
+def test_moves_that_are_none_are_found(moves):
+    """Of what is put back in this plan, the place and the move are said, and nothing else."""
+    job, plan = planned()
+    assert len(plan.timeline.moves) == 1
+    found = signrules.audit(job, evolve(plan, timeline=evolve(plan.timeline, moves=moves)))
+    assert "the moves are not those of the steps" in found
 
 
 def test_a_throw_beyond_the_reach_is_found():

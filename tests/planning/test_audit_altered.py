@@ -219,6 +219,18 @@ def test_an_alignment_that_serves_and_lies_elsewhere_is_found():
         assert found == f"the alignment at {extra} would land off less at {extra - 0.001:.3f}"
 
 
+def test_an_alignment_that_lies_too_low_is_found():
+    """One pass at the plain gap: an alignment at its own throw lands it off by nothing."""
+    document = sign_job(standards=[], signs=[])
+    document["passes"] = [{"id": "plain", "ink": "black", "gap": {"extra": 0}}]
+    job = signrules.job_from_dict(document)
+    plan = planned(job)
+    assert signrules.audit(job, Aligned(plan, at(0.0))) == []
+    for extra, better in ((-0.1, -0.099), (0.1, 0.099)):
+        (found,) = signrules.audit(job, Aligned(plan, at(extra)))
+        assert found == f"the alignment at {extra} would land off less at {better:.3f}"
+
+
 def test_whose_alignment_it_is_where_two_serve_is_nobodys_to_say():
     job = signrules.read_job("docs/examples/clinic.toml")
     plan = planned(job)
@@ -338,8 +350,10 @@ def test_a_plan_of_another_job_is_told():
     plan = planned(signrules.job_from_dict(two_loads()))
     other = two_loads()
     pass_of(other, "bar")["id"] = "beam"
-    found = signrules.audit(signrules.job_from_dict(other), plan)
-    assert "the plan is one of another job" in found
+    job = signrules.job_from_dict(other)
+    assert "the plan is one of another job" in signrules.audit(job, plan)
+    back = signrules.audit(signrules.job_from_dict(two_loads()), planned(job))
+    assert "the plan is one of another job" in back
 
 
 def test_intervals_that_no_number_can_be_in_are_told():

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from functools import cache
 
+import pytest
 from attrs import evolve
 from drawn_beds import (
     BESIDE_MM,
@@ -25,9 +26,12 @@ from effort import effort
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
 from reference import BruteForce
+from scenario import sign_job
 from strategies import jobs
 
+from signrules import job_from_dict
 from signrules.model import Area, Gap, Ink, Interval, Job, Media, Minutes, Pass, Printer, Spacers
+from signrules.physics.landing import Window
 from signrules.physics.machine import Machine
 from signrules.physics.replaying import replay_items
 from signrules.physics.timeline import Timeline
@@ -82,6 +86,68 @@ def test_of_everything_with_stated_gaps(job):
 @given(open_jobs, spacers)
 def test_of_everything_with_open_gaps(job, gap):
     is_no_more_than_the_cheapest(with_spacers(job, gap))
+
+
+def test_one_alignment_holds_the_planes_that_it_serves_together():
+    """Of three passes `low` is stated at 4.5 mm, `high` one-way at 6 mm; `open` has 0.75 mm of ink
+    and 1 mm to clear, so that it runs at 4.75 mm or more, and two-way as `low` does.
+
+    An alignment serves 0.06 mm * 6000 / (2 * 800) = 0.225 mm to either side of a throw: one that
+    serves `low` lies at 0.225 mm at the most, and serves `open` up to 0.45 mm over a bare sheet,
+    below `high`. So there is one alignment with three settings, 12 + 3 * 2, or two with two
+    settings, 24 + 2 * 2; and a load of 4 minutes.
+    """
+    document = sign_job(standards=[], signs=[])
+    document["printer"]["gap"] = {"control": "dial", "max": 1.5, "step": 0.25}
+    document["passes"] = [
+        {"id": "low", "ink": "black", "areas": [[0, 0, 9, 9]], "gap": {"extra": 0}},
+        {"id": "open", "ink": "clear", "layers": 25, "areas": [[90, 90, 9, 9]], "gap": "auto"},
+        {
+            "id": "high",
+            "ink": "black",
+            "areas": [[0, 90, 9, 9]],
+            "gap": {"extra": 1.5},
+            "directions": 1,
+        },
+    ]
+    machine = machine_of(job_from_dict(document))
+    assert LeastLeft(machine, range(3)).of_everything() == (1, 4 + 12 + 3 * 2)
+
+
+def test_an_alignment_that_is_needed_already_serves_what_is_left_as_well():
+    """What is left lies in the very window that is needed: one alignment of 12 minutes, with a load
+    of 4 and a setting of 2.
+    """
+    document = sign_job(standards=[], signs=[])
+    document["passes"] = [{"id": "plain", "ink": "black", "gap": {"extra": 0}}]
+    least = LeastLeft(machine_of(job_from_dict(document)), range(1))
+    needed = Window(*least.spans[0])
+    assert (needed.low, needed.high) == pytest.approx((-0.225, 0.225))
+    for needs in (frozenset(), frozenset({needed})):
+        assert least.cost(1, 0, 0, None, Head(), needs) == (1, 4 + 2 + 12)
+    assert least.cost(0, 0, 0, None, Head(), frozenset({needed})) == (0, 12)
+
+
+def test_an_alignment_for_a_sheet_that_its_own_ink_lifts_lies_in_the_middle():
+    """0.72 mm of ink on the front may lift the sheet by as much, more than an alignment spans
+    (0.06 mm * 6000 / 800 = 0.45 mm): it lies 0.36 mm below the throw without a lift.
+
+    The plane of the back lies 1 mm over its ink of 0.01 mm at the least, 4.01 mm above the bed, and
+    1.5 + 1.5 mm over the front at the most, 6.72 mm; less 3 + 1.5 mm these are the extras.
+    """
+    document = sign_job(standards=[], signs=[])
+    document["printer"]["max_throw"] = 4
+    document["passes"] = [
+        {"id": "front", "ink": "clear", "layers": 24, "gap": "auto", "directions": 1},
+        {"id": "back", "ink": "black", "gap": "auto", "side": "back", "registers_to": []},
+    ]
+    document["handling"] = [
+        {"id": "turn", "does": "flip", "locates_by": "pins", "after": ["front"]}
+    ]
+    machine = machine_of(job_from_dict(document))
+    low, high = LeastLeft(machine, range(3)).spans[1]
+    assert low == pytest.approx(4.01 - 4.5 - 0.36, abs=1e-5)
+    assert high == pytest.approx(6.72 - 4.5 - 0.36, abs=1e-5)
 
 
 # --- at every state -------------------------------------------------------------------------------

@@ -16,6 +16,7 @@ from signrules.physics.replaying import replay_items
 from signrules.planning.gaps.cheapest import cheapest_gaps
 from signrules.planning.order.peeling import peel_from_end
 from signrules.planning.order.reduction import setup_classes
+from signrules.planning.order.step_search import StepSearch
 
 
 def unsafe(machine, order, gaps):
@@ -79,3 +80,24 @@ def test_gaps_from_the_bed_on_both_sides_of_a_sheet_need_no_search():
     plan = signrules.evaluate(signrules.job_from_dict(document), budget=50).plan
     assert plan.optimal
     assert plan.timeline.gap_settings == 3
+
+
+def test_a_search_for_any_order_goes_straight_to_one():
+    """Two chains of four passes, none in the way of another: two may come next until one chain is
+    done, seven times at the most, and then one. To find the cheapest, more is looked at.
+    """
+    document = sign_job(standards=[], signs=[])
+    document["passes"] = [
+        {
+            "id": f"p{n}",
+            "ink": "black",
+            "areas": [[10 * n, 0, 9, 9]],
+            "gap": {"extra": (0, 0.5, 1)[n % 3]},
+            "after": [f"p{n - 2}"] if n >= 2 else [],
+        }
+        for n in range(8)
+    ]
+    search = StepSearch(Machine(Heights(signrules.job_from_dict(document))))
+    found = search.any_order(10_000)
+    assert sorted(found.order) == list(range(8))
+    assert found.states == 2 * 7 + 1 < search.cheapest(10_000).states

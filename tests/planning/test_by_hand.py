@@ -441,6 +441,14 @@ def test_for_the_audit_too_a_head_that_touches_strikes_where_no_clearance_is_ask
     assert Safety(job, Findings()).clears(left) is clear
 
 
+@pytest.mark.parametrize(
+    ("beside", "clear"), [(0.0, True), (-5e-7, True), (-2e-6, False), (5e-7, True)]
+)
+def test_the_audit_allows_a_clearance_the_guard_of_a_nanometre(beside, clear):
+    job = machine_of(sign_job()).job
+    assert Safety(job, Findings()).clears(job.printer.min_clearance + beside) is clear
+
+
 def test_ways_to_the_same_state_are_followed_once_and_end_nothing():
     """Two open gaps: the second at one height may come of a gap that is kept or of one that is set
     again.

@@ -6,7 +6,9 @@ from __future__ import annotations
 
 import pytest
 from attrs import evolve, field, frozen
+from scenario import sign_job
 
+from signrules import job_from_dict
 from signrules.model import Area, Gap, Handling, Ink, Interval, Job, Media, Pass, Printer, Spacers
 from signrules.model.declared import declared_fields
 from signrules.model.declaring import plain_number
@@ -18,6 +20,7 @@ from signrules.planning.order.canonical import (
     NO_DIFFERENCE_OF_SHEETS,
     canonical_machine,
 )
+from signrules.planning.planner import plan_job
 
 EXACT = Interval.exact
 PRINTER = Printer((600.0, 400.0), EXACT(1.5), 0.5, Spacers((1.0,)), 20.0, 800.0, 6000.0)
@@ -136,3 +139,24 @@ def test_handling_that_differs_in_a_field_stands_in_one_order(name):
 )
 def test_what_makes_no_difference_is_a_field_and_no_other_one_tried_here(cls, without, tried):
     assert set(without) <= set(declared_fields(cls)) - set(tried)
+
+
+def test_as_many_states_are_reached_whichever_way_round_a_job_is_declared():
+    """Open gaps and gaps over the build-up keep the search at work."""
+    document = sign_job(standards=[], signs=[])
+    del document["passes"][1]["builds"]
+    gaps = [
+        {"extra": 0.5, "above": "build-up"},
+        "auto",
+        {"extra": 1.5, "above": "build-up"},
+        "auto",
+    ]
+    document["passes"] += [
+        {"id": f"p{number}", "ink": "black", "areas": [[10 * number, 150, 9, 9]], "gap": gap}
+        for number, gap in enumerate(gaps)
+    ]
+    job = job_from_dict(document)
+    turned = evolve(job, passes=job.passes[::-1])
+    found, again = (plan_job(Machine(Heights(one)), 300) for one in (job, turned))
+    assert found.states == again.states > 100
+    assert found.plan.cost == again.plan.cost

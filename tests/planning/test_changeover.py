@@ -212,9 +212,13 @@ def test_the_beam_that_has_tried_all_its_widths(monkeypatch):
     assert unproven
 
 
-def test_a_beam_that_keeps_every_state_finds_the_cheapest_order(monkeypatch):
-    """Some orders are complete after fewer runs than others that are cheaper."""
-    monkeypatch.setattr(solver, "WIDTHS", (100_000,))
+@pytest.mark.parametrize("widths", [(100_000,), (1, 100_000)])
+def test_a_beam_that_keeps_every_state_finds_the_cheapest_order(monkeypatch, widths):
+    """Some orders are complete after fewer runs than others that are cheaper; and what a narrow
+    beam found before is given up for what is cheaper.
+    """
+    monkeypatch.setattr(solver, "WIDTHS", widths)
+    monkeypatch.setattr(solver, "BEAM_STATES", 10_000_000)
     orders = 0
     for seed in range(300):
         one = problem(random.Random(seed))
@@ -234,6 +238,26 @@ def test_item_by_item_the_first_costs_its_start_and_nothing_before_it():
     one = Changeover((0, 1, 2), (0, 0, 0), (0, 0, 0), ((), (), ()), cost, (2, 9, 9))
     solved = Solver(one).solve(100)
     assert (solved.order, solved.cost, solved.bound) == ((0, 1, 2), 4, 4)
+
+
+def test_item_by_item_against_all_permutations():
+    """Each item is a class of its own, at costs that need not obey the triangle inequality."""
+    chance = random.Random(19)
+    barred = orders = 0
+    for _ in range(80):
+        one = problem(chance)
+        count = len(one.classes)
+        cost = tuple(tuple(chance.randint(0, 9) for _ in range(count)) for _ in range(count))
+        start = tuple(chance.randint(1, 9) for _ in range(count))
+        one = evolve(one, classes=tuple(range(count)), cost=cost, start=start)
+        best, solved = cheapest(one), Solver(one).solve(100_000)
+        assert (solved.order is None) == (best is None)
+        if best is not None:
+            orders += 1
+            assert cost_of(one, solved.order) == solved.cost == solved.bound == best
+            barred += best != cheapest(evolve(one, bars=((),) * count))
+    assert orders > 30
+    assert barred > 3
 
 
 @pytest.mark.parametrize("classes", [(0, 1, 2), (0, 1, 1, 2, 2, 2), (0, 0, 0)])

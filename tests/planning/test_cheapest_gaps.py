@@ -9,7 +9,7 @@ from attrs import evolve
 from benchmarks.cases import rows_of_signs
 from drawn_beds import every_open_gap
 from effort import effort
-from hypothesis import assume, given, settings
+from hypothesis import assume, example, given, settings
 from hypothesis import strategies as st
 from scenario import pass_of, sign_job
 from strategies import jobs
@@ -21,7 +21,15 @@ from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine, clears_head
 from signrules.physics.replaying import KEEP, replay_items
 from signrules.planning.gaps import cheapest
-from signrules.planning.gaps.cheapest import NARROW, WAYS_A_STATE, CheapestGaps, cheapest_gaps
+from signrules.planning.gaps.cheapest import (
+    NARROW,
+    WAYS_A_STATE,
+    CheapestGaps,
+    cheapest_gaps,
+    run_ends,
+)
+from signrules.planning.gaps.gap_candidates import OpenGaps
+from signrules.planning.gaps.order_walk import Places
 from signrules.planning.setup_cost import Costs
 
 
@@ -135,3 +143,66 @@ def test_an_open_gap_that_nothing_makes_safe_leaves_the_most_clearance():
     }
     assert replay_items(machine, order, choices).printings[1].clearance.low == max(left.values())
     assert max(left.values()) < machine.job.printer.min_clearance
+
+
+# --- what an order asks for at the least ----------------------------------------------------------
+
+whole = st.integers(0, 9)
+reaches = st.tuples(whole, whole).map(lambda pair: (float(min(pair)), float(max(pair))))
+
+
+@given(st.lists(reaches, max_size=8))
+@example([(1.0, 9.0), (5.0, 9.0), (1.0, 3.0)])
+@example([(1.0, 9.0), (1.0, 5.0), (7.0, 9.0)])
+@example([(5.0, 9.0), (1.0, 9.0), (1.0, 3.0)])
+def test_a_run_of_reaches_ends_before_the_first_without_a_height_in_common(some):
+    """Every whole height is tried: all ends are whole, so that any that is shared is among them."""
+
+    def serves(height, start, end):
+        return all(low <= height <= high for low, high in some[start:end])
+
+    for start, end in enumerate(run_ends(some)):
+        assert any(serves(height, start, end) for height in range(10))
+        assert end == len(some) or not any(serves(height, start, end + 1) for height in range(10))
+
+
+def test_every_alignment_that_serves_a_pass_lies_where_the_pass_says():
+    """Stated at the plain gap: 0.06 mm * 6000 / (2 * 800) = 0.225 mm to either side of it. Left
+    open, at whatever gap the printer can set.
+    """
+    document = sign_job(standards=[], signs=[])
+    document["passes"] = [
+        {"id": "plain", "ink": "black", "areas": [[0, 0, 9, 9]], "gap": {"extra": 0}},
+        {"id": "open", "ink": "black", "areas": [[50, 0, 9, 9]], "gap": "auto"},
+        {
+            "id": "one-way",
+            "ink": "black",
+            "areas": [[90, 0, 9, 9]],
+            "gap": {"extra": 0},
+            "directions": 1,
+        },
+    ]
+    machine = machine_of(document)
+    plain, left_open, one_way = Places(machine, (0, 1, 2), OpenGaps(machine, thorough=True)).places
+    assert one_way.serves is None
+    assert plain.serves == pytest.approx((-0.225, 0.225))
+    assert len(left_open.anew) > 1
+    for option in left_open.anew:
+        assert left_open.serves[0] <= option.window.low < option.window.high
+        assert option.window.high <= left_open.serves[1]
+
+
+def test_a_gap_over_the_build_up_may_be_kept_from_the_passes_just_before_that_state_it():
+    """Set 1.5 + 0.5 mm over 3 mm and what stands: nothing, then 0.01 mm, and 0.03 mm after two
+    passes more. Another gap stands between the third pass of it and the first two.
+    """
+    document = sign_job(standards=[], signs=[])
+    names = {"first": 0.5, "second": 0.5, "between": 1, "last": 0.5}
+    document["passes"] = [
+        {"id": name, "ink": "black", "gap": {"extra": extra, "above": "build-up"}}
+        for name, extra in names.items()
+    ]
+    machine = machine_of(document)
+    places = Places(machine, range(4), OpenGaps(machine, thorough=True)).places
+    expected = [(5, 5), (5, 5.01), (5.52, 5.52), (5.03, 5.03)]
+    assert [place.heights for place in places] == [pytest.approx(pair) for pair in expected]

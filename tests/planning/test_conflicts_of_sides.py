@@ -12,7 +12,10 @@ from reference import BruteForce
 from scenario import sign_job
 
 import signrules
+from signrules.planning.bitmasks import bits_of
 from signrules.planning.conflict.conflict_words import _what_is_against
+from signrules.planning.conflict.finding import deadlock_of_one_sheet
+from signrules.planning.conflict.sides import out_of_step
 
 TURN = {"id": "turn", "does": "flip", "locates_by": "pins"}
 LATE = "back can only be printed after that: its back faces down until then."
@@ -102,6 +105,14 @@ def test_two_flips_that_leave_the_back_down():
     found = reasons_of(job_of(on("back", None, "over", "again"), handling=flips))
     told = "prints on the back of panel, and after over and again its front faces up."
     assert found["back"] == f"back {told}"
+
+
+def test_of_two_flips_neither_comes_too_late():
+    """Before the first of them the front lies up, and after the second one it does again."""
+    flips = [TURN | {"id": "over", "after": ["back"]}, TURN | {"id": "again", "after": ["back"]}]
+    machine = machine_of(job_of(on("back"), handling=flips))
+    assert [edge.then for edge in machine.precedence] == [1, 2]
+    assert [out_of_step(machine, edge) for edge in machine.precedence] == ["", ""]
 
 
 def test_what_a_flip_is_told_that_nothing_waits_for():
@@ -263,3 +274,31 @@ def test_a_move_between_passes_that_register_is_named_on_a_bed_of_any_size(count
     reasons = reasons_of(bed_of(count, 1, last, handling=[wash]))
     assert {"last", "wash"} < set(reasons)
     assert all(name.startswith("s1-") for name in set(reasons) - {"last", "wash"})
+
+
+def test_what_is_done_to_other_sheets_takes_no_states_of_the_look_at_one():
+    """Turned over or waited for, the second sheet has no part in what is wrong with the first."""
+    wash = {"id": "wash", "does": "reload", "media": "s0", "after": ["s0-ground"]}
+    last = {"id": "last", "registers_to": ["s0-ground"], "after": ["wash"]}
+    beside = [
+        {"id": "turn", "does": "flip", "media": "s1", "locates_by": "pins"},
+        {"id": "wait", "does": "pause"},
+    ]
+    found = []
+    for handling in ([wash], [wash, *beside]):
+        machine = machine_of(bed_of(2, 0, last, handling=handling))
+        deadlock, states = deadlock_of_one_sheet(machine, 1000)
+        found.append((states, {machine.items[at].id for at in bits_of(deadlock.items)}))
+    assert found[0] == found[1]
+    assert found[0][1] == {"s0-ground", "wash", "last"}
+
+
+@pytest.mark.parametrize("budget", range(1, 30))
+def test_the_looks_at_all_sheets_together_take_no_more_states_than_are_allowed(budget):
+    """A state is opened whole, with up to three passes of a sheet that may come next: the last one
+    that is opened may take two states too many.
+    """
+    machine = machine_of(bed_of(6, 0))
+    deadlock, states = deadlock_of_one_sheet(machine, budget)
+    assert deadlock is None
+    assert states <= budget + 2

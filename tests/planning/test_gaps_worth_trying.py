@@ -16,8 +16,10 @@ from effort import effort
 from hypothesis import event, given, settings
 from hypothesis import strategies as st
 from reference import BruteForce
+from scenario import sign_job
 from strategies import jobs
 
+from signrules import job_from_dict
 from signrules.model import (
     Alignment,
     Dial,
@@ -31,9 +33,11 @@ from signrules.model import (
     Pass,
     Printer,
 )
+from signrules.physics.landing import landing_error
 from signrules.physics.replaying import replay_items
 from signrules.planning.gaps import gap_candidates
 from signrules.planning.gaps.cheapest import cheapest_gaps
+from signrules.planning.gaps.gap_candidates import OpenGaps
 from signrules.planning.order.canonical import canonical_machine
 from signrules.planning.order.step_search import Searched, StepSearch
 from signrules.planning.setup_cost import Costs
@@ -305,3 +309,49 @@ def test_of_an_order(job, data):
 @given(dial_jobs(passes=4, steps=10), st.data())
 def test_of_a_longer_order(job, data):
     has_the_cheapest_gaps(job, tuple(data.draw(st.permutations(range(len(job.passes))))))
+
+
+@pytest.mark.parametrize(("stated", "tried"), [(1.5, [0.0, 1.5]), (1.25, [0.0])])
+def test_a_plane_that_another_pass_states_is_tried_only_where_the_dial_has_it(stated, tried):
+    """In steps of 0.5 mm there is 1.5 mm and no 1.25 mm; the least gap clears as it is."""
+    document = sign_job(standards=[], signs=[])
+    del document["printer"]["landing_tolerance"]
+    document["printer"]["max_throw"] = 9
+    document["printer"]["gap"] = {"control": "dial", "max": 6, "step": 0.5}
+    document["passes"] = [
+        {"id": "stated", "ink": "black", "areas": [[0, 0, 9, 9]], "gap": {"extra": stated}},
+        {"id": "open", "ink": "black", "areas": [[50, 0, 9, 9]], "gap": "auto"},
+    ]
+    machine = machine_of(job_from_dict(document))
+    gaps = OpenGaps(machine, thorough=True)
+    (fresh,) = gaps.fresh(1, machine.heights.standing())
+    assert [gap.extra.nominal for gap in gaps.settable(fresh, 2.0)] == tried
+
+
+@pytest.mark.parametrize("drops", [{}, {"drop_volume": "6 pL", "drop_density": "1050 kg/m3"}])
+def test_the_least_extra_that_each_alignment_on_record_serves_is_tried(drops):
+    """Looked for at every step of the dial; drops that the air slows are served over other throws
+    than such as it does not.
+    """
+    on_record = (1.0, 2.0, 3.0)
+    document = sign_job(standards=[], signs=[])
+    document["printer"] |= drops
+    document["printer"]["max_throw"] = 9
+    document["printer"]["gap"] = {"control": "dial", "max": 4, "step": 0.05}
+    document["passes"] = [{"id": "open", "ink": "black", "gap": "auto"}]
+    document["alignments"] = [{"extra": extra} for extra in on_record]
+    job = job_from_dict(document)
+    machine, tolerance = machine_of(job), job.printer.allowed_landing_error
+    gaps = OpenGaps(machine, thorough=False)
+    (fresh,) = gaps.fresh(0, machine.heights.standing())
+    least = set()
+    for aligned_at in on_record:
+        served = [
+            extra
+            for extra in job.printer.gap.extras()
+            if landing_error(job.printer, fresh.crisp + EXACT(extra), aligned_at).high
+            <= tolerance + GUARD
+        ]
+        least.add(served[0])
+    assert len(least) == len(on_record)
+    assert least <= {gap.extra.nominal for gap in gaps.settable(fresh, 1.49)}

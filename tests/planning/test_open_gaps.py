@@ -102,6 +102,24 @@ def test_reaches_of_the_sign_by_hand():
     assert found[2][0] == pytest.approx(sheet + least + thick[1] + thick[2])
 
 
+def test_what_must_come_later_never_stands_below_a_gap_over_the_build_up():
+    """Set 1.5 mm over 3 mm of sheet and what stands: for the ground that is nothing or the 0.01 mm
+    of the free pass, since 0.72 mm of dots follow it. The free one is set 0.1 mm higher, over
+    nothing or over the dots on the ground.
+    """
+    document = sign_job(standards=[], signs=[])
+    over = {"extra": 0, "above": "build-up"}
+    first, dots = document["passes"][:2]
+    first |= {"gap": over}
+    dots |= {"gap": {"extra": 1}, "after": ["ground"], "coverage": 1}
+    del dots["builds"]
+    free = {"id": "free", "ink": "black", "areas": [[150, 150, 9, 9]], "gap": over | {"extra": 0.1}}
+    document["passes"] = [first, dots, free]
+    found = plane_reaches(machine_of(document))
+    assert found[0] == pytest.approx((4.5, 4.51))
+    assert found[2] == pytest.approx((4.6, 4.6 + 0.01 + 0.72))
+
+
 @settings(max_examples=effort(60))
 @given(jobs(max_passes=5, signs=False))
 def test_planes_of_a_safe_plan_lie_within_their_reach_and_it_costs_no_less_than_the_least(job):

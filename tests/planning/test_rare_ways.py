@@ -12,7 +12,7 @@ import signrules
 from signrules.model import Dial
 from signrules.physics.heights import Heights
 from signrules.physics.machine import Machine
-from signrules.planning import predecessors
+from signrules.planning import pipeline, planner, predecessors
 from signrules.planning.conflict.finding import deadlock_of_roomy, gave_up
 from signrules.planning.gaps import may_stand
 from signrules.planning.gaps.gap_candidates import OpenGaps
@@ -78,3 +78,16 @@ def test_of_very_many_items_only_those_next_to_each_other_are_known(monkeypatch)
     near = Before(machine, everything)
     for at in everything:
         assert near.among(at, everything) == machine.before[at] <= whole.among(at, everything)
+
+
+def test_very_many_items_with_an_open_gap_are_ordered_by_the_rules(monkeypatch):
+    """Declared first are 0.72 mm of dots, over which the ground would strike at its plain gap."""
+    document = sign_job(standards=[], signs=[])
+    ground, dots, _ = document["passes"]
+    del dots["builds"]
+    free = {"id": "free", "ink": "black", "areas": [[0, 0, 9, 9]], "gap": "auto"}
+    document["passes"] = [dots, ground, free]
+    for module in (planner, pipeline):
+        monkeypatch.setattr(module, "LARGE", 2)
+    order = plan_job(machine_of(document)).plan.order
+    assert order.index("ground") < order.index("dots")

@@ -29,6 +29,16 @@ def test_a_record_holds_the_height_of_the_head_where_there_is_one():
     assert {head for (kind, _), head in heads.items() if kind in ("load", "unload")} == {None}
 
 
+def test_a_record_holds_clearances_where_something_is_printed_and_not_where_a_gap_is_set():
+    document = sign_job(standards=[], signs=[])
+    document["passes"] = [{"id": "flat", "ink": "black", "gap": {"extra": 1}}]
+    _, plan = planned(document)
+    clearances = {r["kind"]: r["least_clearance_mm"] for r in plan.records()}
+    # 1.5 + 1 mm over the sheet, less the 0.01 mm of the pass itself.
+    assert clearances.pop("print") == pytest.approx(2.49)
+    assert clearances == dict.fromkeys(("align", "load", "gap", "unload"))
+
+
 class Tampered:
     """A plan with other steps."""
 

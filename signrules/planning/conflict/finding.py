@@ -68,10 +68,10 @@ def deadlock_of_one_sheet(machine: Machine, budget: int) -> tuple[Deadlock | Non
     for sheet in roomy.job.media:
         done_to_sheet = _done_to_sheet(roomy, sheet)
         # What remains of the budget, so that a bed of many sheets is not many times as dear.
-        searched = StepSearch(roomy, done_to_sheet).any_order(max(0, budget - spent))
+        searched = StepSearch(roomy, done_to_sheet).any_order(budget - spent)
         spent += searched.states
         if searched.order is None and searched.ended:
-            return smallest_deadlock(roomy, max(0, budget - spent), done_to_sheet), spent
+            return smallest_deadlock(roomy, budget - spent, done_to_sheet), spent
     return None, spent
 
 
@@ -144,10 +144,10 @@ def _confirmed_deadlock(machine: Machine, starts: Sequence[int], budget: int) ->
 
     spent = 0
     for start in starts:
-        searched = StepSearch(machine, start).any_order(max(0, budget - spent))
+        searched = StepSearch(machine, start).any_order(budget - spent)
         spent += searched.states
         if searched.order is None and searched.ended:
-            deadlock = smallest_deadlock(machine, max(0, budget - spent), start)
+            deadlock = smallest_deadlock(machine, budget - spent, start)
             return evolve(deadlock, states=deadlock.states + spent)
     everything = all_of(len(machine.items))
     return Deadlock(everything, is_smallest=False, states=spent)

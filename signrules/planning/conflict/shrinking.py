@@ -97,7 +97,7 @@ def smallest_deadlock(machine: Machine, budget: int, among: int) -> Deadlock:
                 continue
             # Only a search that has ended says that there is no order.
             remaining = active & ~(1 << item_index)
-            searched = StepSearch(machine, remaining).any_order(max(0, budget - states))
+            searched = StepSearch(machine, remaining).any_order(budget - states)
             states += searched.states
             if searched.order is None and searched.ended:
                 active, shrinks = remaining, True

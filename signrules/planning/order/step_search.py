@@ -85,7 +85,7 @@ class StepSearch:
         best: dict[Hashable, Cost] = {self.twins.key(start): bound}
         states = serial = 0
         if below is None or bound < below:
-            queue.append((bound, 0, 0, start, 0, 0, None))
+            queue.append((bound, self.active.bit_count(), serial, start, 0, 0, None))
         while queue:
             bound, _, _, state, loads, settings, way = heapq.heappop(queue)
             # It has been reached for less since it was put into the queue.
