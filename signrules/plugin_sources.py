@@ -4,14 +4,17 @@ processes.
 
 from __future__ import annotations
 
+import hashlib
 import importlib
 import importlib.util
+import linecache
 import pickle
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import partial
+from importlib.machinery import SourceFileLoader
 from pathlib import Path
-from types import ModuleType
+from types import CodeType, ModuleType
 from typing import Any
 
 from attrs import frozen
@@ -149,6 +152,29 @@ def installed_plugins() -> list[tuple[str, str, Callable[[], Any]]]:
     ]
 
 
+class FromSource(SourceFileLoader):
+    """Compiles a plugin file from its source each time it is loaded. `digest` is the SHA-256 of
+    the bytes that it compiled.
+
+    Python would take the bytecode that it keeps in `__pycache__` wherever the size and the second
+    of the last change are the same, and a rule may be edited twice in one second.
+    """
+
+    digest = ""
+
+    def get_code(self, fullname: str) -> CodeType:
+        """The code of the file, named by its path for tracebacks."""
+        source = self.get_data(self.path)
+        self.digest = hashlib.sha256(source).hexdigest()
+        return self.source_to_code(source, self.path)
+
+
+def digest_of_source(plugin: object) -> str:
+    """The SHA-256 of the bytes of which a plugin file was loaded; "" for any other plugin."""
+    loader = getattr(plugin, "__loader__", None)
+    return loader.digest if isinstance(loader, FromSource) else ""
+
+
 def module_from(path: Path, name: str) -> Any:
     """The module in a file.
 
@@ -157,8 +183,11 @@ def module_from(path: Path, name: str) -> Any:
     if not path.is_file():
         raise PluginError(f"there is no file {name}")
     spec = importlib.util.spec_from_file_location(f"signrules_plugin_{path.stem}", path)
-    if spec is None or spec.loader is None:
+    if spec is None or not isinstance(spec.loader, SourceFileLoader):
         raise PluginError(f"{name} is not a Python file")
+    spec.loader = FromSource(spec.name, str(path))
+    # Lines of the file that were read before; slips are looked for in those of today.
+    linecache.cache.pop(str(path), None)
     module = importlib.util.module_from_spec(spec)
     # Annotations as text are looked up in the module by its name, by dataclasses and for settings.
     before = sys.modules.get(spec.name)
