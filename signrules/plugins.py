@@ -27,9 +27,11 @@ from signrules.hook_answers import (
 from signrules.language_ranks import with_language_notes
 from signrules.model.handling_kinds import HandlingKind
 from signrules.model.job import Job
-from signrules.model.wording import listed_names, nearest_ending, shown_value
+from signrules.model.wording import nearest_ending, shown_value
 from signrules.plugin_demands import (
+    BroughtByName,
     amending_amiss,
+    demand_alike,
     demand_each_once,
     demand_one_owner,
     demand_own_names,
@@ -103,9 +105,9 @@ class Plugins:
         names = ", ".join(one.name for one in self.loaded)
         return f"<Plugins: {names}; {len(self.rules)} rules{failed}>"
 
-    def _brought(self) -> dict[str, tuple[object, ...]]:
+    def _brought(self) -> BroughtByName:
         """By name of the plugin, what must be the same wherever it is loaded."""
-        return {one.name: (one.version, one.adds) for one in self.loaded} | {
+        return {one.name: (one.version, one.adds, one.digest) for one in self.loaded} | {
             # One that failed here must fail there too: else a result would depend on where it was
             # made.
             one.name: ()
@@ -343,7 +345,7 @@ def _loaded_alike(
     files: tuple[tuple[str, Path], ...],
     packed: tuple[tuple[bool, Any], ...],
     block: tuple[str, ...],
-    brought: dict[str, tuple[object, ...]],
+    brought: BroughtByName,
 ) -> Plugins:
     """What `Plugins` are when they arrive in another process."""
     plugins = _loaded_from(
@@ -351,16 +353,7 @@ def _loaded_alike(
             entry_points, files, tuple(plugin_sources.unpack_plugin(*one) for one in packed), block
         )
     )
-    # Versions and names, not functions: that is what tells a plugin that was updated meanwhile.
-    here = plugins._brought()
-    other = sorted(name for name in {*here, *brought} if here.get(name) != brought.get(name))
-    if other:
-        failed = "".join(
-            f"; {one.name}: {one.error}" for one in plugins.failed if one.name in other
-        )
-        raise PluginError(
-            f"not the same here as in the process that sent the job: {listed_names(other)}{failed}"
-        )
+    demand_alike(plugins._brought(), brought, plugins.failed)
     return plugins
 
 
