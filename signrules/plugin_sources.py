@@ -13,6 +13,8 @@ import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import partial
 from importlib.machinery import SourceFileLoader
+from numbers import Number
+from os import PathLike
 from pathlib import Path
 from types import CodeType, ModuleType
 from typing import Any
@@ -119,6 +121,18 @@ def demand_lists(**given: object) -> None:
         if not isinstance(value, Iterable) or isinstance(value, str | bytes | Mapping):
             raise PluginError(
                 f"{name} is {shown_value(value)}, expected a list: {name}=[{_EXAMPLES[name]}]"
+            )
+
+
+def demand_objects(objects: Iterable[object]) -> None:
+    """Raises TypeError for what can have no hooks: a path, of which nothing would be loaded and
+    nothing said, or a number.
+    """
+    for number, one in enumerate(objects):
+        if one is None or isinstance(one, str | bytes | PathLike | Number):
+            raise TypeError(
+                f"objects[{number}] is {shown_value(one)}, expected a module or an object with"
+                ' hooks; the path of a file goes into files=["shop_rules.py"]'
             )
 
 

@@ -283,13 +283,16 @@ def load_plugins(
     A plugin that cannot be loaded stands in `failed`, and an evaluation with it is incomplete.
     Of two that read files of one suffix, one of `files` or `objects` goes before an installed one.
     Raises PluginError where two plugins, or what they bring, have the same name, where a name in
-    `block` is that of none, with the nearest one, and where a text or a plugin stands for a list.
+    `block` is that of none, with the nearest one, and where a text or a plugin stands for a list;
+    TypeError where a path or a number stands among the objects.
     """
     plugin_sources.demand_lists(files=files, objects=objects, block=block)
+    objects = tuple(objects)
+    plugin_sources.demand_objects(objects)
     named = tuple((str(file), Path(file).absolute()) for file in files)
     with work_stage("load_plugins"):
         if entry_points or named or objects or block:
-            recipe = Recipe(entry_points, named, tuple(objects), tuple(block))
+            recipe = Recipe(entry_points, named, objects, tuple(block))
             plugins = _loaded_from(recipe)
         else:
             plugins = _built_in_alone()
