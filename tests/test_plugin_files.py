@@ -126,3 +126,12 @@ def test_plugins_that_failed_are_known_by_why(file):
         write(file, text)
         known.append(plugins_as_plain(load_plugins(files=[file])))
     assert known[0] == known[2] != known[1]
+
+
+def test_a_version_is_that_which_the_file_states(file):
+    write(file, "from signrules import *\n")
+    (*_, loaded) = load_plugins(files=[file]).loaded
+    assert loaded.version == ""
+    write(file, "from signrules import *\n__version__ = '1.2'\n")
+    (*_, loaded) = load_plugins(files=[file]).loaded
+    assert loaded.version == "1.2"
