@@ -116,11 +116,17 @@ def known_names(block: Iterable[str], asked: tuple[str, ...]) -> tuple[str, ...]
     return names
 
 
-def demand_each_once(names: Iterable[str]) -> None:
-    """Raises PluginError where a name stands there twice."""
+def demand_each_once(names: Iterable[str], built_in: str) -> None:
+    """Raises PluginError where two plugins have one name, or one has that of the built-in one."""
     for name, count in Counter(names).items():
+        if name == built_in:
+            raise PluginError(
+                f"a plugin is called {name}, as the built-in one is: give it another name"
+            )
         if count > 1:
-            raise PluginError(f"{count} {name}: give one another name, or block both")
+            raise PluginError(
+                f"{count} plugins are called {name}: give one another name, or block both"
+            )
 
 
 def demand_alike(here: BroughtByName, sent: BroughtByName, failed: Iterable[Failed]) -> None:

@@ -241,6 +241,7 @@ class Plugins:
     ) -> tuple[dict[str, float], list[Fault]]:
         """What plugins count besides, by name; and the faults of those that failed."""
         found: dict[str, float] = {}
+        counted_by = dict.fromkeys(counted, BUILT_IN)
         faults = []
         for one, hook in self.implementing("signrules_quantities"):
             given = copied_job(job)
@@ -252,12 +253,13 @@ class Plugins:
                     order=order,
                     quantities=known_values(counted),
                 )
-                own = call_contained(partial(numbers_from, asked, {*counted, *found}), seconds)
+                own = call_contained(partial(numbers_from, asked, counted_by), seconds)
                 demand_unchanged(given, job)
             except (Contained, PluginError) as error:
                 faults.append(hook_fault("signrules_quantities", one, "job", error))
             else:
                 found |= own
+                counted_by |= dict.fromkeys(own, one.name)
         return found, faults
 
     def implementing(self, hook: str) -> Iterator[tuple[Loaded, Callable[..., Any]]]:
@@ -321,10 +323,7 @@ def _loaded_from(recipe: Recipe) -> Plugins:
     block = known_names(recipe.block, tuple(dict.fromkeys(one[0] for one in asked)))
     brought = [_brought_built_in()]
     failed = []
-    demand_each_once(
-        f"plugins are called {name}"
-        for name in (BUILT_IN, *(one[0] for one in asked if one[0] not in block))
-    )
+    demand_each_once((one[0] for one in asked if one[0] not in block), BUILT_IN)
     for name, version, origin, load in asked:
         if name in block:
             continue
