@@ -736,7 +736,9 @@ def test_two_plugins_that_count_the_same_thing():
 def test_a_plugin_that_counts_what_signrules_counts():
     hooks = hook("signrules_quantities", lambda given: {"bed_loads": 1.0})
     result = signrules.evaluate(JOB, plugins=load_plugins(objects=[plugin("one", **hooks)]))
-    told = "PluginError: the quantity bed_loads is counted already by signrules: give it another name"
+    told = (
+        "PluginError: the quantity bed_loads is counted already by signrules: give it another name"
+    )
     assert [(f.plugin, f.error) for f in result.faults] == [("one", told)]
 
 
