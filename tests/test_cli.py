@@ -384,7 +384,7 @@ def test_the_states_of_the_planner(write, capsys, tmp_path, command):
         )
 
     given_up = said("--states", "1")
-    assert "Allow it more states, with --states." in given_up
+    assert "Allow it more states: --states, in Python budget=." in given_up
     assert "Allow it more states" not in said("--states", "10000")
     assert "Allow it more states" not in said()
     for states in ("0", "-1", "many", "9" * 12):

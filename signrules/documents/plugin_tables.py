@@ -36,6 +36,9 @@ DataClasses = Mapping[str, Mapping[str, type]]
 
 NO_CLASSES: DataClasses = MappingProxyType({})
 
+NO_TABLE = "no table of"
+"""What is expected where a plugin declares no data begins so."""
+
 
 @frozen
 class StatedTable:
@@ -143,7 +146,7 @@ def faults_of_tables(
         classes_of_plugin = classes[stated.plugin]
         if stated.place not in classes_of_plugin:
             places = ", ".join(classes_of_plugin) or "nothing"
-            expected = f"no table of {stated.plugin} here: it declares data of {places}"
+            expected = f"{NO_TABLE} {stated.plugin} here: it declares data of {places}"
             yield DocumentFault(stated.own_path, shown_value(dict(stated.table)), expected)
             continue
         try:

@@ -11,7 +11,12 @@ from typing import Any
 
 from signrules.catalogue.materials import builtin_printers
 from signrules.documents.figures import split_figures
-from signrules.documents.plugin_tables import faults_of_tables, tables_of_document
+from signrules.documents.plugin_tables import (
+    NO_CLASSES,
+    DataClasses,
+    faults_of_tables,
+    tables_of_document,
+)
 from signrules.documents.refusal import Refused, joined_path, nearest_known, path_label
 from signrules.documents.stock import NO_STOCK, USE, Stock, with_stock
 from signrules.documents.table_reader import (
@@ -73,14 +78,15 @@ def job_from_dict(mapping: object, *, plugins: object = None, shop: object = Non
     """
     brought = getattr(plugins, "handling_kinds", {})
     unloaded = _none_given if plugins is None else getattr(plugins, "unloaded_words", str)
-    return _job_of(mapping, plugins, shop, {**BUILTIN_KINDS, **brought}, unloaded)
+    classes = getattr(plugins, "data", {})
+    return _job_of(mapping, plugins, shop, {**BUILTIN_KINDS, **brought}, classes, unloaded)
 
 
-def job_again(mapping: object, job: Job) -> Job:
+def job_again(mapping: object, job: Job, classes: DataClasses = NO_CLASSES) -> Job:
     """The job that plain data describes which was made of another job and then changed: handling
-    may be of any kind of that job. Raises JobError.
+    may be of any kind of that job. Tables under `data` are checked by `classes`. Raises JobError.
     """
-    return _job_of(mapping, None, None, kinds_known(job.handling_kinds))
+    return _job_of(mapping, None, None, kinds_known(job.handling_kinds), classes)
 
 
 def _none_given() -> str:
@@ -92,6 +98,7 @@ def _job_of(
     plugins: object,
     shop: object,
     kinds: Mapping[str, HandlingKind],
+    classes: DataClasses,
     unloaded: Callable[[], str] = str,
 ) -> Job:
     if not isinstance(mapping, Mapping):
@@ -106,7 +113,6 @@ def _job_of(
     merged = with_stock(figures.document, stock)
     reader = _Reader(merged.document, printers, unloaded, tuple(stock.printers))
     reader.faults += figures.faults + merged.faults
-    classes = getattr(plugins, "data", {})
     reader.faults += faults_of_tables(tables_of_document(merged.document), classes)
     reader.kinds = kinds
     reader.unfilled, reader.told = tuple(merged.unfilled), tuple(merged.told)

@@ -13,6 +13,7 @@ from typing import Any
 from attrs import evolve
 
 from signrules.documents.document_changes import changed
+from signrules.documents.plugin_tables import NO_TABLE, DataClasses
 from signrules.documents.reading import job_again
 from signrules.documents.refusal import Refused
 from signrules.documents.table_reader import UNKNOWN_KEY, kind_of
@@ -54,7 +55,8 @@ def offered_changes(
         one, hook = hooks[check.plugin]
         given = copied_job(job)
         try:
-            asked = partial(changes_from, partial(hook, check=check, job=given), job)
+            ask = partial(hook, check=check, job=given)
+            asked = partial(changes_from, ask, job, plugins.data)
             offers[check.rule, check.subjects] = call_contained(asked, seconds)
             demand_unchanged(given, job)
         except (Contained, PluginError) as error:
@@ -64,8 +66,12 @@ def offered_changes(
     return offers, faults
 
 
-def changes_from(ask: Callable[[], list[Any]], job: Job) -> tuple[Change, ...]:
-    """The changes that `signrules_remedies` offers when it is asked. Raises PluginError."""
+def changes_from(
+    ask: Callable[[], list[Any]], job: Job, classes: DataClasses
+) -> tuple[Change, ...]:
+    """The changes that `signrules_remedies` offers when it is asked; what they state for plugins is
+    checked by `classes`. Raises PluginError.
+    """
     document = job_to_dict(job)
     found: list[Change] = []
     for answer in answers_of_hook(HOOK, ask(), _CHANGES):
@@ -73,13 +79,13 @@ def changes_from(ask: Callable[[], list[Any]], job: Job) -> tuple[Change, ...]:
             raise PluginError(f"{HOOK} gave back {shown_value(answer)}, expected {_CHANGES}")
         with closing(nothing_returned(answer)) as steps:
             offered = islice(steps, MOST_OFFERS + 1 - len(found))
-            found += (_change(pair, job, document) for pair in offered)
+            found += (_change(pair, job, document, classes) for pair in offered)
     if len(found) > MOST_OFFERS:
         raise PluginError(f"{HOOK} offers more than {MOST_OFFERS} changes for one finding")
     return tuple(found)
 
 
-def _change(pair: Any, job: Job, document: Mapping[str, Any]) -> Change:
+def _change(pair: Any, job: Job, document: Mapping[str, Any], classes: DataClasses) -> Change:
     if not (type(pair) is tuple and len(pair) == 2 and isinstance(pair[1], Mapping) and pair[1]):
         raise PluginError(f"{HOOK} gave back {shown_value(pair)}, expected {_CHANGES}")
     words, changes = pair
@@ -87,11 +93,13 @@ def _change(pair: Any, job: Job, document: Mapping[str, Any]) -> Change:
         raise PluginError(f"{HOOK} does not say what to change: found {shown_value(words)}")
     if not all(type(path) is str for path in changes):
         raise PluginError(f"{HOOK} gave back {shown_value(pair)}, expected {_CHANGES}")
-    _demand_fitting(job, document, changes)
-    return change_of(words, partial(_edited, dict(changes)))
+    _demand_fitting(job, document, changes, classes)
+    return change_of(words, partial(_edited, dict(changes), classes))
 
 
-def _demand_fitting(job: Job, document: Mapping[str, Any], changes: Mapping[str, Any]) -> None:
+def _demand_fitting(
+    job: Job, document: Mapping[str, Any], changes: Mapping[str, Any], classes: DataClasses
+) -> None:
     """Raises PluginError where a path leads nowhere, to a key that no job has, or where what is to
     stand there is no plain data.
     """
@@ -104,12 +112,12 @@ def _demand_fitting(job: Job, document: Mapping[str, Any], changes: Mapping[str,
                 f" {shown_value(value)}, expected a finite number, text or another plain value"
             ) from None
     try:
-        job_again(changed(document, changes), job)
+        job_again(changed(document, changes), job, classes)
     except PathError as error:
         raise PluginError(f"{_MISFIT}: {error}") from None
     except JobError as error:
         for fault in error.faults:
-            if fault.found == UNKNOWN_KEY:
+            if fault.found == UNKNOWN_KEY or fault.expected.startswith(NO_TABLE):
                 raise PluginError(f"{_MISFIT}: {fault}") from None
         # A value that was computed may well be out of its range, which is no slip; a text in place
         # of a number is one.
@@ -133,9 +141,9 @@ def _faults_of_kind(path: str, value: object) -> Iterator[DocumentFault]:
 _MISFIT = f"{HOOK} offers what does not fit the job"
 
 
-def _edited(changes: Mapping[str, Any], job: Job) -> Job:
+def _edited(changes: Mapping[str, Any], classes: DataClasses, job: Job) -> Job:
     """The job with the changes; ValueError where there is no such job."""
     try:
-        return job_again(changed(job_to_dict(job), changes), job)
+        return job_again(changed(job_to_dict(job), changes), job, classes)
     except SignrulesError as error:
         raise ValueError(str(error)) from None

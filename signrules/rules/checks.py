@@ -210,7 +210,7 @@ def _measured_interval(what: str, measured: Interval | float | int, unit: str | 
         raise ValueError(
             f"{what}: a plain number needs its unit, such as unit='mm', or unit='' for a count"
         )
-    if not isinstance(measured, Interval | int | float):
+    if isinstance(measured, bool) or not isinstance(measured, Interval | int | float):
         raise ValueError(f"{what}: measured={measured!r}, expected a number or an Interval")
     return measured if isinstance(measured, Interval) else Interval.exact(measured)
 
@@ -227,7 +227,16 @@ def one_of(
 ) -> Draft:
     """A comparison of a word with the words that are allowed; measured is the number of deviations,
     0 or 1.
+
+    Raises ValueError where no word is found or none is allowed.
     """
+    if not isinstance(found, str):
+        raise ValueError(
+            f"{what}: found={found!r}, expected a text: where the job states none, yield"
+            " missing(...)"
+        )
+    if not allowed:
+        raise ValueError(f"{what}: allowed={allowed!r}, expected one word at least")
     deviations = 0 if found in allowed else 1
     return Draft(
         what,

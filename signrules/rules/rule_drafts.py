@@ -10,7 +10,7 @@ from attrs import evolve
 from signrules.model.wording import shown_value
 from signrules.rules.checks import Check, Draft
 from signrules.rules.own_data import classes_of_plugin
-from signrules.rules.sound_drafts import demand_missing, demand_sound, first_yielded
+from signrules.rules.sound_drafts import demand_limit, demand_missing, demand_sound, first_yielded
 
 if TYPE_CHECKING:
     from signrules.rules.engine import Facts, PlacedRule
@@ -31,6 +31,7 @@ def drafts_of_subject(placed: PlacedRule, item: Any, facts: Facts, most: int) ->
     for draft in drafts:
         if placed.foreign:
             demand_sound(draft, facts.job, data_classes)
+            demand_limit(draft, draft.level or rule.level)
         elif not isinstance(draft, Draft):
             raise TypeError(
                 f"expected check(...), one_of(...) or missing(...), got {shown_value(draft)}"

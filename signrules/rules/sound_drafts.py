@@ -96,8 +96,23 @@ def demand_sound(draft: Any, job: Job, own: DataClasses = NO_CLASSES) -> None:
         raise ValueError(f"a check with {name} {shown_value(value)}, expected {expected}")
 
 
+def demand_limit(draft: Draft, level: Level) -> None:
+    """Raises ValueError for a comparison with nothing, unless it is a note: it would be met
+    whatever is measured.
+    """
+    has_limit = draft.least is not None or draft.most is not None
+    if draft.measured is None or has_limit or level is Level.NOTE:
+        return
+    raise ValueError(
+        f"check({draft.what!r}, ...) of level {level} has no limit, so it would always be met:"
+        " where the job states none, yield missing(...); what only informs is level=Level.NOTE"
+    )
+
+
 def _wrong(draft: Draft, job: Job, data_classes: DataClasses) -> Iterator[tuple[str, object, str]]:
     text = f"one line of printable text of at most {LONGEST_TEXT} characters"
+    if is_sound_text(draft.what) and not is_said_text(draft.what):
+        yield "what", draft.what, "words for what is compared"
     for name in ("what", "unit", "advice", "told"):
         if not is_sound_text(getattr(draft, name)):
             yield name, getattr(draft, name), text

@@ -33,6 +33,8 @@ ENDS = 4
 either side.
 """
 
+NO_ORDER_FOUND = "none of the orders that were tried is safe"
+
 
 @frozen
 class Reach:
@@ -275,7 +277,8 @@ class _Tried:
         if result is None:
             raise _UsedUp
         if result.conflict is not None and self.start.conflict is None:
-            return _Verdict(False, None, result.conflict.message)
+            why = result.conflict.message if result.conflict.proven else NO_ORDER_FOUND
+            return _Verdict(False, None, why)
         if failing := newly_failing(self.start, result):
             return _Verdict(False, None, f"judging fails: {failing[0]}")
         worse = worsened_checks(self.start, result)
@@ -364,6 +367,7 @@ def _words_of_reach(way: str, reach: Reach) -> str:
     if reach.beyond is None:
         return f"{way} to {reach.limit:.9g} at least{ended}"
     reason = reach.why.partition("\n")[0].rstrip(".")
+    reason = reason[:1].lower() + reason[1:]
     if reach.breaks is not None:
         reason = f"{reach.breaks.rule} on {reach.breaks.subjects[0]} breaks"
-    return f"{way} to {reach.limit:.9g} ({reason} at {reach.beyond:.9g}{ended})"
+    return f"{way} to {reach.limit:.9g} (at {reach.beyond:.9g} {reason}{ended})"

@@ -5,11 +5,20 @@ from __future__ import annotations
 from types import SimpleNamespace
 
 import pytest
-from attrs import frozen
+from attrs import field, frozen
 from scenario import sign_job
 
 import signrules
-from signrules import RuleSet, check, hookimpl, load_plugins, rule, setting, shop_practice
+from signrules import (
+    RuleSet,
+    check,
+    hookimpl,
+    load_plugins,
+    plain_number,
+    rule,
+    setting,
+    shop_practice,
+)
 from signrules.testing import ContractBroken, assert_hook_contract
 
 DOCUMENT = signrules.changed(sign_job(), {"passes.ground.layers": 30})
@@ -230,6 +239,56 @@ def test_what_fails_is_a_fault_that_names_the_hook(offer, told):
 
 def test_a_number_out_of_range_is_passed_over():
     assert not judged(out_of_range).faults
+
+
+@frozen
+class Drying:
+    """How a pass dries."""
+
+    minutes: float | None = field(
+        default=None,
+        metadata=plain_number("minutes", 0, 600, "how long the ink dries", unit="min"),
+    )
+
+
+def dried(table):
+    """Offers to state a table of the plugin beside fewer layers."""
+
+    def offer(check):
+        (subject, *_) = check.subjects
+        yield "Dry it.", {f"{subject}.layers": 10, f"{subject}.data": {"mole": table}}
+
+    return offer
+
+
+def test_a_remedy_may_state_what_its_plugin_reads():
+    result = judged(dried({"minutes": 12}), signrules_data={"pass": Drying})
+    (remedy,) = finding(result).remedies
+    mended = signrules.apply_remedy(result.job, remedy)
+    stated = signrules.job_to_dict(mended)["passes"][0]["data"]
+    assert stated == {"mole": {"minutes": 12}}
+
+
+@pytest.mark.parametrize(
+    ("table", "more", "told"),
+    [
+        ({"minutes": 12}, {}, "expected no table of mole here: it declares data of nothing"),
+        ({"minuts": 12}, {"signrules_data": {"pass": Drying}}, "minuts: found an unknown key"),
+    ],
+)
+def test_data_that_fit_nothing_are_a_fault_and_the_report_stands(table, more, told):
+    result = judged(dried(table), **more)
+    (fault,) = result.faults
+    assert (fault.rule, fault.plugin) == ("signrules_remedies", "mole")
+    assert told in fault.error
+    assert finding(result).remedies == ()
+    assert len(result.to_dict()["checks"]) == len(result.checks)
+
+
+def test_data_out_of_range_are_passed_over():
+    result = judged(dried({"minutes": 601}), signrules_data={"pass": Drying})
+    assert not result.faults
+    assert finding(result).remedies == ()
 
 
 @pytest.mark.thorough

@@ -80,6 +80,23 @@ def test_words_and_missing_fields():
     assert "signs.a.raised.case" in check_message("signs.a", unsaid)
 
 
+@pytest.mark.parametrize(
+    ("found", "allowed", "told"),
+    [
+        (None, ["vacuum"], "the hold: found=None, expected a text"),
+        ("vacuum", [], r"the hold: allowed=\[\], expected one word at least"),
+    ],
+)
+def test_no_word_and_no_word_that_is_allowed_are_refused(found, allowed, told):
+    with pytest.raises(ValueError, match=told):
+        one_of("the hold", found=found, allowed=allowed)
+
+
+def test_yes_and_no_are_no_numbers():
+    with pytest.raises(ValueError, match="measured=True, expected a number or an Interval"):
+        check("the pins", measured=True, least=1, unit="")
+
+
 def test_the_message_says_what_where_by_how_much_and_what_to_do():
     draft = check(
         "the clearance", measured=Interval(0.7, 0.76, 0.8), least=1.0, advice="Set a larger gap."

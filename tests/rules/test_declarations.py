@@ -11,12 +11,22 @@ from attrs import evolve, frozen
 from scenario import sign_job
 
 import signrules
-from signrules import RuleSet, check, load_plugins, rule, setting, shop_from_dict, shop_practice
+from signrules import (
+    Level,
+    RuleSet,
+    check,
+    load_plugins,
+    missing,
+    rule,
+    setting,
+    shop_from_dict,
+    shop_practice,
+)
 from signrules.documents.refusal import Refused
 from signrules.rules.containment import Contained, call_contained, describe_error
 from signrules.rules.engine import PlacedRule
 from signrules.rules.settings import settings_from, settings_of
-from signrules.rules.sound_drafts import demand_sound
+from signrules.rules.sound_drafts import demand_limit, demand_sound
 from signrules.testing.run_rules import facts_of, run_placed
 
 JOB = signrules.job_from_dict(sign_job())
@@ -141,6 +151,41 @@ def test_a_draft_is_sound_to_its_last_field():
         demand_sound(evolve(draft, strictly=1), JOB)
     with pytest.raises(ValueError, match=r"a check with others 'passes\.nobody'"):
         demand_sound(evolve(draft, others=("passes.nobody",)), JOB)
+
+
+def test_a_check_says_what_it_compares():
+    with pytest.raises(ValueError, match="a check with what ' ', expected words for what"):
+        demand_sound(check(" ", measured=1, least=0, unit="mm"), JOB)
+
+
+NO_LIMIT = check("the reach", measured=1, unit="mm")
+
+
+@pytest.mark.parametrize("level", [Level.STOP, Level.REVIEW])
+def test_a_comparison_with_nothing_is_refused(level):
+    with pytest.raises(
+        ValueError, match=rf"check\('the reach', ...\) of level {level} has no limit"
+    ):
+        demand_limit(NO_LIMIT, level)
+
+
+def test_a_note_needs_no_limit_and_one_limit_will_do():
+    demand_limit(NO_LIMIT, Level.NOTE)
+    demand_limit(missing("printer.max_throw", "the reach"), Level.STOP)
+    for limit in ({"least": 0}, {"most": 2}, {"above": 0}):
+        demand_limit(check("the reach", measured=1, unit="mm", **limit), Level.STOP)
+
+
+def test_a_limit_that_the_job_leaves_out_is_a_fault_and_no_pass():
+    def reach(item, printer):
+        yield check("the reach", measured=1, most=printer.max_throw, unit="mm")
+
+    facts = facts_of(evolve(JOB, printer=evolve(JOB.printer, max_throw=None)), load_plugins())
+    placed = PlacedRule(declared(reach), "ourshop", "0", foreign=True)
+    checks, faults = run_placed([placed], facts)
+    assert checks == []
+    assert {fault.subject for fault in faults} == {f"passes.{item.id}" for item in JOB.passes}
+    assert "has no limit, so it would always be met" in faults[0].error
 
 
 def test_a_built_in_rule_that_yields_no_check_fails_too():

@@ -119,7 +119,7 @@ MISTAKES = [
         "can be written down",
         {"but": {"says what it means": "tried above"}},
     ),
-    (planted.finds_what_json_has_no_word_for, "can be written down", {}),
+    (planted.finds_what_json_has_no_word_for, "raises nothing", {}),
     (planted.sound, "keeps its claims", {"monotone": {"printer.base_gap": "up breaks"}}),
 ]
 ON_THE_SAMPLE = (

@@ -21,7 +21,7 @@ def test_whole_numbers_by_hand():
     assert (found.up.limit, found.up.beyond) == (31, 32)
     assert found.down.breaks.rule == found.up.breaks.rule == "braille.dot-height"
     assert str(found).startswith(
-        "passes.dots.layers is 24: down to 22 (braille.dot-height on signs.room breaks at 21)"
+        "passes.dots.layers is 24: down to 22 (at 21 braille.dot-height on signs.room breaks)"
     )
 
 
@@ -272,3 +272,36 @@ def test_the_search_goes_no_further_than_it_may():
     assert headroom(
         job, "registration_tolerance", within=0.5, resolution=0.2
     ).up.limit == pytest.approx(0.55)
+
+
+def two_alike_signs():
+    """Two alike sheets with open gaps, whose orders are too many to rule all of them out."""
+    document = sign_job(standards=[], signs=[])
+    sheet = {"thickness": "3 mm +- 0.2 mm", "size": [150, 100], "hold": "pins"}
+    document["media"] = [{**sheet, "id": "one", "at": [10, 10]}, {**sheet, "id": "two"}]
+    document["media"][1]["at"] = [180, 10]
+    document["printer"].update(
+        bed=[900, 600],
+        base_gap="0.75 mm +- 0.05 mm",
+        min_clearance=0.5,
+        gap={"control": "dial", "max": 4, "step": 0.05},
+        max_throw=3,
+    )
+    document["passes"] = []
+    for name in ("one", "two"):
+        ground = {"id": f"ground-{name}", "media": name, "ink": "black"}
+        letters = {"id": f"letters-{name}", "media": name, "ink": "clear", "layers": 26}
+        dots = {"id": f"dots-{name}", "media": name, "ink": "clear", "layers": 24}
+        letters.update(areas=[[20, 50, 100, 30]], over=[ground["id"]])
+        dots.update(areas=[[20, 20, 60, 8]], over=[ground["id"]])
+        document["passes"] += [{**item, "gap": "auto"} for item in (ground, letters, dots)]
+    return signrules.job_from_dict(document)
+
+
+@pytest.mark.thorough
+def test_that_no_order_was_found_is_told_in_short():
+    found = headroom(two_alike_signs(), "printer.min_clearance", resolution=0.05, budget=1500)
+    assert found.up.beyond is not None
+    assert found.up.why == "none of the orders that were tried is safe"
+    words = f"(at {found.up.beyond:.9g} none of the orders that were tried is safe, as far as the"
+    assert words in str(found)

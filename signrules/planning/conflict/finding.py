@@ -240,7 +240,7 @@ def _conflict_advice(machine: Machine) -> Iterator[str]:
     if machine.has_open_gaps:
         yield "State the gaps that are left open."
     if len(machine.items) <= LARGE:
-        yield "Allow it more states, with --states."
+        yield "Allow it more states: --states, in Python budget=."
     if len({sheet.load for sheet in machine.job.media}) == 1 and len(machine.job.media) > 1:
         yield "Or print the sheets in several jobs."
     else:
