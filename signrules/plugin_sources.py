@@ -93,6 +93,24 @@ class Recipe:
     block: tuple[str, ...] = ()
 
 
+def recipe_of(
+    entry_points: bool,
+    files: Sequence[str | Path],
+    objects: Sequence[object],
+    block: Sequence[str],
+) -> Recipe:
+    """What `load_plugins` is asked for.
+
+    Raises PluginError where a text or a plugin stands for a list, TypeError where a path or a
+    number stands among the objects.
+    """
+    _demand_lists(files=files, objects=objects, block=block)
+    objects = tuple(objects)
+    _demand_objects(objects)
+    named = tuple((str(file), Path(file).absolute()) for file in files)
+    return Recipe(entry_points, named, objects, tuple(block))
+
+
 def plugins_asked_for(recipe: Recipe) -> list[tuple[str, str, str, Callable[[], Any]]]:
     """Name, version, origin and what loads it, of each plugin, those to leave out too.
 
@@ -113,7 +131,7 @@ def _the_plugin_itself(plugin: object) -> object:
     return plugin
 
 
-def demand_lists(**given: object) -> None:
+def _demand_lists(**given: object) -> None:
     """Raises PluginError where what `load_plugins` was given is no list: a text or a path, of which
     each letter would be a plugin, or one object.
     """
@@ -124,7 +142,7 @@ def demand_lists(**given: object) -> None:
             )
 
 
-def demand_objects(objects: Iterable[object]) -> None:
+def _demand_objects(objects: Iterable[object]) -> None:
     """Raises TypeError for what can have no hooks: a path, of which nothing would be loaded and
     nothing said, or a number.
     """

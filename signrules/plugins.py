@@ -10,7 +10,6 @@ from typing import Any
 
 from attrs import evolve, field, frozen
 
-import signrules.builtin
 from signrules import plugin_sources
 from signrules.artwork.reader import ArtworkReader
 from signrules.catalogue.materials import Material
@@ -24,25 +23,19 @@ from signrules.hook_answers import (
     numbers_from,
     pairs_from,
 )
-from signrules.language_ranks import with_language_notes
 from signrules.model.handling_kinds import HandlingKind
 from signrules.model.job import Job
 from signrules.model.wording import nearest_ending, shown_value
 from signrules.plugin_demands import (
     BroughtByName,
-    amending_amiss,
     demand_alike,
-    demand_each_once,
     demand_one_owner,
-    demand_own_names,
-    known_names,
-    outcomes_amiss,
     tables_of,
 )
-from signrules.plugin_loading import Brought, Loaded, bring_plugin
-from signrules.plugin_order import in_answering_order, order_amiss, with_order_notes
+from signrules.plugin_gathering import BUILT_IN, gather_plugins
+from signrules.plugin_loading import Brought, Loaded
+from signrules.plugin_order import in_answering_order
 from signrules.plugin_sources import GROUP, Failed, Recipe
-from signrules.reader_ranks import readers_ranked
 from signrules.report_formats import ReportFormat
 from signrules.rules.containment import Contained, call_contained
 from signrules.rules.declaration import Rule, RuleSet
@@ -53,8 +46,6 @@ from signrules.standards.dimension_tables import Standard, amended_tables
 from signrules.standards.looser_tables import compared_tables
 
 __all__ = ["BUILT_IN", "GROUP", "Failed", "Loaded", "Plugins", "load_plugins"]
-
-BUILT_IN = "signrules"
 
 
 @frozen(eq=False)
@@ -288,13 +279,9 @@ def load_plugins(
     `block` is that of none, with the nearest one, and where a text or a plugin stands for a list;
     TypeError where a path or a number stands among the objects.
     """
-    plugin_sources.demand_lists(files=files, objects=objects, block=block)
-    objects = tuple(objects)
-    plugin_sources.demand_objects(objects)
-    named = tuple((str(file), Path(file).absolute()) for file in files)
+    recipe = plugin_sources.recipe_of(entry_points, files, objects, block)
     with work_stage("load_plugins"):
-        if entry_points or named or objects or block:
-            recipe = Recipe(entry_points, named, objects, tuple(block))
+        if entry_points or recipe.files or recipe.objects or recipe.block:
             plugins = _loaded_from(recipe)
         else:
             plugins = _built_in_alone()
@@ -306,40 +293,14 @@ def load_plugins(
 
 
 @cache
-def _brought_built_in() -> Brought:
-    """What the built-in plugin brings: the same for as long as the process runs."""
-    own = signrules.builtin
-    # A test looks at its numbers as at those of any plugin.
-    return bring_plugin(BUILT_IN, _own_version(), "built in", lambda: own, known_sound=True)
-
-
-@cache
 def _built_in_alone() -> Plugins:
     return _loaded_from(Recipe())
 
 
 def _loaded_from(recipe: Recipe) -> Plugins:
-    asked = plugin_sources.plugins_asked_for(recipe)
-    block = known_names(recipe.block, tuple(dict.fromkeys(one[0] for one in asked)))
-    brought = [_brought_built_in()]
-    failed = []
-    demand_each_once((one[0] for one in asked if one[0] not in block), BUILT_IN)
-    for name, version, origin, load in asked:
-        if name in block:
-            continue
-        try:
-            one = bring_plugin(name, version, origin, load)
-            demand_own_names(one, brought[0])
-            brought.append(one)
-        except (Contained, PluginError) as error:
-            failed.append(Failed(name, version, origin, str(error)))
-    # Again and again: taking one out may leave another that amends nothing.
-    while amiss := amending_amiss(brought) or outcomes_amiss(brought) or order_amiss(brought):
-        for one, why in amiss:
-            brought.remove(one)
-            failed.append(Failed(one.loaded.name, one.loaded.version, one.loaded.origin, why))
-    ranked = with_language_notes(with_order_notes(readers_ranked(brought)))
-    return evolve(_brought_together(ranked, failed), recipe=evolve(recipe, block=block))
+    each = gather_plugins(recipe)
+    recipe = evolve(recipe, block=each.block)
+    return evolve(_brought_together(each.brought, each.failed), recipe=recipe)
 
 
 def _loaded_alike(
@@ -400,9 +361,3 @@ def _brought_together(brought: Sequence[Brought], failed: Sequence[Failed]) -> P
 def hook_fault(hook: str, plugin: Loaded, subject: str, error: Exception) -> Fault:
     """What is told of a hook that failed when it was asked of a subject."""
     return Fault(hook, plugin.name, plugin.version, subject, str(error))
-
-
-def _own_version() -> str:
-    from signrules import __version__
-
-    return __version__

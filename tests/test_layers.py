@@ -37,6 +37,7 @@ LAYERS = [
     },
     {"plugin_loading"},
     {"language_ranks", "reader_ranks", "plugin_demands", "plugin_order"},
+    {"plugin_gathering"},
     {"plugins"},
     {"remedies"},
     {"evaluation"},

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import py_compile
 import sys
@@ -13,6 +14,7 @@ from scenario import sign_job
 
 import signrules
 from signrules import load_plugins
+from signrules.cli import main
 from signrules.many_jobs.kept_results import plugins_as_plain
 
 JOB = signrules.job_from_dict(sign_job())
@@ -135,3 +137,39 @@ def test_a_version_is_that_which_the_file_states(file):
     write(file, "from signrules import *\n__version__ = '1.2'\n")
     (*_, loaded) = load_plugins(files=[file]).loaded
     assert loaded.version == "1.2"
+
+
+def test_plugins_that_cannot_be_used_together_are_listed_before_it_is_said_why(tmp_path, capsys):
+    files = [tmp_path / name for name in ("mole.py", "vole.py", "shrew.py")]
+    for path in files[:2]:
+        path.write_text(PLUGIN.replace("MOST", "40"), encoding="utf-8")
+    files[2].write_text("1 / 0\n", encoding="utf-8")
+    named = [word for path in files for word in ("--plugin", str(path))]
+    told = "rule mole.few-layers is brought twice, by mole and vole: rename it, or block a plugin"
+
+    assert main(["plugins", *named]) == 2
+    printed = capsys.readouterr()
+    assert [line for line in printed.out.splitlines() if "adds: 1 rule" in line] == [
+        "  adds: 1 rule"
+    ] * 2
+    assert f"shrew ({files[2]}) FAILED: ZeroDivisionError" in printed.out
+    assert told in printed.err
+
+    assert main(["plugins", *named, "--format", "json"]) == 2
+    printed = capsys.readouterr()
+    listed = {one["name"]: one["adds"] for one in json.loads(printed.out)["loaded"]}
+    assert listed["mole"] == listed["vole"] == ["rule mole.few-layers"]
+    assert told in printed.err
+
+
+def test_plugins_of_one_name_are_not_listed(tmp_path, capsys):
+    named = []
+    for folder in ("a", "b"):
+        (tmp_path / folder).mkdir()
+        path = tmp_path / folder / "mole.py"
+        path.write_text(PLUGIN.replace("MOST", "40"), encoding="utf-8")
+        named += ["--plugin", str(path)]
+    assert main(["plugins", *named]) == 2
+    printed = capsys.readouterr()
+    assert printed.out == ""
+    assert "2 plugins are called mole: give one another name, or block both" in printed.err
