@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import math
 import os
 import reprlib
@@ -15,6 +16,8 @@ MAKERS = MappingProxyType(
         "Plugins": "load_plugins makes them",
         "Evaluation": "evaluate makes one of a Job",
         "Rates": "rates_from_dict makes one of a document, read_rates of a file",
+        "Plan": "Evaluation.plan is one, where there is an order",
+        "Remedy": "Check.remedies are such",
         "Language": "language_of makes one of a tag such as 'de'",
         "Mapping": "evaluations, or errors, by the names of their files",
     }
@@ -64,6 +67,20 @@ def demand_bounds(*, budget: object = 0, seconds: object = None) -> None:
         raise TypeError(f"seconds is {_shown(seconds)}, expected a number, or None for no limit")
     if not 0 < seconds < math.inf:
         raise ValueError(f"seconds is {seconds}, expected more than 0, or None for no limit")
+
+
+def day_or_today(today: object) -> datetime.date:
+    """The day that a function is given, or that of this machine where it is left out.
+
+    Raises TypeError for what is no day, and for a time of a day: it cannot be compared with one.
+    """
+    if today is None:
+        return datetime.date.today()
+    if not isinstance(today, datetime.date) or isinstance(today, datetime.datetime):
+        raise TypeError(
+            f"today is {_shown(today)}, expected a datetime.date, or None for the day it is"
+        )
+    return today
 
 
 def _shown(value: object) -> str:

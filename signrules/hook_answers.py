@@ -11,7 +11,7 @@ import sys
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import closing
 from itertools import islice
-from typing import Any
+from typing import Any, NamedTuple
 
 from signrules.documents.refusal import Refused
 from signrules.documents.table_reader import read_table
@@ -36,6 +36,15 @@ MOST_LINES = 1000
 _PAIRS = "tuples (id that comes first, id that comes after it, reason)"
 _LINES = 'tables such as {"name": "rush", "share": "25 %"}'
 _QUANTITY = re.compile(r"[a-z][a-z0-9_]*\Z")
+
+
+class PluginPrecedence(NamedTuple):
+    """What a plugin says of the order of a job: one item comes before another one, by their ids."""
+
+    first: str
+    later: str
+    reason: str
+    plugin: str
 
 
 def pairs_from(hook: Callable[..., Any], job: Job, ids: set[str]) -> list[tuple[str, str, str]]:

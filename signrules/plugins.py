@@ -17,6 +17,7 @@ from signrules.documents.plugin_tables import OwnData
 from signrules.errors import PluginError
 from signrules.events import INFO, WARNING, tell_event, work_stage
 from signrules.hook_answers import (
+    PluginPrecedence,
     cells_from,
     copied_job,
     demand_unchanged,
@@ -176,13 +177,10 @@ class Plugins:
 
     def precedence(
         self, job: Job, seconds: float | None = None
-    ) -> tuple[list[tuple[str, str, str, str]], list[Fault]]:
-        """Extra precedence for a job, and the faults of plugins that failed.
-
-        It comes as sorted rows: first, then, reason, plugin.
-        """
+    ) -> tuple[list[PluginPrecedence], list[Fault]]:
+        """Extra precedence for a job, sorted, and the faults of plugins that failed."""
         ids = {item.id for item in job.items}
-        pairs: list[tuple[str, str, str, str]] = []
+        pairs: list[PluginPrecedence] = []
         faults = []
         for one, hook in self.implementing("signrules_precedence"):
             given = copied_job(job)
@@ -193,7 +191,7 @@ class Plugins:
             except (Contained, PluginError) as error:
                 faults.append(hook_fault("signrules_precedence", one, "job", error))
             else:
-                pairs += ((*pair, one.name) for pair in found)
+                pairs += (PluginPrecedence(*pair, one.name) for pair in found)
         return sorted(pairs), faults
 
     def translate(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime
+
 import pytest
 from scenario import sign_job
 
@@ -70,6 +72,13 @@ def test_a_live_evaluation_tells_it_as_evaluate_does(given):
 
 
 TAKES_A_RESULT = {
+    "evaluation_text": signrules.evaluation_text,
+    "graph_svg": signrules.graph_svg,
+    "graph_mermaid": signrules.graph_mermaid,
+    "plan_svg": signrules.plan_svg,
+    "plan_mermaid": signrules.plan_mermaid,
+    "sarif": lambda result: signrules.sarif({"a.toml": result}),
+    "junit": lambda result: signrules.junit({"a.toml": result}),
     "run_sheet": signrules.run_sheet,
     "estimate": signrules.estimate,
     "estimate_jobs": lambda result: signrules.estimate_jobs("all", {"a.toml": result}),
@@ -83,6 +92,19 @@ def test_what_is_no_evaluation_is_told(name, given):
         TAKES_A_RESULT[name](given)
     assert str(told.value).startswith(f"{name} takes an Evaluation, found ")
     assert str(told.value).endswith(": evaluate makes one of a Job")
+
+
+def test_what_is_no_remedy_and_no_plan_is_told():
+    with pytest.raises(TypeError, match="apply_remedy takes a Remedy, found 'Print ten'"):
+        signrules.apply_remedy(RESULT.job, "Print ten")
+    with pytest.raises(TypeError, match=r"account takes a Plan, found None: Evaluation\.plan is"):
+        signrules.account(None)
+
+
+@pytest.mark.parametrize("function", [signrules.sarif, signrules.junit])
+def test_reports_without_names_are_told(function):
+    with pytest.raises(TypeError, match=r"takes a Mapping, found .*names of their files"):
+        function([RESULT])
 
 
 @pytest.mark.parametrize("given", [RESULT, [RESULT], None])
@@ -142,6 +164,27 @@ BOUNDED = {
 def test_a_bound_that_is_none_is_refused(name, bound, error, told):
     with pytest.raises(error, match=told):
         BOUNDED[name](**bound)
+
+
+TAKES_A_DAY = {
+    "evaluate": lambda **day: signrules.evaluate(RESULT.job, **day),
+    "Live": lambda **day: LIVE.evaluate(RESULT.job, **day),
+    "evaluate_many": lambda **day: signrules.evaluate_many([], **day),
+    "order_of_jobs": lambda **day: signrules.order_of_jobs([], **day),
+    "mend": lambda **day: signrules.mend(RESULT.job, **day),
+    "headroom": lambda **day: signrules.headroom(RESULT.job, "passes.dots.layers", **day),
+    "next_steps": lambda **day: signrules.next_steps(RESULT.job, **day),
+    "junit": lambda **day: signrules.junit({"a.toml": RESULT}, **day),
+}
+
+
+@pytest.mark.parametrize("name", TAKES_A_DAY)
+@pytest.mark.parametrize(
+    "given", ["2028-01-01", 0, datetime.datetime(2028, 1, 1, tzinfo=datetime.UTC)]
+)
+def test_what_is_no_day_is_told(name, given):
+    with pytest.raises(TypeError, match=r"today is .*, expected a datetime\.date, or None"):
+        TAKES_A_DAY[name](today=given)
 
 
 BOUNDED_OR_LEFT_OUT = {

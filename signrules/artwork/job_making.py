@@ -25,7 +25,6 @@ from signrules.artwork.drawing import Artwork, Point
 from signrules.artwork.feature_parts import BuiltParts, feature_parts, feature_places
 from signrules.artwork.mapping import (
     MappedLayer,
-    free_id,
     layers_that_build,
     layers_that_mark,
     mapped_layers,
@@ -51,7 +50,7 @@ from signrules.documents.reading import VERSION, job_from_dict
 from signrules.documents.stock import NO_STOCK, Stock
 from signrules.documents.table_reader import write_table
 from signrules.errors import ArtworkError, DocumentFault
-from signrules.model.job import Job
+from signrules.model.job import Job, free_id
 from signrules.model.layer_uses import PICTOGRAM
 from signrules.model.passes import FEATURES, Area
 from signrules.model.wording import NOTHING, listed_names

@@ -15,6 +15,7 @@ from attrs import evolve, frozen
 from signrules.artwork.drawing import Artwork, ArtworkLayer, ArtworkPage
 from signrules.documents.stock import Stock
 from signrules.errors import ArtworkError, DocumentFault
+from signrules.model.job import free_id
 from signrules.model.layer_uses import EDGE, LayerUse
 from signrules.model.passes import ArtworkSource
 from signrules.model.wording import listed_names, shown_value
@@ -189,16 +190,6 @@ def with_ids(mapped: Sequence[MappedLayer]) -> Iterator[tuple[str, MappedLayer]]
         id = free_id(base, taken)
         taken.add(id)
         yield id, each
-
-
-def free_id(base: str, taken: Iterable[str]) -> str:
-    """An id, with a number after it where it is taken."""
-    used = set(taken)
-    number, id = 1, base
-    while id in used:
-        number += 1
-        id = f"{base}-{number}"
-    return id
 
 
 def plain_id(text: str, otherwise: str) -> str:

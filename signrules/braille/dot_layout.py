@@ -17,8 +17,8 @@ from attrs import frozen
 from signrules.braille.cells import dots_of
 from signrules.model.passes import Area
 from signrules.model.quantities import GUARD_MM
-from signrules.physics.flight import positive_number
 from signrules.physics.ink import cap_limit, cap_volume
+from signrules.physics.number_checks import positive_number
 
 Point = tuple[float, float]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterator, Sequence
-from typing import Any
+from typing import Any, NoReturn
 
 from signrules.model.wording import expected_name, nearest_name, shown_value
 
@@ -18,6 +18,11 @@ class CommandParser(argparse.ArgumentParser):
         known = tuple(str(choice) for choice in action.choices)
         expected = expected_name(str(value), known, f"one of {', '.join(known)}")
         raise argparse.ArgumentError(action, f"found {shown_value(value)}, expected {expected}")
+
+    def error(self, message: str) -> NoReturn:
+        """End with what is wrong alone: the usage of a command with many options would hide it."""
+        further = "" if "--help" in message else f"; see {self.prog} --help"
+        self.exit(2, f"{self.prog}: error: {message}{further}\n")
 
 
 def demand_known_words(parser: argparse.ArgumentParser, arguments: Sequence[str]) -> None:

@@ -21,6 +21,7 @@ from signrules.cli.standard_streams import (
     write_to_output,
 )
 from signrules.errors import SignrulesError
+from signrules.model.wording import expected_name, shown_value
 
 if TYPE_CHECKING:
     from signrules.artwork.fingerprints import ChangedArtwork, ReadPass
@@ -176,7 +177,20 @@ def shop_of(options: argparse.Namespace, plugins: Plugins) -> Shop:
 
     path = found_shop_file(options) if options.shop is None else options.shop
     shop = Shop() if path is None else _with_its_records(read_shop(path), path)
-    return shop.accepting(dict(options.accept), [placed.rule.name for placed in plugins.rules])
+    rules = [placed.rule.name for placed in plugins.rules]
+    for name, _ in options.accept:
+        _demand_accepted(name, rules, plugins)
+    return shop.accepting(dict(options.accept), rules)
+
+
+def _demand_accepted(name: str, rules: Sequence[str], plugins: Plugins) -> None:
+    """Raises SignrulesError for what is neither a rule nor a plugin."""
+    known = (*rules, *plugins.names)
+    # A rule of a plugin that failed is not known, and may well be what is accepted.
+    if plugins.failed or name in known or f"signrules-{name}" in known:
+        return
+    expected = expected_name(name, known, "the name of a rule or of a plugin")
+    raise SignrulesError(f"--accept: found {shown_value(name)}, expected {expected}")
 
 
 def _with_its_records(shop: Shop, path: str) -> Shop:

@@ -28,7 +28,7 @@ from signrules.composing.units import (
 from signrules.documents.stock import Stock
 from signrules.errors import DocumentFault, WorkOrderError
 from signrules.evaluation import Evaluation
-from signrules.given_values import demand_given
+from signrules.given_values import day_or_today, demand_given
 from signrules.many_jobs.row_setup import Setup, total_setup
 from signrules.many_jobs.workers import Executor
 from signrules.model.job import Job
@@ -117,7 +117,7 @@ def compose(
     if isinstance(keep, str | os.PathLike):
         keep = fitting_work_order(keep, plugins=plugins, shop=shop)
     scheduled = jobs_from_schedule(schedule, shop, columns=columns, plugins=plugins, folder=folder)
-    today = today or datetime.date.today()
+    today = day_or_today(today)
     kept_folder = None if kept_in is None else Path(kept_in)
     composer = _Composer(Judging(shop, plugins, today), executor, kept_folder)
     found = composer.composition(scheduled, name, keep)

@@ -15,7 +15,7 @@ from attrs import evolve, field, frozen
 from signrules.documents.reading import job_from_dict
 from signrules.evaluation import Evaluation, Live, evaluate
 from signrules.many_jobs.carrying import Carried
-from signrules.many_jobs.evaluating import How
+from signrules.many_jobs.evaluating import JobEvaluator
 from signrules.many_jobs.order_search import OrderedKinds, order_of_kinds
 from signrules.many_jobs.placed_jobs import JobsInPlace, PlacedSummary, summaries_in_place
 from signrules.many_jobs.row_setup import sum_of_costs
@@ -164,7 +164,7 @@ class Judging:
         """The loads in that order, each judged in its place when it is asked for."""
         plans = None if sequence.ordered is None else sequence.ordered.plans
         in_place = JobsInPlace(names, documents, sequence.kinds, plans)
-        how = How(self.plugins, self.shop, self.today)
-        summaries = summaries_in_place(in_place, how, executor, kept_in)
+        evaluator = JobEvaluator(self.plugins, self.shop, self.today)
+        summaries = summaries_in_place(in_place, evaluator, executor, kept_in)
         for name, document, summary in zip(names, documents, summaries, strict=True):
             yield ComposedLoad(name, summary, document, self)

@@ -2,28 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from attrs import evolve, frozen
 
-from signrules.continuing.measured_now import free_id, printed_builders
-from signrules.evaluation import Evaluation, why_not_safe
+from signrules.continuing.measured_now import printed_builders
+from signrules.evaluation import Evaluation, Judge, why_not_safe
 from signrules.model.built_areas import areas_building
-from signrules.model.job import Job
+from signrules.model.job import Job, free_id
 from signrules.model.limits import MOST_LAYERS
 from signrules.model.passes import HeadSetting, Pass
 from signrules.physics.timeline import Printing
-
-Judge = Callable[[Job], Evaluation]
-"""Evaluates a job."""
 
 
 @frozen(eq=False)
 class Added:
     """A job with more layers on the dots of a sign, and what comes of it.
 
-    `item` is the pass that prints them, `covers` are passes that are done and then lie under them,
-    `followers` those that remain and land on the higher dots.
+    `item` is the pass that prints them. `covers` are passes that are done and come to lie under
+    them, `followers` those that remain and land on the higher dots.
     """
 
     job: Job
@@ -45,11 +42,11 @@ class Added:
 
     def _held_against(self) -> Iterator[str]:
         """What checks of level STOP hold against the new pass and not against the dots as well."""
-        before, new = (f"passes.{name}" for name in (self.item.over[0], self.item.id))
+        builder, added = f"passes.{self.item.over[0]}", f"passes.{self.item.id}"
         held = [check for check in self.result.checks if check.holds_back]
-        old_rules = {check.rule for check in held if before in check.subjects}
+        builder_rules = {check.rule for check in held if builder in check.subjects}
         for check in held:
-            if new in check.subjects and check.rule not in old_rules:
+            if added in check.subjects and check.rule not in builder_rules:
                 yield check.message
 
 
@@ -100,8 +97,8 @@ def _with_layers(
     )
     followers = [one.id for one in job.passes if one.id not in done and builder.id in one.over]
     passes = [_landing_on(one, item.id) if one.id in followers else one for one in job.passes]
-    made = evolve(job, passes=(*passes, item))
-    return Added(made, item, judge(made), covers, tuple(followers))
+    job_with_layers = evolve(job, passes=(*passes, item))
+    return Added(job_with_layers, item, judge(job_with_layers), covers, tuple(followers))
 
 
 def _landing_on(item: Pass, added: str) -> Pass:

@@ -9,12 +9,7 @@ from typing import Any
 
 from attrs import evolve, field, frozen
 
-from signrules.continuing.added_layers import (
-    Added,
-    Judge,
-    added_layers,
-    printing_of,
-)
+from signrules.continuing.added_layers import Added, added_layers, printing_of
 from signrules.continuing.measured_now import (
     DotRange,
     dot_range,
@@ -23,6 +18,7 @@ from signrules.continuing.measured_now import (
     shop_figure,
 )
 from signrules.continuing.more_layers import more_layers
+from signrules.evaluation import Judge
 from signrules.measuring.shop_lines import StatedLine
 from signrules.model.job import Job
 from signrules.model.quantities import Interval
@@ -60,7 +56,7 @@ class DotsAnswer:
     line: StatedLine | None = None
 
     def __str__(self) -> str:
-        measured = quantity_text(Interval.between(min(self.heights), max(self.heights)), "mm")
+        measured = quantity_text(self._span(), "mm")
         return f"{self.sign}: dots of {measured}, {_range_text(self.limits)}: {self._advice()}"
 
     def _advice(self) -> str:
@@ -70,16 +66,16 @@ class DotsAnswer:
             return "in order."
         if self.says == SCRAP:
             return f"scrap. {self._why_scrap()}".strip()
-        layers = counted_things(self.add or 0, "more layer")
-        low, high = (self.layer.scaled(self.add or 0) + self._span()).low, self._highest()
+        count = self.add or 0
+        # The lowest dot with the thinnest layers, the highest with the thickest.
+        low = min(self.heights) + count * self.layer.low
+        high = max(self.heights) + count * self.layer.high
         span = quantity_text(Interval.between(low, high), "mm")
-        return f"{layers}, which make {span}, on the sheet as it lies."
+        return f"{counted_things(count, 'more layer')}, which make {span}, on the sheet as it lies."
 
     def _span(self) -> Interval:
+        """The heights as they were measured, from the lowest dot to the highest."""
         return Interval.between(min(self.heights), max(self.heights))
-
-    def _highest(self) -> float:
-        return max(self.heights) + (self.add or 0) * self.layer.high
 
     def _why_scrap(self) -> str:
         if self.why_not:
@@ -153,11 +149,11 @@ def _range_text(limits: DotRange) -> str:
 
 def dots_answer(
     job: Job,
-    standing: Job,
+    job_now: Job,
+    *,
     done: Sequence[str],
     sign: str,
     heights: Sequence[float],
-    *,
     standards: Iterable[Standard],
     judge: Judge,
     day: datetime.date,
@@ -165,28 +161,36 @@ def dots_answer(
 ) -> DotsAnswer:
     """What is to be done about the dots of a sign.
 
-    `job` is the job as it was stated, `standing` as it stands, its dots as they were measured.
+    `job` is the job as it was stated, `job_now` as it stands, its dots as they were measured.
     `may_print` is False where nothing more can be printed on the sheet in register.
     """
     limits = dot_range(job.sign_named(sign), standards)
     layer = layer_measured(job, done, sign, heights)
     count = more_layers(min(heights), max(heights), limits.least, limits.most, layer)
-    says = {None: SCRAP, 0: FINE}.get(count, MORE)
     answer = DotsAnswer(
-        sign,
-        says if limits.sources else UNLIMITED,
-        tuple(float(height) for height in heights),
-        limits,
-        sum(item.layers for item in printed_builders(job, done, sign)),
-        layer,
-        count,
+        sign=sign,
+        says=_verdict_on_dots(limits, count),
+        heights=tuple(float(height) for height in heights),
+        limits=limits,
+        layers=sum(item.layers for item in printed_builders(job, done, sign)),
+        layer=layer,
+        add=count,
         line=shop_figure(job, done, sign, heights, day),
     )
     if answer.says != MORE or count is None:
         return answer
     if not may_print:
         return evolve(answer, says=SCRAP, why_not=(MOVED,))
-    return _with_way(answer, added_layers(standing, done, sign, count, judge))
+    return _with_way(answer, added_layers(job_now, done, sign, count, judge))
+
+
+def _verdict_on_dots(limits: DotRange, count: int | None) -> str:
+    """What dots are that take so many more layers, None where no number brings them into range."""
+    if not limits.sources:
+        return UNLIMITED
+    if count is None:
+        return SCRAP
+    return MORE if count else FINE
 
 
 def _with_way(answer: DotsAnswer, added: Added | None) -> DotsAnswer:

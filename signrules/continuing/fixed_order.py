@@ -47,19 +47,22 @@ def _needed_by(item: Pass | Handling) -> tuple[str, ...]:
 
 def with_needed_handling(job: Job, done: Sequence[str]) -> tuple[str, ...]:
     """What is done, with handling that nobody named and that something done comes after."""
-    handling = {item.id: item for item in job.handling}
+    # What is named twice is a fault, which `demand_done` tells.
+    if len(set(done)) < len(done):
+        return tuple(done)
+    handling = {item.id for item in job.handling}
     items = {item.id: item for item in job.items}
-    order: dict[str, None] = {}
+    order: list[str] = []
 
     def add(name: str) -> None:
         for needed in items[name].after if name in items else ():
             if needed in handling and needed not in (*order, *done):
                 add(needed)
-        order[name] = None
+        order.append(name)
 
     for name in done:
         add(name)
-    return tuple(order) if len(set(done)) == len(done) else tuple(done)
+    return tuple(order)
 
 
 def done_first(job: Job, done: Sequence[str]) -> Job:
@@ -69,18 +72,19 @@ def done_first(job: Job, done: Sequence[str]) -> Job:
     """
     if not done:
         return evolve(job, sequence=None)
-    before = dict(zip(done[1:], done, strict=False))
+    # What is done comes after what was done just before it, all else after what was done last.
+    predecessor_of = dict(zip(done[1:], done, strict=False))
     for item in job.items:
         if item.id not in done:
-            before[item.id] = done[-1]
-    passes = tuple(evolve(item, after=_after(item, before)) for item in job.passes)
-    handling = tuple(evolve(item, after=_after(item, before)) for item in job.handling)
+            predecessor_of[item.id] = done[-1]
+    passes = tuple(evolve(item, after=_after(item, predecessor_of)) for item in job.passes)
+    handling = tuple(evolve(item, after=_after(item, predecessor_of)) for item in job.handling)
     return evolve(job, passes=passes, handling=handling, sequence=None)
 
 
-def _after(item: Pass | Handling, before: Mapping[str, str]) -> tuple[str, ...]:
-    """What an item comes after, with the one that must be just before it."""
-    earlier = before.get(item.id)
+def _after(item: Pass | Handling, predecessor_of: Mapping[str, str]) -> tuple[str, ...]:
+    """What an item comes after, with the predecessor that it is given."""
+    earlier = predecessor_of.get(item.id)
     if earlier is None or earlier in item.after:
         return item.after
     return (*item.after, earlier)

@@ -11,10 +11,10 @@ from attrs import evolve, frozen
 from signrules.documents.toml import inline_value
 from signrules.errors import DocumentFault, RecordError
 from signrules.measuring.shop_lines import StatedLine
-from signrules.model.job import Job
+from signrules.model.job import Job, free_id
 from signrules.model.limits import THINNEST_MM
 from signrules.model.passes import Pass
-from signrules.model.quantities import Interval
+from signrules.model.quantities import Interval, clamped_interval
 from signrules.model.sign import Sign
 from signrules.model.wording import expected_name, shown_value
 from signrules.physics.ink import layer_from_dots
@@ -137,15 +137,6 @@ def with_open_gaps(job: Job, done: Sequence[str], measured: Heights) -> Job:
     return evolve(job, passes=tuple(passes))
 
 
-def free_id(wanted: str, taken: Iterable[str]) -> str:
-    """An id that nothing has yet: the wanted one, or that with a number."""
-    ids = set(taken)
-    name, number = wanted, 2
-    while name in ids:
-        name, number = f"{wanted}-{number}", number + 1
-    return name
-
-
 def _measured_layers(
     job: Job, done: Sequence[str], measured: Heights
 ) -> Iterator[tuple[str, Interval]]:
@@ -160,7 +151,7 @@ def _measured_layers(
             layers.append(job.ink_of(item).layer)
         low = max(min(one.low for one in layers), THINNEST_MM)
         high = max(low, *(one.high for one in layers))
-        yield item.id, Interval(low, min(max(low, layers[0].nominal), high), high)
+        yield item.id, clamped_interval(low, layers[0].nominal, high)
 
 
 def shop_figure(

@@ -7,11 +7,11 @@ from typing import Any
 
 from attrs import evolve, frozen
 
-from signrules.continuing.added_layers import Judge, wrong_registers
+from signrules.continuing.added_layers import wrong_registers
 from signrules.continuing.fixed_order import done_first
-from signrules.continuing.measured_now import free_id
 from signrules.errors import DocumentFault, RecordError
-from signrules.model.job import Job
+from signrules.evaluation import Judge
+from signrules.model.job import Job, free_id
 from signrules.model.passes import Handling, Pass
 from signrules.model.wording import expected_name, joined_names, number_text
 from signrules.physics.heights import Heights
@@ -65,10 +65,11 @@ class MovedAnswer:
     """What is to be done about sheets that were moved, or may have been, after something was
     printed on them.
 
-    `affected` are passes that remain and must register with what is printed there. `located_by` is
-    the method that puts the sheets back well enough, `error` how far off in mm, and `handling` the
-    id of the handling that does it; None where there is none: then `affected` are lost, `lost` with
-    all that comes over them.
+    `sheets` are those on the bed, `off_bed` the others. `affected` are passes that remain and must
+    register with what is printed there. `located_by` is the method that puts the sheets back well
+    enough, `error` how far off that may be in mm, and `handling` the id of the handling that does
+    it. They are None where no method does: `tried` says why, and `lost` are the affected passes
+    with all that comes over them.
     """
 
     sheets: tuple[str, ...]
@@ -98,11 +99,10 @@ class MovedAnswer:
                 f" {number_text(self.error)} mm): that keeps {register}, if it lay against"
                 " them when it was printed."
             )
-        tried = f" ({'; '.join(self.tried)})" if self.tried else ""
-        ways = "no method in printer.locating brings it back" + tried
-        if not self.tried:
-            ways = "the printer states no printer.locating by which it could be put back"
-        return f"{sheets}: scrap. {register.capitalize()} is lost, and {ways}."
+        why = "the printer states no printer.locating by which it could be put back"
+        if self.tried:
+            why = f"no method in printer.locating brings it back ({'; '.join(self.tried)})"
+        return f"{sheets}: scrap. {register.capitalize()} is lost, and {why}."
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data, ready for JSON."""
@@ -123,8 +123,8 @@ def moved_answer(
 ) -> tuple[Job, MovedAnswer]:
     """The job as it goes on after sheets were moved, and what is to be done about them.
 
-    `job` is the job as it stands. In what comes back what is done comes first. Everything on the
-    bed is put back by the method, so that its error counts for each sheet there.
+    `job` is the job as it stands; the one that comes back has what is done first. All sheets on the
+    bed are put back by one method, so its error counts for each of them.
     """
     load = load_now(job, done)
     on_bed = tuple(sheet.id for sheet in job.media if sheet.id in moved and sheet.load == load)
@@ -132,12 +132,11 @@ def moved_answer(
     answer = MovedAnswer(on_bed, off_bed, tuple(_affected(job, done, on_bed)))
     if not answer.affected:
         return done_first(job, done), answer
-    stated = {moved[sheet] for sheet in on_bed} - {None}
-    methods = sorted(job.printer.locating, key=lambda method: method[1])
-    if stated:
-        methods = [each for each in methods if each[0] in stated]
+    stated_methods = {moved[sheet] for sheet in on_bed} - {None}
     tried = []
-    for method, error in methods:
+    for method, error in sorted(job.printer.locating, key=lambda pair: pair[1]):
+        if stated_methods and method not in stated_methods:
+            continue
         name = free_id(f"put back {on_bed[0]}", (item.id for item in job.items))
         trial = put_back(job, done, Handling(name, "reload", on_bed[0], method))
         result = judge(trial)
@@ -146,8 +145,8 @@ def moved_answer(
             return trial, evolve(answer, located_by=method, error=error, handling=name)
         tried.append(f"{method}: {number_text(error)} mm off is too much")
     lost = tuple(with_dependents(job, answer.affected))
-    left = done_first(without_items(job, lost), done)
-    return left, evolve(answer, tried=tuple(tried), lost=lost)
+    rest = done_first(without_items(job, lost), done)
+    return rest, evolve(answer, tried=tuple(tried), lost=lost)
 
 
 def _affected(job: Job, done: Sequence[str], sheets: Collection[str]) -> Iterator[str]:
@@ -185,21 +184,21 @@ def without_items(job: Job, names: Collection[str]) -> Job:
     """The job without some passes; what came after them no longer waits for them."""
     gone = frozenset(names)
     passes = tuple(_without_names(item, gone) for item in job.passes if item.id not in gone)
-    handling = tuple(evolve(item, after=_others(item.after, gone)) for item in job.handling)
+    handling = tuple(evolve(item, after=_names_left(item.after, gone)) for item in job.handling)
     return evolve(job, passes=passes, handling=handling, sequence=None)
 
 
 def _without_names(item: Pass, gone: frozenset[str]) -> Pass:
     registers_to = item.registers_to
     if registers_to is not None:
-        registers_to = _others(registers_to, gone)
+        registers_to = _names_left(registers_to, gone)
     return evolve(
         item,
-        over=_others(item.over, gone),
-        after=_others(item.after, gone),
+        over=_names_left(item.over, gone),
+        after=_names_left(item.after, gone),
         registers_to=registers_to,
     )
 
 
-def _others(names: Iterable[str], gone: frozenset[str]) -> tuple[str, ...]:
+def _names_left(names: Iterable[str], gone: frozenset[str]) -> tuple[str, ...]:
     return tuple(name for name in names if name not in gone)

@@ -36,11 +36,11 @@ def more_layers(
 def ranges_for_layers(
     least: float | None, most: float | None, layers: int
 ) -> Iterator[tuple[float, float, int]]:
-    """What dots of so many layers may measure, for each number of further layers that would do.
+    """Between which heights dots of so many layers must lie for 1, 2 and so on further layers to
+    bring them from `least` to `most`, all in mm: the lowest height, the highest, and how many.
 
-    Each is the least height of the lowest dot, the most of the highest one, in mm, and the number:
-    further layers add what those there have added, the least where the dot is lowest and the most
-    where it is highest. So h mm of L layers become h (L + n) / L, by simple proportion.
+    A dot of h mm and L layers becomes one of h (L + n) / L mm with n further ones, by simple
+    proportion: each adds to it what those there have added.
     """
     for count in range(1, layers + 1):
         share = layers / (layers + count)

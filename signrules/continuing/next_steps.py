@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from attrs import evolve, frozen
@@ -31,9 +31,9 @@ from signrules.continuing.rest_without import Rest, rest_without
 from signrules.continuing.standing_now import InkOnSheet, ink_on_sheets
 from signrules.continuing.strikes import StrikeAnswer, strike_answer
 from signrules.documents.progress_records import methods_by_sheet
-from signrules.evaluation import Evaluation, Live
+from signrules.evaluation import Evaluation, Judge, Live
 from signrules.evaluation.live import standards_of
-from signrules.given_values import demand_given
+from signrules.given_values import day_or_today, demand_given
 from signrules.model.job import Job
 from signrules.planning.pipeline import BUDGET
 from signrules.plugins import Plugins, load_plugins
@@ -138,7 +138,7 @@ def next_steps(
     methods = methods_by_sheet(moved)
     demand_sheets(job, methods)
     loaded = load_plugins() if plugins is None else plugins
-    day = today or datetime.date.today()
+    day = day_or_today(today)
     live = Live(plugins=loaded, shop=shop, budget=budget, seconds=seconds)
 
     def judge(changed: Job) -> Evaluation:
@@ -162,21 +162,25 @@ class _Asked:
 
 @frozen(eq=False)
 class _Answering:
+    """How the answer is made. The job changes on the way: first to what stands now, with its dots
+    as they were measured (`job_now`), then to what goes on from there (`goes_on`).
+    """
+
     asked: _Asked
     plugins: Plugins
-    judge: Callable[[Job], Evaluation]
+    judge: Judge
 
     def answer(self) -> NextSteps:
         asked, done = self.asked, self.asked.done
         whole = self.judge(asked.job)
-        standing, head_is_known = self._standing(as_planned(asked.job, whole.plan, done))
+        job_now, head_is_known = self._job_now(as_planned(asked.job, whole.plan, done))
         sheets = asked.moved
         if asked.struck:
-            standing = evolve(standing, alignments=())
-            sheets = dict.fromkeys(loose_sheets(standing, done)) | dict(sheets)
-        goes_on, moved = done_first(standing, done), None
+            job_now = evolve(job_now, alignments=())
+            sheets = dict.fromkeys(loose_sheets(job_now, done)) | dict(sheets)
+        goes_on, moved = done_first(job_now, done), None
         if sheets:
-            goes_on, moved = moved_answer(standing, done, sheets, self.judge)
+            goes_on, moved = moved_answer(job_now, done, sheets, self.judge)
         goes_on, dots = self._dots(goes_on, moved)
         result = self.judge(goes_on)
         lost = lost_of(result, done)
@@ -191,26 +195,35 @@ class _Answering:
         if asked.struck:
             alignments = () if remaining is None else remaining.new_alignments
             put_back = moved is not None and moved.located_by is not None
-            strike = strike_answer(standing, done, alignments, put_back=put_back)
-        ink = ink_on_sheets(standing, done)
+            strike = strike_answer(job_now, done, alignments, put_back=put_back)
         return NextSteps(
-            asked.job, done, whole, result, ink, remaining, lost, rest, dots, moved, strike
+            job=asked.job,
+            done=done,
+            whole=whole,
+            result=result,
+            standing=ink_on_sheets(job_now, done),
+            remaining=remaining,
+            lost=lost,
+            rest=rest,
+            dots=dots,
+            moved=moved,
+            strike=strike,
         )
 
-    def _standing(self, planned: Job) -> tuple[Job, bool]:
+    def _job_now(self, planned: Job) -> tuple[Job, bool]:
         """The job with its dots as they were measured, and whether it tells how the head stands.
 
         Dots may stand higher than their own gap clears. That is past, and no reason against what
         remains: another gap is assumed for them then.
         """
         done, measured = self.asked.done, self.asked.measured
-        standing = with_measured(planned, done, measured)
+        job_now = with_measured(planned, done, measured)
         if not measured:
-            return standing, True
-        left = [item.id for item in standing.passes if item.id not in done]
-        if self.judge(done_first(without_items(standing, left), done)).order_is_safe:
-            return standing, True
-        return with_open_gaps(standing, done, measured), False
+            return job_now, True
+        left = [item.id for item in job_now.passes if item.id not in done]
+        if self.judge(done_first(without_items(job_now, left), done)).order_is_safe:
+            return job_now, True
+        return with_open_gaps(job_now, done, measured), False
 
     def _dots(self, goes_on: Job, moved: MovedAnswer | None) -> tuple[Job, tuple[DotsAnswer, ...]]:
         """The job with the layers that its measured dots still need, and what is said of each."""
@@ -224,9 +237,9 @@ class _Answering:
             answer = dots_answer(
                 asked.job,
                 goes_on,
-                first,
-                sign,
-                heights,
+                done=first,
+                sign=sign,
+                heights=heights,
                 standards=standards,
                 judge=self.judge,
                 day=asked.day,

@@ -110,12 +110,14 @@ def _steps(found: NextSteps, remaining: Remaining) -> Iterator[str]:
     lines = [step_text(step, found.result) for step in remaining.steps]
     height = remaining.head_above_bed
     if height is not None and (remaining.gap_stays or remaining.gap_anew):
-        first = next(n for n, step in enumerate(remaining.steps) if step.kind == "print")
-        # Nobody sets it now, so somebody must look at it.
+        # No step of the plan sets the gap before the next print, so this line says how it stands.
+        next_print = next(
+            number for number, step in enumerate(remaining.steps) if step.kind == "print"
+        )
         stands = f"the head at {number_text(height)} mm above the bed"
-        before = f"leave the gap, {stands}, and check it"
+        advice = f"leave the gap, {stands}, and check it"
         if remaining.gap_anew:
-            before = f"set the gap as it was, {stands}"
-        lines.insert(first, before)
+            advice = f"set the gap as it was, {stands}"
+        lines.insert(next_print, advice)
     for number, line in enumerate(lines, start=1):
         yield f"{number:>2}. {line}"

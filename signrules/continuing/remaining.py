@@ -59,12 +59,12 @@ def remaining_of(
     """
     machine, count = timeline.machine, len(done)
     left = _steps_after(timeline.steps, count)
-    handled = [machine.index[step.subject or ""] for step in left if step.kind == "handle"]
     loads = sum(step.kind == "load" for step in left)
-    loads += sum(machine.counts_as_load(item_index) for item_index in handled)
+    loads += sum(machine.counts_as_load(item_index) for item_index in timeline.order[count:])
     alignments = _alignments_left(timeline, count)
     kinds = [step.kind for step in left if step.kind in ("gap", "print")]
     height = _head_after(timeline, count)
+    # A step sets the gap before the next pass, unless that prints with the head as it stands.
     keeps_gap = height is not None and kinds[:1] == ["print"]
     # An alignment is made with the head at its own height.
     gap_anew = keeps_gap and (not head_is_known or bool(alignments))
@@ -73,15 +73,15 @@ def remaining_of(
     costs = Costs.of(machine.job.printer.minutes)
     minutes = costs.weight(loads, gap_settings, len(alignments)) if costs.stated else None
     return Remaining(
-        tuple(machine.items[item_index].id for item_index in timeline.order[count:]),
-        (*(Step("align", extra=extra) for extra in alignments), *left),
-        loads,
-        gap_settings,
-        alignments,
-        minutes,
-        height,
-        keeps_gap and not gap_anew,
-        gap_anew,
+        order=tuple(machine.items[item_index].id for item_index in timeline.order[count:]),
+        steps=(*(Step("align", extra=extra) for extra in alignments), *left),
+        loads=loads,
+        gap_settings=gap_settings,
+        new_alignments=alignments,
+        setup_minutes=minutes,
+        head_above_bed=height,
+        gap_stays=keeps_gap and not gap_anew,
+        gap_anew=gap_anew,
     )
 
 
@@ -89,8 +89,10 @@ def _steps_after(steps: tuple[Step, ...], count: int) -> tuple[Step, ...]:
     """The steps behind so many passes and pieces of handling."""
     if not count:
         return steps
-    behind = [at for at, step in enumerate(steps, start=1) if step.kind in ("print", "handle")]
-    return steps[behind[count - 1] :]
+    ends_of_items = [
+        number for number, step in enumerate(steps, start=1) if step.kind in ("print", "handle")
+    ]
+    return steps[ends_of_items[count - 1] :]
 
 
 def _alignments_left(timeline: Timeline, count: int) -> tuple[float, ...]:
@@ -139,9 +141,9 @@ def lost_of(result: Evaluation, done: Collection[str]) -> Lost | None:
         return None
     conflict = why_not_safe(result)
     names = [subject.partition(".")[2] for subject in conflict.subjects]
+    reasons = conflict.reasons
     # Of a conflict there is one reason for each subject; that of a pass which is done only says
     # that it came first.
-    reasons = conflict.reasons
     if result.conflict is not None and len(names) == len(reasons):
         paired = zip(names, reasons, strict=True)
         reasons = tuple(reason for name, reason in paired if name not in done)
@@ -151,26 +153,27 @@ def lost_of(result: Evaluation, done: Collection[str]) -> Lost | None:
 
 
 def with_true_reasons(lost: Lost, declared: Job, done: Collection[str]) -> Lost:
-    """The same, where reasons name an order of what is done: the job as `declared` has none of it.
+    """The same with reasons that say of what is done that it is done.
 
-    What is done is put first by words of the job, so that the planner keeps it there.
+    `done_first` keeps it first by an `after` that the job as `declared` does not have, and reasons
+    speak of that as if it were declared.
     """
-    said = dict(_said_of_done(declared, done))
-    return evolve(lost, reasons=tuple(_replaced(reason, said) for reason in lost.reasons))
+    truths = dict(_truths_of_done(declared, done))
+    return evolve(lost, reasons=tuple(_replaced(reason, truths) for reason in lost.reasons))
 
 
-def _said_of_done(declared: Job, done: Collection[str]) -> Iterator[tuple[str, str]]:
-    """What a reason says of an order that was done, and what is true instead."""
+def _truths_of_done(declared: Job, done: Collection[str]) -> Iterator[tuple[str, str]]:
+    """What a reason may say of the order of what is done, and what is true instead."""
     for item in declared.items:
         for earlier in done:
             if earlier != item.id and earlier not in item.after:
-                true = f"{earlier} is done and {item.id} is not"
+                truth = f"{earlier} is done and {item.id} is not"
                 if item.id in done:
-                    true = f"{item.id} was done after {earlier}"
-                yield f"{item.id} is declared to come after {earlier}.", f"{true}."
+                    truth = f"{item.id} was done after {earlier}"
+                yield f"{item.id} is declared to come after {earlier}.", f"{truth}."
 
 
-def _replaced(text: str, said: Mapping[str, str]) -> str:
-    for claim, true in said.items():
-        text = text.replace(f": {claim}", f": {true}")
+def _replaced(text: str, truths: Mapping[str, str]) -> str:
+    for claim, truth in truths.items():
+        text = text.replace(f": {claim}", f": {truth}")
     return text

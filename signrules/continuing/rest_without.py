@@ -7,9 +7,8 @@ from typing import Any
 
 from attrs import frozen
 
-from signrules.continuing.added_layers import Judge
 from signrules.continuing.mishaps import with_dependents, without_items
-from signrules.evaluation import Evaluation
+from signrules.evaluation import Evaluation, Judge
 from signrules.model.job import Job
 
 MOST_TRIES = 8

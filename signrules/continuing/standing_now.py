@@ -31,10 +31,14 @@ class InkOnSheet:
         }
 
 
+def printed_passes(job: Job, done: Collection[str]) -> frozenset[int]:
+    """The indices of the passes that are done."""
+    return frozenset(pass_index for pass_index, item in enumerate(job.passes) if item.id in done)
+
+
 def ink_on_sheets(job: Job, done: Collection[str]) -> tuple[InkOnSheet, ...]:
     """The highest ink on each side that the job prints."""
-    heights = Heights(job)
-    printed = frozenset(heights.index[name] for name in done if name in heights.index)
+    heights, printed = Heights(job), printed_passes(job, done)
     faces = dict.fromkeys((job.media_of(item).id, item.side) for item in job.passes)
     return tuple(
         InkOnSheet(media, side, heights.build_up(media, side, printed)) for media, side in faces

@@ -8,9 +8,11 @@ from typing import Any
 
 from attrs import frozen
 
-from signrules.continuing.mishaps import FIRM_HOLDS, load_now
+from signrules.continuing.mishaps import load_now, loose_sheets
+from signrules.continuing.standing_now import printed_passes
 from signrules.model.job import Job
 from signrules.model.media import Media
+from signrules.model.passes import SIDES
 from signrules.model.wording import joined_names, number_text
 from signrules.physics.heights import Heights
 from signrules.plain import rounded_number
@@ -103,9 +105,10 @@ def strike_answer(
 
     `put_back` says that the sheets come off the bed and are put back in register.
     """
-    sheets = [sheet for sheet in job.media if sheet.load == load_now(job, done)]
-    firm = tuple(sheet.id for sheet in sheets if sheet.hold in FIRM_HOLDS)
-    loose = tuple(sheet.id for sheet in sheets if sheet.hold not in FIRM_HOLDS)
+    load = load_now(job, done)
+    sheets = [sheet for sheet in job.media if sheet.load == load]
+    loose = loose_sheets(job, done)
+    firm = tuple(sheet.id for sheet in sheets if sheet.id not in loose)
     too_low = tuple(extra for extra in alignments if not _clears(job, done, sheets, extra))
     room = free_room(job, sheets)
     return StrikeAnswer(firm, loose, tuple(alignments), room, too_low, put_back)
@@ -115,21 +118,21 @@ def _clears(job: Job, done: Sequence[str], sheets: Sequence[Media], extra: float
     """Whether a head set with an extra over scrap as thick as the thinnest sheet clears all ink."""
     if not sheets:
         return True
-    heights = Heights(job)
-    printed = frozenset(heights.index[name] for name in done if name in heights.index)
     thinnest = min(sheet.thickness.low for sheet in sheets)
     head = thinnest + job.printer.base_gap.low + extra
+    heights, printed = Heights(job), printed_passes(job, done)
     tops = [
         sheet.thickness.high + sheet.bow.high + heights.build_up(sheet.id, side, printed).high
         for sheet in sheets
-        for side in ("front", "back")
+        for side in SIDES
     ]
     return head - max(tops) >= job.printer.min_clearance
 
 
 def free_room(job: Job, sheets: Sequence[Media]) -> tuple[float, float]:
-    """The free rectangle of the bed with the longest shorter side, in mm; of many sheets beside
-    all of them only.
+    """The free rectangle of the bed with the longest shorter side, as width and height in mm.
+
+    With many sheets on the bed it is one beside them all.
     """
     width, height = job.printer.bed
     boxes = [_box_of(sheet) for sheet in sheets]

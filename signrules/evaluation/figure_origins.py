@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from attrs import frozen
@@ -16,10 +16,7 @@ from signrules.model.quantities import Interval
 from signrules.rules.checks import Check, Level, Outcome
 
 if TYPE_CHECKING:
-    from signrules.evaluation.result import Evaluation
-
-Judge = Callable[[Job], "Evaluation"]
-"""Evaluates a changed job in the same way."""
+    from signrules.evaluation.result import Evaluation, Judge
 
 ASSUMED_OFF = 0.25
 """How far off, as a share, an assumed figure is taken to be where no usual range is declared."""
@@ -60,8 +57,9 @@ class Figure:
 def figures_of(result: Evaluation, judge: Judge | None) -> tuple[Figure, ...]:
     """The figures of an evaluated job that have an origin, in the order of their paths.
 
-    Each doubtful one is tried at both ends of what it may be, the others as they are stated;
-    without a way to judge, every check of level STOP hangs on it.
+    `judge` evaluates changed jobs in the same way. Each doubtful figure is tried at both ends of
+    what it may be, the others as they are stated; where `judge` is None, every check of level STOP
+    hangs on it.
     """
     outcomes = _stop_outcomes(result.checks)
     figures = []
@@ -120,7 +118,7 @@ def _ends_of(job: Job, path: str, origin: Origin) -> tuple[float | int | Interva
 
 
 def _newest_ends(job: Job, path: str, newest: Interval) -> tuple[float | int | Interval, ...]:
-    """A figure as it was measured last."""
+    """What stands for a figure as it was measured last: the interval, or its ends for a number."""
     value = _value_at(job, path)
     if isinstance(value, Interval):
         return (newest,)

@@ -26,24 +26,24 @@ FREE_OF_PASS = (
 
 
 def still_in_conflict(conflict: Conflict | None, before: Job, job: Job) -> bool:
-    """Whether a proven conflict of a job is shown to be one of a changed job, for the same reasons.
+    """Whether a proven conflict of the job `before` is sure to be one of the changed `job`, for the
+    same reasons.
 
-    Its members are passes whose gaps stand over the sheet or the bed, so that nothing else that is
-    printed lifts the head over what is in its way; no sheet is moved; and the change is one of
-    other passes, which come before and after the same as they did. What is printed besides only
-    ever stands in the way. Where that does not hold nothing is said.
+    It is where no sheet is moved, where all members are passes that have not changed, with gaps set
+    over the sheet or the bed, so that no ink beside theirs lifts the head, and where all other
+    passes come before and after the same as they did: whatever else these print only ever stands in
+    the way. False says no more than that it is not sure.
     """
     if conflict is None or not conflict.proven or not _same_around(before, job):
         return False
     members = {path.partition(".")[2] for path in conflict.subjects if path.startswith("passes.")}
-    if (
-        not members
-        or len(members) < len(conflict.subjects)
-        or any(job.kind_of(item).on_sheet for item in job.handling)
-    ):
+    all_are_passes = bool(members) and len(members) == len(conflict.subjects)
+    if not all_are_passes or any(job.kind_of(item).on_sheet for item in job.handling):
         return False
     return all(
-        _member_stays(earlier, changed, earlier.id in members)
+        _member_is_kept(earlier, changed)
+        if earlier.id in members
+        else _place_is_kept(earlier, changed)
         for earlier, changed in zip(before.passes, job.passes, strict=True)
     )
 
@@ -55,11 +55,14 @@ def _same_around(before: Job, job: Job) -> bool:
     )
 
 
-def _member_stays(earlier: Pass, changed: Pass, is_member: bool) -> bool:
-    if is_member:
-        # An open gap, or one over the build-up, may come to lie higher with more ink elsewhere.
-        return earlier == changed and earlier.gap is not None and earlier.gap.above != "build-up"
-    return (
-        earlier == changed
-        or evolve(changed, **{name: getattr(earlier, name) for name in FREE_OF_PASS}) == earlier
-    )
+def _member_is_kept(earlier: Pass, changed: Pass) -> bool:
+    # An open gap, or one over the build-up, may come to lie higher with more ink elsewhere.
+    return earlier == changed and earlier.gap is not None and earlier.gap.above != "build-up"
+
+
+def _place_is_kept(earlier: Pass, changed: Pass) -> bool:
+    """Whether a pass differs in nothing that puts it before or after another."""
+    if earlier == changed:
+        return True
+    free_fields = {name: getattr(earlier, name) for name in FREE_OF_PASS}
+    return evolve(changed, **free_fields) == earlier

@@ -14,7 +14,8 @@ from signrules.evaluation.asked_lines import Answers, Translator
 from signrules.evaluation.kept_conflict import still_in_conflict
 from signrules.evaluation.result import Evaluation, counted_quantities, why_not_safe
 from signrules.events import INFO, is_heard, tell_event, untold_work, work_stage
-from signrules.given_values import demand_bounds, demand_given
+from signrules.given_values import day_or_today, demand_bounds, demand_given
+from signrules.hook_answers import PluginPrecedence
 from signrules.model.job import Job, same_work
 from signrules.model.wording import counted_things, expected_name
 from signrules.physics.heights import Heights
@@ -76,7 +77,7 @@ class Live:
         ]
         self._budget, self._audited, self._seconds = budget, audited, seconds
         self._planned: _Planned | None = None
-        self._tries = self._knowing = False
+        self._is_trial = self._starts_from_plan = False
         self._memory = Memory()
         self._answers: Answers = {}
 
@@ -87,9 +88,9 @@ class Live:
         plugin does not allow.
         """
         demand_given("evaluate", (job, Job))
-        today = datetime.date.today() if today is None else today
+        today = day_or_today(today)
         # Trials are many, and what is found by them is evaluated once more.
-        if self._tries:
+        if self._is_trial:
             with untold_work():
                 return self._evaluated(job, today)
         with work_stage("evaluate", passes=len(job.passes), signs=len(job.signs)):
@@ -106,8 +107,8 @@ class Live:
         standards = standards_of(job, plugins)
         # Before any rule or hook: they are given instances of the data, which must be sound.
         demand_sound_data(job, plugins)
-        pairs, hook_faults = plugins.precedence(job, seconds)
-        planned = self._plan(job, pairs)
+        extra, hook_faults = plugins.precedence(job, seconds)
+        planned = self._plan(job, extra)
         quantities, further, quantity_faults = self._quantities(job, planned)
         translator = Translator(plugins, seconds, self._answers)
         facts = Facts(
@@ -130,17 +131,19 @@ class Live:
         accepted = tuple(
             (fault, reason) for fault in faults if (reason := self._shop.accepts(fault))
         )
+        not_accepted = [fault for fault in faults if not self._shop.accepts(fault)]
+        all_checks = [*checks, *unread_data(job, plugins.data)]
         result = Evaluation(
-            job,
-            tuple(apply_waivers([*checks, *unread_data(job, plugins.data)], job.waivers, today)),
-            (*(fault for fault in faults if not self._shop.accepts(fault)), *planned.audit_faults),
-            planned.outcome.timeline,
-            planned.outcome.plan,
-            planned.outcome.conflict,
-            accepted,
-            self._shop,
-            further,
-            planned.outcome.states,
+            job=job,
+            checks=tuple(apply_waivers(all_checks, job.waivers, today)),
+            faults=(*not_accepted, *planned.audit_faults),
+            timeline=planned.outcome.timeline,
+            found_plan=planned.outcome.plan,
+            conflict=planned.outcome.conflict,
+            accepted=accepted,
+            shop=self._shop,
+            plugin_quantities=further,
+            states=planned.outcome.states,
             rules_run=len(self._rules),
             silent_rules=rules_without_a_word(self._rules, checks, rule_faults),
         )
@@ -153,8 +156,8 @@ class Live:
 
     def machine(self, job: Job) -> Machine:
         """What the planner is given of a job: its items, and what plugins say of their order."""
-        pairs, _ = self._plugins.precedence(job, self._seconds)
-        return _machine_of(job, pairs)
+        extra, _ = self._plugins.precedence(job, self._seconds)
+        return machine_of(job, extra)
 
     def adopted(self, result: Evaluation, *, today: datetime.date) -> Evaluation:
         """An evaluation from another process, which left rules and plugins behind, as if it had
@@ -164,18 +167,18 @@ class Live:
             return result
         return _with_finder(result, _Again(self._fork(), today))
 
-    def _plan(self, job: Job, pairs: list[tuple[str, str, str, str]]) -> _Planned:
+    def _plan(self, job: Job, extra: list[PluginPrecedence]) -> _Planned:
         before = self._planned
         # What these jobs may differ in moves nothing at the machine: the plan stays what it is.
-        if before is not None and before.pairs == pairs and same_work(before.job, job):
+        if before is not None and before.extra == extra and same_work(before.job, job):
             return before
-        machine = _machine_of(job, pairs)
-        outcome = self._kept_conflict(machine, pairs)
+        machine = machine_of(job, extra)
+        outcome = self._kept_conflict(machine, extra)
         if outcome is None:
             known_outcome = None
             # Never for an answer that counts: of orders that cost the same, it may end at another
             # one than a planner that starts from nothing.
-            if before is not None and self._knowing:
+            if before is not None and self._starts_from_plan:
                 known_outcome = before.outcome
             with work_stage("plan", items=len(machine.items)):
                 outcome = plan_job(machine, self._budget, known_outcome)
@@ -185,18 +188,16 @@ class Live:
             faults = [Fault("(audit)", BUILT_IN, "", "plan", finding) for finding in wrong]
         plan = outcome.plan
         counted = {} if plan is None else counted_quantities(plan, outcome.timeline)
-        return _Planned(job, pairs, outcome, faults, counted)
+        return _Planned(job, extra, outcome, faults, counted)
 
-    def _kept_conflict(
-        self, machine: Machine, pairs: list[tuple[str, str, str, str]]
-    ) -> Outcome | None:
+    def _kept_conflict(self, machine: Machine, extra: list[PluginPrecedence]) -> Outcome | None:
         """The outcome of the job before where its conflict stays one; None where it may not.
 
         Most changes that are tried on a job without an order leave it without one, and to find that
         out once more would cost a search each time.
         """
         before = self._planned
-        if before is None or before.pairs != pairs or not self._tries:
+        if before is None or before.extra != extra or not self._is_trial:
             return None
         if not still_in_conflict(before.outcome.conflict, before.job, machine.job):
             return None
@@ -206,7 +207,7 @@ class Live:
 
     def _offers(self, job: Job, checks: Iterable[Check]) -> tuple[Offers, list[Fault]]:
         """What plugins would change where their rules are broken; of a trial nobody asks that."""
-        if self._tries:
+        if self._is_trial:
             return {}, []
         return offered_changes(self._plugins, job, checks, self._seconds)
 
@@ -226,25 +227,26 @@ class Live:
         # translators, which are the same for all.
         return copy.copy(self)
 
-    def _for_trial(self, most: int, *, knowing: bool) -> Live:
+    def _for_trial(self, most: int, *, from_plan: bool) -> Live:
         """A fork for trials: without an audit, and with at most so many states for the planner.
 
-        `knowing` makes the planner start from the plan that there is.
+        `from_plan` makes the planner start from the plan that there is.
         """
         fork = self._fork()
-        # Not audited: what a trial finds is evaluated once more before anybody sees it.
-        fork._audited, fork._budget, fork._tries, fork._knowing = False, most, True, knowing
+        fork._is_trial, fork._starts_from_plan, fork._budget = True, from_plan, most
+        # What a trial finds is evaluated once more before anybody sees it.
+        fork._audited = False
         return fork
 
 
-def _machine_of(job: Job, pairs: Iterable[tuple[str, str, str, str]]) -> Machine:
-    """The machine of a job with the precedence of plugins: two ids, the reason, the plugin."""
+def machine_of(job: Job, extra: Iterable[PluginPrecedence]) -> Machine:
+    """The machine of a job with the precedence of plugins."""
     ids = {item.id: item_index for item_index, item in enumerate(job.items)}
-    extra = [
-        Precedence(ids[first], ids[later], PLUGIN, reason, plugin)
-        for first, later, reason, plugin in pairs
+    precedence = [
+        Precedence(ids[said.first], ids[said.later], PLUGIN, said.reason, said.plugin)
+        for said in extra
     ]
-    return Machine(Heights(job), extra)
+    return Machine(Heights(job), precedence)
 
 
 def evaluate(
@@ -288,7 +290,7 @@ class _Planned:
     """The plan of a job, what its extra precedence was, what the audit found, what it takes."""
 
     job: Job
-    pairs: list[tuple[str, str, str, str]]
+    extra: list[PluginPrecedence]
     outcome: Outcome
     audit_faults: list[Fault]
     counted: dict[str, float]
@@ -306,7 +308,7 @@ class _Again:
 
     live: Live
     today: datetime.date
-    knowing: bool = False
+    from_plan: bool = False
 
     def __call__(self, job: Job) -> Evaluation:
         return self.live._fork().evaluate(job, today=self.today)
@@ -320,7 +322,7 @@ class _Again:
         """A changed job judged without an audit, and how many states the planner opened for it, at
         most so many.
         """
-        live = self.live._for_trial(most, knowing=self.knowing)
+        live = self.live._for_trial(most, from_plan=self.from_plan)
         before = live._planned
         result = live.evaluate(job, today=self.today)
         if live._planned is before:
@@ -336,12 +338,12 @@ def trials_of(
     result: Evaluation,
     total: TrialBudget | int,
     *,
-    knowing: bool = False,
+    from_plan: bool = False,
     progress: Progress | None = None,
 ) -> Trials[Evaluation]:
     """Trials of changes to an evaluated job, evaluated in the same way, as long as a budget lasts.
 
-    With `knowing` the planner starts from the plan that there is: faster, and of orders that cost
+    With `from_plan` the planner starts from the plan that there is: faster, and of orders that cost
     the same it may come to another than it would without. So what is kept of such trials is
     evaluated from scratch. Raises SignrulesError for an evaluation that came from another process.
     """
@@ -350,7 +352,7 @@ def trials_of(
         raise SignrulesError(
             "this evaluation came from another process: evaluate its job again to change it"
         )
-    return Trials(result, evolve(again, knowing=knowing), total, progress=progress)
+    return Trials(result, evolve(again, from_plan=from_plan), total, progress=progress)
 
 
 def _with_finder(result: Evaluation, again: _Again, offers: Offers = NO_OFFERS) -> Evaluation:
@@ -372,7 +374,7 @@ def standards_of(job: Job, plugins: Plugins) -> tuple[Standard, ...]:
     for number, name in enumerate(job.standards):
         if name in plugins.standards:
             continue
-        expected = _not_available(name)
+        expected = _why_no_table(name)
         if not expected:
             one_of_them = f"one of {', '.join(sorted(plugins.standards))}"
             loaded = expected_name(name, tuple(plugins.standards), one_of_them)
@@ -393,7 +395,7 @@ def demand_sound_data(job: Job, plugins: Plugins) -> None:
         raise JobError(faults)
 
 
-def _not_available(name: str) -> str:
+def _why_no_table(name: str) -> str:
     """Why a standard that is known has no table; empty for one that is not known."""
     for standard in not_available():
         if standard.id == name:

@@ -27,30 +27,29 @@ def order_verdict(
     """
     if not outcomes:
         return NOTHING_TO_PRINT
-    judged = [outcome for outcome in outcomes.values() if isinstance(outcome, Evaluation)]
-    bad = sum(
-        not outcome.ok or load in outdated
-        for load, outcome in outcomes.items()
-        if isinstance(outcome, Evaluation)
-    )
-    lost = len(outcomes) - len(judged)
+    judged = {
+        load: outcome for load, outcome in outcomes.items() if isinstance(outcome, Evaluation)
+    }
+    bad = sum(not result.ok or load in outdated for load, result in judged.items())
+    not_judged = len(outcomes) - len(judged)
+    results = judged.values()
     counts = {
-        "to review": sum(_to_review(result) for result in judged),
-        "not checked": sum(len(result.unassessed) for result in judged),
-        "accepted as absent": sum(len(result.accepted) for result in judged),
+        "to review": sum(_to_review(result) for result in results),
+        "not checked": sum(len(result.unassessed) for result in results),
+        "accepted as absent": sum(len(result.accepted) for result in results),
     }
     further = [f"{count} {what}" for what, count in counts.items() if count]
     if unread:
         further.append(f"{_artwork_of(unread)} cannot be read")
-    if not bad and not lost:
+    if not bad and not not_judged:
         passed = counted_things(len(judged), "load")
         return ", ".join([f"{CHECKS_PASS}: {passed}", *further])
     reasons = [f"{counted_things(bad, 'load')} of {len(outcomes)}"] if bad else []
-    if lost:
-        reasons.append(f"{counted_things(lost, 'load')} not judged")
+    if not_judged:
+        reasons.append(f"{counted_things(not_judged, 'load')} not judged")
     if outdated:
         reasons.append(f"{_artwork_of(outdated)} changed")
-    failing = sum(len(failing_signs(result)) for result in judged)
+    failing = sum(len(failing_signs(result)) for result in results)
     if failing:
         reasons.append("1 sign fails" if failing == 1 else f"{failing} signs fail")
     return f"{DO_NOT_PRINT}: {', '.join([*reasons, *further])}"

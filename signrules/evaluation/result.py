@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import cached_property
 from typing import Any
 
@@ -273,6 +273,10 @@ class Evaluation:
         }
 
 
+Judge = Callable[[Job], Evaluation]
+"""Evaluates a job, in one way each time."""
+
+
 def _record_of_check(check: Check) -> dict[str, Any]:
     measured, (least, most) = check.measured, check.limit
     return {
@@ -321,12 +325,15 @@ def why_not_safe(result: Evaluation) -> Conflict:
     if result.faults:
         reasons = tuple(str(fault) for fault in result.faults)
         head = "No order is called safe: the evaluation is incomplete."
-        return Conflict(
-            (), reasons, "\n".join([head, *(f"  {reason}" for reason in reasons)]), proven=False
-        )
+        return Conflict((), reasons, _with_reasons(head, reasons), proven=False)
     broken = [check for check in result.checks if check.holds_back and check.decides]
     subjects = tuple(dict.fromkeys(check.subjects[0] for check in broken))
     reasons = tuple(check.message for check in broken)
     judged = result.found_plan is not None and result.found_plan.judged
     head = "The sequence is not safe." if judged else "The order is not safe."
-    return Conflict(subjects, reasons, "\n".join([head, *(f"  {reason}" for reason in reasons)]))
+    return Conflict(subjects, reasons, _with_reasons(head, reasons))
+
+
+def _with_reasons(head: str, reasons: Iterable[str]) -> str:
+    """A message of one line with its reasons under it."""
+    return "\n".join([head, *(f"  {reason}" for reason in reasons)])

@@ -9,10 +9,11 @@ from signrules.shop import Shop
 
 
 def on_terms(accepted: Iterable[tuple[Fault, str]], shop: Shop) -> Iterator[tuple[str, list[str]]]:
-    """The terms on which a job was judged, for all that show what came of it.
+    """The terms on which a job was judged, for every report to show: a title, and the lines under
+    it.
 
-    They are which shop file was read, which failures the shop accepts, and what it has set: a title
-    each, and the lines beneath it; nothing where there are none.
+    They are the shop file that was read, the failures that the shop accepts, and what it has set. A
+    title without lines is left out.
     """
     terms = {
         "Shop file": [shop.origin],

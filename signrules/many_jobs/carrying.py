@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable
 from typing import Any
 
 from attrs import evolve, frozen
 
-from signrules.evaluation import Evaluation
+from signrules.evaluation import Evaluation, Judge
 from signrules.many_jobs.row_setup import Setup
 from signrules.model.job import Alignment, Job
 from signrules.model.printer import Printer
@@ -16,9 +15,6 @@ from signrules.model.quantities import GUARD_MM
 from signrules.plain import rounded_number
 from signrules.planning.plan import Plan
 from signrules.planning.setup_cost import Cost
-
-Judge = Callable[[Job], Evaluation]
-"""Evaluates a job."""
 
 
 @frozen
@@ -87,7 +83,7 @@ def made_alignments(plan: Plan, today: datetime.date) -> tuple[Alignment, ...]:
 def head_heights(plan: Plan) -> tuple[float, float]:
     """How high the head stands above the bed at the first and at the last pass, nominal, in mm."""
     printings = plan.timeline.printings
-    passes = [at for at in plan.timeline.order if at in printings]
+    passes = [item_index for item_index in plan.timeline.order if item_index in printings]
     first, last = printings[passes[0]], printings[passes[-1]]
     return first.plane.height.nominal, last.plane.height.nominal
 

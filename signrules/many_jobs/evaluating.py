@@ -14,7 +14,7 @@ from attrs import evolve, frozen
 
 from signrules import __version__, evaluation
 from signrules.evaluation import Evaluation, Live
-from signrules.given_values import demand_bounds, demand_given
+from signrules.given_values import day_or_today, demand_bounds, demand_given
 from signrules.many_jobs.any_job import (
     AnyJob,
     demand_several,
@@ -120,10 +120,11 @@ def evaluate_many(
     shop = (shop or Shop()).with_whole_names(plugins.names)
     # Only for what it raises: one error now, instead of the same one for each job.
     shop.placed(plugins.rules, plugins.names, plugins.settings)
-    how = How(plugins, shop, today or datetime.date.today(), budget, audited, seconds, reduce)
+    day = day_or_today(today)
+    evaluator = JobEvaluator(plugins, shop, day, budget, audited, seconds, reduce)
     if kept_in is not None:
-        how = how.keeping(Path(kept_in))
-    results = _results_of(jobs, how, executor, ahead, carry)
+        evaluator = evaluator.keeping(Path(kept_in))
+    results = _results_of(jobs, evaluator, executor, ahead, carry)
     if progress is None:
         return results
     total = len(jobs) if isinstance(jobs, Sized) else None
@@ -152,17 +153,21 @@ def _demand_together(
 
 
 def _results_of(
-    jobs: Iterable[AnyJob], how: How, executor: Executor | None, ahead: int | None, carry: bool
+    jobs: Iterable[AnyJob],
+    evaluator: JobEvaluator,
+    executor: Executor | None,
+    ahead: int | None,
+    carry: bool,
 ) -> Results:
     """What comes of each job, made here when it is asked for, or by the workers."""
     if executor is not None:
-        return in_order(jobs, executor, how, ahead)
+        return in_order(jobs, executor, evaluator, ahead)
     row = None
     if carry:
         from signrules.many_jobs.carrying import JobRow
 
-        row = JobRow(how.evaluate, how.today)
-    return (how.result_of(number, job, row) for number, job in enumerate(jobs))
+        row = JobRow(evaluator.evaluate, evaluator.today)
+    return (evaluator.result_of(number, job, row) for number, job in enumerate(jobs))
 
 
 def _with_progress(
@@ -176,8 +181,8 @@ def _with_progress(
 
 
 @frozen(eq=False)
-class How:
-    """How each job is evaluated."""
+class JobEvaluator:
+    """Evaluates each job in one way, and makes of it what is asked for."""
 
     plugins: Plugins
     shop: Shop
@@ -188,14 +193,14 @@ class How:
     reduce: Callable[[Evaluation], Any] | None = None
     kept: KeptResults | None = None
 
-    def keeping(self, folder: Path) -> How:
+    def keeping(self, folder: Path) -> JobEvaluator:
         """The same with results kept in a folder, each as plain data."""
         from signrules.many_jobs.kept_results import name_of_function
 
         reduce = Evaluation.to_dict if self.reduce is None else self.reduce
         return evolve(self.keeping_as(folder, name_of_function(reduce)), reduce=reduce)
 
-    def keeping_as(self, folder: Path, name: list[Any]) -> How:
+    def keeping_as(self, folder: Path, name: list[Any]) -> JobEvaluator:
         """The same with results kept in a folder, as results of a name."""
         from signrules.many_jobs.kept_results import kept_results, plugins_as_plain
 

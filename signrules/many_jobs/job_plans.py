@@ -7,9 +7,8 @@ from collections.abc import Iterable, Sequence
 
 from attrs import evolve, frozen
 
-from signrules.evaluation import Evaluation
+from signrules.evaluation import Evaluation, Judge
 from signrules.many_jobs.carrying import (
-    Judge,
     LeftBehind,
     head_heights,
     judge_after,
@@ -53,8 +52,9 @@ class JobPlans:
     in another place, such as where a plugin fails there. `kinds` has the number of its kind for
     each job, as they are given.
 
-    What is left has a number, `NOTHING_LEFT` before the first job. Once `kept_back` is set, no more
-    than `trials` plans are made, without the share of them that it says.
+    What is left has a number, `NOTHING_LEFT` before the first job. `trials` is how many plans may
+    be made, and `kept_back` the share of them that is not to be used yet. While it is None, as at
+    first, plans are made whatever their number.
     """
 
     def __init__(
@@ -91,10 +91,10 @@ class JobPlans:
         return MOST_STEPS - self._steps_made
 
     def after(self, kind: int, left: int) -> tuple[Cost, int]:
-        """What a job of a kind costs behind others, by the number of what these have left, and what
-        is left then.
+        """What a job of a kind costs behind others, and the number of what is left after it.
 
-        Raises OutOfTrials where it would have to be planned, or put somewhere, once too often.
+        `left` is the number of what the others have left. Raises OutOfTrials where the job would
+        have to be planned, or put somewhere, once too often.
         """
         if not self.may_go_on:
             raise OutOfTrials
@@ -106,8 +106,8 @@ class JobPlans:
 
     def left_after(self, kind: int, left: LeftBehind) -> LeftBehind:
         """What is left after a job of a kind that finds `left`, whatever the trials it takes."""
+        # Without a limit even where a search gave up: what is left must be known to go on.
         self.kept_back = None
-        # Asked anew even where a search gave up: what is left must be known to go on.
         _, number = self.after(kind, self._number_of(left))
         return self._left[number]
 

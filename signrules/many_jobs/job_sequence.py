@@ -10,13 +10,10 @@ from typing import Any
 from attrs import field, frozen
 
 from signrules.cautions import CAUTIONS
-from signrules.evaluation import Evaluation, Live
-from signrules.given_values import demand_given
-from signrules.many_jobs.any_job import (
-    AnyJob,
-    demand_several,
-)
-from signrules.many_jobs.carrying import Carried, JobRow, Judge
+from signrules.evaluation import Evaluation, Judge, Live
+from signrules.given_values import day_or_today, demand_given
+from signrules.many_jobs.any_job import AnyJob, demand_several
+from signrules.many_jobs.carrying import Carried, JobRow
 from signrules.many_jobs.evaluating import evaluate_many
 from signrules.many_jobs.order_search import order_of_kinds
 from signrules.many_jobs.row_setup import Setup, sum_of_costs, total_setup
@@ -182,7 +179,7 @@ def order_of_jobs(
     if trials < 1:
         raise ValueError(f"trials is {trials}, expected 1 or more")
     plugins, shop = plugins or load_plugins(), shop or Shop()
-    today = today or datetime.date.today()
+    today = day_or_today(today)
     judged = evaluate_many(
         jobs,
         executor=executor,

@@ -1,9 +1,9 @@
 """What the set-up of some jobs of one printer is at the least, in whichever order they are printed.
 
-Each job costs what it would if alignments took nothing. To that come the fewest alignments that
-serve all passes of all jobs, or what the job that gains most by free alignments would cost more
-alone: what all jobs have made together serves it alone too. From it goes a gap setting for each job
-that can begin where another ends.
+Each job is taken at what it would cost if alignments took nothing. One of two things is added,
+whichever is more: the fewest alignments that serve all passes of all jobs, or what alignments cost
+that one job to which they cost most, since what all jobs have made together would serve it alone
+too. A gap setting is taken off for each job that can begin where another ends.
 """
 
 from __future__ import annotations
@@ -14,8 +14,7 @@ from itertools import chain, repeat
 
 from attrs import evolve
 
-from signrules.evaluation import Evaluation
-from signrules.many_jobs.carrying import Judge
+from signrules.evaluation import Evaluation, Judge
 from signrules.many_jobs.row_setup import sum_of_costs
 from signrules.physics.machine import Machine
 from signrules.planning.gaps.plane_reaches import SLACK_MM, Reach, fewest_planes
@@ -23,7 +22,8 @@ from signrules.planning.order.bounds import LeastLeft
 from signrules.planning.setup_cost import Cost
 
 MOST_ENDS = 200
-"""With more kinds that begin and end unlike, nobody looks which may follow which."""
+"""With more kinds that begin and end at other heights, it is not looked at which may follow which.
+"""
 
 
 def least_of_row(alone: Sequence[Evaluation], counts: Sequence[int], judge: Judge) -> Cost:
@@ -82,14 +82,19 @@ class _Ends:
     """Between which heights the head may lie at the first pass of a job, and at its last."""
 
     def __init__(self, machine: Machine, reaches: dict[int, Reach]) -> None:
-        passes = range(machine.pass_count)
-        held_back = {at for at in passes if any(map(machine.is_pass, machine.before[at]))}
-        followed = {at for at in passes if any(map(machine.is_pass, machine.followers[at]))}
-        self.first = frozenset(reaches[at] for at in passes if at not in held_back)
-        self.last = frozenset(reaches[at] for at in passes if at not in followed)
+        self.first = frozenset(
+            reaches[pass_index]
+            for pass_index in range(machine.pass_count)
+            if not any(map(machine.is_pass, machine.before[pass_index]))
+        )
+        self.last = frozenset(
+            reaches[pass_index]
+            for pass_index in range(machine.pass_count)
+            if not any(map(machine.is_pass, machine.followers[pass_index]))
+        )
 
     def may_end_where(self, other: _Ends) -> bool:
-        """Whether the head may lie at the last pass where another job sets it first."""
+        """Whether the head may end at a height that another job may set first."""
         return any(_touch(one, two) for one in self.last for two in other.first)
 
 

@@ -1,10 +1,10 @@
 """Which order of jobs takes the least set-up, each planned with what those before it left.
 
 Jobs that need the same set-up are of one kind, so orders are searched as orders of kinds. First
-those that are told at once: the given one, and the nearest neighbour from each kind, with small
-changes to the best. Where these do not cost what any order costs at the least, the dynamic
-programme of Held and Karp (1962): of all ways to do a set of jobs that leave the same behind, only
-the cheapest goes on. It proves the order if the planner need not be asked too often.
+come quick orders: the given one, and the nearest neighbour from each kind, with small changes to
+the best. Where these cost more than any order costs at the least, the dynamic programme of Held and
+Karp (1962) follows: of all ways to do a set of jobs that leave the same behind, only the cheapest
+goes on. It proves the order if the planner need not be asked too often.
 """
 
 from __future__ import annotations
@@ -14,11 +14,11 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations
 from math import prod
+from typing import NamedTuple
 
 from attrs import frozen
 
-from signrules.evaluation import Evaluation
-from signrules.many_jobs.carrying import Judge
+from signrules.evaluation import Evaluation, Judge
 from signrules.many_jobs.job_plans import NOTHING_LEFT, JobPlans, OutOfTrials
 from signrules.many_jobs.least_setup import least_of_row
 from signrules.many_jobs.row_setup import sum_of_costs
@@ -30,15 +30,20 @@ Order = tuple[int, ...]
 Kinds = tuple[int, ...]
 """The kinds of jobs in an order."""
 
-ToldOrder = tuple[Cost, Kinds]
-
 Ways = dict[tuple[tuple[int, ...], int], tuple[Cost, Order]]
 """Ways to do some jobs, by how many of each kind these are and the number of what they leave."""
 
 NOTHING: Cost = (0, 0.0)
 
 KEPT_BACK = 0.5
-"""The share of the trials that orders told at once leave to the proof."""
+"""The share of the trials that quick orders leave to the proof."""
+
+
+class QuickOrder(NamedTuple):
+    """An order that was found without a proof, as the kinds of its jobs, and what it costs."""
+
+    cost: Cost
+    kinds: Kinds
 
 
 @frozen
@@ -97,12 +102,13 @@ def best_order(plans: JobPlans, least: Cost) -> FoundOrder:
 
     `least` is what any order is known to cost at the least.
     """
-    cost, kinds = _told_order(plans, least)
-    if cost > least:
+    quick = _quick_order(plans, least)
+    if quick.cost > least:
         exact = _exact_order(plans)
         if exact is not None:
-            return FoundOrder(exact[1], exact[0], exact[0])
-    return FoundOrder(_jobs_in_order(plans, kinds), cost, min(least, cost))
+            cost, order = exact
+            return FoundOrder(order, cost, least=cost)
+    return FoundOrder(_jobs_in_order(plans, quick.kinds), quick.cost, min(least, quick.cost))
 
 
 def cost_of_order(plans: JobPlans, kinds: Sequence[int]) -> Cost:
@@ -117,38 +123,39 @@ def cost_of_order(plans: JobPlans, kinds: Sequence[int]) -> Cost:
 def _jobs_of_kinds(plans: JobPlans) -> list[list[int]]:
     """The jobs of each kind, as they are given."""
     jobs: list[list[int]] = [[] for _ in plans.alone]
-    for at, kind in enumerate(plans.kinds):
-        jobs[kind].append(at)
+    for job, kind in enumerate(plans.kinds):
+        jobs[kind].append(job)
     return jobs
 
 
 def _jobs_in_order(plans: JobPlans, kinds: Kinds) -> Order:
     """The jobs for an order of kinds: of one kind the first given comes first."""
-    jobs = [iter(some) for some in _jobs_of_kinds(plans)]
-    return tuple(next(jobs[kind]) for kind in kinds)
+    waiting = [iter(jobs) for jobs in _jobs_of_kinds(plans)]
+    return tuple(next(waiting[kind]) for kind in kinds)
 
 
-# --- orders told at once --------------------------------------------------------------------------
+# --- quick orders ---------------------------------------------------------------------------------
 
 
-def _told_order(plans: JobPlans, least: Cost) -> ToldOrder:
+def _quick_order(plans: JobPlans, least: Cost) -> QuickOrder:
     # The given order is looked at however many plans that takes: no answer may be dearer than it.
     plans.kept_back = None
-    best: ToldOrder = cost_of_order(plans, plans.kinds), plans.kinds
+    best = QuickOrder(cost_of_order(plans, plans.kinds), plans.kinds)
     plans.kept_back = KEPT_BACK
     try:
+        # A start from each kind: which of them is a good one is not known beforehand.
         for start in range(len(plans.alone)):
-            if best[0] <= least:
+            if best.cost <= least:
                 return best
-            way = _nearest_neighbours(plans, start)
-            if way[0] < best[0]:
-                best = way
+            nearest = _nearest_neighbours(plans, start)
+            if nearest.cost < best.cost:
+                best = nearest
         return _improved_order(plans, best, least)
     except OutOfTrials:
         return best
 
 
-def _nearest_neighbours(plans: JobPlans, start: int) -> ToldOrder:
+def _nearest_neighbours(plans: JobPlans, start: int) -> QuickOrder:
     """From a job of a kind on always the one that costs least next."""
     cost, left = plans.after(start, NOTHING_LEFT)
     order, costs = [start], [cost]
@@ -160,25 +167,24 @@ def _nearest_neighbours(plans: JobPlans, start: int) -> ToldOrder:
         cost, left = plans.after(nearest, left)
         order.append(nearest)
         costs.append(cost)
-    # A start from each kind: which of them is a good one is not known beforehand.
-    return sum_of_costs(costs), tuple(order)
+    return QuickOrder(sum_of_costs(costs), tuple(order))
 
 
-def _improved_order(plans: JobPlans, best: ToldOrder, least: Cost) -> ToldOrder:
+def _improved_order(plans: JobPlans, best: QuickOrder, least: Cost) -> QuickOrder:
     """The order with stretches turned round and jobs moved, as long as that makes it cheaper."""
     improves = True
-    while improves and best[0] > least:
+    while improves and best.cost > least:
         improves = False
-        for order in _changed_orders(best[1]):
+        for kinds in _changed_orders(best.kinds):
             # Jobs of one kind that change places are the same order.
-            if order == best[1]:
+            if kinds == best.kinds:
                 continue
             try:
-                way = cost_of_order(plans, order), order
+                cost = cost_of_order(plans, kinds)
             except OutOfTrials:
                 return best
-            if way[0] < best[0]:
-                best, improves = way, True
+            if cost < best.cost:
+                best, improves = QuickOrder(cost, kinds), True
                 break
     return best
 
@@ -186,28 +192,28 @@ def _improved_order(plans: JobPlans, best: ToldOrder, least: Cost) -> ToldOrder:
 def _changed_orders(order: Kinds) -> Iterator[Kinds]:
     """Each order that differs by one stretch turned round, or by one job moved."""
     for first, last in combinations(range(len(order)), 2):
-        yield order[:first] + order[first : last + 1][::-1] + order[last + 1 :]
-        if last - first > 1:
-            yield (
-                order[:first] + order[first + 1 : last + 1] + order[first:][:1] + order[last + 1 :]
-            )
-            yield order[:first] + order[last:][:1] + order[first:last] + order[last + 1 :]
+        before, stretch, after = order[:first], order[first : last + 1], order[last + 1 :]
+        yield before + stretch[::-1] + after
+        # Of two jobs, one moved past the other is the same as both turned round.
+        if len(stretch) > 2:
+            yield before + stretch[1:] + stretch[:1] + after
+            yield before + stretch[-1:] + stretch[:-1] + after
 
 
 # --- the proof ------------------------------------------------------------------------------------
 
 
 def _exact_order(plans: JobPlans) -> tuple[Cost, Order] | None:
-    """The cheapest of all orders; None where the planner would have to be asked too often."""
-    jobs = _jobs_of_kinds(plans)
+    """The cheapest of all orders and its cost; None where the planner would be asked too often."""
+    jobs_of_kinds = _jobs_of_kinds(plans)
     plans.kept_back = 0.0
     # Known beforehand to be too much: nothing is spent on it.
-    if _fewest_steps([len(some) for some in jobs]) > plans.steps_left:
+    if _fewest_steps([len(jobs) for jobs in jobs_of_kinds]) > plans.steps_left:
         return None
-    ways: Ways = {(tuple(0 for _ in jobs), NOTHING_LEFT): (NOTHING, ())}
+    ways: Ways = {(tuple(0 for _ in jobs_of_kinds), NOTHING_LEFT): (NOTHING, ())}
     try:
         for _ in plans.kinds:
-            ways = _one_job_further(plans, ways, jobs)
+            ways = _one_job_further(plans, ways, jobs_of_kinds)
     except OutOfTrials:
         return None
     return min(ways.values())
@@ -221,21 +227,21 @@ def _fewest_steps(counts: Sequence[int]) -> int:
     return sum(sets // (count + 1) * count for count in counts)
 
 
-def _one_job_further(plans: JobPlans, ways: Ways, jobs: Sequence[Sequence[int]]) -> Ways:
+def _one_job_further(plans: JobPlans, ways: Ways, jobs_of_kinds: Sequence[Sequence[int]]) -> Ways:
     """The cheapest ways with one job more, by how many of each kind are done and what they leave.
 
     Of one kind the first given comes first: any may.
     """
     found: Ways = {}
     for (done, left), (cost, order) in ways.items():
-        for kind, some in enumerate(jobs):
+        for kind, jobs in enumerate(jobs_of_kinds):
             count = done[kind]
-            if count == len(some):
+            if count == len(jobs):
                 continue
             more, following = plans.after(kind, left)
             # Of ways of one cost the one nearer to the given order is the smaller tuple, and stays.
             key = (*done[:kind], count + 1, *done[kind + 1 :]), following
-            way = sum_of_costs((cost, more)), (*order, some[count])
+            way = sum_of_costs((cost, more)), (*order, jobs[count])
             if key not in found or way < found[key]:
                 found[key] = way
     return found

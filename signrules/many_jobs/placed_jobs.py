@@ -21,7 +21,7 @@ from signrules.evaluation import Evaluation, why_not_safe
 from signrules.evaluation.order_verdict import failing_signs
 from signrules.many_jobs.any_job import NamedJob, failure_result
 from signrules.many_jobs.carrying import Carried, LeftBehind, judge_after
-from signrules.many_jobs.evaluating import How
+from signrules.many_jobs.evaluating import JobEvaluator
 from signrules.many_jobs.job_plans import JobPlans
 from signrules.many_jobs.row_setup import Setup
 from signrules.many_jobs.workers import Executor, ManyResult, in_order
@@ -67,7 +67,7 @@ class PlacedSummary:
 
     def to_plain(self) -> dict[str, Any]:
         """As JSON keeps it; alignments are all of one day."""
-        # Put beside it as plain numbers: their day is that of the run, and is known.
+        # Alignments are kept as plain numbers: their day is that of the run, which is known.
         carried = evolve(self.carried, alignments=())
         return {
             **asdict(self, recurse=False),
@@ -99,16 +99,18 @@ def _alignments(extras: Sequence[float], today: datetime.date) -> tuple[Alignmen
 
 @frozen(eq=False)
 class _Judging:
-    """The work with each job."""
+    """The work of judging each job in its place."""
 
-    how: How
+    evaluator: JobEvaluator
 
     def result_of(self, number: int, job: JobAfter) -> ManyResult[Any]:
         """The summary of a job as plain data, read where it is kept already."""
         try:
             document = json.loads(job.document)
-            found = job_from_dict(document, plugins=self.how.plugins, shop=self.how.shop)
-            kept = self.how.kept
+            found = job_from_dict(
+                document, plugins=self.evaluator.plugins, shop=self.evaluator.shop
+            )
+            kept = self.evaluator.kept
             if kept is None:
                 return ManyResult(number, job.name, self._summary(found, job.left))
             path = kept.path_of(found, job.left)
@@ -121,8 +123,8 @@ class _Judging:
             return ManyResult(number, job.name, error=failure_result(error, job.name))
 
     def _summary(self, job: Job, left: LeftBehind) -> dict[str, Any]:
-        result, carried = judge_after(job, left, self.how.evaluate)
-        leaves = left.after(result, self.how.today)
+        result, carried = judge_after(job, left, self.evaluator.evaluate)
+        leaves = left.after(result, self.evaluator.today)
         return PlacedSummary.of(result, carried, leaves).to_plain()
 
     def received(self, item: ManyResult[Any]) -> ManyResult[Any]:
@@ -143,27 +145,31 @@ class JobsInPlace:
     plans: JobPlans | None
 
     def expected_from(self, at: int, left: LeftBehind) -> list[LeftBehind]:
-        """What each job from one on is expected to find, of which the first finds `left`; and what
-        the last one leaves.
+        """What is expected to be left before each job from the number `at` on, and after the last.
+
+        `left` is what is left before the first of them.
         """
-        found = []
+        expected = [left]
         for kind in self.kinds[at:]:
-            found.append(left)
             if kind is not None and self.plans is not None:
                 left = self.plans.left_after(kind, left)
-        return [*found, left]
+            expected.append(left)
+        return expected
 
 
 def summaries_in_place(
-    jobs: JobsInPlace, how: How, executor: Executor | None = None, kept_in: Path | None = None
+    jobs: JobsInPlace,
+    evaluator: JobEvaluator,
+    executor: Executor | None = None,
+    kept_in: Path | None = None,
 ) -> Iterator[PlacedSummary]:
     """The summary of each job, in their order, each judged when it is asked for.
 
     Raises what keeps a job from being judged.
     """
     if kept_in is not None:
-        how = how.keeping_as(kept_in, KIND_OF_RESULT)
-    work = _Judging(how)
+        evaluator = evaluator.keeping_as(kept_in, KIND_OF_RESULT)
+    work = _Judging(evaluator)
     if executor is None:
         yield from _one_by_one(jobs, work)
         return
@@ -173,11 +179,11 @@ def summaries_in_place(
         rest = zip(jobs.names[at:], jobs.documents[at:], expected, strict=False)
         with closing(in_order((JobAfter(*each) for each in rest), executor, work)) as items:
             for item, foreseen in zip(items, expected[1:], strict=True):
-                summary = _summary_of(item, how.today)
+                summary = _summary_of(item, evaluator.today)
                 yield summary
                 at, left = at + 1, summary.leaves
-                # All that follow were judged with what is not there: they are begun again from
-                # here.
+                # All that follow were judged with something else than is left: they are judged
+                # again, from here on.
                 if left != foreseen:
                     break
 
@@ -186,7 +192,7 @@ def _one_by_one(jobs: JobsInPlace, work: _Judging) -> Iterator[PlacedSummary]:
     left = LeftBehind()
     for number, (name, document) in enumerate(zip(jobs.names, jobs.documents, strict=True)):
         item = work.result_of(number, JobAfter(name, document, left))
-        summary = _summary_of(item, work.how.today)
+        summary = _summary_of(item, work.evaluator.today)
         yield summary
         left = summary.leaves
 

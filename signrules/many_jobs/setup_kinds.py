@@ -19,6 +19,7 @@ from signrules.model.media import Media
 from signrules.model.passes import SIDES, Handling, Pass
 from signrules.physics.machine import Machine
 
+# What is left out of the fingerprint: names, and what ranks or relations stand for.
 _RANKED_OF_SHEETS = ("size", "at")
 _NOT_OF_SHEETS = ("id", "material", "data", *_RANKED_OF_SHEETS)
 
@@ -68,10 +69,8 @@ def _ranks(values: Sequence[Any]) -> list[int]:
 
 
 def _sheets_told(media: Sequence[Media]) -> Iterator[Any]:
-    across, along = (
-        _ranks([sheet.at[0] for sheet in media]),
-        _ranks([sheet.at[1] for sheet in media]),
-    )
+    across = _ranks([sheet.at[0] for sheet in media])
+    along = _ranks([sheet.at[1] for sheet in media])
     sizes = _ranks([sheet.size for sheet in media])
     loads = [sheet.load for sheet in media]
     for number, sheet in enumerate(media):
@@ -83,8 +82,8 @@ def _passes_told(machine: Machine) -> Iterator[Any]:
     job = machine.job
     coverages = _ranks([item.coverage for item in job.passes])
     areas = _ranks([_sorted_areas(machine, item) for item in job.passes])
-    for number, item in enumerate(job.passes):
-        ranks = [coverages[number], item.coverage >= 1, areas[number]]
+    for pass_index, item in enumerate(job.passes):
+        ranks = [coverages[pass_index], item.coverage >= 1, areas[pass_index]]
         registers = None if item.registers_to is None else len(item.registers_to)
         yield [*_told(item, _NOT_OF_PASSES), ranks, registers]
 
@@ -110,14 +109,15 @@ def _relations(machine: Machine) -> Iterator[Any]:
 def _what_lies_where(machine: Machine) -> Iterator[Any]:
     """The stacks of ink on each side of each sheet, and those over which the head passes."""
     layout, media = machine.heights.layout, machine.job.media
-    printed = [(sheet.id, side) for sheet in media for side in SIDES]
-    printed = [each for each in printed if layout.passes_on[each]]
-    for sheet, side in printed:
+    printed_sides = [
+        (sheet.id, side) for sheet in media for side in SIDES if layout.passes_on[sheet.id, side]
+    ]
+    for sheet, side in printed_sides:
         yield sorted(layout.covers_on(sheet, side))
     numbers = {sheet.id: number for number, sheet in enumerate(media)}
     for pass_index in range(machine.pass_count):
         below = layout.in_band[pass_index]
         yield [numbers[sheet] for sheet in below]
-        for sheet, side in printed:
+        for sheet, side in printed_sides:
             if sheet in below:
                 yield sorted(layout.covers_in_band(pass_index, sheet, side))

@@ -82,15 +82,15 @@ def in_order(
     """
     from concurrent.futures import ThreadPoolExecutor
 
-    carrier = _Carrier(work)
+    parcel = _Parcel(work)
     # Threads share what there is, so plugins that cannot be sent still work there.
     if not isinstance(executor, ThreadPoolExecutor):
-        carrier.check()
-    return _submitted_in_order(jobs, executor, carrier, ahead or _how_far_ahead(executor))
+        parcel.check()
+    return _submitted_in_order(jobs, executor, parcel, ahead or _how_far_ahead(executor))
 
 
 def _submitted_in_order(
-    jobs: Iterable[Any], executor: Executor, carrier: _Carrier, ahead: int
+    jobs: Iterable[Any], executor: Executor, parcel: _Parcel, ahead: int
 ) -> Results:
     waiting: deque[tuple[int, Any, Any]] = deque()
     source = enumerate(jobs)
@@ -107,9 +107,9 @@ def _submitted_in_order(
                 except Exception as error:
                     more, stopped = False, error
                 else:
-                    waiting.append((number, job, _submit_job(executor, carrier, number, job)))
+                    waiting.append((number, job, _submit_job(executor, parcel, number, job)))
             if waiting:
-                yield _received(carrier.work, *waiting.popleft())
+                yield _received(parcel.work, *waiting.popleft())
         if stopped is not None:
             raise stopped
     finally:
@@ -119,14 +119,14 @@ def _submitted_in_order(
                 future.cancel()
 
 
-def _submit_job(executor: Executor, carrier: _Carrier, number: int, job: Any) -> Any:
+def _submit_job(executor: Executor, parcel: _Parcel, number: int, job: Any) -> Any:
     """The future, or the exception with which the executor refuses the job."""
     # A worker may stand in another folder.
     sent = job
     if isinstance(job, str | os.PathLike):
         sent = NamedFile(os.fspath(job), Path(job).absolute())
     try:
-        return executor.submit(_work_on_job, carrier, number, sent)
+        return executor.submit(_work_on_job, parcel, number, sent)
     except Exception as error:
         return error
 
@@ -143,21 +143,18 @@ def _received(work: Work, number: int, job: Any, future: Any) -> ManyResult[Any]
     return work.received(item)
 
 
-def _work_on_job(carrier: _Carrier | _Arrived, number: int, job: Any) -> ManyResult[Any]:
+def _work_on_job(parcel: _Parcel | _ReceivedParcel, number: int, job: Any) -> ManyResult[Any]:
     """What a worker does."""
     try:
-        work = carrier.work
+        work = parcel.work
     except Exception as error:
-        return ManyResult(
-            number,
-            origin_of_job(number, job),
-            error=failure_result(error, origin_of_job(number, job)),
-        )
+        origin = origin_of_job(number, job)
+        return ManyResult(number, origin, error=failure_result(error, origin))
     return work.result_of(number, job)
 
 
-class _Carrier:
-    """Takes the work to the workers.
+class _Parcel:
+    """The work as it goes to the workers.
 
     It is pickled only where an executor pickles at all, and only once.
     """
@@ -184,15 +181,15 @@ class _Carrier:
     def __reduce__(self) -> tuple[object, ...]:
         # Pickled once as bytes: each task would pickle rules and plugins again, which takes longer
         # than to judge a small job.
-        return _Arrived, (self.data,)
+        return _ReceivedParcel, (self.data,)
 
 
 _UNPACKING = Lock()
 
 
 @frozen
-class _Arrived:
-    """A carrier in a worker.
+class _ReceivedParcel:
+    """A parcel that has come to a worker.
 
     It is unpacked in the task, where an error can be told, and once in each process.
     """

@@ -16,7 +16,7 @@ from types import ModuleType
 from attrs import frozen
 
 from signrules.errors import SignrulesError
-from signrules.model.quantities import Interval
+from signrules.model.quantities import Interval, clamped_interval
 from signrules.physics.ink import sample_deviation
 
 LEVEL = 0.95
@@ -143,9 +143,8 @@ def next_estimate(values: Sequence[float], reads_to: float = 0.0) -> Estimate:
 
 def range_of(values: Sequence[float]) -> Interval:
     """From the least to the greatest reading, their mean as nominal value."""
-    low, high = min(values), max(values)
     # The mean of equal values may be rounded to a hair beside them.
-    return Interval(low, min(max(mean_value(values), low), high), high)
+    return clamped_interval(min(values), mean_value(values), max(values))
 
 
 @frozen

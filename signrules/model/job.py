@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import cached_property
 
 from attrs import field, fields, frozen
@@ -250,3 +250,12 @@ _WORDS = ("name", "signs", "standards", "waivers", "origins")
 """What says something of a job and not what is done."""
 
 _WORK = tuple(each.name for each in fields(Job) if each.name not in _WORDS)
+
+
+def free_id(wanted: str, taken: Iterable[str]) -> str:
+    """An id that nothing has yet: the wanted one, or that with a number."""
+    ids = set(taken)
+    id, number = wanted, 2
+    while id in ids:
+        id, number = f"{wanted}-{number}", number + 1
+    return id

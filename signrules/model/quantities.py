@@ -40,8 +40,7 @@ class Interval:
     @classmethod
     def between(cls, low: float, high: float) -> Interval:
         """A number from low to high whose nominal value is the middle."""
-        # The middle of two neighbouring floats may be rounded beyond one of them.
-        return cls(low, min(max((low + high) / 2, low), high), high)
+        return clamped_interval(low, (low + high) / 2, high)
 
     @property
     def is_exact(self) -> bool:
@@ -66,6 +65,14 @@ class Interval:
         ends = (self.low * factor, self.high * factor)
         # A factor below 0 turns the ends round.
         return Interval(min(ends), self.nominal * factor, max(ends))
+
+
+def clamped_interval(low: float, nominal: float, high: float) -> Interval:
+    """A number from low to high; a nominal value outside is moved to the nearer end.
+
+    Rounding may put it outside where it is computed by another way than the ends.
+    """
+    return Interval(low, min(max(nominal, low), high), high)
 
 
 def least_of(intervals: Iterable[Interval]) -> Interval:

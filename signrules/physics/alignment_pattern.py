@@ -12,10 +12,10 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from attrs import frozen
 
-from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.quantities import GUARD_MM, Interval, clamped_interval
 from signrules.model.wording import shown_value
 from signrules.physics.calibration import Tilt, tilt_from_errors
-from signrules.physics.flight import not_negative, positive_number
+from signrules.physics.number_checks import not_negative, positive_number
 
 Readings = Sequence[tuple[float, float]]
 """What was read along one group of lines: where, in mm along x, and the best step there."""
@@ -163,7 +163,7 @@ def _best_step(readings: Sequence[float]) -> int:
 def _residual_at_step(readings: Sequence[float], step: int, step_mm: float) -> Interval:
     low, high = ((end - step) * step_mm for end in (min(readings), max(readings)))
     mean = (sum(readings) / len(readings) - step) * step_mm
-    return Interval(low, min(max(mean, low), high), high)
+    return clamped_interval(low, mean, high)
 
 
 def _tilt_of_group(

@@ -7,7 +7,9 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
 from functools import cached_property
+from typing import TypeVar
 
 from attrs import field, frozen
 
@@ -18,6 +20,8 @@ from signrules.model.quantities import GUARD_MM
 from signrules.physics.upright import bounding_area
 from signrules.physics.zones import Cover, Zone, zones_of
 
+Entry = TypeVar("Entry")
+
 LONG = 4.0
 """Stacks that reach over more than so many times the median are looked at one by one, all others by
 their place.
@@ -26,7 +30,9 @@ their place.
 
 @frozen(eq=False)
 class Slots:
-    """Stacks of one side of a sheet, by their place along y: a run of places and some besides."""
+    """Some places of stacks on one side of a sheet: a run from `start` to before `stop`, and some
+    besides.
+    """
 
     start: int
     stop: int
@@ -41,6 +47,13 @@ class Slots:
         """Whether a place is one of them."""
         return self.start <= place < self.stop or place in self._besides
 
+    def entries_of(self, entries: Sequence[Entry]) -> list[Entry]:
+        """Of the entries that stacks have in their order, those of the stacks at these places."""
+        return [
+            *entries[self.start : self.stop],
+            *[entries[place] for place in self.besides],
+        ]
+
     def __len__(self) -> int:
         return self.stop - self.start + len(self.besides)
 
@@ -49,8 +62,9 @@ class Slots:
 class SideLayout:
     """The stacks of one side of a sheet in order of y: the cover of each, and the stretch it takes.
 
-    A zone whose pieces lie apart in y has a place for each. `of_pass` gives the places that each
-    pass covers.
+    A stack goes by its place in that order. A zone whose pieces lie apart in y has a place for
+    each. `of_pass` gives the places that each pass covers. `long` are the places of stacks that
+    take more of y than `longest`, in mm.
     """
 
     covers: tuple[Cover, ...]
@@ -84,7 +98,7 @@ class SideLayout:
         )
 
     def between(self, y0: float, y1: float) -> Slots:
-        """The stacks some of which lies strictly between two heights in y."""
+        """The places of stacks of which some part lies strictly between two values of y, in mm."""
         # Stacks come by their low ends. Those that begin between the two are one run; of those
         # before it that are not long, only the next few can reach in.
         stop = bisect_left(self.low, y1)
@@ -150,15 +164,15 @@ class Layout:
     @cached_property
     def faces(self) -> dict[str, str]:
         """The side on which each sign lies: the front, unless all that builds it is on the back."""
-        sides: dict[str, set[str]] = {sign.id: set() for sign in self.job.signs}
+        sides_of_sign: dict[str, set[str]] = {sign.id: set() for sign in self.job.signs}
         for item in self.job.passes:
             for sign in item.built_signs:
-                sides[sign].add(item.side)
-        face_of_sign = dict.fromkeys(sides, "front")
-        for sign, signs_there in sides.items():
+                sides_of_sign[sign].add(item.side)
+        face_of_sign = dict.fromkeys(sides_of_sign, "front")
+        for sign, sides_built in sides_of_sign.items():
             # A sign built on both sides is read from its front: the back of a clear sheet carries
             # its colour.
-            if signs_there == {"back"}:
+            if sides_built == {"back"}:
                 face_of_sign[sign] = "back"
         return face_of_sign
 
@@ -217,7 +231,7 @@ class Layout:
                 low, high = band
                 media_by_band[key] = tuple(
                     name
-                    for name, y0, y1 in by_load[key[0]]
+                    for name, y0, y1 in by_load[sheet.load]
                     if min(y1, high) - max(y0, low) > GUARD_MM
                 )
             media_in_band.append(media_by_band[key])
@@ -225,14 +239,17 @@ class Layout:
 
     def slots_in_band(self, pass_index: int, media: str, side: str) -> Slots:
         """The stacks of one side of a sheet over which the head passes in a pass."""
+        low, high = self.bands[pass_index]
         # Passes of one row of a bed have one band, so they share the answer.
-        key = (media, side, self.bands[pass_index])
+        key = (media, side, (low, high))
         slots = self._slots.get(key)
         if slots is None:
-            (low, high), at_y = key[2], self.job.media_named(media).at[1]
             # Bands lie on the bed and stacks on their sheet. What only touches a band is not under
             # it.
-            slots = self.side(media, side).between(low - at_y + GUARD_MM, high - at_y - GUARD_MM)
+            sheet_y = self.job.media_named(media).at[1]
+            slots = self.side(media, side).between(
+                low - sheet_y + GUARD_MM, high - sheet_y - GUARD_MM
+            )
             self._slots[key] = slots
         return slots
 
@@ -240,11 +257,7 @@ class Layout:
         """The covers over which the head passes in a pass, each once."""
         slots = self.slots_in_band(pass_index, media, side)
         if slots not in self._covers:
-            covers = self.side(media, side).covers
-            covers_there = (
-                *covers[slots.start : slots.stop],
-                *(covers[place] for place in slots.besides),
-            )
+            covers_there = slots.entries_of(self.side(media, side).covers)
             self._covers[slots] = tuple(dict.fromkeys(covers_there))
         return self._covers[slots]
 

@@ -11,25 +11,24 @@ from collections.abc import Sequence
 
 from attrs import frozen
 
-from signrules.physics.flight import positive_number
+from signrules.physics.number_checks import positive_number
 
 
 def drop_speed_from_marks(
     first: float, second: float, gap: float, apart: float, drawn: float = 0.0
 ) -> float:
-    """Drop speed from two marks at two carriage speeds over a known gap.
+    """Drop speed from two marks printed at two carriage speeds, `first` and `second`, over a known
+    gap. A speed backwards is negative.
 
-    Speeds are signed: backward is negative.
-
-    (second - first) x gap / (apart - drawn), `drawn` being how far apart they were meant to be.
+    (second - first) x gap / (apart - drawn): the marks lie `apart` and were drawn `drawn` apart.
     Raises ValueError where the gap is not above 0 or the marks lie the wrong way round.
     """
     # Source: US patent 6,629,747.
-    return positive_number(
-        "drop speed",
-        (second - first) * positive_number("gap", gap, "mm") / _nonzero(apart - drawn),
-        "mm/s",
-    )
+    positive_number("gap", gap, "mm")
+    shift = apart - drawn
+    if shift == 0:
+        raise ValueError("apart: expected marks that do not lie where they were drawn")
+    return positive_number("drop speed", (second - first) * gap / shift, "mm/s")
 
 
 def drop_speed_from_step(carriage_speed: float, height: float, shift: float) -> float:
@@ -43,12 +42,12 @@ def drop_speed_from_step(carriage_speed: float, height: float, shift: float) -> 
 
 
 def gap_from_two_gaps(raised_by: float, error: float, error_raised: float) -> float:
-    """An unknown gap from the two-way error at it and at one larger by `raised_by`.
+    """An unknown gap in mm from two two-way errors: `error` at that gap, and `error_raised` where
+    it is larger by `raised_by`.
 
-    Both speeds cancel.
-
-    raised_by x error / (error_raised - error): derived from proportionality. Raises ValueError
-    unless `raised_by` and the error are above 0 and the error grows with the gap.
+    raised_by x error / (error_raised - error): errors are proportional to the gap, and the speeds
+    cancel. Raises ValueError unless `raised_by` and the error are above 0 and the error grows with
+    the gap.
     """
     # The set-up of US patent 7,445,302.
     growth = positive_number("error_raised - error", error_raised - error, "mm")
@@ -62,9 +61,8 @@ def gap_from_two_gaps(raised_by: float, error: float, error_raised: float) -> fl
 def flight_from_sweep(
     carriage_speeds: Sequence[float], errors: Sequence[float]
 ) -> tuple[float, float]:
-    """Flight time in s, and the part of the two-way error in mm that is the same at any speed.
-
-    The latter is backlash, or the encoder.
+    """Flight time in s, and the part of the two-way error in mm that is the same at any speed: that
+    of backlash or of the encoder.
 
     Straight line by least squares through error = 2 x flight time x carriage speed + constant.
     Raises ValueError unless there are as many errors as speeds, at two different speeds at least.
@@ -124,9 +122,3 @@ def height_tolerance(landing_tolerance: float, carriage_speed: float, drop_speed
     tolerance = positive_number("landing_tolerance", landing_tolerance, "mm")
     speed = positive_number("carriage_speed", carriage_speed, "mm/s")
     return tolerance * positive_number("drop_speed", drop_speed, "mm/s") / (2 * speed)
-
-
-def _nonzero(value: float) -> float:
-    if value == 0:
-        raise ValueError("apart: expected marks that do not lie where they were drawn")
-    return value

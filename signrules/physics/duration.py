@@ -12,7 +12,7 @@ from signrules.model.job import Job
 from signrules.model.passes import Area, Pass
 from signrules.model.printer import Printer
 from signrules.model.quantities import GUARD_MM
-from signrules.physics.flight import not_negative, positive_number
+from signrules.physics.number_checks import not_negative, positive_number
 from signrules.physics.upright import bounding_area
 
 NEEDED = ("swath", "swath_passes", "carriage_acceleration", "overrun")
@@ -28,13 +28,9 @@ def stroke_count(height: float, swath: float, swath_passes: int) -> int:
     if swath_passes < 1:
         raise ValueError(f"swath_passes: expected at least 1, got {swath_passes!r}")
     advance = positive_number("swath", swath, "mm") / swath_passes
-    return (
-        # The first and the last advances are covered by fewer passes, so as many strokes come on
-        # top.
-        max(1, math.ceil((positive_number("height", height, "mm") - GUARD_MM) / advance))
-        + swath_passes
-        - 1
-    )
+    advances = (positive_number("height", height, "mm") - GUARD_MM) / advance
+    # The first and the last advances are covered by fewer passes, so as many strokes come on top.
+    return max(1, math.ceil(advances)) + swath_passes - 1
 
 
 def stroke_time(width: float, overrun: float, speed: float, acceleration: float) -> float:
@@ -45,15 +41,13 @@ def stroke_time(width: float, overrun: float, speed: float, acceleration: float)
     width, speed and acceleration are above 0 and the overrun at least 0.
     """
     distance = positive_number("width", width, "mm") + 2 * not_negative("overrun", overrun, "mm")
-    return distance / positive_number("speed", speed, "mm/s") + speed / positive_number(
-        "acceleration", acceleration, "mm/s2"
-    )
+    travel = distance / positive_number("speed", speed, "mm/s")
+    return travel + speed / positive_number("acceleration", acceleration, "mm/s2")
 
 
 def unstated_field(printer: Printer) -> str | None:
-    """The first field without which printing times are not known and that a printer leaves out.
-
-    None where it states them all.
+    """The first field that printing times take and that a printer leaves out; None where it states
+    them all.
     """
     return next((f"printer.{name}" for name in NEEDED if getattr(printer, name) is None), None)
 

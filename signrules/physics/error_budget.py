@@ -14,7 +14,7 @@ from attrs import frozen
 
 from signrules.model.job import Job
 from signrules.model.passes import Area
-from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.quantities import GUARD_MM, Interval, clamped_interval
 from signrules.physics import duration, thermal
 from signrules.physics.flatness import thickness_of
 from signrules.physics.timeline import Timeline
@@ -50,18 +50,18 @@ def farthest_distance(
     return farthest
 
 
-def common_areas(mine: Sequence[Area], its: Sequence[Area]) -> tuple[Area, ...]:
-    """Where both of two passes print; all of both where they nowhere overlap: geometry."""
+def common_areas(areas: Sequence[Area], others: Sequence[Area]) -> tuple[Area, ...]:
+    """Where both of two passes print; all areas of both where they nowhere overlap. Geometry."""
     common = []
-    for area in mine:
-        for other in its:
+    for area in areas:
+        for other in others:
             x, y = max(area.x, other.x), max(area.y, other.y)
             width = min(area.x + area.width, other.x + other.width) - x
             height = min(area.y + area.height, other.y + other.height) - y
             if width > GUARD_MM and height > GUARD_MM:
                 common.append(Area(x, y, width, height))
     # Passes that nowhere overlap still have to keep their distance, such as dots beside their text.
-    return tuple(common) or (*mine, *its)
+    return tuple(common) or (*areas, *others)
 
 
 @frozen
@@ -114,12 +114,9 @@ def estimated_warmths(
         period = duration.layer_time(job, job.passes[item_index])
         if period is None:
             raise ValueError(f"expected a printer that states {', '.join(duration.NEEDED)}")
-        start, warmth = (
-            warmth,
-            thermal.warmth_of_sheet(
-                warmth, warming, job.passes[item_index].layers, period, constant
-            ),
-        )
+        start = warmth
+        layers = job.passes[item_index].layers
+        warmth = thermal.warmth_of_sheet(start, warming, layers, period, constant)
         # A sheet that is warmer than this pass keeps it cools while the pass prints.
         low, high = sorted((job.temperature + start, job.temperature + warmth))
         warmths[item_index] = Warmth(Interval.between(low, high), estimated=True)
@@ -130,4 +127,4 @@ def temperature_difference(a: Interval, b: Interval) -> Interval:
     """How far two temperatures lie apart, whichever is the higher, in K."""
     low = max(a.low - b.high, b.low - a.high, 0.0)
     high = max(a.high - b.low, b.high - a.low)
-    return Interval(low, min(max(abs(a.nominal - b.nominal), low), high), high)
+    return clamped_interval(low, abs(a.nominal - b.nominal), high)

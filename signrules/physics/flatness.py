@@ -12,7 +12,7 @@ from attrs import frozen
 
 from signrules.model.media import Media
 from signrules.model.quantities import Interval
-from signrules.physics.flight import positive_number
+from signrules.physics.number_checks import positive_number
 
 
 @frozen

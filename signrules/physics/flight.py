@@ -22,6 +22,8 @@ from functools import lru_cache
 
 from attrs import field, frozen
 
+from signrules.physics.number_checks import not_negative, positive_number
+
 AIR_VISCOSITY = 1.81e-5
 """Viscosity of air at 20 degrees C, in Pa s. From memory."""
 
@@ -35,21 +37,10 @@ FACTOR, EXPONENT = 0.15, 0.687
 """Schiller and Naumann's."""
 
 _PANELS = 64
-_ALMOST = 1 - 1e-9
+"""Into so many panels Simpson's rule cuts an integral."""
 
-
-def positive_number(name: str, value: float, unit: str) -> float:
-    """The value itself. Raises ValueError unless it is a finite number above 0."""
-    if not (math.isfinite(value) and value > 0):
-        raise ValueError(f"{name}: expected a number of {unit} above 0, got {value!r}")
-    return value
-
-
-def not_negative(name: str, value: float, unit: str) -> float:
-    """The value itself. Raises ValueError unless it is a finite number of at least 0."""
-    if not (math.isfinite(value) and value >= 0):
-        raise ValueError(f"{name}: expected a number of {unit} of at least 0, got {value!r}")
-    return value
+_ALMOST_STOPPED = 1 - 1e-9
+"""The share of the stop distance from which no flight time is given any more."""
 
 
 def one_way_offset(carriage_speed: float, throw: float, drop_speed: float) -> float:
@@ -112,20 +103,20 @@ class Drop:
         return self.density * (self.diameter * 1e-3) ** 2 / (18 * AIR_VISCOSITY)
 
     @property
-    def _start(self) -> float:
-        """0.15 x Re**0.687 at the start: by how much drag exceeds Stokes' law."""
+    def _excess_drag(self) -> float:
+        """0.15 x Re**0.687 at the start: the share by which drag then exceeds Stokes' law."""
         return self.drag_factor * float(self.reynolds**EXPONENT)
 
     def speed_after(self, time: float) -> float:
         """The speed in mm/s after a time in s.
 
-        Closed form of du/dt = -(1 + 0.15 Re**0.687) u / relaxation. With w = u**-0.687 the equation
-        is linear. Raises ValueError for a time below 0.
+        Closed form of du/dt = -(1 + 0.15 Re**0.687) u / relaxation. Raises ValueError for a time
+        below 0.
         """
         # With w = u**-0.687 the slope of w is linear in w, so w is an exponential plus a constant.
         share_left = math.exp(-EXPONENT * not_negative("time", time, "s") / self.relaxation)
         return self.speed * math.pow(
-            share_left / (1 + self._start * (1 - share_left)), 1 / EXPONENT
+            share_left / (1 + self._excess_drag * (1 - share_left)), 1 / EXPONENT
         )
 
     def distance_after(self, time: float) -> float:
@@ -151,12 +142,12 @@ class Drop:
         return _flight_time(self, not_negative("throw", throw, "mm"))
 
     def _distance(self, speed_left: float) -> float:
-        """The distance until `speed_left` of the speed is left, a share, in mm."""
+        """The distance in mm until only a share of the speed is left."""
 
         # Over the cube root the integrand is smooth down to 0, where Simpson's rule needs it; over
         # speed rather than time it stays so for fast drops, which are slowed at once.
         def slowing(root: float) -> float:
-            return 3 * root * root / (1 + self._start * math.pow(root, 3 * EXPONENT))
+            return 3 * root * root / (1 + self._excess_drag * math.pow(root, 3 * EXPONENT))
 
         whole = _simpson_integral(slowing, math.cbrt(speed_left), 1.0)
         return self.relaxation * self.speed * whole
@@ -170,7 +161,7 @@ def _stop_distance(drop: Drop) -> float:
 @lru_cache(maxsize=4096)
 def _flight_time(drop: Drop, throw: float) -> float:
     # Near the end the drop creeps, and Newton would divide by a speed of next to nothing.
-    if throw >= drop.stop_distance * _ALMOST:
+    if throw >= drop.stop_distance * _ALMOST_STOPPED:
         raise ValueError(
             f"throw: expected less than the stop distance of {drop.stop_distance:.4g} mm, got"
             f" {throw!r}"

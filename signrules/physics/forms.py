@@ -12,7 +12,7 @@ from collections.abc import Mapping
 
 from attrs import frozen
 
-from signrules.model.quantities import Interval
+from signrules.model.quantities import Interval, clamped_interval
 
 
 @frozen(cache_hash=True)
@@ -66,6 +66,5 @@ class Form:
             else:
                 low += count * value.high
                 high += count * value.low
-        # Rounding of the three sums may differ in the last bit, which must not put the nominal
-        # value outside.
-        return Interval(low, min(max(nominal, low), high), high)
+        # Rounding of the three sums may differ in the last bit.
+        return clamped_interval(low, nominal, high)

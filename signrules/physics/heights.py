@@ -73,34 +73,28 @@ class Heights:
 
     def ink(self, cover: Cover, printed: Printed) -> Form:
         """The ink of a stack, as far as it has been printed."""
-        return self.stacks.inks[
-            self.stacks.of_passes(pass_index for pass_index in cover if pass_index in printed)
-        ]
+        return self.stacks.inks[self._printed_stack(cover, printed)]
 
     def above_ink(
         self, plane: HeadPlane, media: str, lift: float, cover: Cover, printed: Printed
     ) -> Interval:
         """How far in mm a head plane lies above what is printed of a stack on a flat sheet."""
-        stack = self.stacks.of_passes(pass_index for pass_index in cover if pass_index in printed)
+        stack = self._printed_stack(cover, printed)
         return height_above(plane, self.ground, self.stacks, (media, lift, False), stack)
+
+    def _printed_stack(self, cover: Cover, printed: Printed) -> int:
+        return self.stacks.of_passes(pass_index for pass_index in cover if pass_index in printed)
 
     def thickest(self, pass_index: int) -> float:
         """The ink that a pass lays at the most, in mm."""
-        return (
-            self.job.ink_of(self.job.passes[pass_index]).layer.high
-            * self.job.passes[pass_index].layers
-        )
+        item = self.job.passes[pass_index]
+        return self.job.ink_of(item).layer.high * item.layers
 
     def tallest(self, pass_index: int, media: str, side: str) -> float:
         """The ink in mm of the highest stack under the head in a pass, once all is printed."""
         slots = self.layout.slots_in_band(pass_index, media, side)
         if slots not in self._tallest:
-            totals = self._totals(media, side)
-            heights_there = (
-                *totals[slots.start : slots.stop],
-                *(totals[place] for place in slots.besides),
-            )
-            self._tallest[slots] = max(heights_there, default=0.0)
+            self._tallest[slots] = max(slots.entries_of(self._totals(media, side)), default=0.0)
         return self._tallest[slots]
 
     def _totals(self, media: str, side: str) -> list[float]:

@@ -5,7 +5,8 @@ Masses in kg, forces in N, pressures in Pa, accelerations in mm/s2, lengths in m
 
 from __future__ import annotations
 
-from signrules.physics.flight import GRAVITY, not_negative, positive_number
+from signrules.physics.flight import GRAVITY
+from signrules.physics.number_checks import not_negative, positive_number
 
 
 def sheet_mass(width: float, height: float, thickness: float, density: float) -> float:

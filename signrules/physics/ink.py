@@ -9,22 +9,11 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from signrules.model.quantities import GUARD_MM, Interval
-from signrules.physics.flight import not_negative, positive_number
+from signrules.model.quantities import GUARD_MM, Interval, clamped_interval
+from signrules.physics.number_checks import not_negative, positive_number, share_of_one
 
 INCH_MM = 25.4
 """Exactly: international inch of 1959."""
-
-
-def share_of_one(name: str, value: float, *, zero: bool = True) -> float:
-    """The value itself.
-
-    Raises ValueError unless it is a share from 0 to 1 (without 0 where `zero` is false).
-    """
-    if not (0 <= value <= 1 and (zero or value > 0)):
-        start = "from" if zero else "above"
-        raise ValueError(f"{name}: expected a share {start} 0 to 1, got {value!r}")
-    return value
 
 
 def layer_thickness(
@@ -81,8 +70,8 @@ def layer_from_dots(heights: Sequence[float], layers: int) -> Interval:
     if not heights or layers < 1:
         raise ValueError("expected at least one measured height and one layer")
     layer_heights = [positive_number("height", height, "mm") / layers for height in heights]
-    low, high = min(layer_heights), max(layer_heights)
-    return Interval(low, min(max(math.fsum(layer_heights) / len(layer_heights), low), high), high)
+    mean = math.fsum(layer_heights) / len(layer_heights)
+    return clamped_interval(min(layer_heights), mean, max(layer_heights))
 
 
 def sample_deviation(values: Sequence[float]) -> float:
@@ -140,7 +129,7 @@ def ink_volume(
 def ink_mass(volume: float, density: float) -> float:
     """Ink in g from mL and kg/m3: volume x density.
 
-    Raises ValueError for a volume below 0 or a density not above.
+    Raises ValueError unless the density is above 0 and the volume at least 0.
     """
     return (
         not_negative("volume", volume, "mL") * positive_number("density", density, "kg/m3") / 1000

@@ -3,15 +3,13 @@
 Constant drop speed: a drop that flies for T / v lands carriage speed x T / v further along, in the
 direction of travel. In two-way printing the two directions are brought together by a bidirectional
 alignment made at one throw; at another throw they lie 2 x carriage speed x (difference of the two
-flights) apart. (Elementary kinematics.)
+flights) apart. (Elementary kinematics; US patent 6,629,747 has the same quantities.)
 
 Where the printer states volume and density of its drops, air drag counts, as bounds: air
 at rest gives exactly the error at constant speed, air that moves with the head the largest (see
 `flight`). Flight time grows faster than the throw, so the same difference of throws weighs more the
 larger the throws are: the base gap, which cancels at constant speed, then counts at its high end.
 """
-
-# The same quantities are in US patent 6,629,747.
 
 from __future__ import annotations
 
@@ -178,20 +176,21 @@ def fewest_alignments(
         # All of the group hold the pierced end, so they have something in common.
         common = Window(max(window.low for window in group), min(window.high for window in group))
         together = list(chain.from_iterable(throws[window] for window in group))
-        alignments.append(least_worst(printer, together, common))
+        alignments.append(best_alignment(printer, together, common))
         waiting = [window for window in waiting if window not in group]
     return tuple(sorted(alignments))
 
 
-def least_worst(printer: Printer, throws: Iterable[Interval], window: Window) -> float:
-    """The extra in mm within a window at which an alignment lands off least at worst.
+def best_alignment(printer: Printer, throws: Iterable[Interval], window: Window) -> float:
+    """The extra in mm within a window at which an alignment lets the worst of some throws land off
+    least.
 
     Landing errors grow with the difference of two flights. So it lies where the flight takes the
     mean of those over the shortest and the longest of the throws, or at the end of the window that
     is nearest to that. Geometry.
     """
     throws = tuple(throws)
-    mean = _mean_flight(
+    mean = _extra_of_mean_flight(
         printer, min(throw.low for throw in throws), max(throw.high for throw in throws)
     )
     best = min(max(mean, window.low), window.high)
@@ -224,11 +223,11 @@ def error_over_layers(
     )
     # One alignment serves all layers, so it is made for the throws from the first to the last.
     all_along = Interval.between(min(extra.low, last_layer.low), extra.high)
-    alignment = least_worst(printer, [all_along], alignment_window(printer, extra, tolerance))
+    alignment = best_alignment(printer, [all_along], alignment_window(printer, extra, tolerance))
     return max(landing_error(printer, throws, alignment).high for throws in (extra, last_layer))
 
 
-def _mean_flight(printer: Printer, low: float, high: float) -> float:
+def _extra_of_mean_flight(printer: Printer, low: float, high: float) -> float:
     """The extra in mm over which a flight takes the mean of those over two others.
 
     It is that in air that moves with the head, where the printer states its drops.

@@ -16,6 +16,7 @@ from signrules.model.job import Job
 from signrules.model.passes import Handling, HeadSetting, Pass
 from signrules.model.quantities import GUARD_MM
 from signrules.physics.heights import HeadPlane, Heights
+from signrules.physics.planes import StatedPlane
 from signrules.physics.standing import Standing
 
 PLUGIN = "plugin"
@@ -179,7 +180,10 @@ class Machine:
 
     @cached_property
     def register_groups(self) -> tuple[tuple[int, ...], ...]:
-        """The passes, ascending, that register as they share a sheet and side and name no other."""
+        """The passes, ascending, that register since they share a sheet and a side.
+
+        A pass that says in `registers_to` with which it registers is in no group.
+        """
         groups: dict[tuple[str, str], list[int]] = {}
         for pass_index, item in enumerate(self.job.passes):
             if item.registers_to is None:
@@ -254,14 +258,10 @@ class Machine:
         """How many bed loads some items take at the least, and which must be on for them."""
         # No order puts a load on less than once, and each reload and flip counts wherever it comes.
         item_indices = tuple(items)
-        names = frozenset(
-            load
-            for load in (self.load_of[item_index] for item_index in item_indices)
-            if load is not None
-        )
-        return len(names) + sum(
-            self.counts_as_load(item_index) for item_index in item_indices
-        ), names
+        needed = {self.load_of[item_index] for item_index in item_indices}
+        names = frozenset(load for load in needed if load is not None)
+        handled = sum(self.counts_as_load(item_index) for item_index in item_indices)
+        return len(names) + handled, names
 
     def flips(self, item_index: int) -> str | None:
         """The sheet that an item turns over, if it does."""
@@ -292,7 +292,8 @@ class Machine:
         return any(self.heights.media[index].hold == "none" for index in (pass_index, other))
 
     def may_keep_after(self, pass_index: int) -> tuple[HeadSetting, str] | None:
-        """What the pass just before one must have stated, and on which sheet, to keep its plane.
+        """What the pass just before must have stated, and on which sheet, for a pass to keep its
+        plane.
 
         None for all but gaps stated over the build-up: any other gives the same plane again, or is
         the planner's.
@@ -306,24 +307,23 @@ class Machine:
         self,
         pass_index: int,
         gap: HeadSetting,
-        last: tuple[HeadSetting, str, HeadPlane] | None,
+        last: StatedPlane | None,
         standing: Standing,
         turned: Collection[str],
     ) -> HeadPlane:
-        """Print a pass that states its gap on what stands; its head plane.
+        """Print a pass that states its gap on what stands, and give back its head plane.
 
-        `last` is what the pass just before stated, on which sheet, and the plane that came of it.
-        The same again is kept where that leaves this pass at least `min_clearance`; otherwise the
-        gap is set again.
+        `last` is the plane of the pass just before, if that stated its gap. Where both state the
+        same, it is kept if it leaves this pass at least `min_clearance`; otherwise the gap is set
+        again.
         """
         # A gap is set before the pass prints, and must clear what stands once it has.
         plane_anew = standing.head_plane(pass_index, gap)
         standing.add(pass_index)
-        mark = self.may_keep_after(pass_index)
-        if mark is not None and last is not None and last[:2] == mark:
-            clearance = standing.clearance(pass_index, last[2], turned)
+        if last is not None and (last.gap, last.media) == self.may_keep_after(pass_index):
+            clearance = standing.clearance(pass_index, last.plane, turned)
             if clears_head(clearance.low, self.job.printer.min_clearance):
-                return last[2]
+                return last.plane
         return plane_anew
 
     def declared_order(self) -> tuple[int, ...]:

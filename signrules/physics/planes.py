@@ -87,6 +87,15 @@ class HeadPlane:
         return height
 
 
+@frozen
+class StatedPlane:
+    """The head plane of a pass that states its gap, with what it stated and on which sheet."""
+
+    gap: HeadSetting
+    media: str
+    plane: HeadPlane
+
+
 def _terms_without(form: Form, prefix: str) -> frozenset[tuple[str, Interval, int]]:
     """The terms of a form, those whose names begin with `prefix` without a name."""
     terms = []

@@ -92,13 +92,11 @@ def _rises_of_part(
     heights: Heights, part: Cover, faces: Iterable[Cover], firm: set[int]
 ) -> Iterator[Interval]:
     """By how much a part of a feature rises over each of some faces; `firm` ink is under it all."""
+    firm_part = tuple(pass_index for pass_index in part if pass_index in firm)
     for face in sorted(faces):
-        top = part
-        # Where the face is taken bare of partial ink, so is the ground of the feature.
-        if face == heights.full(face):
-            # Partial ink lies under both or under neither: see the decision on relief judged part
-            # by part.
-            top = tuple(pass_index for pass_index in part if pass_index in firm)
+        # A face that counts without ink that covers in part has such ink under neither: see the
+        # decision on relief judged part by part.
+        top = firm_part if face == heights.full(face) else part
         yield from _rises_over_faces(heights, [top], [face])
 
 
@@ -114,16 +112,16 @@ def _passes_under_all(heights: Heights, builders: Collection[int]) -> set[int]:
         for pass_index, item in enumerate(passes)
         if pass_index in builders or item.coverage >= 1
     }
-    landing = {passes[pass_index].id for pass_index in builders}
+    ids_on_feature = {passes[pass_index].id for pass_index in builders}
     # What lands on what landed counts too, so it goes on until a round adds nothing.
     has_grown = True
     while has_grown:
         on_them = {
             pass_index
             for pass_index, item in enumerate(passes)
-            if pass_index not in firm_passes and landing & set(item.over)
+            if pass_index not in firm_passes and ids_on_feature & set(item.over)
         }
-        landing |= {passes[pass_index].id for pass_index in on_them}
+        ids_on_feature |= {passes[pass_index].id for pass_index in on_them}
         firm_passes |= on_them
         has_grown = bool(on_them)
     return firm_passes
@@ -132,6 +130,7 @@ def _passes_under_all(heights: Heights, builders: Collection[int]) -> set[int]:
 def _rises_over_faces(
     heights: Heights, tops: Iterable[Cover], faces: Collection[Cover]
 ) -> Iterator[Interval]:
+    """By how much each top stands above each face, in mm, once all is printed."""
     everything = range(len(heights.job.passes))
     for top in tops:
         for face in faces:
@@ -165,10 +164,12 @@ def _finished_parts(inside: list[Zone], builders: Collection[int]) -> list[Cover
 
 def _is_shoulder(piece: Piece, higher: list[Zone]) -> bool:
     """Whether all of a piece lies near some that are built higher."""
-    near_pieces = [other for zone in higher for other in zone.pieces if _lies_near(piece, other)]
+    near_pieces = [other for zone in higher for other in zone.pieces if _are_near(piece, other)]
     across = _places_along(piece.x0, piece.x1)
     along = _places_along(piece.y0, piece.y1)
-    return all(any(_is_near(x, y, other) for other in near_pieces) for x in across for y in along)
+    return all(
+        any(_point_is_near(x, y, other) for other in near_pieces) for x in across for y in along
+    )
 
 
 def _places_along(start: float, end: float) -> list[float]:
@@ -177,13 +178,13 @@ def _places_along(start: float, end: float) -> list[float]:
     return [start + (end - start) * step / steps for step in range(steps + 1)]
 
 
-def _is_near(x: float, y: float, piece: Piece) -> bool:
+def _point_is_near(x: float, y: float, piece: Piece) -> bool:
     reach = SHOULDER_MM + GUARD_MM
     across = piece.x0 - reach <= x <= piece.x1 + reach
     return across and piece.y0 - reach <= y <= piece.y1 + reach
 
 
-def _lies_near(piece: Piece, other: Piece) -> bool:
+def _are_near(piece: Piece, other: Piece) -> bool:
     reach = SHOULDER_MM + GUARD_MM
     across = piece.x0 <= other.x1 + reach and other.x0 <= piece.x1 + reach
     return across and piece.y0 <= other.y1 + reach and other.y0 <= piece.y1 + reach

@@ -8,7 +8,7 @@ from signrules.model.passes import Gap, HeadSetting
 from signrules.model.quantities import Interval
 from signrules.physics.heights import HeadPlane
 from signrules.physics.machine import Machine, Move
-from signrules.physics.planes import settings_between
+from signrules.physics.planes import StatedPlane, settings_between
 from signrules.physics.timeline import Printing, Step, Timeline
 
 KEEP = None
@@ -32,10 +32,10 @@ def replay_items(
         tuple(order),
         tuple(run.steps),
         run.printings,
-        {item_index: position for position, item_index in enumerate(order)},
-        tuple(run.moves),
-        run.loads,
-        run.gap_settings,
+        positions={item_index: position for position, item_index in enumerate(order)},
+        moves=tuple(run.moves),
+        loads=run.loads,
+        gap_settings=run.gap_settings,
     )
 
 
@@ -49,13 +49,15 @@ def count_settings(
     run = _Run(machine, choices)
     for item_index in order:
         if machine.is_pass(item_index):
-            run.set_plane(item_index, run.printed(item_index))
+            run.set_plane(item_index, run.add_pass(item_index))
         else:
             run.flip(item_index)
     return run.gap_settings
 
 
 class _Run:
+    """The machine while items are done, one after the other, and what has come of them so far."""
+
     def __init__(self, machine: Machine, choices: Mapping[int, HeadSetting | None]) -> None:
         self.machine, self.heights, self.choices = machine, machine.heights, choices
         self.standing = machine.heights.standing()
@@ -64,7 +66,7 @@ class _Run:
         self.put_on_before: set[str] = set()
         self.load: str | None = None
         self.plane: HeadPlane | None = None
-        self.stated: tuple[HeadSetting, str, HeadPlane] | None = None
+        self.stated: StatedPlane | None = None
         self.steps: list[Step] = []
         self.printings: dict[int, Printing] = {}
         self.moves: list[tuple[int, Move]] = []
@@ -73,7 +75,7 @@ class _Run:
     def do(self, position: int, item_index: int) -> None:
         self.put_on(position, self.machine.load_of[item_index])
         if self.machine.is_pass(item_index):
-            self.print(position, item_index)
+            self.print_pass(position, item_index)
         else:
             self.handle(position, item_index)
 
@@ -115,35 +117,31 @@ class _Run:
         if flipped is not None:
             self.turned ^= {flipped}
 
-    def print(self, position: int, pass_index: int) -> None:
+    def print_pass(self, position: int, pass_index: int) -> None:
         item, standing = self.machine.job.passes[pass_index], self.standing
         media = self.heights.media[pass_index].id
         # The first drops land on what stood before, the last ones on the ink of the pass itself.
         before = standing.landing(pass_index)
-        plane, plane_before = self.printed(pass_index), self.plane
+        plane, plane_before = self.add_pass(pass_index), self.plane
         after = standing.landing(pass_index)
         paid = self.set_plane(pass_index, plane)
         first_extras = standing.crisp_extras(before, plane)
         last_extras = standing.crisp_extras(standing.under_last_layer(before, pass_index), plane)
-        crisp, crisp_at_end = first_extras.onto(item.crisp_on), last_extras.onto(item.crisp_on)
-        other = first_extras.to_highest
-        if item.crisp_on == "highest":
-            other = first_extras.to_lowest
-        side_up = "back" if media in self.turned else "front"
+        other_surface = "lowest" if item.crisp_on == "highest" else "highest"
         printing = Printing(
-            pass_index,
-            position,
-            plane,
-            paid,
-            standing.clearance(pass_index, plane, self.turned),
-            standing.throw_onto(before, plane),
-            standing.throw_onto(after, plane),
-            crisp,
-            crisp_at_end,
-            other,
-            standing.surface_of(before),
-            standing.surface_of(after),
-            side_up,
+            pass_index=pass_index,
+            position=position,
+            plane=plane,
+            paid=paid,
+            clearance=standing.clearance(pass_index, plane, self.turned),
+            throw=standing.throw_onto(before, plane),
+            throw_at_end=standing.throw_onto(after, plane),
+            crisp=first_extras.onto(item.crisp_on),
+            crisp_at_end=last_extras.onto(item.crisp_on),
+            other=first_extras.onto(other_surface),
+            before=standing.surface_of(before),
+            after=standing.surface_of(after),
+            side_up="back" if media in self.turned else "front",
         )
         # A level plane over another sheet is set again too, for nothing: its tolerances are others.
         if paid or (plane_before is not None and not plane.is_as(plane_before)):
@@ -154,7 +152,7 @@ class _Run:
         self.printings[pass_index] = printing
 
     def set_plane(self, pass_index: int, plane: HeadPlane) -> bool:
-        """Set the head for a pass; whether that counts as a gap setting."""
+        """Set the head for a pass, and say whether that counts as a gap setting."""
         # Compared with the plane of the pass before, whatever lay between: the head stays where it
         # was set.
         paid = bool(settings_between(self.plane, plane))
@@ -163,11 +161,11 @@ class _Run:
         item, media = self.machine.job.passes[pass_index], self.heights.media[pass_index].id
         # An open gap in between ends what was stated, so that the next pass over the build-up sets
         # anew.
-        self.stated = None if item.gap is None else (item.gap, media, plane)
+        self.stated = None if item.gap is None else StatedPlane(item.gap, media, plane)
         return paid
 
-    def printed(self, pass_index: int) -> HeadPlane:
-        """Print a pass on what stands; its head plane."""
+    def add_pass(self, pass_index: int) -> HeadPlane:
+        """Add the ink of a pass to what stands, and give back the head plane that it prints at."""
         gap = self.machine.job.passes[pass_index].gap
         if gap is not None:
             return self.machine.print_stated(

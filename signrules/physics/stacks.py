@@ -23,14 +23,15 @@ class Stacks:
     """The stacks of ink that a job can bring about, numbered as they come up."""
 
     def __init__(self, job: Job) -> None:
-        self._inks = {ink.id: number for number, ink in enumerate(job.inks)}
+        ink_numbers = {ink.id: number for number, ink in enumerate(job.inks)}
         # One unknown for an ink and not for a pass: a bottle that cures thin does so in every pass.
         self._layers = [Unknown(f"inks.{ink.id}.layer", ink.layer) for ink in job.inks]
-        self._ink_of = [self._inks[item.ink] for item in job.passes]
+        self._ink_of = [ink_numbers[item.ink] for item in job.passes]
         self._layers_of = [item.layers for item in job.passes]
         self._numbers: dict[tuple[int, ...], int] = {}
-        self._more: dict[tuple[int, int, int], int] = {}
+        self._grown: dict[tuple[int, int, int], int] = {}
         self._tops: dict[frozenset[int], tuple[int, ...]] = {}
+        # The rest has an entry for each stack, in the order of their numbers.
         self.counts: list[tuple[int, ...]] = []
         self.inks: list[Form] = []
         self.heights: list[Interval] = []
@@ -40,6 +41,7 @@ class Stacks:
         self._number((0,) * len(job.inks))
 
     def _number(self, counts: tuple[int, ...]) -> int:
+        """The number of the stack with so many layers of each ink, given to it when it comes up."""
         if counts not in self._numbers:
             self._numbers[counts] = len(self.counts)
             self.counts.append(counts)
@@ -58,12 +60,13 @@ class Stacks:
 
     def with_layers(self, stack: int, pass_index: int, layers: int) -> int:
         """The stack with so many layers of the ink of a pass."""
-        key = (stack, self._ink_of[pass_index], layers)
-        grown_stack = self._more.get(key)
+        ink = self._ink_of[pass_index]
+        key = (stack, ink, layers)
+        grown_stack = self._grown.get(key)
         if grown_stack is None:
             counts = list(self.counts[stack])
-            counts[key[1]] += key[2]
-            grown_stack = self._more[key] = self._number(tuple(counts))
+            counts[ink] += layers
+            grown_stack = self._grown[key] = self._number(tuple(counts))
         return grown_stack
 
     def of_passes(self, passes: Iterable[int]) -> int:
@@ -90,9 +93,9 @@ class Stacks:
     def lowest(self, stacks: Collection[int]) -> Ends:
         """The ends of the lowest of some stacks."""
         # Each end by itself: which stack is lowest may differ between the bad ends of their inks.
-        low, nominal, high = [
-            min([of[stack] for stack in stacks]) for of in (self.lows, self.nominals, self.highs)
-        ]
+        low = min([self.lows[stack] for stack in stacks])
+        nominal = min([self.nominals[stack] for stack in stacks])
+        high = min([self.highs[stack] for stack in stacks])
         return low, nominal, high
 
     def tops(self, stacks: Iterable[int]) -> tuple[int, ...]:

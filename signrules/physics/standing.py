@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterator
 
 from signrules.model.job import Job
 from signrules.model.passes import OTHER_SIDE, HeadSetting
-from signrules.model.quantities import Interval, greatest_of, least_of
+from signrules.model.quantities import Interval, clamped_interval, greatest_of, least_of
 from signrules.physics.bed_layout import Layout, SideLayout, Slots
 from signrules.physics.flatness import thickness_of
 from signrules.physics.forms import Form, Unknown
@@ -43,7 +43,7 @@ class Side:
 
     def under(self, slots: Slots) -> set[int]:
         """The stacks at some places."""
-        return {*self.all[slots.start : slots.stop], *[self.all[place] for place in slots.besides]}
+        return set(slots.entries_of(self.all))
 
     def highest(self, slots: Slots, stacks: Stacks) -> Ends:
         """The ends of the highest ink at some places."""
@@ -125,10 +125,7 @@ class Standing:
         key = (media, side)
         if key not in self._sides:
             passes = self.layout.passes_on[key]
-            covered = (
-                min([self.job.passes[pass_index].coverage for pass_index in passes], default=1.0)
-                >= 1
-            )
+            covered = all(self.job.passes[pass_index].coverage >= 1 for pass_index in passes)
             self._sides[key] = Side(self.layout.side(media, side), covered=covered)
             for pass_index in sorted(self.printed & passes):
                 self._print(self._sides[key], pass_index)
@@ -157,10 +154,10 @@ class Standing:
         side = self.side(media, name)
         places = side.of_pass[pass_index]
         stacks = frozenset([side.all[place] for place in places])
+        # The highest surface counts all ink, the lowest none that may be missing just there.
         full_stacks = stacks
         if side.full is not side.all:
             full_stacks = frozenset([side.full[place] for place in places])
-        # The highest surface counts all ink, the lowest none that may be missing just there.
         return media, self.lift(media, name), stacks, full_stacks
 
     def tops_on(self, media: str, side: str) -> tuple[int, ...]:
@@ -217,17 +214,15 @@ class Standing:
         clearances: list[Interval] = []
         for media, side in self._sides_in_band(pass_index, turned):
             base = (media, self.lift(media, side), True)
-            slots, standing = (
-                self.layout.slots_in_band(pass_index, media, side),
-                self.side(media, side),
-            )
+            slots = self.layout.slots_in_band(pass_index, media, side)
+            side_stacks = self.side(media, side)
             # Ink that stands in the plane as well cancels, which its height alone does not show.
             if plane.holds_ink:
-                clearances.append(least_of(self._above(plane, base, standing.under(slots))))
+                clearance = least_of(self._above(plane, base, side_stacks.under(slots)))
             else:
-                clearances.append(
-                    self._above_ink(plane, base, standing.highest(slots, self.stacks))
-                )
+                highest_ink = side_stacks.highest(slots, self.stacks)
+                clearance = self._above_ink(plane, base, highest_ink)
+            clearances.append(clearance)
         return least_of(clearances)
 
     def _sides_in_band(
@@ -282,14 +277,10 @@ class Standing:
             return landing
         media, lift, stacks, full_stacks = landing
         with_layers = self.stacks.with_layers
-        grown_stacks = frozenset([with_layers(stack, pass_index, layers) for stack in stacks])
+        grown_stacks = [with_layers(stack, pass_index, layers) for stack in stacks]
         # Where it covers in part it lands on its own ink all the same.
-        return (
-            media,
-            lift,
-            grown_stacks,
-            frozenset([with_layers(stack, pass_index, layers) for stack in full_stacks]),
-        )
+        grown_full_stacks = [with_layers(stack, pass_index, layers) for stack in full_stacks]
+        return media, lift, frozenset(grown_stacks), frozenset(grown_full_stacks)
 
     def crisp_extras(self, landing: Landing, plane: HeadPlane) -> Throw:
         """The throws of a pass less the base gap, in mm.
@@ -334,12 +325,10 @@ class Standing:
         height = plane.known.get(key)
         if height is None:
             over_bare = height_above(plane, self.ground, self.stacks, base, BARE)
-            low, nominal, high = ink
-            ends = (over_bare.low - high, over_bare.high - low)
-            height = Interval(
-                ends[0], min(max(over_bare.nominal - nominal, ends[0]), ends[1]), ends[1]
+            ink_low, ink_nominal, ink_high = ink
+            height = plane.known[key] = clamped_interval(
+                over_bare.low - ink_high, over_bare.nominal - ink_nominal, over_bare.high - ink_low
             )
-            plane.known[key] = height
         return height
 
     def _above(self, plane: HeadPlane, base: Base, stacks: Collection[int]) -> list[Interval]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 
 from signrules.model.quantities import Interval
-from signrules.physics.flight import not_negative, positive_number
+from signrules.physics.number_checks import not_negative, positive_number
 
 
 def thermal_growth(expansion: Interval, distance: float, warming: float) -> Interval:
@@ -61,11 +61,11 @@ def warmth_of_sheet(
 ) -> float:
     """How far above the room a sheet is, in K, right after the last of some layers.
 
-    There is one every `period` seconds. Each layer adds `per_layer` kelvins; in between the warmth
-    falls by exp(-period / time constant), without end where nothing cools. From the start it is
-    start x q**n + per_layer x (1 - q**n) / (1 - q): geometric series over Newton's law of cooling.
-    Raises ValueError for a period or number of layers below 0, or a time constant that is not
-    above.
+    There is one every `period` seconds. Each layer adds `per_layer` kelvins; in between a share q =
+    exp(-period / time constant) of the warmth stays, all of it where the constant is infinite.
+    After n layers it is start x q**n + per_layer x (1 - q**n) / (1 - q): geometric series over
+    Newton's law of cooling. Raises ValueError unless the time constant is above 0, and period and
+    layers are at least 0.
     """
     if layers < 0:
         raise ValueError(f"layers: expected at least 0, got {layers!r}")
@@ -76,9 +76,8 @@ def warmth_of_sheet(
     if rate == 0:
         return start + per_layer * layers
     # `expm1` keeps its digits where the warmth hardly falls from layer to layer.
-    return start * math.exp(-layers * rate) + per_layer * math.expm1(-layers * rate) / math.expm1(
-        -rate
-    )
+    from_layers = per_layer * math.expm1(-layers * rate) / math.expm1(-rate)
+    return start * math.exp(-layers * rate) + from_layers
 
 
 def cooling_time(warmth_now: float, allowed: float, time_constant: float) -> float:

@@ -182,23 +182,24 @@ class Timeline:
 
     @cached_property
     def _earlier_kinds(self) -> dict[int, tuple[int, ...]]:
-        """For each pass one earlier pass of each kind of its register group, the worst of its kind.
+        """For each pass, the earlier ones of its register group that speak for all: of each kind
+        the one that lands worst.
 
         Pairs would be as many as the square of the passes; kinds are a handful.
         """
         landing = {
             pass_index: _known_or_worst(error) for pass_index, error in self.landing_errors.items()
         }
-        kinds: list[dict[Hashable, int]] = [{} for _ in self.machine.register_groups]
+        worst_of_groups: list[dict[Hashable, int]] = [{} for _ in self.machine.register_groups]
         earlier_kinds = {}
         for pass_index, stay in self._stays():
             if pass_index in self.machine.group_of:
-                group = kinds[self.machine.group_of[pass_index]]
+                worst_of_kind = worst_of_groups[self.machine.group_of[pass_index]]
                 # Before the pass itself joins its kind: only earlier ones count for it.
-                earlier_kinds[pass_index] = tuple(group.values())
+                earlier_kinds[pass_index] = tuple(worst_of_kind.values())
                 kind = self._kind_of_pass(pass_index, stay)
-                if kind not in group or landing[group[kind]] < landing[pass_index]:
-                    group[kind] = pass_index
+                if kind not in worst_of_kind or landing[worst_of_kind[kind]] < landing[pass_index]:
+                    worst_of_kind[kind] = pass_index
         return earlier_kinds
 
     def _stays(self) -> Iterator[tuple[int, int]]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from attrs import frozen
 
+from signrules.given_values import demand_given
 from signrules.job_graphs import through_handling
 from signrules.physics.replaying import replay_items
 from signrules.planning.gaps.cheapest import cheapest_gaps
@@ -33,6 +34,7 @@ def account(plan: Plan) -> tuple[Placing, ...]:
     Each is answered by replaying the plan with the item and the one before it exchanged, so it
     takes as many replays as there are items.
     """
+    demand_given("account", (plan, Plan))
     declared = plan.timeline.machine.declared_order()
     place = {item_index: number for number, item_index in enumerate(declared)}
     return tuple(_placing(plan, position, place) for position in range(len(plan.timeline.order)))

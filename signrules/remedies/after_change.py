@@ -5,24 +5,27 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from signrules.model.job import Job
-from signrules.remedies.candidates import CELLS, Judged
+from signrules.remedies.candidates import CELLS_RULE, Judged
 from signrules.rules.checks import Check, Level, Outcome
 from signrules.rules.engine import Fault
 
 BAD = (Outcome.BROKEN, Outcome.DOUBTFUL)
-BY_ORDER = ("registration.",)
-"""Rules that compare a pass with an earlier one: in another order such a check may stand at the
-other pass.
+BY_ORDER = "registration."
+"""How rules begin that compare a pass with an earlier one: in another order such a check may stand
+at the other pass.
 """
 
 BETWEEN = ("registration.budget", "registration.growth", "registration.total")
 """Rules that compare what lies between two passes, and say nothing where nothing does."""
 
 Key = tuple[str, str, str]
+"""What is the same before and after a change: of a check its rule, subject and source, of a failure
+its plugin, rule and subject.
+"""
 
 
 def key_of(check: Check) -> Key:
-    """What tells a check in two evaluations: its rule, its subject and the source of its limit."""
+    """By what a check is found again in another evaluation."""
     return check.rule, check.subjects[0], str(check.source)
 
 
@@ -54,14 +57,14 @@ class After:
         A check of `BETWEEN` may also be gone, since nothing lies between the passes any more: then
         nothing must move the sheet between them.
         """
-        alike = self._groups.get(key_of(check), [])
-        if not alike and check.rule in BETWEEN:
+        same = self._groups.get(key_of(check), [])
+        if not same and check.rule in BETWEEN:
+            # That nothing lies between the passes must have been judged itself, and met.
             frame = ("registration.frame", check.subjects[0])
-            alike = [
+            same = [
                 other for other in self.judged.checks if (other.rule, other.subjects[0]) == frame
             ]
-        # Nothing lies between the passes, and that nothing does must have been judged and met.
-        return is_met(alike)
+        return is_met(same)
 
 
 def holding_checks(judged: Judged) -> list[Check]:
@@ -100,7 +103,7 @@ def cells_confirmed(before: Judged, after: Judged) -> bool:
         return True
     judged: dict[str, list[Outcome]] = {path: [] for path in changed}
     for check in after.checks:
-        if check.rule == CELLS and check.subjects[0] in changed:
+        if check.rule == CELLS_RULE and check.subjects[0] in changed:
             judged[check.subjects[0]].append(check.outcome)
     return all(set(outcomes) == {Outcome.MET} for outcomes in judged.values())
 
@@ -118,21 +121,19 @@ def _with_other_cells(before: Job, after: Job) -> Iterator[str]:
 
 
 def worsened_checks(before: Judged, after: Judged) -> list[Check] | None:
-    """The checks that a change makes bad, where a further change might mend them; empty where it
-    makes none so.
+    """The checks that are worse after a change, which a further change might mend.
 
-    Bad is: a check of level STOP that is broken or doubtful where no such check was; one that was
-    of level STOP and met, and is not any more. None where no further change can help: something
-    fails that did not, cells were changed and no translator confirms them, or such a check is gone
-    though what it looked at is still there.
+    A check is worse if it is broken or doubtful, and the same check was of level STOP and met
+    before; or if it is also of level STOP, and fewer of the same checks held back before.
+
+    None where no further change can help: a plugin or a rule fails that did not, cells were changed
+    and no translator confirms them, or a check of level STOP that was met is gone, though what it
+    looked at is still there.
     """
     if newly_failing(before, after) or not cells_confirmed(before, after):
         return None
     groups_before, groups_after = grouped_checks(before.checks), grouped_checks(after.checks)
     worse: list[Check] = []
-    left_out = {f"handling.{handling.id}" for handling in before.job.handling} - {
-        f"handling.{handling.id}" for handling in after.job.handling
-    }
     for key, group in groups_after.items():
         bad = [check for check in group if check.outcome in BAD]
         held_back = [check for check in bad if check.level is Level.STOP]
@@ -143,13 +144,17 @@ def worsened_checks(before: Judged, after: Judged) -> list[Check] | None:
         # broken is worse, as many is not.
         elif len(held_back) > sum(check.holds_back for check in group_before):
             worse += held_back
+    kept_handling = {f"handling.{item.id}" for item in after.job.handling}
+    left_out = {f"handling.{item.id}" for item in before.job.handling} - kept_handling
     for key, group in groups_before.items():
+        rule, subject, _ = key
         # A check that is gone is not met: to leave out what is judged would be the easiest remedy.
         is_gone = not any(
             check.outcome is Outcome.MET or check.outcome in BAD
             for check in groups_after.get(key, [])
         )
-        if is_gone and _was_met(group) and not (key[0].startswith(BY_ORDER) or key[1] in left_out):
+        may_be_gone = rule.startswith(BY_ORDER) or subject in left_out
+        if is_gone and _was_met(group) and not may_be_gone:
             return None
     return worse
 

@@ -73,15 +73,19 @@ class Alike:
                 self._builders[sign].append(item)
             for name in item.over:
                 self._over[name].append(item)
-        self._contents: dict[Place, Hashable] = {}
-        self._rows: dict[Hashable, list[Place]] = {}
-        self._owns: dict[str, dict[Hashable, list[Place]]] = {table: {} for table in TABLES}
-        self._at = dict(rows_of(job))
-        for place, row in self._at.items():
-            self._owns[place[0]].setdefault(own_content(row), []).append(place)
-            content = self._content(row)
-            self._contents[place] = content
-            self._rows.setdefault((place[0], content), []).append(place)
+        self._row_at = dict(rows_of(job))
+        # What a row says by itself, and what it says with all that it names.
+        self._by_own_content: dict[str, dict[Hashable, list[Place]]] = {
+            table: {} for table in TABLES
+        }
+        self._by_full_content: dict[Hashable, list[Place]] = {}
+        self._full_contents: dict[Place, Hashable] = {}
+        for place, row in self._row_at.items():
+            table, _ = place
+            self._by_own_content[table].setdefault(own_content(row), []).append(place)
+            content = self._full_content(row)
+            self._full_contents[place] = content
+            self._by_full_content.setdefault((table, content), []).append(place)
 
     def cases(self, checks: Iterable[Check]) -> list[Case]:
         """The findings, those together that are alike; the one whose id comes first leads.
@@ -90,7 +94,7 @@ class Alike:
         """
         together: dict[Hashable, list[Check]] = {}
         for check in checks:
-            together.setdefault(self._finding(check), []).append(check)
+            together.setdefault(self._finding_key(check), []).append(check)
         return [
             Case(tuple(sorted(checks_of_case, key=lambda check: by_name(check.subjects))))
             for checks_of_case in together.values()
@@ -98,15 +102,15 @@ class Alike:
 
     def row_at(self, place: Place) -> Any:
         """The row at a place."""
-        return self._at[place]
+        return self._row_at[place]
 
     def contents(self, table: str) -> Iterable[Any]:
-        """What different things the rows of a table say, without their ids, places and words."""
-        return self._owns[table]
+        """The different contents that rows of a table have by themselves; see `own_content`."""
+        return self._by_own_content[table]
 
     def with_content(self, table: str, content: Hashable) -> list[Place]:
-        """The rows that say one of these."""
-        return self._owns[table][content]
+        """The rows that have one of these contents."""
+        return self._by_own_content[table][content]
 
     def related(self, checks: Iterable[Check]) -> set[Place]:
         """What some findings are about: their subjects, the sheets below, and what builds them or
@@ -126,16 +130,16 @@ class Alike:
                 row_id = row_id.partition(".")[0]  # The path may go on to a feature of the sign.
             place = (table, row_id)
             # Paths of checks may also name the job or the printer, which are no rows.
-            if place in self._at:
+            if place in self._row_at:
                 places |= self._near(place)
         return places
 
     def widened(self, change: Change, case: Case | None = None, job: Job | None = None) -> Change:
-        """A change made at all that is alike: where findings of the case are about, or everywhere
-        without a case.
+        """A change made at all that is alike: at the rows that the findings of a case are about, or
+        everywhere where there is no case.
 
-        The change itself where nothing else is alike or has the same in that place. `job` is what
-        it is made on.
+        The change itself where nothing else is alike, or has the same in that place. `job` is the
+        job on which it is made, where that is another one.
         """
         if job is None:
             job = self.job
@@ -156,30 +160,32 @@ class Alike:
 
     def _repeats(self, job: Job, changed: Job, case: Case | None) -> dict[Place, Leaves]:
         """What was altered in a row of a job, for each alike row where that can be done as well."""
-        among: Iterable[Place] = self._at
+        among: Iterable[Place] = self._row_at
         own_places: set[Place] = set()
         if case is not None:
             among = self.related(case.findings)
             # What lies about the lead is the business of the change itself: a maker that means
             # several rows there has altered them all.
             own_places = self.related([case.lead])
-        rows = self._at
+        rows = self._row_at
         if job is not self.job:
             rows = dict(rows_of(job))
         repeated: dict[Place, Leaves] = {}
         for place, leaves in altered_rows(job, changed):
-            for other in self._rows.get((place[0], self._contents.get(place)), ()):
+            table, _ = place
+            content = self._full_contents.get(place)
+            for other in self._by_full_content.get((table, content), ()):
                 if other == place or other in own_places or other not in among or other not in rows:
                     continue
-                if not may_repeat(leaves, self._at[place], rows[other]):
+                if not may_repeat(leaves, self._row_at[place], rows[other]):
                     continue
                 if with_leaves(rows[other], leaves) is not None:
                     repeated.setdefault(other, leaves)
         return repeated
 
-    def _finding(self, check: Check) -> Hashable:
+    def _finding_key(self, check: Check) -> Hashable:
         # By contents and numbers and not by the message, which names the ids.
-        about = tuple(self._contents.get(_place_of_row(path), path) for path in check.subjects)
+        about = tuple(self._full_contents.get(_place_of_row(path), path) for path in check.subjects)
         numbers = (rounded_interval(check.measured), check.limit, check.found, check.allowed)
         return (
             check.rule,
@@ -215,8 +221,8 @@ class Alike:
         places |= {("signs", sign) for sign in item.built_signs}
         return places
 
-    def _content(self, row: Media | Pass | Handling | Sign) -> Hashable:
-        """What a row says, with what it names by what that says."""
+    def _full_content(self, row: Media | Pass | Handling | Sign) -> Hashable:
+        """What a row says by itself, with what the rows that it names say."""
         if isinstance(row, Media):
             return own_content(row)
         sheet: Hashable = None
@@ -264,19 +270,16 @@ def altered_rows(job: Job, changed: Job) -> Iterator[tuple[Place, Leaves]]:
 
 
 def leaves_of(
-    was: Any, row: Any, path: tuple[str, ...] = ()
+    old: Any, new: Any, path: tuple[str, ...] = ()
 ) -> Iterator[tuple[tuple[str, ...], tuple[Any, Any]]]:
     """Where two rows of one kind differ, down to the fields of their sections."""
-    for attribute in attrs.fields(type(row)):
-        old_value, new_value = getattr(was, attribute.name), getattr(row, attribute.name)
-        leaf_path = (*path, attribute.name)
+    for attribute in attrs.fields(type(new)):
+        old_value, new_value = getattr(old, attribute.name), getattr(new, attribute.name)
         if old_value == new_value:
             continue
-        if (
-            attrs.has(type(old_value))
-            and type(old_value) is type(new_value)
-            and not isinstance(old_value, Interval)
-        ):
+        leaf_path = (*path, attribute.name)
+        is_section = attrs.has(type(old_value)) and not isinstance(old_value, Interval)
+        if is_section and type(old_value) is type(new_value):
             yield from leaves_of(old_value, new_value, leaf_path)
         else:
             yield leaf_path, (old_value, new_value)
@@ -286,10 +289,11 @@ def may_repeat(leaves: Leaves, row: Any, other: Any) -> bool:
     """Whether a change of a row may be made in another: of words only where both say the same."""
     if leaves.keys().isdisjoint(WORDS):
         return True
-    words, others = (
-        (sign.text, sign.braille.proper, sign.braille.acronyms) for sign in (row, other)
-    )
-    return bool(words == others)
+    return _words_of(row) == _words_of(other)
+
+
+def _words_of(sign: Any) -> tuple[Any, ...]:
+    return sign.text, sign.braille.proper, sign.braille.acronyms
 
 
 def with_leaves(row: Any, leaves: Leaves) -> Any:

@@ -18,7 +18,8 @@ from signrules.rules.checks import Check
 from signrules.rules.engine import Fault
 
 Row = TypeVar("Row", Pass, Handling, Media, Sign)
-CELLS = "braille.text"
+
+CELLS_RULE = "braille.text"
 """The rule that compares cells with what a translator makes of the text."""
 
 
@@ -176,6 +177,14 @@ def of_section(sign_id: str, section: str, **fields: Any) -> Edit:
         return of_item("signs", sign_id, **{section: evolve(getattr(sign, section), **fields)})(job)
 
     return edit
+
+
+def most_exact_method(job: Job) -> tuple[str, float] | None:
+    """The locating method with the least error that the printer states, and that error in mm.
+
+    Of equal ones the first by name; None where it states none.
+    """
+    return min(job.printer.locating, key=lambda pair: (pair[1], pair[0]), default=None)
 
 
 def subject_id(check: Check) -> str:

@@ -16,9 +16,15 @@ from signrules.braille.sign_words import is_ordinary_word
 from signrules.braille.spelling import capital_reasons, capital_words, words_of
 from signrules.braille.styles import says_the_text
 from signrules.model.sign import CONTRACTED, GRADES, Braille, Sign
-from signrules.model.wording import joined_names as in_a_row
-from signrules.model.wording import nearest_name
-from signrules.remedies.candidates import CELLS, Change, Judged, change_of, of_item, of_section
+from signrules.model.wording import joined_names, nearest_name
+from signrules.remedies.candidates import (
+    CELLS_RULE,
+    Change,
+    Judged,
+    change_of,
+    of_item,
+    of_section,
+)
 from signrules.remedies.sign_changes import sign_of
 from signrules.rules.checks import Check
 
@@ -50,7 +56,7 @@ def _listed_words(
 ) -> Iterator[Change]:
     """Words among the names and acronyms of a sign; a person must know."""
     lists = ((names, "names"), (acronyms, "acronyms"))
-    parts = [f"{in_a_row(words)} among the {list_name}" for words, list_name in lists if words]
+    parts = [f"{joined_names(words)} among the {list_name}" for words, list_name in lists if words]
     if parts:
         edit = of_section(
             id,
@@ -58,7 +64,7 @@ def _listed_words(
             proper=(*braille.proper, *names),
             acronyms=(*braille.acronyms, *acronyms),
         )
-        text = f"List {in_a_row(parts)} of {id}, if that is what it is."
+        text = f"List {joined_names(parts)} of {id}, if that is what it is."
         yield evolve(change_of(text, edit), asks=True)
 
 
@@ -113,7 +119,9 @@ def translated_cells(check: Check, judged: Judged) -> Iterator[Change]:
         return
     braille, subject = sign.braille, check.subjects[0]
     cell_checks = [
-        check for check in judged.checks if check.rule == CELLS and check.subjects[0] == subject
+        check
+        for check in judged.checks
+        if check.rule == CELLS_RULE and check.subjects[0] == subject
     ]
     other_text = _said_otherwise(sign, braille)
     for wanted in dict.fromkeys(check.allowed[0] for check in cell_checks if check.allowed):

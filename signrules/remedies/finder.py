@@ -7,7 +7,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from functools import cached_property
 from itertools import islice
-from typing import Any
+from typing import Any, NamedTuple
 
 from attrs import frozen
 
@@ -42,8 +42,12 @@ REPAIRS = 2
 WAYS = 3
 """The most ways of each such repair that are tried."""
 
-_Led = tuple[tuple[Change, ...], Judged]
-"""What changes lead to: these, and the job with all of them judged."""
+
+class _LedTo(NamedTuple):
+    """What changes lead to: these, and the job with all of them judged."""
+
+    steps: tuple[Change, ...]
+    judged: Judged
 
 
 class Finder:
@@ -62,7 +66,7 @@ class Finder:
 
     def __reduce__(self) -> tuple[object, ...]:
         # Rules and plugins cannot travel to another process; what has been found can.
-        return Carried, (self._reported | self._found,)
+        return FoundElsewhere, (self._reported | self._found,)
 
     def remedies(self, check: Check) -> tuple[Remedy, ...]:
         """The remedies of a check that is broken or doubtful, at most `MOST_REMEDIES`."""
@@ -85,8 +89,8 @@ class Finder:
         """The remedies of the conflict, if there is one, and of the checks, as far as one budget
         for all goes.
 
-        Those first that need no plan; alike findings are one case. The count is that of a search
-        from scratch, so what was asked for before makes no difference.
+        Findings whose changes need no plan come first; alike findings are one case. Trials are
+        counted as in a search from scratch, so what was asked for before makes no difference.
         """
         checks = tuple(checks)
         if self._last is None or self._last[0] != checks:
@@ -138,15 +142,15 @@ class Finder:
         return job_to_dict(self.judged.job)
 
 
-class Carried(Finder):
-    """What had been found before an evaluation went to another process."""
+class FoundElsewhere(Finder):
+    """What had been found before an evaluation came here from another process."""
 
     def __init__(self, found: Mapping[CaseKey, Found]) -> None:
         self._found = dict(found)
 
     def __reduce__(self) -> tuple[object, ...]:
         # It may travel on.
-        return Carried, (self._found,)
+        return FoundElsewhere, (self._found,)
 
     def found(self, check: Check | None) -> Found:
         """What had been found, if it had been asked for."""
@@ -177,31 +181,30 @@ class Search:
 
     def of_conflict(self) -> Found:
         """Changes with which there is a safe order."""
-        before = self._start()
+        untried_before = self._begin_case()
         remedies: dict[Job, Remedy] = {}
         for change in candidates_for_conflict(self.judged, self.finder.alike):
-            if len(remedies) == MOST_REMEDIES or not self._goes_on():
+            if len(remedies) == MOST_REMEDIES or not self._may_try():
                 break
-            trial = self._safely(change)
-            if trial is not None and trial[1].job not in remedies:
-                remedies[trial[1].job] = self._remedy(*trial)
-                self._offered.append((remedies[trial[1].job], After(trial[1])))
-        tried = self.trials.untried == before
-        return Found(tuple(remedies.values()), len(remedies) == MOST_REMEDIES or tried)
+            led_to = self._to_safe_order(change)
+            if led_to is not None and led_to.judged.job not in remedies:
+                remedies[led_to.judged.job] = self._offered_remedy(led_to, After(led_to.judged))
+        all_tried = self.trials.untried == untried_before
+        return Found(tuple(remedies.values()), len(remedies) == MOST_REMEDIES or all_tried)
 
-    def _safely(self, change: Change) -> _Led | None:
+    def _to_safe_order(self, change: Change) -> _LedTo | None:
         """What a change leads to that gives a safe order; None where it gives none.
 
         It is tried by itself, at all that is alike, and with what it takes besides.
         """
-        attempts = [(change, REPAIRS)]
+        to_try = [(change, REPAIRS)]
         wide_change = self.finder.alike.widened(change)
         if wide_change is not change:
             # The least that serves comes first. All that is alike comes before repairs, which
             # would make the same change at one row after the other.
-            attempts = [(change, 0), (wide_change, REPAIRS), (change, REPAIRS)]
-        for attempt, repairs in attempts:
-            led_to = self._follow(_Way(self.judged.job, attempt), (), repairs, set())
+            to_try = [(change, 0), (wide_change, REPAIRS), (change, REPAIRS)]
+        for change_to_try, repairs in to_try:
+            led_to = self._follow(_Attempt(self.judged.job, change_to_try), (), repairs, set())
             if led_to is not None:
                 return led_to
         return None
@@ -210,20 +213,21 @@ class Search:
         """The remedies of findings that are alike: changes at all of them at once, or else at one
         after the other.
         """
-        before = self._start()
+        untried_before = self._begin_case()
         remedies = {check: self._offered_for(check) for check in case.findings}
-        self._look(case, remedies)
+        self._add_remedies(case, remedies)
         if case.others:
             # What one bears many may not: where they cannot be changed together, each by itself.
             for check in case.findings:
                 if not remedies[check]:
-                    self._look(Case((check,)), remedies)
-        tried, lead = self.trials.untried == before, case.lead
+                    self._add_remedies(Case((check,)), remedies)
+        all_tried = self.trials.untried == untried_before
+        lead = case.lead
         found_by_check = {}
         for check, of_check in remedies.items():
             # What is done to one pass comes before what is done to all of them.
             of_check.sort(key=lambda remedy: remedy.changes_printer)
-            is_whole = len(of_check) == MOST_REMEDIES or tried
+            is_whole = len(of_check) == MOST_REMEDIES or all_tried
             found_by_check[check] = Found(tuple(of_check), is_whole)
             if check is not lead and of_check == remedies[lead]:
                 found_by_check[check] = Found(tuple(of_check), is_whole, lead.subjects[0])
@@ -239,7 +243,7 @@ class Search:
                 by_places[remedy.places] = remedy
         return list(by_places.values())
 
-    def _look(self, case: Case, remedies: dict[Check, list[Remedy]]) -> None:
+    def _add_remedies(self, case: Case, remedies: dict[Check, list[Remedy]]) -> None:
         """Adds remedies to those of the findings of a case that have not enough."""
         # Another way to a job that is offered already would be the same remedy in other words.
         seen = {
@@ -249,75 +253,85 @@ class Search:
         }
         for change in self.finder.candidates(case.lead):
             wanting = [check for check in case.findings if len(remedies[check]) < MOST_REMEDIES]
-            if not wanting or not self._goes_on():
+            if not wanting or not self._may_try():
                 return
-            way = self.finder.alike.widened(change, case)
-            trial = self._follow(_Way(self.judged.job, way), tuple(wanting), REPAIRS, seen)
-            if trial is not None:
-                remedy = self._remedy(*trial)
-                after = After(trial[1])
-                self._offered.append((remedy, after))
+            wide_change = self.finder.alike.widened(change, case)
+            attempt = _Attempt(self.judged.job, wide_change)
+            led_to = self._follow(attempt, tuple(wanting), REPAIRS, seen)
+            if led_to is not None:
+                after = After(led_to.judged)
+                remedy = self._offered_remedy(led_to, after)
                 for check in wanting:
                     if after.meets(check):
                         remedies[check].append(remedy)
 
-    def _start(self) -> int:
+    def _begin_case(self) -> int:
         """Sets what a case may take; gives back how many trials have not been made so far."""
-        self._until = self.trials.spent + -(-self.trials.left // PART_OF_A_CASE)
+        # Rounded up.
+        part = -(-self.trials.left // PART_OF_A_CASE)
+        self._until = self.trials.spent + part
         self._refused = self.trials.refused
         return self.trials.untried
 
-    def _goes_on(self) -> bool:
+    def _may_try(self) -> bool:
         """Whether the case has not had its part yet; if it has, this trial counts as not made."""
-        goes_on = self.trials.spent < self._until and self.trials.refused == self._refused
-        self.trials.untried += not goes_on
-        return goes_on
+        may_try = self.trials.spent < self._until and self.trials.refused == self._refused
+        if not may_try:
+            self.trials.untried += 1
+        return may_try
 
     def _follow(
         self,
-        way: _Way,
+        attempt: _Attempt,
         wanted: tuple[Check, ...],
         repairs: int,
         seen: set[Job],
-    ) -> _Led | None:
+    ) -> _LedTo | None:
         """What a change leads to, by itself or with what mends what it breaks; else None.
 
         `wanted` are alike findings of which one at least must be met; none where it is about the
         conflict.
         """
-        changed = way.change.made(way.job)
-        if changed is None or changed in seen or not self._goes_on():
+        changed = attempt.change.made(attempt.job)
+        if changed is None or changed in seen or not self._may_try():
             return None
         # Another change that makes the same job would only be the same remedy again.
         seen.add(changed)
-        judged, trial = self.judged, self._trial(changed, wanted)
+        trial = self._trial(changed, wanted)
         if trial is None:
             return None
-        steps = (*way.before, way.change)
-        worse = worsened_checks(judged, trial)
-        if worse is None or (wanted and not any(map(After(trial).meets, wanted))):
+        worse = worsened_checks(self.judged, trial)
+        if worse is None or not _meets_any(trial, wanted):
             return None
-        further: Iterable[Change] = ()
-        if way.change.far_end is not None:
-            repairs = 0  # A range is promised of a change by itself.
-        if trial.conflict is not None and (not wanted or judged.conflict is None):
-            # There is no safe order; or still none, but something else stands in the way than
-            # before.
-            if judged.conflict is None or trial.conflict.subjects != judged.conflict.subjects:
-                further = candidates_for_conflict(trial, Alike(trial.job))
-        elif worse:
-            further = self._repairs(worse, trial)
-        else:
-            if not self._holds_to_the_end(way, wanted):
-                return None
-            return steps, trial
-        if not repairs:
+        steps = (*attempt.before, attempt.change)
+        if not worse and not self._lacks_order(trial, wanted):
+            return _LedTo(steps, trial) if self._holds_to_the_end(attempt, wanted) else None
+        # A range is promised of a change by itself.
+        if not repairs or attempt.change.far_end is not None:
             return None
-        for change in islice(further, WAYS):
-            led_to = self._follow(_Way(changed, change, steps), wanted, repairs - 1, seen)
+        for change in islice(self._further_changes(trial, worse, wanted), WAYS):
+            led_to = self._follow(_Attempt(changed, change, steps), wanted, repairs - 1, seen)
             if led_to is not None:
                 return led_to
         return None
+
+    def _lacks_order(self, trial: Judged, wanted: tuple[Check, ...]) -> bool:
+        """Whether a trial has no safe order where it must have one: for the conflict, and where the
+        job itself has one.
+        """
+        return trial.conflict is not None and (not wanted or self.judged.conflict is None)
+
+    def _further_changes(
+        self, trial: Judged, worse: list[Check], wanted: tuple[Check, ...]
+    ) -> Iterable[Change]:
+        """Changes that may mend what a change broke, or give it the safe order that it lacks."""
+        if not self._lacks_order(trial, wanted):
+            return self._repairs(worse, trial)
+        before, now = self.judged.conflict, trial.conflict
+        # The same stands in the way as before: the change has brought nothing.
+        if before is not None and now is not None and before.subjects == now.subjects:
+            return ()
+        return candidates_for_conflict(trial, Alike(trial.job))
 
     def _trial(self, changed: Job, wanted: tuple[Check, ...]) -> Judged | None:
         """A changed job judged; where it is only about a safe order, any such order will do."""
@@ -326,22 +340,22 @@ class Search:
         # up.
         if trial is None and all(check.level is Level.STOP for check in wanted):
             trial = self.trials.with_some_order(changed)
-            self.trials.untried -= trial is not None
+            # It counted as not made when it was cut short.
+            if trial is not None:
+                self.trials.untried -= 1
         return trial
 
-    def _holds_to_the_end(self, way: _Way, wanted: tuple[Check, ...]) -> bool:
+    def _holds_to_the_end(self, attempt: _Attempt, wanted: tuple[Check, ...]) -> bool:
         """Whether a change that promises a range helps at the other end of it as well."""
-        if way.change.far_end is None:
+        if attempt.change.far_end is None:
             return True
-        changed = way.change.far_end.made(way.job)
+        changed = attempt.change.far_end.made(attempt.job)
         if changed is None:
             return False
         trial = self.trials.evaluated(changed)
         if trial is None or worsened_checks(self.judged, trial) != []:
             return False
-        if trial.conflict is not None and (not wanted or self.judged.conflict is None):
-            return False
-        return not wanted or any(map(After(trial).meets, wanted))
+        return not self._lacks_order(trial, wanted) and _meets_any(trial, wanted)
 
     def _repairs(self, worse: list[Check], trial: Judged) -> Iterator[Change]:
         """Changes that may mend the first, by name, of what a change broke, with all alike."""
@@ -350,16 +364,24 @@ class Search:
         for change in candidate_changes(case.lead, trial, alike):
             yield alike.widened(change, case)
 
-    def _remedy(self, steps: tuple[Change, ...], trial: Judged) -> Remedy:
+    def _offered_remedy(self, led_to: _LedTo, after: After) -> Remedy:
+        """What was found as a remedy; it is kept, for other findings that it mends too."""
         job = self.judged.job
         # From the two documents and not from the steps, so the patch is what was judged.
-        patch = patch_between(self.finder.document, job_to_dict(trial.job))
-        words = " ".join(step.words(job) for step in lasting_changes(job, steps))
-        return Remedy(words, tuple(patch), extra_minutes(self.judged, trial))
+        patch = patch_between(self.finder.document, job_to_dict(led_to.judged.job))
+        words = " ".join(step.words(job) for step in lasting_changes(job, led_to.steps))
+        remedy = Remedy(words, tuple(patch), extra_minutes(self.judged, led_to.judged))
+        self._offered.append((remedy, after))
+        return remedy
+
+
+def _meets_any(trial: Judged, wanted: tuple[Check, ...]) -> bool:
+    """Whether one at least of some findings is met in a trial, or none is asked for."""
+    return not wanted or any(map(After(trial).meets, wanted))
 
 
 @frozen
-class _Way:
+class _Attempt:
     """A change to be made on a job, and what was changed before."""
 
     job: Job

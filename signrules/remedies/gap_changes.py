@@ -44,12 +44,13 @@ def larger_gap(check: Check, judged: Judged) -> Iterator[Change]:
     least_clearance = max(judged.job.printer.min_clearance, 2 * GUARD_MM)
     # First what is the least where the pass stands now, then what clears wherever it may stand: the
     # planner may move it behind passes that are higher.
-    for everything in (False, True):
+    for once_all_stands in (False, True):
         for reference in reference_surfaces(item):
             zero = with_extra(item, reference, 0.0)
             # At extra 0 the clearance says how much is lacking: it grows by just as much as the
             # extra.
-            short = least_clearance - clearance_with(judged, pass_index, zero, everything).low
+            clearance = clearance_with(judged, pass_index, zero, once_all_stands=once_all_stands)
+            short = least_clearance - clearance.low
             extra = _settable_from(judged, reference, short)
             if extra is not None:
                 yield _set_with_its_tool(judged.job, item, with_extra(item, reference, extra))
@@ -269,22 +270,21 @@ def _settable_up_to(judged: Judged, reference: str, most: float) -> float | None
     return max((extra for extra in extras if extra <= most + GUARD_MM), default=None)
 
 
-def clearance_with(judged: Judged, pass_index: int, gap: HeadSetting, everything: bool) -> Interval:
+def clearance_with(
+    judged: Judged, pass_index: int, gap: HeadSetting, *, once_all_stands: bool
+) -> Interval:
     """The clearance of a pass with another gap: where the replay prints it, or once all stands."""
     heights = judged.timeline.machine.heights
-    printed, turned = stands_before(judged, pass_index, everything)
-    return heights.clearance(
-        pass_index, plane_with(judged, pass_index, gap, printed), {*printed, pass_index}, turned
-    )
+    printed, turned = stands_before(judged, pass_index, once_all_stands=once_all_stands)
+    plane = plane_with(judged, pass_index, gap, printed)
+    return heights.clearance(pass_index, plane, {*printed, pass_index}, turned)
 
 
 def throw_with(judged: Judged, pass_index: int, gap: HeadSetting) -> float:
     """The largest throw that a pass would have with another gap where the replay prints it."""
-    printed, _ = stands_before(judged, pass_index, False)
-    throw = judged.timeline.machine.heights.throw(
-        pass_index, plane_with(judged, pass_index, gap, printed), printed
-    )
-    return throw.to_lowest.high
+    printed, _ = stands_before(judged, pass_index)
+    plane = plane_with(judged, pass_index, gap, printed)
+    return judged.timeline.machine.heights.throw(pass_index, plane, printed).to_lowest.high
 
 
 def plane_with(
@@ -295,15 +295,14 @@ def plane_with(
 
 
 def stands_before(
-    judged: Judged, pass_index: int, everything: bool
+    judged: Judged, pass_index: int, *, once_all_stands: bool = False
 ) -> tuple[frozenset[int], frozenset[str]]:
-    """The passes that stand when a pass is printed, and the sheets that lie with their back up."""
+    """The passes that stand when a pass is printed, and the sheets that lie with their back up.
+
+    With `once_all_stands` these are all other passes, whenever the replay prints them.
+    """
     timeline, machine = judged.timeline, judged.timeline.machine
     earlier = timeline.order[: timeline.positions[pass_index]]
-    turned = machine.back_up_after(earlier)
-    standing = range(machine.pass_count) if everything else earlier
-    return frozenset(
-        standing_index
-        for standing_index in standing
-        if machine.is_pass(standing_index) and standing_index != pass_index
-    ), turned
+    standing = range(machine.pass_count) if once_all_stands else earlier
+    passes = frozenset(item_index for item_index in standing if machine.is_pass(item_index))
+    return passes - {pass_index}, machine.back_up_after(earlier)

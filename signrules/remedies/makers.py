@@ -153,9 +153,9 @@ def changes_for(check: Check, judged: Judged) -> Iterator[Change]:
         yield from changes_for_conflict(judged)
 
 
-WAYS_OF_ITS_OWN = 3
-"""After a change of so many members of a conflict comes one that leaves all gaps of the job to the
-planner.
+TURNS_BEFORE_ALL_GAPS = 3
+"""As many members of a conflict have had their first change tried before the change that leaves all
+gaps of the job to the planner has its turn.
 """
 
 
@@ -174,15 +174,15 @@ def changes_for_conflict(judged: Judged) -> Iterator[Change]:
     ]
     inside = [check for check in broken if set(check.subjects) & set(subjects)]
     clearing = [_as_if_short(judged, pass_index) for pass_index in passes_named(subjects, judged)]
-    makers = [
+    changes = [
         *(_all_changes(makers_for(check.rule), check, judged) for check in inside),
         *(_all_changes(CLEARING, check, judged) for check in clearing),
         order_changes.less_precedence(judged, (path.partition(".")[2] for path in subjects)),
     ]
     # Not first, since it takes all choices out of the author's hands; not last, since it often is
     # the only way.
-    makers.insert(WAYS_OF_ITS_OWN, gap_changes.every_planned_gap(judged))
-    yield from _in_turn(makers)
+    changes.insert(TURNS_BEFORE_ALL_GAPS, gap_changes.every_planned_gap(judged))
+    yield from _in_turn(changes)
     yield from _in_turn(
         [
             _all_changes(makers_for(check.rule), check, judged)
@@ -208,14 +208,13 @@ def _as_if_short(judged: Judged, pass_index: int) -> Check:
     return evolve(margin, measured=printing.clearance)
 
 
-def _in_turn(makers: list[Iterator[Change]]) -> Iterator[Change]:
-    """The first of each, then the second of each, and so on."""
-    waiting = makers
-    while waiting:
-        going = []
-        for maker in waiting:
-            change = next(maker, None)
+def _in_turn(series: list[Iterator[Change]]) -> Iterator[Change]:
+    """The first change of each series, then the second of each, and so on."""
+    while series:
+        unfinished = []
+        for changes in series:
+            change = next(changes, None)
             if change is not None:
-                going.append(maker)
+                unfinished.append(changes)
                 yield change
-        waiting = going
+        series = unfinished

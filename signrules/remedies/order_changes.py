@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from itertools import count
 
 from attrs import evolve
 
-from signrules.model.job import Job
+from signrules.model.job import Job, free_id
 from signrules.model.media import Media
-from signrules.model.passes import Handling, Pass
+from signrules.model.passes import OTHER_SIDE, Handling, Pass
 from signrules.physics.machine import Machine, Precedence
 from signrules.remedies.alike_cases import in_short
 from signrules.remedies.candidates import (
@@ -17,6 +16,7 @@ from signrules.remedies.candidates import (
     Edit,
     Judged,
     change_of,
+    most_exact_method,
     of_item,
     of_job,
     pass_at,
@@ -71,13 +71,9 @@ def loaded_other_way(check: Check, judged: Judged) -> Iterator[Change]:
         return
     machine = judged.timeline.machine
     sheet = machine.heights.media[pass_index]
-    up = _other_side(sheet.up)
+    up = OTHER_SIDE[sheet.up]
     if _meets_its_sides(machine, sheet.id, up):
         yield change_of(f"Load {sheet.id} {up} up.", of_item("media", sheet.id, up=up))
-
-
-def _other_side(side: str) -> str:
-    return "front" if side == "back" else "back"
 
 
 def _meets_its_sides(machine: Machine, media: str, up: str) -> bool:
@@ -86,7 +82,7 @@ def _meets_its_sides(machine: Machine, media: str, up: str) -> bool:
     That is said as far as precedence goes, and of a sheet that is turned once at the most.
     """
     passes_on = machine.heights.layout.passes_on
-    first, second = passes_on[media, up], passes_on[media, _other_side(up)]
+    first, second = passes_on[media, up], passes_on[media, OTHER_SIDE[up]]
     handling = range(machine.pass_count, len(machine.items))
     flips = [item_index for item_index in handling if machine.flips(item_index) == media]
     # Of several flips precedence alone does not tell which side lies up when.
@@ -126,12 +122,12 @@ def _turned(job: Job, sheets: Sequence[Media]) -> Iterator[Change]:
     how = "" if flips[0].locates_by is None else f", located by {flips[0].locates_by}"
     if job.sequence is not None:
         sequence = list(job.sequence)
+        before = ", each before the first pass on its other side"
         for sheet, flip in zip(sheets, flips, strict=True):
             place = min(sequence.index(pass_id) for pass_id in _printed_down(job, sheet))
+            if len(sheets) == 1:
+                before = f" before {sequence[place]}"
             sequence.insert(place, flip.id)
-        before = f" before {sequence[place + 1]}"
-        if len(sheets) > 1:
-            before = ", each before the first pass on its other side"
         yield change_of(f"{advice}{before}{how}.", _with_handling(flips, tuple(sequence)))
     after = f" after {_listed_ids(flips[0].after)}" if flips[0].after else ""
     if len(sheets) > 1:
@@ -153,13 +149,15 @@ def _flip_for(job: Job, sheet: Media) -> Handling:
     """A flip after all that is printed on the upper side, located as exactly as the printer can."""
     printed = [item for item in job.passes if job.media_of(item) == sheet]
     first = tuple(item.id for item in printed if item.side == sheet.up)
-    flip = Handling(_free_id(job, f"flip-{sheet.id}"), "flip", after=first)
+    id = free_id(f"flip-{sheet.id}", (item.id for item in job.items))
+    flip = Handling(id, "flip", after=first)
     if len(job.media) > 1:
         flip = evolve(flip, media=sheet.id)
     # The most exact method: a flip that loses the registration would be the next finding.
-    methods = sorted(job.printer.locating, key=lambda pair: (pair[1], pair[0]))
-    if methods:
-        flip = evolve(flip, locates_by=methods[0][0])
+    best = most_exact_method(job)
+    if best is not None:
+        method, _ = best
+        flip = evolve(flip, locates_by=method)
     return flip
 
 
@@ -243,11 +241,3 @@ def _listed_ids(names: Sequence[str]) -> str:
     if len(names) <= MOST_NAMES:
         return ", ".join(names)
     return f"{', '.join(names[:MOST_NAMES])} and so on ({len(names)} in all)"
-
-
-def _free_id(job: Job, wanted: str) -> str:
-    taken = {item.id for item in job.items}
-    if wanted not in taken:
-        return wanted
-    numbered = (f"{wanted}-{number}" for number in count(2))
-    return next(name for name in numbered if name not in taken)

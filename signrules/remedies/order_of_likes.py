@@ -14,7 +14,7 @@ from attrs import evolve
 from signrules.model.job import Job
 from signrules.model.passes import Handling, Pass
 from signrules.remedies.alike_cases import own_content
-from signrules.remedies.candidates import Change, change_of
+from signrules.remedies.candidates import Change, Edit, change_of
 
 FEWEST_LIKES = 2
 """As many passes at least have the other order; and more than have that of the one in question."""
@@ -34,7 +34,7 @@ def order_of_likes(job: Job, sheets: Iterable[str]) -> Iterator[Change]:
     for sheet in sheets:
         changed = dict(_changed_on(job, sheet, before, alike))
         if changed:
-            yield evolve(change_of(_in_words(changed), _Restated(changed)), of_likes=True)
+            yield evolve(change_of(_in_words(changed), _restated_after(changed)), of_likes=True)
 
 
 def _before(job: Job, item: Pass) -> Before | None:
@@ -73,25 +73,22 @@ def _changed_on(
             yield item.id, tuple(sorted(by_content[content] for content in usual))
 
 
-class _Restated:
-    """Gives passes what they must come after."""
+def _restated_after(after: Mapping[str, tuple[str, ...]]) -> Edit:
+    """An edit that gives passes what they must come after."""
 
-    def __init__(self, after: Mapping[str, tuple[str, ...]]) -> None:
-        self.after = after
+    def edit(job: Job) -> Job:
+        passes = (evolve(item, after=after.get(item.id, item.after)) for item in job.passes)
+        return evolve(job, passes=tuple(passes))
 
-    def __call__(self, job: Job) -> Job:
-        passes = tuple(
-            evolve(item, after=self.after.get(item.id, item.after)) for item in job.passes
-        )
-        return evolve(job, passes=passes)
+    return edit
 
 
 def _in_words(changed: Mapping[str, tuple[str, ...]]) -> str:
-    sentences = [
-        f"let {item_id} come after {', '.join(after)}"
-        if after
-        else f"state no `after` for {item_id}"
-        for item_id, after in changed.items()
-    ]
-    words = f"{'; '.join(sentences)}, as on the other sheets."
+    clauses = []
+    for item_id, after in changed.items():
+        clause = f"state no `after` for {item_id}"
+        if after:
+            clause = f"let {item_id} come after {', '.join(after)}"
+        clauses.append(clause)
+    words = f"{'; '.join(clauses)}, as on the other sheets."
     return words[0].upper() + words[1:]

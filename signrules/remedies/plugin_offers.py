@@ -39,6 +39,7 @@ Offers = Mapping[tuple[str, tuple[str, ...]], tuple[Change, ...]]
 
 NO_OFFERS: Offers = MappingProxyType({})
 _CHANGES = "tuples (words, {path: value})"
+_MISFIT = f"{HOOK} offers what does not fit the job"
 
 
 def offered_changes(
@@ -136,9 +137,6 @@ def _faults_of_kind(path: str, value: object) -> Iterator[DocumentFault]:
     except Refused as refused:
         # What is wrong within a list or a table may be a number out of range as well.
         yield from (fault for fault in refused.under(path) if fault.path == path)
-
-
-_MISFIT = f"{HOOK} offers what does not fit the job"
 
 
 def _edited(changes: Mapping[str, Any], classes: DataClasses, job: Job) -> Job:

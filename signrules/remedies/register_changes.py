@@ -20,6 +20,7 @@ from signrules.remedies.candidates import (
     as_in,
     change_from,
     change_of,
+    most_exact_method,
     of_item,
     of_job,
     pass_at,
@@ -33,15 +34,13 @@ SAFE_HOLDS = ("vacuum", "tape")
 
 def better_method(check: Check, judged: Judged) -> Iterator[Change]:
     """The best locating method that the printer states, for what moves the sheet in between."""
-    methods = sorted(judged.job.printer.locating, key=lambda pair: (pair[1], pair[0]))
-    moves = [
-        item
-        for item in _moves_between(check, judged)
-        if methods and item.locates_by != methods[0][0]
-    ]
+    best = most_exact_method(judged.job)
+    if best is None:
+        return
+    method, error = best
+    moves = [item for item in _moves_between(check, judged) if item.locates_by != method]
     if not moves:
         return
-    method, error = methods[0]
     edits = [of_item("handling", item.id, locates_by=method) for item in moves]
     named = ", ".join(item.id for item in moves)
 
@@ -81,7 +80,7 @@ def one_load(check: Check, judged: Judged) -> Iterator[Change]:
 
 
 def all_at_once(check: Check, judged: Judged) -> Iterator[Change]:
-    """A hold, one bed load and the best way of putting back, where more than one of them lacks."""
+    """A hold, one bed load and the best way of putting back, where more than one is missing."""
     changes: list[Change] = []
     edits: list[Edit] = []
     for maker in (held_sheets, one_load, better_method):
@@ -171,19 +170,19 @@ def cooler_pass(check: Check, judged: Judged) -> Iterator[Change]:
     locating = sum(move.error or 0.0 for move in judged.timeline.moves_between(other, pass_index))
     room_left = check.limit[1] - locating
     growth = check.measured.high - locating
-    warmer, colder = job.passes[pass_index], job.passes[other]
-    hotter, cooler = _temperature_of(warmer, job), _temperature_of(colder, job)
-    if cooler > hotter:
-        warmer, hotter, cooler = colder, cooler, hotter
-    if room_left <= 0 or growth <= 0 or warmer.sheet_temperature is None or hotter <= cooler:
+    compared = (job.passes[pass_index], job.passes[other])
+    temperatures = [_temperature_of(item, job) for item in compared]
+    high, low = max(temperatures), min(temperatures)
+    warmer = compared[temperatures.index(high)]
+    if room_left <= 0 or growth <= 0 or warmer.sheet_temperature is None or high <= low:
         return
-    allowed = (hotter - cooler) * room_left / growth
+    allowed = (high - low) * room_left / growth
     # Down to a tenth of a degree: any warmer would be too much. The addend keeps a tenth that a
     # float just misses from becoming the one below.
-    aim = math.floor((cooler + allowed) * 10 + 1e-6) / 10
+    aim = math.floor((low + allowed) * 10 + 1e-6) / 10
     yield _cooled_to(job, warmer, aim)
-    if cooler < aim - GUARD_MM:
-        yield _cooled_to(job, warmer, cooler)
+    if low < aim - GUARD_MM:
+        yield _cooled_to(job, warmer, low)
 
 
 def _temperature_of(item: Pass, job: Job) -> float:

@@ -40,7 +40,7 @@ their sum.
 ROUNDING = 0.02
 """A dimension may move on beyond its limit by this share to come out round."""
 
-_FIELDS = {
+_FIELD_OF_RULE = {
     "braille.text-clearance": ("braille", "below_text"),
     "mounting.lowest": ("mounting", "lowest_tactile"),
     "mounting.highest": ("mounting", "highest_tactile"),
@@ -63,7 +63,7 @@ def moved_dimension(check: Check, judged: Judged) -> Iterator[Change]:
 def restated_sign(job: Job, sign: Sign, field: tuple[str, str], value: Any) -> Change:
     """Another figure or word for a field of a sign."""
     section, name = field
-    done = f"Make the {in_words(section, name)} of {sign.id} {in_unit(value, section)}"
+    done = f"Make the {field_in_words(section, name)} of {sign.id} {in_unit(value, section)}"
 
     def said(job: Job) -> str:
         old_text = in_unit(_stated_value(as_in(job, "signs", sign), section, name), section)
@@ -114,7 +114,7 @@ def _hung_at(
         difference = target - height_before.nominal
         direction = "higher" if difference > 0 else "lower"
         new_text, old_text = number_text(target), in_unit(height_before, field[0])
-        place_words = f"{in_words(*field)} at {new_text} mm instead of {old_text}"
+        place_words = f"{field_in_words(*field)} at {new_text} mm instead of {old_text}"
         return f"Hang {sign.id} {number_text(abs(difference))} mm {direction}: {place_words}."
 
     return change_from(job, said, *edits)
@@ -303,12 +303,10 @@ def _target_values(check: Check, judged: Judged) -> Iterator[tuple[float, Sign, 
     for checks in (alike, [check]):
         lower_bound, upper_bound = _common_bounds(checks, stated)
         # The ends must keep within the bounds, and the tolerance moves along with the nominal.
-        lower_bound, upper_bound = (
-            lower_bound + stated.nominal - stated.low,
-            upper_bound - (stated.high - stated.nominal),
-        )
-        if lower_bound <= upper_bound + GUARD_MM:
-            target = round_inside(lower_bound, upper_bound, stated.nominal)
+        least = lower_bound + stated.nominal - stated.low
+        most = upper_bound - (stated.high - stated.nominal)
+        if least <= most + GUARD_MM:
+            target = round_inside(least, most, stated.nominal)
             if target not in seen_targets:
                 seen_targets.append(target)
                 yield target, sign, stated
@@ -322,31 +320,29 @@ def _common_bounds(checks: Iterable[Check], value: Interval) -> tuple[float, flo
     for check in checks:
         if check.measured is None:
             continue
-        low, high = check.limit
-        if low is not None:
-            lower_bound = max(
-                lower_bound, _back_to_value(check, value.low, check.measured.low)(low)
-            )
-        if high is not None:
-            upper_bound = min(
-                upper_bound, _back_to_value(check, value.high, check.measured.high)(high)
-            )
+        least, most = check.limit
+        if least is not None:
+            least_value = _limit_on_value(check, least, value.low, check.measured.low)
+            lower_bound = max(lower_bound, least_value)
+        if most is not None:
+            most_value = _limit_on_value(check, most, value.high, check.measured.high)
+            upper_bound = min(upper_bound, most_value)
     return lower_bound, upper_bound
 
 
-def _back_to_value(check: Check, stated: float, measured: float) -> Callable[[float], float]:
-    """From a limit on what is measured to one on the stated value.
+def _limit_on_value(check: Check, limit: float, stated: float, measured: float) -> float:
+    """The limit on a stated value that follows from one on what is measured of it.
 
     A length is carried over by its difference, a share by its factor.
     """
     if check.unit == "mm" or measured == 0:
-        return lambda limit: limit + stated - measured
-    return lambda limit: limit * stated / measured
+        return limit + stated - measured
+    return limit * stated / measured
 
 
 def _field_of_check(check: Check) -> tuple[str, str]:
     section, _, name = check.rule.partition(".")
-    return _FIELDS.get(check.rule, (section, name.replace("-", "_")))
+    return _FIELD_OF_RULE.get(check.rule, (section, name.replace("-", "_")))
 
 
 def sign_of(check: Check, judged: Judged) -> Sign | None:
@@ -355,6 +351,6 @@ def sign_of(check: Check, judged: Judged) -> Sign | None:
     return next((sign for sign in judged.job.signs if sign.id == sign_id), None)
 
 
-def in_words(section: str, name: str) -> str:
+def field_in_words(section: str, name: str) -> str:
     """A field of a sign in words."""
     return f"{section} {name.replace('_lrv', ' light reflectance value').replace('_', ' ')}"

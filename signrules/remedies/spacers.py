@@ -70,9 +70,9 @@ def bought_spacer(check: Check, judged: Judged) -> Iterator[Change]:
         return
     item = judged.job.passes[pass_index]
     seen: set[tuple[str, Thickness]] = set()
-    for everything in (False, True):
+    for once_all_stands in (False, True):
         thickness_by_surface = {
-            name: _thickness_range(judged, pass_index, name, everything)
+            name: _thickness_range(judged, pass_index, name, once_all_stands=once_all_stands)
             for name in _possible_surfaces(item)
         }
         if any(
@@ -96,14 +96,17 @@ def _possible_surfaces(item: Pass) -> tuple[str, ...]:
     return (item.gap.above,)
 
 
-def _thickness_range(judged: Judged, pass_index: int, surface: str, everything: bool) -> Thickness:
-    """From the spacer that just clears to the thickest.
+def _thickness_range(
+    judged: Judged, pass_index: int, surface: str, *, once_all_stands: bool
+) -> Thickness:
+    """From the spacer that just clears to the thickest that serves.
 
-    It clears what stands where the replay prints the pass, or all else.
+    It clears what stands where the replay prints the pass, or all that the job prints.
     """
     zero = with_extra(judged.job.passes[pass_index], surface, 0.0)
     needed = max(judged.job.printer.min_clearance, 2 * GUARD_MM)
-    least_thickness = needed - clearance_with(judged, pass_index, zero, everything).low
+    clearance = clearance_with(judged, pass_index, zero, once_all_stands=once_all_stands)
+    least_thickness = needed - clearance.low
     return Thickness(least_thickness, _thickest_spacer(judged, pass_index, zero, least_thickness))
 
 
@@ -135,7 +138,7 @@ def _last_served(
     All of the range where even the thinnest is not served: that is then no matter of spacers.
     """
     job, heights = judged.job, judged.timeline.machine.heights
-    printed, _ = stands_before(judged, pass_index, False)
+    printed, _ = stands_before(judged, pass_index)
     plane = plane_with(judged, pass_index, zero, printed)
     crisp = heights.crisp_extra(pass_index, plane, printed, job.passes[pass_index].crisp_on)
     tolerance = job.printer.allowed_landing_error

@@ -41,9 +41,9 @@ class Trial(Generic[J]):
 class Trials(Generic[J]):
     """Evaluates changed jobs until a budget is used up.
 
-    What is judged here is what an evaluation would find: a trial for which the planner may open
-    fewer states, and which opens all of them, counts as not tried. What trials are `shared` makes
-    no difference but to the time that it takes.
+    A trial finds what an evaluation would: where the planner may open fewer states for it, and used
+    up all of them, it counts as not tried. `shared` are trials that other searches have made. They
+    save time and make no other difference.
     """
 
     def __init__(
@@ -101,10 +101,10 @@ class Trials(Generic[J]):
         return self._known[job]
 
     def with_some_order(self, job: Job) -> J | None:
-        """A job that was cut short when it was tried, where that gave it a safe order and the job
-        itself has none.
+        """What came of a trial that was cut short, where that found a safe order and the job itself
+        has none.
 
-        With more states the planner finds no less than an order; perhaps a cheaper one.
+        With more states the planner finds an order all the same, perhaps a cheaper one.
         """
         return self._ordered.get(job)
 
@@ -112,13 +112,14 @@ class Trials(Generic[J]):
         # Shared trials are paid for like the others: what was asked for before must not decide how
         # far this search comes.
         price = KEPT_PRICE if kept else PLANNED_PRICE
-        full = self._evaluates.budget
-        most_states = min(full, self.left - price, max(self.total // PART_OF_A_TRIAL, 1))
+        all_states = self._evaluates.budget
+        most_states = min(all_states, self.left - price, max(self.total // PART_OF_A_TRIAL, 1))
         trial = self._shared.get(job)
         if trial is None:
             trial = Trial(*self._evaluates.trial(job, most_states))
         # A planner that was stopped short may have found another plan than an evaluation would.
-        ended = most_states == full or trial.states < most_states or (kept and not trial.states)
+        used_less = trial.states < most_states or (kept and not trial.states)
+        ended = most_states == all_states or used_less
         self.count += 1
         self.spent += price + min(trial.states, most_states)
         if not ended:

@@ -67,20 +67,23 @@ def _changes_as_likes(
     alike: Alike, judged: Judged, places: Iterable[Place], tables: tuple[str, ...]
 ) -> Iterator[Change]:
     for place in sorted(places, key=lambda place: (place[0], by_number(place[1]))):
-        if place[0] not in tables:
+        table, _ = place
+        if table not in tables:
             continue
         row = alike.row_at(place)
-        likes = alike.with_content(place[0], own_content(row))
-        for other in alike.contents(place[0]):
-            alike_places = alike.with_content(place[0], other)
+        content = own_content(row)
+        likes = alike.with_content(table, content)
+        for other_content in alike.contents(table):
+            others = alike.with_content(table, other_content)
             # What fewer have than this one is hardly what this one should have.
-            if len(alike_places) >= FEWEST_LIKES and len(alike_places) > len(likes):
-                leaves = dict(leaves_of(own_content(row), other))
-                as_likes = _as_likes(judged.job, row, leaves)
-                if as_likes is not None:
-                    names = sorted((row_id for _, row_id in alike_places), key=by_number)
-                    change = _named_change(judged.job, as_likes, place, leaves, names)
-                    yield evolve(change, of_likes=True)
+            if len(others) < FEWEST_LIKES or len(others) <= len(likes):
+                continue
+            leaves = dict(leaves_of(content, other_content))
+            as_likes = _as_likes(judged.job, row, leaves)
+            if as_likes is not None:
+                names = sorted((row_id for _, row_id in others), key=by_number)
+                change = _named_change(judged.job, as_likes, place, leaves, names)
+                yield evolve(change, of_likes=True)
 
 
 def _named_change(

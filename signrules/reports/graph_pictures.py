@@ -8,6 +8,7 @@ from textwrap import wrap
 from xml.etree import ElementTree
 
 from signrules.evaluation import Evaluation
+from signrules.given_values import demand_given
 from signrules.reports.alike_boxes import box_width, grouping_words, laid_out, shown_boxes
 from signrules.reports.graph_boxes import KINDS, Box, Edge
 from signrules.reports.layered_drawing import Drawing, Point
@@ -36,6 +37,7 @@ def graph_svg(result: Evaluation, *, surfaces: bool = False, every_pass: bool = 
     well. Kinds are told apart by shape and by dashes, and only besides by colour. What comes first
     stands higher.
     """
+    demand_given("graph_svg", (result, Evaluation))
     shown = shown_boxes(result, surfaces=surfaces, every_pass=every_pass)
     laid = laid_out(shown)
     name = one_line(result.job.name, MOST_OF_A_NAME) or "job"

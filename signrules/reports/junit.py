@@ -19,9 +19,10 @@ from xml.etree import ElementTree
 from attrs import define
 
 from signrules.documents.source_places import Region
-from signrules.errors import JobError
+from signrules.errors import JobError, SignrulesError
 from signrules.evaluation import Evaluation
 from signrules.evaluation.terms import in_full
+from signrules.given_values import day_or_today, demand_given
 from signrules.remedies.found_remedies import Reported
 from signrules.reports.source_regions import Judged, Source
 from signrules.reports.text_report import (
@@ -60,9 +61,12 @@ def junit(
     trial evaluations, a failure names the first change that would meet the check. `changed` says by
     file which artwork is not as it was when its job was read: a failure too.
     """
+    demand_given("junit", (judged, Mapping))
+    for outcome in judged.values():
+        demand_given("junit", (outcome, Evaluation | SignrulesError))
     base = (base or Path.cwd()).absolute()
     root = ElementTree.Element("testsuites")
-    day = today or datetime.date.today()
+    day = day_or_today(today)
     for path, outcome in judged.items():
         source = Source(path, base, (files or {}).get(path))
         if isinstance(outcome, Evaluation):

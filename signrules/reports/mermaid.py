@@ -6,6 +6,7 @@ from itertools import pairwise
 
 from signrules.cautions import CAUTIONS
 from signrules.evaluation import Evaluation
+from signrules.given_values import demand_given
 from signrules.reports.alike_boxes import grouping_words, shown_boxes
 from signrules.reports.plan_picture import steps_of
 from signrules.reports.text_report import MOST_OF_A_NAME, one_line, step_text
@@ -23,6 +24,7 @@ def graph_mermaid(result: Evaluation, *, surfaces: bool = False, every_pass: boo
 
     It shows what `graph_svg` shows; where passes are grouped, a box of its own says so.
     """
+    demand_given("graph_mermaid", (result, Evaluation))
     shown = shown_boxes(result, surfaces=surfaces, every_pass=every_pass)
     # Ids of jobs may be words of the syntax, such as "end".
     keys = {box.name: f"n{number}" for number, box in enumerate(shown.boxes)}
@@ -44,6 +46,7 @@ def plan_mermaid(result: Evaluation) -> str:
 
     Raises NoSafeOrder where there is no plan.
     """
+    demand_given("plan_mermaid", (result, Evaluation))
     steps = steps_of(result)
     words = [
         result.verdict,

@@ -8,6 +8,7 @@ from xml.etree import ElementTree
 
 from signrules.cautions import CAUTIONS
 from signrules.evaluation import Evaluation, why_not_safe
+from signrules.given_values import demand_given
 from signrules.physics.timeline import Step
 from signrules.planning.plan import NoSafeOrder
 from signrules.reports.picture_text import as_sentence, text_width, wrapped_text
@@ -28,6 +29,7 @@ def plan_svg(result: Evaluation) -> str:
 
     Raises NoSafeOrder where there is no plan.
     """
+    demand_given("plan_svg", (result, Evaluation))
     steps = steps_of(result)
     # Rounded up.
     rows = -(-len(steps) // _ACROSS)

@@ -12,9 +12,10 @@ from pathlib import Path
 from typing import Any
 
 from signrules.documents.source_places import Region
-from signrules.errors import JobError
+from signrules.errors import JobError, SignrulesError
 from signrules.evaluation import Evaluation
 from signrules.evaluation.terms import in_full
+from signrules.given_values import demand_given
 from signrules.model.job import Waiver
 from signrules.plain import check_to_dict
 from signrules.plugins import Plugins, load_plugins
@@ -62,6 +63,9 @@ def sarif(
     `remedies` of a result says in words what would meet the check. `warnings` are told of a file
     beside what came of it, and so is what was taken for granted when its job was read from artwork.
     """
+    demand_given("sarif", (judged, Mapping))
+    for outcome in judged.values():
+        demand_given("sarif", (outcome, Evaluation | SignrulesError))
     base = (base or Path.cwd()).absolute()
     known_rules = {placed.rule.name: placed.rule for placed in (plugins or load_plugins()).rules}
     log = _Log(known_rules, remedies)

@@ -10,6 +10,7 @@ from attrs import frozen
 from signrules.cautions import CAUTIONS
 from signrules.evaluation.terms import on_terms
 from signrules.evaluation.verdict import DO_NOT_PRINT, unsettled_checks
+from signrules.given_values import demand_given
 from signrules.model.job import Job
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.wording import counted_things, number_text
@@ -49,6 +50,9 @@ def evaluation_text(
     `everything` lists met checks and notes too; `colour` adds the colours of a terminal and no
     other character. Whoever shows several says the `cautions` once for all of them.
     """
+    from signrules.evaluation import Evaluation
+
+    demand_given("evaluation_text", (result, Evaluation))
     text = "\n".join(_report_lines(result, everything, colour)) + "\n"
     return text + caution_text(colour=colour) if cautions else text
 

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 
 from attrs import evolve
 
-from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.quantities import GUARD_MM, Interval, clamped_interval
 from signrules.model.sign import Sign
 from signrules.rules.binding_rows import rows_binding
 from signrules.rules.checks import Draft, Level, Source, check, missing, one_of, standard_source
@@ -157,7 +157,7 @@ def ratio_of_lengths(value: Interval, reference: Interval, row: Row) -> Interval
     # The least share is that of the least length in the largest reference, and the other way round.
     low, high = over(value.low, reference.high), over(value.high, reference.low)
     low, high = min(low, high), max(low, high)
-    return Interval(low, min(max(over(value.nominal, reference.nominal), low), high), high)
+    return clamped_interval(low, over(value.nominal, reference.nominal), high)
 
 
 def _ratio_by_line(sign: Sign, row: Row) -> Interval | None:

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 
 from attrs import frozen
 
-from signrules.model.quantities import GUARD_MM, Interval
+from signrules.model.quantities import GUARD_MM, Interval, clamped_interval
 from signrules.model.sign import Sign, Visual
 from signrules.rules.binding_rows import rows_binding
 from signrules.rules.checks import Draft, Level, Outcome, check
@@ -121,14 +121,15 @@ def _height_check(
             source=source,
             level=level,
         )
-    excess = (height.low - needed.high, height.nominal - needed.nominal, height.high - needed.low)
     text = (
         f"must be at least 0; {exact_text(needed.low)} to {exact_text(needed.high)} mm are required"
         " for its viewing distance and height above the floor"
     )
     return check(
         f"{what} minus the height that is required",
-        measured=Interval(excess[0], min(max(excess[1], excess[0]), excess[2]), excess[2]),
+        measured=clamped_interval(
+            height.low - needed.high, height.nominal - needed.nominal, height.high - needed.low
+        ),
         least=0.0,
         limit_text=text,
         advice=advice,

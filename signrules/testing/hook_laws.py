@@ -75,7 +75,7 @@ class Hooks:
     def pairs(self, job: Job) -> list[tuple[str, str, str]]:
         """What comes before what, and why."""
         # Those of plugins beside it are theirs to answer for.
-        return [pair[:3] for pair in self.plugins.precedence(job)[0] if pair[3] == self.name]
+        return [pair[:3] for pair in self.plugins.precedence(job)[0] if pair.plugin == self.name]
 
     def counted(self, job: Job) -> dict[str, float]:
         """What is counted of a job in its declared order."""

@@ -106,10 +106,10 @@ def assert_rule_contract(
     """
     skipped = dict(but or {})
     for name, reason in skipped.items():
-        if name not in LAWS or not reason:
-            raise ValueError(
-                f"expected one of {', '.join(LAWS)} and a reason, got {name!r}: {reason!r}"
-            )
+        if name not in LAWS:
+            raise ValueError(f"but: found the law {name!r}, expected one of {', '.join(LAWS)}")
+        if not reason:
+            raise ValueError(f"but: found no reason for {name!r}, expected why it need not hold")
     world = _contract_world(plugins, monotone, silent_without, assumes, reference)
     tried = placed_rules(rules)
     if not tried:

@@ -11,11 +11,9 @@ from attrs import evolve
 
 from signrules.documents.reading import job_from_dict
 from signrules.errors import JobError, RuleError
-from signrules.evaluation.live import standards_of
+from signrules.evaluation.live import machine_of, standards_of
 from signrules.evaluation.result import counted_quantities
 from signrules.model.job import Job
-from signrules.physics.heights import Heights
-from signrules.physics.machine import PLUGIN, Machine, Precedence
 from signrules.planning.pipeline import BUDGET
 from signrules.planning.planner import Outcome, plan_job, replay_order
 from signrules.plugins import Plugins, load_plugins
@@ -66,15 +64,8 @@ def facts_of(job: Job, plugins: Plugins, *, planned: bool = False) -> Facts:
     """
     # A copy: a rule that changes its job must not change the one that laws compare with.
     job = pickle.loads(pickle.dumps(job))
-    ids = {item.id: item_index for item_index, item in enumerate(job.items)}
-    pairs, _ = plugins.precedence(job)
-    machine = Machine(
-        Heights(job),
-        [
-            Precedence(ids[first], ids[then], PLUGIN, reason, plugin)
-            for first, then, reason, plugin in pairs
-        ],
-    )
+    extra, _ = plugins.precedence(job)
+    machine = machine_of(job, extra)
     ordered = False
     if planned:
         outcome = plan_job(machine, BUDGET)

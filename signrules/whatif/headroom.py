@@ -12,7 +12,7 @@ from signrules.documents.value_paths import Number, declared_at, number_at, with
 from signrules.errors import JobError
 from signrules.evaluation import Evaluation, Live
 from signrules.evaluation.live import trials_of
-from signrules.given_values import demand_bounds, demand_given
+from signrules.given_values import day_or_today, demand_bounds, demand_given
 from signrules.model.job import Job
 from signrules.model.quantities import Interval
 from signrules.notebook_tables import notebook_html
@@ -135,9 +135,7 @@ def headroom(
     demand_bounds(budget=0 if budget is None else budget)
     _demand_above_0(within=within, resolution=resolution)
     grid = _grid_of(number_at(job, path), within, resolution)
-    start = Live(plugins=plugins, shop=shop, audited=False).evaluate(
-        job, today=today or datetime.date.today()
-    )
+    start = Live(plugins=plugins, shop=shop, audited=False).evaluate(job, today=day_or_today(today))
     if budget is None:
         budget = HEADROOM.states_for(len(job.items), start.states)
     return _headroom_of(job, path, start, grid, budget, progress)
@@ -162,7 +160,7 @@ def _headroom_of(
     # Trials that start from the plan that there is are quick, but their planner may come to
     # another order of the same cost than an evaluation would. So they find the ends, and trials
     # from scratch confirm these.
-    quick = _Tried(trials_of(start, budget - aside, knowing=True, progress=progress), make)
+    quick = _Tried(trials_of(start, budget - aside, from_plan=True, progress=progress), make)
     reaches = _reaches(quick, grid)
     plain = _Tried(trials_of(start, budget - quick.trials.spent, progress=progress), make)
     confirmed = [plain.confirmed(reach) for reach in reaches]
@@ -210,7 +208,9 @@ def _reaches(tried: _Tried, grid: _Grid) -> list[Reach]:
 
 def _demand_above_0(**stated: float | None) -> None:
     for name, value in stated.items():
-        if value is not None and not 0 < value < math.inf:
+        if value is None:
+            continue
+        if not isinstance(value, int | float) or not 0 < value < math.inf:
             raise ValueError(f"expected {name} above 0, got {value!r}")
 
 

@@ -17,7 +17,7 @@ from signrules.documents.json_patch import patch_between
 from signrules.documents.writing import job_to_dict
 from signrules.evaluation import Evaluation, Live
 from signrules.evaluation.live import trials_of
-from signrules.given_values import demand_bounds, demand_given
+from signrules.given_values import day_or_today, demand_bounds, demand_given
 from signrules.model.job import Job
 from signrules.model.wording import counted_things
 from signrules.plugins import Plugins
@@ -116,7 +116,8 @@ def mend(
     """
     demand_given("mend", (job, Job), (plugins, Plugins | None), (shop, Shop | None))
     demand_bounds(budget=0 if budget is None else budget, seconds=seconds)
-    live, today = Live(plugins=plugins, shop=shop, seconds=seconds), today or datetime.date.today()
+    today = day_or_today(today)
+    live = Live(plugins=plugins, shop=shop, seconds=seconds)
     start = live.evaluate(job, today=today)
     if start.ok:
         return Mended(job, start, needed=True, least=True, exhaustive=True, trials=1)
@@ -125,8 +126,8 @@ def mend(
     total: TrialBudget | int = MENDING if budget is None else budget
     # From the plan that there is first, which is quick; where the planner alone does not come to
     # such a plan, once more from scratch.
-    for knowing in (True, False):
-        trials = trials_of(start, total, knowing=knowing, progress=progress)
+    for from_plan in (True, False):
+        trials = trials_of(start, total, from_plan=from_plan, progress=progress)
         mended = _Search(trials).mended()
         if mended.job is None:
             return mended

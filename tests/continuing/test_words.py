@@ -11,12 +11,13 @@ from signrules import JobError, job_from_dict, load_plugins, next_steps, sample_
 from signrules.cli import main
 from signrules.continuing.added_layers import added_layers
 from signrules.continuing.fixed_order import done_first
-from signrules.continuing.measured_now import dot_range, free_id, with_measured
+from signrules.continuing.measured_now import dot_range, with_measured
 from signrules.continuing.more_layers import ranges_for_layers
 from signrules.continuing.remaining import Lost, lost_of, with_true_reasons
 from signrules.continuing.rest_without import rest_without
 from signrules.errors import RecordError
 from signrules.evaluation import evaluate
+from signrules.model.job import free_id
 from signrules.planning.pipeline import BUDGET
 from signrules.rules.checks import Level, Outcome
 from signrules.rules.engine import Fault

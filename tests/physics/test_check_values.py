@@ -268,5 +268,3 @@ def test_a_share_says_where_it_may_lie():
     assert ink.share_of_one("coverage", 0.0) == 0.0
     with pytest.raises(ValueError, match=r"^coverage: expected a share from 0 to 1, got 1\.5$"):
         ink.share_of_one("coverage", 1.5)
-    with pytest.raises(ValueError, match=r"^coverage: expected a share above 0 to 1, got 0$"):
-        ink.share_of_one("coverage", 0, zero=False)

@@ -20,9 +20,9 @@ from signrules.model.wording import number_text
 from signrules.physics.landing import (
     Window,
     alignment_window,
+    best_alignment,
     fewest_alignments,
     landing_error,
-    least_worst,
 )
 
 CLINIC = "docs/examples/clinic.toml"
@@ -227,7 +227,7 @@ def test_an_extra_is_rounded_to_the_nanometre_and_not_out_of_its_window(low, hig
     is taken.
     """
     throws = Interval.between(0.2, 0.4)
-    assert least_worst(PRINTER, [throws], Window(low, high)) == extra
+    assert best_alignment(PRINTER, [throws], Window(low, high)) == extra
 
 
 def test_the_clinic_is_aligned_where_its_worst_layer_is_off_least():
