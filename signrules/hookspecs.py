@@ -106,8 +106,9 @@ def signrules_price_lines(  # type: ignore[empty-body]
     or `share`.
 
     `estimate` is what `to_dict` of an estimate gives, of a job or of a work order, before any such
-    line; money is text there. A price is text, a whole number or a Decimal. A share is one of the
-    sum with its markup. Below 0 a line is a discount.
+    line; money is text there, and `sign_count` is how many signs there are. A price is text, a
+    whole number or a Decimal. A share is one of the sum with its markup. Below 0 a line is a
+    discount.
     """
 
 

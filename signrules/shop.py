@@ -276,6 +276,9 @@ def _unfounded_change(name: str, change: RuleChange, placed: PlacedRule) -> Iter
             yield DocumentFault(f"{path}.{key}", shown_value(text), REASON)
     if change.level is not None and not change.reason:
         yield DocumentFault(f"{path}.reason", "nothing", "the reason for another level")
+    if change.reason and change.level is None and not change.settings:
+        expected = "a level beside it, of which it is the reason; to leave the rule out, off"
+        yield DocumentFault(f"{path}.reason", shown_value(change.reason), expected)
     # No shop may turn down what keeps the head off the work.
     if placed.rule.decides and (change.off or change.level is not None):
         what = "off" if change.off else f"level {change.level}"

@@ -1,4 +1,4 @@
-"""`signrules check FOLDER --by-cause`: what was found on a work order, by cause and not by sign."""
+"""`signrules check --by-cause`: what was found on a work order or job, by cause, not by sign."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import argparse
 import os
 
 from signrules.cli.shared_options import plugins_of, print_json
+from signrules.cli.standard_streams import is_spooled
 from signrules.errors import SignrulesError
 
 FORMATS = ("text", "json")
@@ -16,23 +17,32 @@ def add_cause_option(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--by-cause",
         action="store_true",
-        help="of one folder, a work order or jobs: each cause once, with all signs it concerns",
+        help="of one job, or one folder (a work order or jobs): each cause once, with its signs",
     )
 
 
 def check_by_cause(options: argparse.Namespace) -> int:
-    """Judge a folder and print its causes. Raises SignrulesError for what does not go with that."""
-    from signrules.cli.work_order_folder import judged_folder, status_of_folder
+    """Judge a job or a folder and print its causes. Raises SignrulesError for what does not go
+    with that.
+    """
+    from signrules.cli.work_order_folder import judged_folder, judged_job, status_of_folder
     from signrules.reports.work_order_report import work_order_report
     from signrules.reports.work_order_text import work_order_text
 
-    if len(options.jobs) != 1 or not os.path.isdir(options.jobs[0]):
-        raise SignrulesError("--by-cause: found other than one folder, expected one folder of jobs")
+    if len(options.jobs) != 1:
+        raise SignrulesError(
+            f"--by-cause: found {len(options.jobs)} files and folders, expected one job, or one"
+            " folder of jobs"
+        )
+    (named,) = options.jobs
+    if is_spooled(options, named):
+        raise SignrulesError("--by-cause: found standard input, expected a file or a folder")
     if options.format not in FORMATS:
         raise SignrulesError(
             f"--by-cause: found --format {options.format}, expected {' or '.join(FORMATS)}"
         )
-    judged = judged_folder(options.jobs[0], options, plugins_of(options))
+    judge = judged_folder if os.path.isdir(named) else judged_job
+    judged = judge(named, options, plugins_of(options))
     report = work_order_report(judged)
     if options.format == "json":
         print_json(report)

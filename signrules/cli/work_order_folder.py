@@ -1,4 +1,4 @@
-"""A folder for the commands: its work order, or else its jobs, all of them judged."""
+"""A folder for the commands: its work order, or else its jobs, all of them judged; or one job."""
 
 from __future__ import annotations
 
@@ -57,6 +57,33 @@ def judged_folder(folder: str, options: argparse.Namespace, plugins: Plugins) ->
             seconds=seconds,
             progress=tell,
         )
+
+
+def judged_job(file: str, options: argparse.Namespace, plugins: Plugins) -> JudgedOrder:
+    """One job, judged by itself and called what it calls itself.
+
+    Raises ShopError, and JobError where it cannot be read.
+    """
+    from attrs import evolve
+
+    from signrules.errors import JobError
+    from signrules.evaluation import Evaluation
+    from signrules.work_order_files import judge_jobs
+
+    judged = judge_jobs(
+        os.path.basename(file),
+        [file],
+        plugins=plugins,
+        shop=shop_of(options, plugins),
+        budget=states_of(options),
+        seconds=options.seconds,
+    )
+    outcome = judged.outcomes[file]
+    if isinstance(outcome, JobError):
+        raise outcome
+    if isinstance(outcome, Evaluation) and outcome.job.name:
+        return evolve(judged, name=outcome.job.name)
+    return judged
 
 
 def say_lost_jobs(judged: JudgedOrder) -> None:

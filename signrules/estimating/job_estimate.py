@@ -44,12 +44,14 @@ class Estimate:
     something out is no price. `added` are the lines of plugins, `faults` the plugins whose lines
     could not be had; then there is no total either. `ok`,
     `verdict`, `accepted` and `shop` are those of the evaluation: what was decided of the job, the
-    failures that the shop accepts, each with its reason, and what it has set.
+    failures that the shop accepts, each with its reason, and what it has set. `sign_count` is how
+    many signs the job has.
     """
 
     job: str
     ok: bool
     verdict: str
+    sign_count: int
     lines: tuple[EstimateLine, ...]
     sheets: tuple[tuple[str, float, int, Decimal], ...]
     missing: tuple[str, ...]
@@ -84,6 +86,7 @@ class Estimate:
             "verdict": self.verdict,
             "complete": self.complete,
             "currency": self.currency,
+            "sign_count": self.sign_count,
             "lines": [line.to_dict() for line in self.lines],
             "sheets": [
                 {
@@ -158,6 +161,7 @@ def _make_estimate(result: Evaluation, rates: Rates | None) -> Estimate:
         job.name,
         result.ok,
         result.verdict,
+        len(job.signs),
         tuple(lines),
         _sheets_by_material(job),
         tuple(dict.fromkeys(missing)),

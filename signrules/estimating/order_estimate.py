@@ -215,6 +215,11 @@ class WorkOrderEstimate:
         return self.takes.price
 
     @property
+    def sign_count(self) -> int:
+        """How many signs all loads have together."""
+        return len(self.signs)
+
+    @property
     def complete(self) -> bool:
         """Whether there is a total."""
         return self.total is not None
@@ -261,6 +266,7 @@ class WorkOrderEstimate:
             "verdict": self.verdict,
             "complete": self.complete,
             "currency": self.currency,
+            "sign_count": self.sign_count,
             "lines": [line.to_dict() for line in self.lines],
             "stock": [use.to_dict() for use in self.stock],
             "unpriced": [cause.to_dict() for cause in self.unpriced],

@@ -7,6 +7,7 @@ import datetime
 from attrs import frozen
 
 from signrules.model.quantities import Interval
+from signrules.model.wording import counted_things
 
 STATED, MEASURED, DATA_SHEET, ASSUMED = "stated", "measured", "data sheet", "assumed"
 KINDS_OF_ORIGIN = (STATED, MEASURED, DATA_SHEET, ASSUMED)
@@ -46,7 +47,7 @@ class Origin:
         elif self.kind != STATED:
             parts.append(self.kind)
         if self.readings is not None:
-            parts.append(f"{self.readings} readings")
+            parts.append(counted_things(self.readings, "reading"))
         if self.how:
             parts.append(self.how)
         return ", ".join(parts) or "the job"

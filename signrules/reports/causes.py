@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from attrs import field, frozen
+from attrs import frozen
 
 from signrules.evaluation import Evaluation
 from signrules.evaluation.order_verdict import signs_of_check
-from signrules.model.wording import counted_things
-from signrules.reports.id_runs import runs_of_ids
 from signrules.rules.checks import Check, Level, Outcome
 
 STOP, REVIEW, NOT_CHECKED, WAIVED = "stop", "review", "not checked", "waived"
@@ -19,25 +17,40 @@ KINDS = (STOP, REVIEW, NOT_CHECKED, WAIVED)
 """The kinds of causes, the worst first."""
 
 _ID = re.compile(r"\b(signs|passes|media|inks|handling)\.[^.\s,]+")
+_NUMBER = re.compile(r"\d+(\.\d+)?")
 
 
 @frozen
 class Cause:
-    """Checks of one rule with one source: how many, on which signs and in which loads.
+    """Checks of one rule with one source that compare the same thing: how many, and where.
 
-    `example` is the message of the check that misses its limit by most, or the first. `missing` is
-    the field that is not stated, with `*` in place of an id.
+    `what` and `unit` are what the checks compare, as the example words it; empty where something
+    is not stated, and then `missing` is the field, with `*` in place of an id. `by_load` are the
+    loads that they are about, each with the ids of its signs that they concern. `example` is the
+    message of the check that misses its limit by most, or the first, and `example_load` its load.
     """
 
     kind: str
     rule: str
     level: str
     source: str
+    what: str
+    unit: str
     missing: str
     checks: int
-    signs: tuple[str, ...]
-    loads: tuple[str, ...]
+    by_load: Mapping[str, tuple[str, ...]]
     example: str
+    example_load: str
+
+    @property
+    def signs(self) -> tuple[str, ...]:
+        """The ids of the signs, load after load; one that several loads use stands for each."""
+        return tuple(sign for signs in self.by_load.values() for sign in signs)
+
+    @property
+    def loads(self) -> tuple[str, ...]:
+        """The ids of the loads."""
+        return tuple(self.by_load)
 
     def to_dict(self) -> dict[str, Any]:
         """Plain data."""
@@ -46,12 +59,29 @@ class Cause:
             "rule": self.rule,
             "level": self.level,
             "source": self.source,
+            "what": self.what or None,
+            "unit": self.unit or None,
             "missing": self.missing or None,
             "checks": self.checks,
             "signs": list(self.signs),
             "loads": list(self.loads),
+            "by_load": {load: list(signs) for load, signs in self.by_load.items()},
             "example": self.example,
+            "example_load": self.example_load,
         }
+
+
+@frozen
+class _Key:
+    """What checks of one cause have in common; `what` is without its numbers and ids."""
+
+    kind: str
+    rule: str
+    level: str
+    source: str
+    what: str
+    unit: str
+    missing: str
 
 
 @frozen
@@ -60,17 +90,22 @@ class _Found:
 
     check: Check
     load: str
-    signs: tuple[str, ...] = field(default=())
+    signs: tuple[str, ...]
 
     @property
-    def key(self) -> tuple[str, str, str, str, str]:
-        """What checks of one cause have in common."""
+    def key(self) -> _Key:
+        """What it has in common with others."""
         check = self.check
-        return (
-            _kind_of(check),
+        kind = _kind_of(check)
+        # Nothing is measured where something is not stated, so nothing is compared in size.
+        compared = kind != NOT_CHECKED
+        return _Key(
+            kind,
             check.rule,
             check.level.value,
             str(check.source),
+            general_words(check.what) if compared else "",
+            check.unit if compared else "",
             general_path(check.missing or ""),
         )
 
@@ -80,9 +115,16 @@ def general_path(path: str) -> str:
     return _ID.sub(r"\1.*", path)
 
 
+def general_words(words: str) -> str:
+    """What is compared, with `*` in place of ids in paths and of numbers, which differ from sign
+    to sign.
+    """
+    return _NUMBER.sub("*", general_path(words))
+
+
 def causes_of(evaluations: Mapping[str, Evaluation]) -> tuple[Cause, ...]:
     """The causes of all findings, the worst kind first and what concerns most before the rest."""
-    groups: dict[tuple[str, str, str, str, str], list[_Found]] = {}
+    groups: dict[_Key, list[_Found]] = {}
     for load, result in evaluations.items():
         for each in _findings_of(load, result):
             groups.setdefault(each.key, []).append(each)
@@ -112,40 +154,27 @@ def _kind_of(check: Check) -> str:
     return STOP if check.level is Level.STOP else REVIEW
 
 
-def _cause_of(key: tuple[str, str, str, str, str], group: Sequence[_Found]) -> Cause:
-    kind, rule, level, source, missing = key
+def _cause_of(key: _Key, group: Sequence[_Found]) -> Cause:
     # A margin below 0 is how much is missing; a check without numbers has none.
     worst = min(group, key=lambda each: each.check.margin or 0.0)
     return Cause(
-        kind,
-        rule,
-        level,
-        source,
-        missing,
+        key.kind,
+        key.rule,
+        key.level,
+        key.source,
+        worst.check.what if key.what else "",
+        key.unit,
+        key.missing,
         len(group),
-        tuple(dict.fromkeys(sign for each in group for sign in each.signs)),
-        tuple(dict.fromkeys(each.load for each in group)),
+        _signs_by_load(group),
         worst.check.message,
+        worst.load,
     )
 
 
-def where_words(cause: Mapping[str, Any], signs: Sequence[str], loads: Sequence[str]) -> str:
-    """The signs of a cause as plain data, with the rows of their schedule, else its loads: "on 12
-    signs: K-01 to K-08, K-11 (rows 3 to 9)".
-    """
-    if cause["signs"]:
-        return _counted_ids(cause["signs"], "sign", signs) + _rows_words(cause["rows"])
-    return _counted_ids(cause["loads"], "load", loads)
-
-
-def _rows_words(rows: Sequence[int]) -> str:
-    if not rows:
-        return ""
-    numbers = map(str, range(min(rows), max(rows) + 1))
-    noun = "row" if len(rows) == 1 else "rows"
-    return f" ({noun} {runs_of_ids(map(str, rows), list(numbers))})"
-
-
-def _counted_ids(ids: Iterable[str], thing: str, order: Sequence[str]) -> str:
-    every = tuple(ids)
-    return f"on {counted_things(len(every), thing)}: {runs_of_ids(every, order)}"
+def _signs_by_load(group: Sequence[_Found]) -> dict[str, tuple[str, ...]]:
+    """The loads of some checks with the signs that these concern there, each once."""
+    found: dict[str, dict[str, None]] = {}
+    for each in group:
+        found.setdefault(each.load, {}).update(dict.fromkeys(each.signs))
+    return {load: tuple(signs) for load, signs in found.items()}

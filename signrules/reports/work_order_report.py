@@ -15,7 +15,7 @@ from signrules.evaluation import Evaluation
 from signrules.evaluation.order_verdict import failing_signs
 from signrules.many_jobs.carrying import Carried
 from signrules.plain import rounded_number
-from signrules.reports.causes import KINDS, causes_of
+from signrules.reports.causes import KINDS, Cause, causes_of
 from signrules.reports.stock_places import stock_places
 from signrules.rules.checks import Level
 from signrules.work_order_files import JudgedOrder
@@ -41,8 +41,8 @@ def work_order_report(
     mm; amounts and money are text.
     """
     found = judged.estimate() if estimate is None else estimate
-    rows = {sign.id: sign.row for sign in found.signs if sign.row is not None}
-    causes = [_with_rows(cause.to_dict(), rows) for cause in causes_of(judged.evaluations)]
+    rows = {(sign.load, sign.id): sign.row for sign in found.signs if sign.row is not None}
+    causes = [_with_rows(cause, rows) for cause in causes_of(judged.evaluations)]
     return {
         "signrules_work_order_report": FORMAT,
         "name": judged.name,
@@ -61,10 +61,11 @@ def work_order_report(
     }
 
 
-def _with_rows(cause: dict[str, Any], rows: Mapping[str, int]) -> dict[str, Any]:
-    """A cause with the rows of the schedule that its signs come from."""
-    named = {rows[sign] for sign in cause["signs"] if sign in rows}
-    return {**cause, "rows": sorted(named)}
+def _with_rows(cause: Cause, rows: Mapping[tuple[str, str], int]) -> dict[str, Any]:
+    """A cause as plain data, with the rows of the schedule that its signs come from."""
+    signs = [(load, sign) for load, ids in cause.by_load.items() for sign in ids]
+    named = {rows[sign] for sign in signs if sign in rows}
+    return {**cause.to_dict(), "rows": sorted(named)}
 
 
 def _counts(judged: JudgedOrder, found: WorkOrderEstimate) -> dict[str, int]:

@@ -7,7 +7,13 @@ from decimal import Decimal
 from typing import Any
 
 from signrules.model.wording import counted_things, number_text
-from signrules.reports.causes import NOT_CHECKED, REVIEW, STOP, WAIVED, where_words
+from signrules.reports.cause_places import (
+    ids_repeat,
+    short_names,
+    where_words,
+    with_short_loads,
+)
+from signrules.reports.causes import NOT_CHECKED, REVIEW, STOP, WAIVED
 from signrules.reports.id_runs import runs_of_ids
 from signrules.reports.text_report import MOST_OF_A_NAME, one_line
 
@@ -19,7 +25,8 @@ Report = Mapping[str, Any]
 
 def work_order_text(report: Report) -> str:
     """The verdict, causes with the signs that they concern, loads in their order, cautions."""
-    return "\n".join(_report_lines(report)) + "\n"
+    names = short_names(each["load"] for each in report["sequence"])
+    return "\n".join(_report_lines(with_short_loads(report, names))) + "\n"
 
 
 def _report_lines(report: Report) -> Iterator[str]:
@@ -32,7 +39,9 @@ def _report_lines(report: Report) -> Iterator[str]:
     for kind, title in TITLES.items():
         causes = report["causes"][kind]
         yield from _titled(title, (cause_words(each, report) for each in causes))
-    yield from _titled("Loads, in this order", map(load_words, report["sequence"]))
+    # Without a work order nobody knows in which order they are printed.
+    title = "Loads, in this order" if report["stock_sheets"] else "Loads"
+    yield from _titled(title, map(load_words, report["sequence"]))
     yield from _titled("Notes", report["notes"])
     yield from _titled("Cautions", report["cautions"])
 
@@ -53,19 +62,21 @@ def failure_words(failure: Report, loads: list[str]) -> str:
 
 def cause_words(cause: Report, report: Report) -> str:
     """A cause in one line: rule, source, where, and an example or what is not stated."""
-    signs = [each["id"] for each in report["signs"]]
-    loads = [each["load"] for each in report["sequence"]]
-    where = where_words(cause, signs, loads)
-    return f"{cause['rule']} ({cause['source']}), {where}. {example_words(cause)}"
+    where = where_words(cause, report)
+    return f"{cause['rule']} ({cause['source']}), {where}. {example_words(cause, report)}"
 
 
-def example_words(cause: Report) -> str:
+def example_words(cause: Report, report: Report) -> str:
     """What is not stated, or what was found on one of several."""
     if cause["missing"]:
         return f"Not stated: {cause['missing']}."
     if cause["checks"] == 1:
         return str(cause["example"])
-    return f"The worst of {cause['checks']}: {cause['example']}"
+    of_which = f"The worst of {cause['checks']}"
+    # The message names a sign or a pass, and each of several loads may have one of that id.
+    if ids_repeat(report) and len(cause["loads"]) > 1:
+        of_which += f", in {cause['example_load']}"
+    return f"{of_which}: {cause['example']}"
 
 
 def load_words(load: Report) -> str:

@@ -327,6 +327,11 @@ class Check:
         return _message(self.subjects[0], self._words)
 
     @property
+    def what(self) -> str:
+        """What the rule compares, in its words; "" for a finding that has no rule."""
+        return "" if isinstance(self._words, str) else self._words.what
+
+    @property
     def remedies(self) -> tuple[Remedy, ...]:
         """Changes to the job with which the check is met, each tried; worked out when first asked
         for.

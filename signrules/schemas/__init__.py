@@ -21,7 +21,7 @@ SCHEMAS = {
     "order_estimate": "what `estimate FOLDER --format json` gives",
     "shop": "a shop file",
     "work_order": "a work order, work-order.toml",
-    "order_report": "what `check FOLDER --by-cause --format json` gives",
+    "order_report": "what `check --by-cause --format json` gives",
     "rates": "a rate table for `estimate`",
     "standard": "a table of a standard",
     "record": "a record of a half-printed job, for `next --record`",

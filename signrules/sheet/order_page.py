@@ -10,7 +10,7 @@ from urllib.parse import quote
 from signrules import __version__
 from signrules.cautions import CAUTIONS
 from signrules.estimating import WorkOrderEstimate
-from signrules.reports.causes import where_words
+from signrules.reports.cause_places import short_names, where_words, with_short_loads
 from signrules.reports.estimate_report import UNPRICED, short_number, sum_lines
 from signrules.reports.order_estimate_report import lacking_words
 from signrules.reports.work_order_report import PROOFREADING, work_order_report
@@ -47,6 +47,9 @@ def order_contents(
     report: Mapping[str, Any], links: Mapping[str, str], language: Language = ENGLISH
 ) -> dict[str, Any]:
     """Everything that the page says of the report, as plain text and pictures."""
+    names = short_names(each["load"] for each in report["sequence"])
+    report = with_short_loads(report, names)
+    links = {names[load]: page for load, page in links.items()}
     loads = [each["load"] for each in report["sequence"]]
     verdict = sentence_text(report["verdict"])
     return {
@@ -104,12 +107,10 @@ def _bad_loads(report: Mapping[str, Any], language: Language) -> str:
 
 
 def _cause_entry(cause: Mapping[str, Any], report: Mapping[str, Any]) -> dict[str, str]:
-    signs = [each["id"] for each in report["signs"]]
-    loads = [each["load"] for each in report["sequence"]]
     return {
         "rule": cause["rule"],
-        "where": clean_text(where_words(cause, signs, loads)),
-        "example": sentence_text(example_words(cause)),
+        "where": clean_text(where_words(cause, report)),
+        "example": sentence_text(example_words(cause, report)),
         "source": sentence_text(cause["source"]),
     }
 

@@ -63,7 +63,8 @@ class Mended:
         if not self.result.complete:
             return "Nothing was mended: a rule or plugin failed, so it is not known what is wrong."
         if self.job is None:
-            why = f"the search ended after {self.trials} evaluations and had not tried everything"
+            count = counted_things(self.trials, "evaluation")
+            why = f"the search ended after {count} and had not tried everything"
             if self.exhaustive:
                 why = "all combinations of the computed changes were tried"
             return f"No change was found that leaves nothing of level STOP broken: {why}."

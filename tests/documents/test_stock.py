@@ -153,8 +153,14 @@ def test_what_is_wrong_in_a_shop_file_is_named_by_its_path(tables, path):
     assert path in [fault.path for fault in raised.value.faults]
 
 
-def test_a_figure_says_how_it_came_about():
-    figure = {"is": "5.8 m/s +- 0.3 m/s", "measured": "2027-02-03", "readings": 6, "from": "marks"}
+@pytest.mark.parametrize(("readings", "words"), [(1, "1 reading"), (6, "6 readings")])
+def test_a_figure_says_how_it_came_about(readings, words):
+    figure = {
+        "is": "5.8 m/s +- 0.3 m/s",
+        "measured": "2027-02-03",
+        "readings": readings,
+        "from": "marks",
+    }
     document = sample_job()
     document["printer"]["drop_speed"] = figure
     job = job_from_dict(document)
@@ -162,7 +168,7 @@ def test_a_figure_says_how_it_came_about():
     found = job.origins["printer.drop_speed"]
     assert (found.kind, found.date) == (MEASURED, datetime.date(2027, 2, 3))
     assert (found.low, found.high) == (pytest.approx(5500), pytest.approx(6100))
-    assert found.text == "measured 2027-02-03, 6 readings, marks"
+    assert found.text == f"measured 2027-02-03, {words}, marks"
 
 
 @pytest.mark.parametrize(

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from decimal import Decimal
+from pathlib import Path
 
 import pytest
-from drawn_orders import judged_order, written_order
+from drawn_orders import TIMED, judged_order, written_order
 from estimating.test_work_order import RATES, TABLE
 
 from signrules import (
@@ -158,6 +160,42 @@ def test_a_failing_plugin_stands_in_the_table_for_spreadsheets():
     found = estimate(OUTCOMES["load-01"], RATES, plugins=adding(lambda _: 1 / 0))
     assert "plugin,adding,,,,,NO TOTAL,EUR," in estimate_csv(found)
     assert "NO TOTAL: a plugin that adds lines failed." in estimate_text(found)
+
+
+LONG_BED = TIMED | {"bed": ["1200 mm", "450 mm"]}
+PLUGINS_PAGE = Path(__file__).parents[2] / "docs" / "plugins.md"
+
+
+@pytest.fixture
+def documented(tmp_path):
+    """The plugin that the page about plugins shows."""
+    page = PLUGINS_PAGE.read_text("utf-8")
+    shown = re.search(r"<!-- file: price_hook.py -->\n```python\n(.*?)```", page, re.DOTALL)
+    (tmp_path / "price_hook.py").write_text(shown[1], "utf-8")
+    return load_plugins(files=[tmp_path / "price_hook.py"])
+
+
+@pytest.mark.parametrize(("signs", "names"), [(20, ["by quantity"]), (19, [])])
+def test_the_documented_discount_by_quantity_comes_for_a_job_and_for_an_order(
+    documented, signs, names
+):
+    """From 20 signs on, 5 % of the sum with its markup are taken off."""
+    shop = shop_from_dict({"signrules": 1, "plugins": {"price_hook": {"settings": {"many": 20}}}})
+    load = (("plate",) * 6, ("plate",) * 6, ("plate",) * 6, ("plate",) * (signs - 18))
+    order, outcomes = judged_order((load,), printer=LONG_BED)
+    result = evaluate(outcomes["load-01"].job, plugins=documented, shop=shop)
+    folder = {"load-01.toml": result}
+    made = [
+        estimate(result, RATES, plugins=documented),
+        estimate_work_order(order, {"load-01": result}, RATES, plugins=documented),
+        estimate_jobs("a folder", folder, RATES, plugins=documented),
+    ]
+    for found in made:
+        assert (found.sign_count, found.to_dict()["sign_count"]) == (signs, signs)
+        assert [line.name for line in found.added] == ["ready the next day", *names]
+        before = found.so_far + found.markup
+        for line in found.added[1:]:
+            assert line.price == round(before * Decimal("-0.05"), 2)
 
 
 def test_nothing_is_asked_where_something_has_no_price():

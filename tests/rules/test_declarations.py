@@ -204,6 +204,9 @@ def test_settings_for_a_rule_that_has_none_and_the_absence_of_one_that_must_be()
     document = {"signrules": 1, "rules": {"clearance": {"margin": {"settings": {"x": 1}}}}}
     with pytest.raises(signrules.ShopError, match="nothing: this rule has no settings"):
         signrules.evaluate(JOB, shop=shop_from_dict(document))
+    document = {"signrules": 1, "rules": {"clearance": {"margin": {"reason": "we are careful"}}}}
+    with pytest.raises(signrules.ShopError, match="reason: found 'we are careful', expected a lev"):
+        signrules.evaluate(JOB, shop=shop_from_dict(document))
     document = {
         "signrules": 1,
         "rules": {"clearance": {"margin": {"accept_absence": "it is late"}}},

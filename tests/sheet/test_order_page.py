@@ -340,8 +340,9 @@ def test_check_by_cause(tmp_path, capsys):
     assert told["counts"]["signs"] == 9
     assert main(["check", str(tmp_path / "day"), "--by-cause", "--strict"]) == 1
     capsys.readouterr()
-    assert main(["check", str(tmp_path / "day" / "load-01.toml"), "--by-cause"]) == 2
-    assert "expected one folder" in capsys.readouterr().err
+    two = [str(tmp_path / "day" / f"load-0{number}.toml") for number in (1, 2)]
+    assert main(["check", *two, "--by-cause"]) == 2
+    assert "found 2 files and folders, expected one job, or one folder" in capsys.readouterr().err
     assert main(["check", str(tmp_path / "day"), "--by-cause", "--format", "sarif"]) == 2
     assert "expected text or json" in capsys.readouterr().err
 

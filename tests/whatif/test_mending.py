@@ -110,6 +110,13 @@ def test_a_search_that_ends_early_says_so():
     assert "had not tried everything" in mended.message
 
 
+@pytest.mark.parametrize(("trials", "words"), [(1, "1 evaluation"), (2, "2 evaluations")])
+def test_trials_are_counted_in_the_right_number(trials, words):
+    result = signrules.evaluate(signrules.job_from_dict(sign_job()))
+    mended = mending.Mended(None, result, trials=trials)
+    assert f"the search ended after {words} and had not tried everything" in mended.message
+
+
 def test_a_rule_that_fails_is_not_mended():
     mended = signrules.mend(job_of(), **options(False, fails=("job", always)))
     assert mended.job is None
