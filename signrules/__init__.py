@@ -224,7 +224,8 @@ _HOMES = {
 }
 _HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
 
-__all__ = ["__version__", *sorted(_HOME_OF)]
+# Without the version: a plugin that imports all of this would be taken to state it as its own.
+__all__ = sorted(_HOME_OF)
 
 
 # PEP 562: asked only for names that the module does not have yet.
@@ -238,4 +239,4 @@ def __getattr__(name: str) -> object:
 
 
 def __dir__() -> list[str]:
-    return sorted(__all__)
+    return ["__version__", *__all__]

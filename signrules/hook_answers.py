@@ -8,7 +8,7 @@ from __future__ import annotations
 import pickle
 import re
 import sys
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from contextlib import closing
 from itertools import islice
 from typing import Any, NamedTuple
@@ -105,8 +105,10 @@ def cells_from(cells: Any) -> str:
     return cells
 
 
-def numbers_from(ask: Callable[[], list[Any]], taken: Collection[str]) -> dict[str, float]:
-    """What `signrules_quantities` counts when it is asked, under names that are not `taken`."""
+def numbers_from(ask: Callable[[], list[Any]], counted_by: Mapping[str, str]) -> dict[str, float]:
+    """What `signrules_quantities` counts when it is asked, under names by which no other plugin
+    counts; `counted_by` says which does.
+    """
     found: dict[str, float] = {}
     for answer in answers_of_hook("signrules_quantities", ask(), "numbers by name"):
         if not isinstance(answer, Mapping):
@@ -119,8 +121,11 @@ def numbers_from(ask: Callable[[], list[Any]], taken: Collection[str]) -> dict[s
                     f"signrules_quantities gave back {shown_value(name)}, expected a name such as"
                     " film_m2"
                 )
-            if name in taken or name in found:
-                raise PluginError(f"the quantity {name} is counted already: give it another name")
+            if name in counted_by or name in found:
+                owner = counted_by.get(name, "this plugin itself")
+                raise PluginError(
+                    f"the quantity {name} is counted already by {owner}: give it another name"
+                )
             if (
                 type(value) not in (int, float)
                 or not -sys.float_info.max <= value <= sys.float_info.max

@@ -3,17 +3,23 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import chain
 
 from signrules.errors import PluginError
 from signrules.model.cycles import shortest_cycle
 from signrules.model.handling_kinds import BUILTIN_KINDS
 from signrules.model.plugin_data import nearest_plugin, whole_name
-from signrules.model.wording import nearest_name, shown_value
+from signrules.model.wording import listed_names, nearest_name, shown_value
 from signrules.page_languages import ENGLISH_TAG
 from signrules.plugin_loading import Brought
+from signrules.plugin_sources import Failed
 from signrules.standards.dimension_tables import Standard, amending_circle, circle_in_words
+
+BroughtByName = Mapping[str, tuple[object, ...]]
+"""What plugins have brought, by their names: version, what each adds, and the digest of its file;
+nothing of one that failed.
+"""
 
 OWN_SETS = ("waivers", "document", "data")
 """Sets besides those of rules by which reports name what signrules itself has found."""
@@ -110,11 +116,36 @@ def known_names(block: Iterable[str], asked: tuple[str, ...]) -> tuple[str, ...]
     return names
 
 
-def demand_each_once(names: Iterable[str]) -> None:
-    """Raises PluginError where a name stands there twice."""
+def demand_each_once(names: Iterable[str], built_in: str) -> None:
+    """Raises PluginError where two plugins have one name, or one has that of the built-in one."""
     for name, count in Counter(names).items():
+        if name == built_in:
+            raise PluginError(
+                f"a plugin is called {name}, as the built-in one is: give it another name"
+            )
         if count > 1:
-            raise PluginError(f"{count} {name}: give one another name, or block both")
+            raise PluginError(
+                f"{count} plugins are called {name}: give one another name, or block both"
+            )
+
+
+def demand_alike(here: BroughtByName, sent: BroughtByName, failed: Iterable[Failed]) -> None:
+    """Raises PluginError where plugins bring something else here than in the process that sent
+    them, or come from files of other bytes.
+    """
+    # Functions cannot be compared; bytes, versions and names tell what was updated meanwhile.
+    other = sorted(name for name in {*here, *sent} if here.get(name) != sent.get(name))
+    if not other:
+        return
+    reasons = {one.name: one.error for one in failed}
+    for name in other:
+        both_loaded = here.get(name) and sent.get(name)
+        if both_loaded and here[name][-1] != sent[name][-1]:
+            reasons[name] = "its file holds other bytes"
+    told = "".join(f"; {name}: {reasons[name]}" for name in other if name in reasons)
+    raise PluginError(
+        f"not the same here as in the process that sent the job: {listed_names(other)}{told}"
+    )
 
 
 def demand_one_owner(brought: Sequence[Brought]) -> None:

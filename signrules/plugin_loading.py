@@ -20,6 +20,7 @@ from signrules.errors import PluginError
 from signrules.load_answers import LoadAnswers
 from signrules.model.handling_kinds import HandlingKind
 from signrules.model.wording import listed_names, nearest_name, shown_value
+from signrules.plugin_sources import digest_of_source
 from signrules.report_formats import ReportFormat, demand_usable_format
 from signrules.rules.checks import Level, Source
 from signrules.rules.containment import Contained, call_contained, printable_line
@@ -76,7 +77,8 @@ class Loaded:
     words.
 
     `before` and `after` are the plugins before and after which it answers, `order_notes` say in
-    words which of these are not loaded.
+    words which of these are not loaded. `digest` is the SHA-256 of the bytes of its file as they
+    were when it was loaded, and "" for a plugin that is no file.
     """
 
     name: str
@@ -92,6 +94,7 @@ class Loaded:
     before: tuple[str, ...] = ()
     after: tuple[str, ...] = ()
     order_notes: tuple[str, ...] = ()
+    digest: str = ""
 
 
 @frozen(eq=False)
@@ -201,7 +204,8 @@ def _brought_by(name: str, version: str, origin: str, plugin: Any, known_sound: 
     of_hooks = () if settings is None else settings_of(type(settings))
     loaded = Loaded(name, version, origin, hooks, api, adds, of_hooks, unusual, data)
     before, after = (_other_plugins(plugin, name, each) for each in (BEFORE, AFTER))
-    loaded = evolve(loaded, before=before, after=after)
+    digest = digest_of_source(plugin)
+    loaded = evolve(loaded, before=before, after=after, digest=digest)
     later = {hook: getattr(manager.hook, hook) for hook in LATER if hook in hooks}
     listed = (rule_sets, standards, printers, materials, readers, languages, formats)
     return Brought(loaded, *listed, handling_kinds, later, settings)

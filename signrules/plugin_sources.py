@@ -4,14 +4,19 @@ processes.
 
 from __future__ import annotations
 
+import hashlib
 import importlib
 import importlib.util
+import linecache
 import pickle
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import partial
+from importlib.machinery import SourceFileLoader
+from numbers import Number
+from os import PathLike
 from pathlib import Path
-from types import ModuleType
+from types import CodeType, ModuleType
 from typing import Any
 
 from attrs import frozen
@@ -88,6 +93,24 @@ class Recipe:
     block: tuple[str, ...] = ()
 
 
+def recipe_of(
+    entry_points: bool,
+    files: Sequence[str | Path],
+    objects: Sequence[object],
+    block: Sequence[str],
+) -> Recipe:
+    """What `load_plugins` is asked for.
+
+    Raises PluginError where a text or a plugin stands for a list, TypeError where a path or a
+    number stands among the objects.
+    """
+    _demand_lists(files=files, objects=objects, block=block)
+    objects = tuple(objects)
+    _demand_objects(objects)
+    named = tuple((str(file), Path(file).absolute()) for file in files)
+    return Recipe(entry_points, named, objects, tuple(block))
+
+
 def plugins_asked_for(recipe: Recipe) -> list[tuple[str, str, str, Callable[[], Any]]]:
     """Name, version, origin and what loads it, of each plugin, those to leave out too.
 
@@ -108,7 +131,7 @@ def _the_plugin_itself(plugin: object) -> object:
     return plugin
 
 
-def demand_lists(**given: object) -> None:
+def _demand_lists(**given: object) -> None:
     """Raises PluginError where what `load_plugins` was given is no list: a text or a path, of which
     each letter would be a plugin, or one object.
     """
@@ -116,6 +139,18 @@ def demand_lists(**given: object) -> None:
         if not isinstance(value, Iterable) or isinstance(value, str | bytes | Mapping):
             raise PluginError(
                 f"{name} is {shown_value(value)}, expected a list: {name}=[{_EXAMPLES[name]}]"
+            )
+
+
+def _demand_objects(objects: Iterable[object]) -> None:
+    """Raises TypeError for what can have no hooks: a path, of which nothing would be loaded and
+    nothing said, or a number.
+    """
+    for number, one in enumerate(objects):
+        if one is None or isinstance(one, str | bytes | PathLike | Number):
+            raise TypeError(
+                f"objects[{number}] is {shown_value(one)}, expected a module or an object with"
+                ' hooks; the path of a file goes into files=["shop_rules.py"]'
             )
 
 
@@ -149,6 +184,29 @@ def installed_plugins() -> list[tuple[str, str, Callable[[], Any]]]:
     ]
 
 
+class FromSource(SourceFileLoader):
+    """Compiles a plugin file from its source each time it is loaded. `digest` is the SHA-256 of
+    the bytes that it compiled.
+
+    Python would take the bytecode that it keeps in `__pycache__` wherever the size and the second
+    of the last change are the same, and a rule may be edited twice in one second.
+    """
+
+    digest = ""
+
+    def get_code(self, fullname: str) -> CodeType:
+        """The code of the file, named by its path for tracebacks."""
+        source = self.get_data(self.path)
+        self.digest = hashlib.sha256(source).hexdigest()
+        return self.source_to_code(source, self.path)
+
+
+def digest_of_source(plugin: object) -> str:
+    """The SHA-256 of the bytes of which a plugin file was loaded; "" for any other plugin."""
+    loader = getattr(plugin, "__loader__", None)
+    return loader.digest if isinstance(loader, FromSource) else ""
+
+
 def module_from(path: Path, name: str) -> Any:
     """The module in a file.
 
@@ -157,8 +215,11 @@ def module_from(path: Path, name: str) -> Any:
     if not path.is_file():
         raise PluginError(f"there is no file {name}")
     spec = importlib.util.spec_from_file_location(f"signrules_plugin_{path.stem}", path)
-    if spec is None or spec.loader is None:
+    if spec is None or not isinstance(spec.loader, SourceFileLoader):
         raise PluginError(f"{name} is not a Python file")
+    spec.loader = FromSource(spec.name, str(path))
+    # Lines of the file that were read before; slips are looked for in those of today.
+    linecache.cache.pop(str(path), None)
     module = importlib.util.module_from_spec(spec)
     # Annotations as text are looked up in the module by its name, by dataclasses and for settings.
     before = sys.modules.get(spec.name)

@@ -10,7 +10,6 @@ from typing import Any
 
 from attrs import evolve, field, frozen
 
-import signrules.builtin
 from signrules import plugin_sources
 from signrules.artwork.reader import ArtworkReader
 from signrules.catalogue.materials import Material
@@ -25,23 +24,19 @@ from signrules.hook_answers import (
     numbers_from,
     pairs_from,
 )
-from signrules.language_ranks import with_language_notes
 from signrules.model.handling_kinds import HandlingKind
 from signrules.model.job import Job
-from signrules.model.wording import listed_names, nearest_ending, shown_value
+from signrules.model.wording import nearest_ending, shown_value
 from signrules.plugin_demands import (
-    amending_amiss,
-    demand_each_once,
+    BroughtByName,
+    demand_alike,
     demand_one_owner,
-    demand_own_names,
-    known_names,
-    outcomes_amiss,
     tables_of,
 )
-from signrules.plugin_loading import Brought, Loaded, bring_plugin
-from signrules.plugin_order import in_answering_order, order_amiss, with_order_notes
+from signrules.plugin_gathering import BUILT_IN, gather_plugins
+from signrules.plugin_loading import Brought, Loaded
+from signrules.plugin_order import in_answering_order
 from signrules.plugin_sources import GROUP, Failed, Recipe
-from signrules.reader_ranks import readers_ranked
 from signrules.report_formats import ReportFormat
 from signrules.rules.containment import Contained, call_contained
 from signrules.rules.declaration import Rule, RuleSet
@@ -52,8 +47,6 @@ from signrules.standards.dimension_tables import Standard, amended_tables
 from signrules.standards.looser_tables import compared_tables
 
 __all__ = ["BUILT_IN", "GROUP", "Failed", "Loaded", "Plugins", "load_plugins"]
-
-BUILT_IN = "signrules"
 
 
 @frozen(eq=False)
@@ -104,9 +97,9 @@ class Plugins:
         names = ", ".join(one.name for one in self.loaded)
         return f"<Plugins: {names}; {len(self.rules)} rules{failed}>"
 
-    def _brought(self) -> dict[str, tuple[object, ...]]:
+    def _brought(self) -> BroughtByName:
         """By name of the plugin, what must be the same wherever it is loaded."""
-        return {one.name: (one.version, one.adds) for one in self.loaded} | {
+        return {one.name: (one.version, one.adds, one.digest) for one in self.loaded} | {
             # One that failed here must fail there too: else a result would depend on where it was
             # made.
             one.name: ()
@@ -237,6 +230,7 @@ class Plugins:
     ) -> tuple[dict[str, float], list[Fault]]:
         """What plugins count besides, by name; and the faults of those that failed."""
         found: dict[str, float] = {}
+        counted_by = dict.fromkeys(counted, BUILT_IN)
         faults = []
         for one, hook in self.implementing("signrules_quantities"):
             given = copied_job(job)
@@ -248,12 +242,13 @@ class Plugins:
                     order=order,
                     quantities=known_values(counted),
                 )
-                own = call_contained(partial(numbers_from, asked, {*counted, *found}), seconds)
+                own = call_contained(partial(numbers_from, asked, counted_by), seconds)
                 demand_unchanged(given, job)
             except (Contained, PluginError) as error:
                 faults.append(hook_fault("signrules_quantities", one, "job", error))
             else:
                 found |= own
+                counted_by |= dict.fromkeys(own, one.name)
         return found, faults
 
     def implementing(self, hook: str) -> Iterator[tuple[Loaded, Callable[..., Any]]]:
@@ -279,13 +274,12 @@ def load_plugins(
     A plugin that cannot be loaded stands in `failed`, and an evaluation with it is incomplete.
     Of two that read files of one suffix, one of `files` or `objects` goes before an installed one.
     Raises PluginError where two plugins, or what they bring, have the same name, where a name in
-    `block` is that of none, with the nearest one, and where a text or a plugin stands for a list.
+    `block` is that of none, with the nearest one, and where a text or a plugin stands for a list;
+    TypeError where a path or a number stands among the objects.
     """
-    plugin_sources.demand_lists(files=files, objects=objects, block=block)
-    named = tuple((str(file), Path(file).absolute()) for file in files)
+    recipe = plugin_sources.recipe_of(entry_points, files, objects, block)
     with work_stage("load_plugins"):
-        if entry_points or named or objects or block:
-            recipe = Recipe(entry_points, named, tuple(objects), tuple(block))
+        if entry_points or recipe.files or recipe.objects or recipe.block:
             plugins = _loaded_from(recipe)
         else:
             plugins = _built_in_alone()
@@ -297,43 +291,14 @@ def load_plugins(
 
 
 @cache
-def _brought_built_in() -> Brought:
-    """What the built-in plugin brings: the same for as long as the process runs."""
-    own = signrules.builtin
-    # A test looks at its numbers as at those of any plugin.
-    return bring_plugin(BUILT_IN, _own_version(), "built in", lambda: own, known_sound=True)
-
-
-@cache
 def _built_in_alone() -> Plugins:
     return _loaded_from(Recipe())
 
 
 def _loaded_from(recipe: Recipe) -> Plugins:
-    asked = plugin_sources.plugins_asked_for(recipe)
-    block = known_names(recipe.block, tuple(dict.fromkeys(one[0] for one in asked)))
-    brought = [_brought_built_in()]
-    failed = []
-    demand_each_once(
-        f"plugins are called {name}"
-        for name in (BUILT_IN, *(one[0] for one in asked if one[0] not in block))
-    )
-    for name, version, origin, load in asked:
-        if name in block:
-            continue
-        try:
-            one = bring_plugin(name, version, origin, load)
-            demand_own_names(one, brought[0])
-            brought.append(one)
-        except (Contained, PluginError) as error:
-            failed.append(Failed(name, version, origin, str(error)))
-    # Again and again: taking one out may leave another that amends nothing.
-    while amiss := amending_amiss(brought) or outcomes_amiss(brought) or order_amiss(brought):
-        for one, why in amiss:
-            brought.remove(one)
-            failed.append(Failed(one.loaded.name, one.loaded.version, one.loaded.origin, why))
-    ranked = with_language_notes(with_order_notes(readers_ranked(brought)))
-    return evolve(_brought_together(ranked, failed), recipe=evolve(recipe, block=block))
+    each = gather_plugins(recipe)
+    recipe = evolve(recipe, block=each.block)
+    return evolve(_brought_together(each.brought, each.failed), recipe=recipe)
 
 
 def _loaded_alike(
@@ -341,7 +306,7 @@ def _loaded_alike(
     files: tuple[tuple[str, Path], ...],
     packed: tuple[tuple[bool, Any], ...],
     block: tuple[str, ...],
-    brought: dict[str, tuple[object, ...]],
+    brought: BroughtByName,
 ) -> Plugins:
     """What `Plugins` are when they arrive in another process."""
     plugins = _loaded_from(
@@ -349,16 +314,7 @@ def _loaded_alike(
             entry_points, files, tuple(plugin_sources.unpack_plugin(*one) for one in packed), block
         )
     )
-    # Versions and names, not functions: that is what tells a plugin that was updated meanwhile.
-    here = plugins._brought()
-    other = sorted(name for name in {*here, *brought} if here.get(name) != brought.get(name))
-    if other:
-        failed = "".join(
-            f"; {one.name}: {one.error}" for one in plugins.failed if one.name in other
-        )
-        raise PluginError(
-            f"not the same here as in the process that sent the job: {listed_names(other)}{failed}"
-        )
+    demand_alike(plugins._brought(), brought, plugins.failed)
     return plugins
 
 
@@ -403,9 +359,3 @@ def _brought_together(brought: Sequence[Brought], failed: Sequence[Failed]) -> P
 def hook_fault(hook: str, plugin: Loaded, subject: str, error: Exception) -> Fault:
     """What is told of a hook that failed when it was asked of a subject."""
     return Fault(hook, plugin.name, plugin.version, subject, str(error))
-
-
-def _own_version() -> str:
-    from signrules import __version__
-
-    return __version__

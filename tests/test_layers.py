@@ -32,11 +32,12 @@ LAYERS = [
         "builtin",
         "plain",
         "shop_file",
-        "plugin_loading",
         "hook_answers",
         "plugin_sources",
     },
+    {"plugin_loading"},
     {"language_ranks", "reader_ranks", "plugin_demands", "plugin_order"},
+    {"plugin_gathering"},
     {"plugins"},
     {"remedies"},
     {"evaluation"},
@@ -156,7 +157,8 @@ def test_the_stub_lists_what_the_package_exports():
         name: f"signrules.{home}" for home, names in signrules._HOMES.items() for name in names
     }
     assert stub == exported
-    assert set(signrules.__all__) == {"__version__", *stub}
+    assert set(signrules.__all__) == set(stub)
+    assert set(dir(signrules)) == {"__version__", *stub}
     for name in signrules.__all__:
         assert getattr(signrules, name) is not None
 

@@ -106,3 +106,13 @@ def test_one_thing_in_place_of_a_list_is_told(option, given, expected):
         load_plugins(**{option: given})
     assert str(told.value).startswith(f"{option} is ")
     assert str(told.value).endswith(f", expected a list: {expected}")
+
+
+@pytest.mark.parametrize("given", ["quay.py", Path("quay.py"), b"quay.py", 3, 0.5, True, None])
+def test_what_can_have_no_hooks_is_no_object_to_load(given):
+    with pytest.raises(TypeError) as told:
+        load_plugins(objects=[WIPING, given])
+    assert str(told.value) == (
+        f"objects[1] is {given!r}, expected a module or an object with hooks;"
+        ' the path of a file goes into files=["shop_rules.py"]'
+    )

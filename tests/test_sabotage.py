@@ -717,8 +717,10 @@ def test_clashes_name_both():
         load_plugins(objects=[one, two])
     with pytest.raises(signrules.PluginError, match="2 plugins are called one"):
         load_plugins(objects=[one, plugin("one")])
-    with pytest.raises(signrules.PluginError, match="2 plugins are called signrules"):
+    taken = "^a plugin is called signrules, as the built-in one is: give it another name$"
+    with pytest.raises(signrules.PluginError, match=taken):
         load_plugins(objects=[plugin("signrules")])
+    assert load_plugins(objects=[plugin("signrules")], block=["signrules"]).names == ("signrules",)
 
 
 def test_two_plugins_that_count_the_same_thing():
@@ -726,7 +728,18 @@ def test_two_plugins_that_count_the_same_thing():
     plugins = load_plugins(objects=[plugin("one", **hooks), plugin("two", **hooks)])
     result = signrules.evaluate(JOB, plugins=plugins)
     assert [(f.rule, f.plugin) for f in result.faults] == [("signrules_quantities", "two")]
+    told = "PluginError: the quantity film_m2 is counted already by one: give it another name"
+    assert result.faults[0].error == told
     assert result.plugin_quantities == {"film_m2": 1.0}
+
+
+def test_a_plugin_that_counts_what_signrules_counts():
+    hooks = hook("signrules_quantities", lambda given: {"bed_loads": 1.0})
+    result = signrules.evaluate(JOB, plugins=load_plugins(objects=[plugin("one", **hooks)]))
+    told = (
+        "PluginError: the quantity bed_loads is counted already by signrules: give it another name"
+    )
+    assert [(f.plugin, f.error) for f in result.faults] == [("one", told)]
 
 
 def test_a_rule_may_misbehave_on_one_subject_alone():

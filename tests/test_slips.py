@@ -274,10 +274,14 @@ def test_a_rule_is_no_coroutine():
     async def later(item):
         pass
 
-    with pytest.raises(
-        signrules.RuleError, match="expected a function that yields checks, got async def"
-    ):
-        declared(later)
+    async def yields_later(item):
+        yield missing("printer.max_throw", "how far drops fly")
+
+    for function in (later, yields_later):
+        with pytest.raises(
+            signrules.RuleError, match="expected a function that yields checks, got async def"
+        ):
+            declared(function)
 
 
 # --- what a rule yields ---------------------------------------------------------------------------

@@ -13,6 +13,33 @@ from pathlib import Path
 
 TEMPLATE = Path(__file__).resolve().parent
 PLACEHOLDER = "ourshop"
+SETS_OF_SIGNRULES = [
+    "alignment",
+    "braille",
+    "clearance",
+    "contrast",
+    "data",
+    "document",
+    "drawing",
+    "figures",
+    "finish",
+    "gap",
+    "hold",
+    "material",
+    "mounting",
+    "order",
+    "pictogram",
+    "raised",
+    "registration",
+    "scope",
+    "tables",
+    "thickness",
+    "throw",
+    "visual",
+    "waivers",
+]
+"""Words that rules of others may not begin with: the plugin would not load."""
+
 LEFT_OUT = {"new.py", "__pycache__", ".venv", ".pytest_cache", ".mypy_cache", ".ruff_cache", "dist"}
 
 
@@ -24,6 +51,11 @@ def new(word: str, where: Path) -> Path:
     if not re.fullmatch(r"[a-z][a-z0-9]*", word):
         raise ValueError(
             f"found {word!r}, expected one word of small letters and digits, such as 'lighthouse'"
+        )
+    if word in SETS_OF_SIGNRULES:
+        raise ValueError(
+            f"found {word!r}, the word of a set of rules that belongs to signrules, expected"
+            " another, such as that of your shop"
         )
     target = where / f"signrules-{word}"
     if target.exists():

@@ -15,10 +15,10 @@ from signrules.cli.shared_options import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from signrules.documents.plugin_tables import OwnData
-    from signrules.plugins import Loaded, Plugins
+    from signrules.plugins import Failed, Loaded
 
 
 def add_command(commands: Commands) -> None:
@@ -31,23 +31,57 @@ def add_command(commands: Commands) -> None:
 
 
 def _print_plugins(options: argparse.Namespace) -> int:
-    from signrules.reports.text_report import plain_text
+    from signrules.errors import PluginError
+    from signrules.standards.looser_tables import looser_sentences
 
-    plugins = plugins_of(options)
-    if options.format == "json":
-        print_json(_to_dict(plugins))
-    else:
-        print(plain_text("\n".join(_plugin_lines(plugins))))
+    try:
+        plugins = plugins_of(options)
+    except PluginError:
+        # Who looks for what two plugins bring both needs the list all the more.
+        _print_each(options)
+        raise
+    looser = tuple(looser_sentences(plugins.standards.values()))
+    _print_list(options, plugins.loaded, plugins.failed, looser)
     # Whoever asks which plugins there are needs to notice one that is not.
     return INCOMPLETE if plugins.failed else FINE
 
 
-def _plugin_lines(plugins: Plugins) -> Iterator[str]:
+def _print_each(options: argparse.Namespace) -> None:
+    """List the plugins that cannot be used together, each as it is by itself.
+
+    Raises PluginError where two have one name: one name in the list would stand for both.
+    """
+    from signrules.plugin_gathering import gather_plugins
+    from signrules.plugin_sources import recipe_of
+
+    each = gather_plugins(recipe_of(True, options.plugin, (), options.block))
+    _print_list(options, [one.loaded for one in each.brought], each.failed, ())
+
+
+def _print_list(
+    options: argparse.Namespace,
+    loaded: Sequence[Loaded],
+    failed: Sequence[Failed],
+    looser: Sequence[str],
+) -> None:
+    from signrules.reports.text_report import plain_text
+
+    if options.format == "json":
+        print_json(_to_dict(loaded, failed, looser))
+        return
+    lines = [
+        *_plugin_lines(loaded),
+        *looser,
+        *(f"{one.name} ({one.origin}) FAILED: {one.error}" for one in failed),
+    ]
+    print(plain_text("\n".join(lines)))
+
+
+def _plugin_lines(loaded: Sequence[Loaded]) -> Iterator[str]:
     from signrules.model.wording import counted_things
     from signrules.reports.explaining import setting_text
-    from signrules.standards.looser_tables import looser_sentences
 
-    for one in plugins.loaded:
+    for one in loaded:
         yield (
             f"{one.name} {one.version}".rstrip()
             + f" ({one.origin}, plugin API {one.api or 'not declared'})"
@@ -61,9 +95,6 @@ def _plugin_lines(plugins: Plugins) -> Iterator[str]:
         yield from (f"  answers {word} {', '.join(names)}" for word, names in _order(one) if names)
         yield from (f"  {each}" for each in (*one.passed_over, *one.order_notes))
         yield from (f"  LOOK AT {each}" for each in one.unusual)
-    yield from looser_sentences(plugins.standards.values())
-    for failed in plugins.failed:
-        yield f"{failed.name} ({failed.origin}) FAILED: {failed.error}"
 
 
 def _order(one: Loaded) -> tuple[tuple[str, tuple[str, ...]], ...]:
@@ -104,10 +135,11 @@ _KINDS = (
 )
 
 
-def _to_dict(plugins: Plugins) -> dict[str, Any]:
+def _to_dict(
+    loaded: Sequence[Loaded], failed: Sequence[Failed], looser: Sequence[str]
+) -> dict[str, Any]:
     from signrules.hookspecs import API_VERSION
     from signrules.reports.explaining import settings_schema
-    from signrules.standards.looser_tables import looser_sentences
 
     return {
         "api": API_VERSION,
@@ -125,11 +157,11 @@ def _to_dict(plugins: Plugins) -> dict[str, Any]:
                 "after": list(one.after),
                 "order_notes": list(one.order_notes),
             }
-            for one in plugins.loaded
+            for one in loaded
         ],
-        "looser": list(looser_sentences(plugins.standards.values())),
+        "looser": list(looser),
         "failed": [
             {"name": one.name, "version": one.version, "origin": one.origin, "error": one.error}
-            for one in plugins.failed
+            for one in failed
         ],
     }

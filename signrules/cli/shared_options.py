@@ -119,7 +119,7 @@ def add_shop_options(command: argparse.ArgumentParser) -> None:
         "--seconds",
         type=_seconds_option,
         metavar="S",
-        help="the most time for each rule, hook and report of a plugin",
+        help="the most time for each rule, hook and report of a plugin; its loading is not limited",
     )
 
 

@@ -82,11 +82,15 @@ def fingerprint(*parts: Any) -> str:
 
 
 def plugins_as_plain(plugins: Plugins) -> list[Any]:
-    """What tells plugins apart: names, versions, what they add, and the bytes of plugin files."""
-    loaded = [[one.name, one.version, list(map(str, one.adds))] for one in plugins.loaded]
-    origins = [Path(one.origin) for one in plugins.loaded]
-    files = [[str(origin), _digest_of_file(origin)] for origin in origins if origin.is_file()]
-    return [loaded, [one.name for one in plugins.failed], files]
+    """What tells plugins apart: names, versions, what they add, and the bytes of which plugin files
+    were loaded.
+    """
+    # Not the bytes that the file holds by now: they may say something else.
+    loaded = [
+        [one.name, one.version, list(map(str, one.adds)), one.origin, one.digest]
+        for one in plugins.loaded
+    ]
+    return [loaded, [[one.name, one.error] for one in plugins.failed]]
 
 
 def name_of_function(function: Callable[..., Any]) -> list[Any]:
@@ -112,10 +116,6 @@ def _as_json(result: Any) -> str:
 
 def _digest(text: str) -> str:
     return hashlib.sha256(text.encode()).hexdigest()
-
-
-def _digest_of_file(file: Path) -> str:
-    return hashlib.sha256(file.read_bytes()).hexdigest()
 
 
 def plain_value(value: Any) -> Any:

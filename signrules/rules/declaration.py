@@ -274,9 +274,12 @@ def job_changes_in(changes: Changes) -> dict[str, Any]:
 
 def _reads(name: str, each: str, function: RuleFunction) -> tuple[str, ...]:
     """The parameters of a rule's function. Raises RuleError where it is none that can be one."""
-    if not callable(function) or inspect.iscoroutinefunction(function):
-        found_kind = "async def" if callable(function) else type(function).__name__
+    if not callable(function):
+        found_kind = type(function).__name__
         raise RuleError(f"rule {name}: expected a function that yields checks, got {found_kind}")
+    # With a `yield` it is another kind than without.
+    if inspect.iscoroutinefunction(function) or inspect.isasyncgenfunction(function):
+        raise RuleError(f"rule {name}: expected a function that yields checks, got async def")
     reads = []
     for parameter in inspect.signature(function).parameters.values():
         if parameter.name not in READS:

@@ -13,11 +13,13 @@ import subprocess
 import sys
 from collections.abc import Iterator, Sequence
 from contextlib import ExitStack
+from importlib.machinery import SourceFileLoader
 from pathlib import Path
 from types import ModuleType
 from typing import Any
 
 from signrules.plain import check_to_dict
+from signrules.plugin_sources import FromSource
 from signrules.plugins import load_plugins
 from signrules.rules.declaration import Rule, RuleSet
 from signrules.rules.engine import Facts, PlacedRule
@@ -148,6 +150,8 @@ def _module_of(path: Path) -> ModuleType | None:
     spec = importlib.util.spec_from_file_location(f"_elsewhere_{path.stem}", path)
     if spec is None or spec.loader is None:
         return None
+    if isinstance(spec.loader, SourceFileLoader):
+        spec.loader = FromSource(spec.name, str(path))
     module = importlib.util.module_from_spec(spec)
     # Before it runs: attrs and dataclasses look their own module up.
     sys.modules[spec.name] = module

@@ -11,6 +11,7 @@ from __future__ import annotations
 import importlib.util
 import os
 import re
+import runpy
 import shutil
 import subprocess
 import sys
@@ -18,6 +19,9 @@ import sysconfig
 from pathlib import Path
 
 import pytest
+
+from signrules import load_plugins
+from signrules.plugin_demands import OWN_SETS
 
 ROOT = Path(__file__).parents[2]
 PAGE = ROOT / "docs" / "new-plugin.md"
@@ -128,6 +132,18 @@ def test_a_word_that_will_not_do(word, tmp_path):
     assert refused.returncode == 1
     assert "expected one word of small letters and digits" in refused.stderr
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_word_with_which_no_rule_could_load(tmp_path):
+    refused = new("braille", where=tmp_path)
+    assert refused.returncode == 1
+    assert "the word of a set of rules that belongs to signrules" in refused.stderr
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_the_words_that_are_taken_are_the_sets_of_signrules():
+    taken = runpy.run_path(str(NEW))["SETS_OF_SIGNRULES"]
+    assert taken == sorted({*OWN_SETS, *(one.name for one in load_plugins().rule_sets)})
 
 
 def test_a_folder_that_is_there_is_left_alone(tmp_path):

@@ -435,6 +435,23 @@ def test_a_worker_that_finds_another_plugin_says_so(tmp_path, processes):
     assert f"ourshop: there is no file {path}" in str(item.error).replace("PluginError: ", "")
 
 
+def test_a_worker_that_finds_other_bytes_in_the_file_of_a_plugin_says_so(tmp_path, processes):
+    """The names are the same: nothing but the limit is another."""
+    path = tmp_path / "ourshop.py"
+    path.write_text(PLUGIN, encoding="utf-8")
+    plugins = load_plugins(files=[path])
+    path.write_text(PLUGIN.replace("most=10", "most=90"), encoding="utf-8")
+    jobs = [varied(0), varied(1), varied(2)]
+    for item in evaluate_many(jobs, plugins=plugins, executor=processes, reduce=name_of):
+        assert str(item.error) == (
+            "not the same here as in the process that sent the job: 'ourshop';"
+            " ourshop: its file holds other bytes"
+        )
+    path.write_text(PLUGIN, encoding="utf-8")
+    again = evaluate_many(jobs, plugins=plugins, executor=processes, reduce=name_of)
+    assert [item.error for item in again] == [None] * 3
+
+
 def test_plugins_are_loaded_again_where_they_arrive_and_not_where_they_are_copied(tmp_path):
     path = tmp_path / "ourshop.py"
     path.write_text(PLUGIN, encoding="utf-8")

@@ -141,6 +141,20 @@ def test_a_changed_plugin_file_is_another_plugin(tmp_path):
     assert found == [False, False, True]
 
 
+def test_a_plugin_that_was_loaded_before_its_file_changed_keeps_nothing_for_the_new_one(tmp_path):
+    def cartons(plugins):
+        (item,) = evaluate_many(jobs_of(1), today=DAY, plugins=plugins, kept_in=tmp_path / "kept")
+        return item.result["quantities"]["cartons"], item.was_kept
+
+    file = tmp_path / "cartons.py"
+    file.write_text(PLUGIN.replace("NUMBER", "1.0"), encoding="utf-8")
+    old = load_plugins(files=[file])
+    file.write_text(PLUGIN.replace("NUMBER", "2.0"), encoding="utf-8")
+    assert cartons(old) == (1.0, False)
+    assert cartons(load_plugins(files=[file])) == (2.0, False)
+    assert cartons(old) == (1.0, True)
+
+
 def test_what_cannot_be_kept_is_said(tmp_path):
     with pytest.raises(SignrulesError, match="top of a module"):
         evaluate_many([], reduce=lambda result: result.ok, kept_in=tmp_path)

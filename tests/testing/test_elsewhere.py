@@ -5,6 +5,8 @@ are not.
 from __future__ import annotations
 
 import importlib.util
+import os
+import py_compile
 import sys
 
 import planted
@@ -81,6 +83,20 @@ def test_a_rule_is_found_by_its_file_where_its_module_is_another_one_there(loade
     rule = loaded(RULE).by_hash
     monkeypatch.setattr(rule.function, "__module__", "json")
     assert told(rule, [sample_job()]) == [("ourshop.by-hash", sample_job())]
+
+
+@pytest.mark.slow
+def test_a_file_that_was_changed_within_the_second_is_compiled_there_from_its_source(
+    loaded, tmp_path
+):
+    path = tmp_path / "house_rules.py"
+    rule = loaded(RULE).by_hash
+    py_compile.compile(str(path))
+    saved = path.stat()
+    path.write_text(RULE.replace("hash(", "len ("), encoding="utf-8")
+    os.utime(path, ns=(saved.st_atime_ns, saved.st_mtime_ns))
+    assert path.stat().st_size == saved.st_size
+    assert told(rule, [sample_job()]) == []
 
 
 @pytest.mark.slow
