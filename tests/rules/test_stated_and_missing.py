@@ -27,7 +27,8 @@ def judged(path, advice):
     hook = hookimpl(lambda: [RuleSet("ourshop", [made])])
     plugins = load_plugins(objects=[SimpleNamespace(__name__="ourshop", signrules_rule_sets=hook)])
     document = sign_job()
-    assert "min_clearance" in document["printer"] and "swath" not in document["printer"]
+    assert "min_clearance" in document["printer"]
+    assert "swath" not in document["printer"]
     result = signrules.evaluate(signrules.job_from_dict(document), plugins=plugins)
     checks = [each for each in result.checks if each.rule == "ourshop.thing"]
     return checks, [fault for fault in result.faults if fault.rule == "ourshop.thing"]
