@@ -9,6 +9,7 @@ import pytest
 from signrules.rules.containment import Contained, call_contained
 
 PYTHON = os.path.dirname(os.__file__)
+FOLDERS = {"own": "invented-shop", "installed": os.path.join(PYTHON, "site-packages")}
 FAILS = """def fail():
     values = []
     return values[1]
@@ -21,9 +22,6 @@ def told_of_failure_in(file):
     with pytest.raises(Contained) as told:
         call_contained(names["fail"])
     return str(told.value)
-
-
-FOLDERS = {"own": "invented-shop", "installed": os.path.join(PYTHON, "site-packages")}
 
 
 @pytest.mark.parametrize("where", FOLDERS)
