@@ -284,6 +284,6 @@ def test_what_goes_not_with_causes_is_refused_and_not_passed_over(
     monkeypatch.chdir(tmp_path)
     (tmp_path / "day").mkdir()
     write_job(job_from_dict(room_job(THIN, signs=1)), tmp_path / "day" / "door.json")
-    assert main(["check", "day", "--by-cause", *options]) == 2
+    assert main(["check", "day/door.json", "--by-cause", *options]) == 2
     assert f"--by-cause: found {options[0]}, expected one of them" in capsys.readouterr().err
     assert not (tmp_path / "new.toml").exists()
