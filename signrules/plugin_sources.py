@@ -156,8 +156,7 @@ def _demand_objects(objects: Iterable[object]) -> None:
 
 
 def _is_plain_value(one: object) -> bool:
-    plain_types = PathLike | Number | Collection | FunctionType
-    return one is None or isinstance(one, plain_types)
+    return one is None or isinstance(one, PathLike | Number | Collection | FunctionType)
 
 
 def _plainly_shown(one: object) -> str:

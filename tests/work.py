@@ -7,7 +7,16 @@ from collections.abc import Callable
 from types import FrameType
 from typing import Any
 
+import pytest
+
 from signrules.model.wording import nearest_name
+
+NOT_TRACED = pytest.mark.skipif(
+    sys.gettrace() is not None,
+    reason="a tracer, such as that of coverage, stands where steps would be counted",
+)
+"""Tests of what counts steps: there can be only one tracer, and nothing is counted beside another.
+"""
 
 
 class Name(str):

@@ -37,8 +37,10 @@ def call_bounded(call: Callable[[], T], most: int = MOST_STEPS) -> T:
     A step is a call, or a line of what is not signrules itself. What compiled code does is none.
     Where a debugger or a tracer is at work nothing is counted, since there can be only one.
     """
-    if sys.gettrace() is not None:
-        return call()
+    return call() if sys.gettrace() is not None else _call_counted(call, most)
+
+
+def _call_counted(call: Callable[[], T], most: int) -> T:  # pragma: no cover
     count = 0
     own_code: dict[CodeType, bool] = {}
 

@@ -35,6 +35,10 @@ def grows_too_fast(placed: PlacedRule, few: Facts, many: Facts) -> bool:
     """
     if sys.gettrace() is not None:
         return False
+    return _counted_too_fast(placed, few, many)
+
+
+def _counted_too_fast(placed: PlacedRule, few: Facts, many: Facts) -> bool:  # pragma: no cover
     of_few = lines_run(placed, few, MOST_STEPS)
     return of_few is None or lines_run(placed, many, GROWTH * of_few) is None
 
@@ -59,7 +63,7 @@ def lines_run(placed: PlacedRule, facts: Facts, most: float | None = None) -> in
     try:
         for _ in drafts_of(_with_own_settings(placed), facts):
             pass
-    except TooMuchWork:
+    except TooMuchWork:  # pragma: no cover
         return None
     finally:
         sys.settrace(before)

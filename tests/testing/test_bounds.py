@@ -8,6 +8,7 @@ import sys
 from types import SimpleNamespace
 
 import pytest
+from work import NOT_TRACED
 
 from signrules import (
     check,
@@ -36,6 +37,7 @@ def declared(function, each="pass", **examples):
     return rule("own.thing", each=each, source=source, **examples)(function)
 
 
+@NOT_TRACED
 def test_an_endless_loop_is_stopped_and_a_short_one_is_not():
     def endless():
         while True:
@@ -66,6 +68,7 @@ def test_under_a_tracer_nothing_is_counted():
     assert still is tracer
 
 
+@NOT_TRACED
 def test_the_end_of_the_work_is_not_contained_as_a_fault():
     def endless(item):
         while True:
@@ -80,6 +83,7 @@ def test_the_end_of_the_work_is_not_contained_as_a_fault():
         run_placed(placed_rules(declared(endless)), facts_of(JOB, load_plugins()))
 
 
+@NOT_TRACED
 @pytest.mark.slow
 def test_a_loop_that_may_not_end_can_be_left_out_of_the_contract():
     def endless(item):

@@ -8,6 +8,7 @@ from types import SimpleNamespace
 import planted
 import pytest
 from attrs import frozen
+from work import NOT_TRACED
 
 import signrules
 from signrules import (
@@ -271,6 +272,7 @@ def counting(turns):
     return placed_rules(declared(thing, each="job"))[0]
 
 
+@NOT_TRACED
 @pytest.mark.parametrize(("turns", "too_fast"), [(0, False), (1, False), (2, False), (3, True)])
 def test_work_is_counted_and_the_cube_is_too_much(turns, too_fast):
     few, many = (

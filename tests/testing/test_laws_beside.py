@@ -9,6 +9,7 @@ from types import SimpleNamespace
 import planted
 import planted_beside as beside
 import pytest
+from work import NOT_TRACED
 
 from signrules import (
     HeadAboveBed,
@@ -125,6 +126,7 @@ def test_a_check_that_is_made_and_never_yielded_is_told():
     assert list(makes_no_check_in_vain(placed(beside.yields_the_worst_of_two), facts)) == []
 
 
+@NOT_TRACED
 def test_work_along_chains_is_counted():
     few, many = (facts_of_document(chain_of(sample_job(), count), PLUGINS) for count in (FEW, MANY))
     assert len(many.job.passes) == MANY
