@@ -16,7 +16,7 @@ from signrules.physics.bed_layout import Layout, Slots
 from signrules.physics.forms import Form
 from signrules.physics.planes import HeadPlane, Throw
 from signrules.physics.stacks import BARE, Stacks
-from signrules.physics.standing import Ground, Standing, height_above
+from signrules.physics.standing import Base, Ground, Standing, height_above
 from signrules.physics.zones import Cover, Zone
 
 __all__ = ["HeadPlane", "Heights", "Printed", "Throw"]
@@ -80,7 +80,8 @@ class Heights:
     ) -> Interval:
         """How far in mm a head plane lies above what is printed of a stack on a flat sheet."""
         stack = self._printed_stack(cover, printed)
-        return height_above(plane, self.ground, self.stacks, (media, lift, False), stack)
+        base = Base(media, lift, bowed=False)
+        return height_above(plane, self.ground, self.stacks, base, stack)
 
     def _printed_stack(self, cover: Cover, printed: Printed) -> int:
         return self.stacks.of_passes(pass_index for pass_index in cover if pass_index in printed)
@@ -109,7 +110,8 @@ class Heights:
 
     def over_bare(self, plane: HeadPlane, media: str, lift: float = 0.0) -> Interval:
         """How far in mm a head plane lies above a bare sheet, with its bow and what may lift it."""
-        return height_above(plane, self.ground, self.stacks, (media, lift, True), BARE)
+        base = Base(media, lift, bowed=True)
+        return height_above(plane, self.ground, self.stacks, base, BARE)
 
     def head_plane(self, pass_index: int, gap: HeadSetting, printed: Printed) -> HeadPlane:
         """The head plane of a pass whose gap is set when `printed` stands.

@@ -97,24 +97,21 @@ class PrintingCheck:
 
     def _grown(self, landing: Landing, pass_index: int) -> Landing:
         """What a pass has landed on, with its own ink."""
-        media, lift, stacks, full_stacks = landing
         with_pass = self.standing.stacks.with_pass
-        covers = self.standing.job.passes[pass_index].coverage >= 1
-        grown_stacks = frozenset(with_pass(stack, pass_index) for stack in stacks)
-        if covers:
+        grown_stacks = frozenset(with_pass(stack, pass_index) for stack in landing.stacks)
+        full_stacks = landing.full_stacks
+        if self.standing.job.passes[pass_index].coverage >= 1:
             full_stacks = frozenset(with_pass(stack, pass_index) for stack in full_stacks)
-        return media, lift, grown_stacks, full_stacks
+        return Landing(landing.media, landing.lift, grown_stacks, full_stacks)
 
     def _on_its_own(self, landing: Landing, pass_index: int, layers: int) -> Landing:
         """What a pass has landed on, with so many of its own layers wherever it prints."""
-        media, lift, stacks, full_stacks = landing
         with_layers = self.standing.stacks.with_layers
-        raised = frozenset(with_layers(stack, pass_index, layers) for stack in stacks)
-        return (
-            media,
-            lift,
-            raised,
-            frozenset(with_layers(stack, pass_index, layers) for stack in full_stacks),
+        return Landing(
+            landing.media,
+            landing.lift,
+            frozenset(with_layers(stack, pass_index, layers) for stack in landing.stacks),
+            frozenset(with_layers(stack, pass_index, layers) for stack in landing.full_stacks),
         )
 
     def compare(

@@ -97,7 +97,7 @@ class MayStand:
                 for lift in sorted(self._lifts(other, side)):
                     for stack in sorted(stacks):
                         alike = (other == media, self._like[other], lift, stack)
-                        surfaces.setdefault(alike, ((other, lift, bowed), stack))
+                        surfaces.setdefault(alike, (Base(other, lift, bowed), stack))
             self._near[key] = tuple(surfaces.values())
         return self._near[key]
 

@@ -9,10 +9,10 @@ from collections.abc import Collection, Iterable
 from itertools import chain, product
 
 from signrules.job_graphs import before_within
-from signrules.model.passes import HeadSetting
 from signrules.model.quantities import GUARD_MM
 from signrules.physics.heights import HeadPlane
 from signrules.physics.machine import Machine
+from signrules.physics.planes import StatedGap
 from signrules.physics.zones import Cover, cluster_snapper
 from signrules.planning.predecessors import Before
 
@@ -140,7 +140,7 @@ def planes_over_build_up(
     The lowest is set over what must stand when a pass of the same gap comes, and kept; the highest
     is set over all that can stand.
     """
-    alike: dict[tuple[HeadSetting, str], list[int]] = {}
+    alike: dict[StatedGap, list[int]] = {}
     for item_index in sorted(active):
         if not machine.is_pass(item_index):
             continue
@@ -151,7 +151,8 @@ def planes_over_build_up(
         return {}
     before = Before(machine, active)
     planes: dict[int, tuple[HeadPlane, HeadPlane]] = {}
-    for (gap, media), members in alike.items():
+    for stated, members in alike.items():
+        gap, media = stated.gap, stated.media
         lows, highs = [], {}
         for item_index in members:
             side = machine.job.passes[item_index].side
