@@ -20,8 +20,8 @@ DECIMALS = 6
 class Head:
     """The head as gaps are set.
 
-    Of the pass that took its plane last, `paid` is whether a setting counts, `kept` whether a
-    stated gap was left as it had been set for the pass before.
+    Of the pass that took its plane last, `counts_as_setting` is whether setting its gap counts,
+    `kept` whether a stated gap was left as it had been set for the pass before.
     """
 
     def __init__(self, job: Job, standing: Standing, findings: Findings) -> None:
@@ -31,7 +31,7 @@ class Head:
         self.settable = {round(extra, DECIMALS) for extra in job.printer.gap.extras()}
         self.plane: HeadPlane | None = None
         self.settings = 0
-        self.paid = self.kept = False
+        self.counts_as_setting = self.kept = False
         self._stated: StatedGap | None = None
 
     def take_plane(
@@ -56,8 +56,8 @@ class Head:
         if plane is None:
             return None
         # By identity first: most passes keep the very plane that stood.
-        self.paid = plane is not before and not _is_level(plane, before)
-        self.settings += self.paid
+        self.counts_as_setting = plane is not before and not _is_level(plane, before)
+        self.settings += self.counts_as_setting
         self.plane = plane
         return plane
 
