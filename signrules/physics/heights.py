@@ -66,19 +66,19 @@ class Heights:
         return self.layout.zones(media, side)
 
     def full(self, cover: Cover) -> Cover:
-        """The passes of a stack that leave nothing bare."""
+        """The passes of a cover that leave nothing bare."""
         return tuple(
             pass_index for pass_index in cover if self.job.passes[pass_index].coverage >= 1
         )
 
     def ink(self, cover: Cover, printed: Printed) -> Form:
-        """The ink of a stack, as far as it has been printed."""
-        return self.stacks.inks[self._printed_stack(cover, printed)]
+        """The ink of a cover, as far as it has been printed."""
+        return self.stacks.forms[self._printed_stack(cover, printed)]
 
     def above_ink(
         self, plane: HeadPlane, media: str, lift: float, cover: Cover, printed: Printed
     ) -> Interval:
-        """How far in mm a head plane lies above what is printed of a stack on a flat sheet."""
+        """How far in mm a head plane lies above what is printed of a cover on a flat sheet."""
         stack = self._printed_stack(cover, printed)
         base = Base(media, lift, bowed=False)
         return height_above(plane, self.ground, self.stacks, base, stack)
@@ -92,7 +92,7 @@ class Heights:
         return self.job.ink_of(item).layer.high * item.layers
 
     def tallest(self, pass_index: int, media: str, side: str) -> float:
-        """The ink in mm of the highest stack under the head in a pass, once all is printed."""
+        """The ink in mm of the highest cover under the head in a pass, once all is printed."""
         slots = self.layout.slots_in_band(pass_index, media, side)
         if slots not in self._tallest:
             self._tallest[slots] = max(slots.entries_of(self._totals(media, side)), default=0.0)

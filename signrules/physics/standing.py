@@ -118,7 +118,7 @@ def height_above(
 ) -> Interval:
     """How far in mm a head plane lies above a stack on a sheet; worked out once for each plane."""
     top = ground.top(base.media, base.lift, bowed=base.bowed)
-    return plane.above_known((base, stack), top, stacks.inks[stack])
+    return plane.above_known((base, stack), top, stacks.forms[stack])
 
 
 class Standing:
@@ -218,7 +218,7 @@ class Standing:
             above = extra
             if gap.above != "bed":
                 above = extra + Form.of(self.ground.base_gap) + self.ground.top(media)
-            forms = tuple(above + self.stacks.inks[stack] for stack in tops)
+            forms = tuple(above + self.stacks.forms[stack] for stack in tops)
             self._planes[key] = HeadPlane(forms, gap, media)
         return self._planes[key]
 
@@ -326,7 +326,7 @@ class Standing:
         key = (media, lift, stack)
         if key not in self._surfaces:
             self._surfaces[key] = (
-                self.ground.top(media, lift) + self.stacks.inks[stack]
+                self.ground.top(media, lift) + self.stacks.forms[stack]
             ).interval()
         return self._surfaces[key]
 

@@ -289,7 +289,7 @@ def test_scenes_follow_the_order():
     names = [item.id for item in result.job.passes]
     for at, scene in scenes.items():
         before = result.order[: result.order.index(names[at])]
-        assert [names[other] for other in scene.stack(range(len(names)))[:-1]] == [
+        assert [names[other] for other in scene.printed_cover(range(len(names)))[:-1]] == [
             name for name in before if name in names
         ]
         assert scene.turned == ({"panel"} if "turn" in before else set())
