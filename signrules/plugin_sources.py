@@ -24,6 +24,7 @@ from attrs import frozen
 from signrules.errors import PluginError
 from signrules.model.wording import joined_names, shown_value
 from signrules.rules.containment import Contained, call_contained, printable_line
+from signrules.rules.declaration import Rule, RuleSet
 from signrules.rules.engine import Fault
 
 GROUP = "signrules"
@@ -151,6 +152,11 @@ def _demand_objects(objects: Iterable[object]) -> None:
             raise TypeError(
                 f"objects[{number}] is {shown_value(one)}, expected a module or an object with"
                 ' hooks; the path of a file goes into files=["shop_rules.py"]'
+            )
+        if isinstance(one, Rule | RuleSet):
+            raise TypeError(
+                f"objects[{number}] is a {type(one).__name__}, expected a module or an object with"
+                " hooks: its signrules_rule_sets gives rule sets"
             )
 
 

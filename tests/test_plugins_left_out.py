@@ -116,3 +116,10 @@ def test_what_can_have_no_hooks_is_no_object_to_load(given):
         f"objects[1] is {given!r}, expected a module or an object with hooks;"
         ' the path of a file goes into files=["shop_rules.py"]'
     )
+
+
+def test_a_rule_or_a_rule_set_is_told_which_hook_gives_it():
+    for built_in in load_plugins().rule_sets[:1]:
+        for given in (built_in, built_in.rules[0]):
+            with pytest.raises(TypeError, match=r"expected a module .*: its signrules_rule_sets"):
+                load_plugins(objects=[given])
