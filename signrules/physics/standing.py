@@ -297,13 +297,12 @@ class Standing:
         layers = self.job.passes[pass_index].layers - 1
         if not layers:
             return landing
+        media, lift, stacks, full_stacks = landing
         with_layers = self.stacks.with_layers
+        grown_stacks = [with_layers(stack, pass_index, layers) for stack in stacks]
         # Where it covers in part it lands on its own ink all the same.
-        grown_stacks, grown_full_stacks = (
-            frozenset([with_layers(stack, pass_index, layers) for stack in stacks])
-            for stacks in (landing.stacks, landing.full_stacks)
-        )
-        return Landing(landing.media, landing.lift, grown_stacks, grown_full_stacks)
+        grown_full_stacks = [with_layers(stack, pass_index, layers) for stack in full_stacks]
+        return Landing(media, lift, frozenset(grown_stacks), frozenset(grown_full_stacks))
 
     def crisp_extras(self, landing: Landing, plane: HeadPlane) -> Throw:
         """The throws of a pass less the base gap, in mm.
