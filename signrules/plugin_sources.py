@@ -10,13 +10,13 @@ import importlib.util
 import linecache
 import pickle
 import sys
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from functools import partial
 from importlib.machinery import SourceFileLoader
 from numbers import Number
 from os import PathLike
 from pathlib import Path
-from types import CodeType, ModuleType
+from types import CodeType, FunctionType, ModuleType
 from typing import Any
 
 from attrs import frozen
@@ -144,20 +144,34 @@ def _demand_lists(**given: object) -> None:
 
 
 def _demand_objects(objects: Iterable[object]) -> None:
-    """Raises TypeError for what can have no hooks: a path, of which nothing would be loaded and
-    nothing said, or a number.
+    """Raises TypeError for what is surely no plugin, such as a path, a rule set or a list of
+    modules: nothing of it would be loaded, and nothing said.
     """
     for number, one in enumerate(objects):
-        if one is None or isinstance(one, str | bytes | PathLike | Number):
+        if _is_plain_value(one) or type(one).__module__.startswith("signrules."):
             raise TypeError(
-                f"objects[{number}] is {shown_value(one)}, expected a module or an object with"
-                ' hooks; the path of a file goes into files=["shop_rules.py"]'
+                f"objects[{number}] is {_plainly_shown(one)}, expected a module or an object with"
+                f" hooks{_where_it_belongs(one)}"
             )
-        if isinstance(one, Rule | RuleSet):
-            raise TypeError(
-                f"objects[{number}] is a {type(one).__name__}, expected a module or an object with"
-                " hooks: its signrules_rule_sets gives rule sets"
-            )
+
+
+def _is_plain_value(one: object) -> bool:
+    plain_types = PathLike | Number | Collection | FunctionType
+    return one is None or isinstance(one, plain_types)
+
+
+def _plainly_shown(one: object) -> str:
+    if one is None or isinstance(one, str | bytes | PathLike | Number):
+        return shown_value(one)
+    return f"of the class {type(one).__name__}"
+
+
+def _where_it_belongs(one: object) -> str:
+    if isinstance(one, Rule | RuleSet):
+        return ": signrules_rule_sets gives rule sets"
+    if isinstance(one, str | bytes | PathLike):
+        return '; the path of a file goes into files=["shop_rules.py"]'
+    return ""
 
 
 def pack_plugin(plugin: object) -> tuple[bool, Any]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import os
+from collections.abc import Iterator
 
 from signrules.cli.shared_options import plugins_of, print_json
 from signrules.cli.standard_streams import is_spooled
@@ -19,6 +20,14 @@ def add_cause_option(command: argparse.ArgumentParser) -> None:
         action="store_true",
         help="of one job, or one folder (a work order or jobs): each cause once, with its signs",
     )
+
+
+def _without_causes(options: argparse.Namespace) -> Iterator[tuple[str, bool]]:
+    """The options that would be passed over, and whether each is given."""
+    yield "--mend", options.mend is not None
+    yield "--in-a-row", options.in_a_row
+    yield "--recursive", options.recursive
+    yield "--all", options.all
 
 
 def check_by_cause(options: argparse.Namespace) -> int:
@@ -41,6 +50,9 @@ def check_by_cause(options: argparse.Namespace) -> int:
         raise SignrulesError(
             f"--by-cause: found --format {options.format}, expected {' or '.join(FORMATS)}"
         )
+    for option, given in _without_causes(options):
+        if given:
+            raise SignrulesError(f"--by-cause: found {option}, expected one of them alone")
     judge = judged_folder if os.path.isdir(named) else judged_job
     judged = judge(named, options, plugins_of(options))
     report = work_order_report(judged)

@@ -31,11 +31,13 @@ def drafts_of_subject(placed: PlacedRule, item: Any, facts: Facts, most: int) ->
     for draft in drafts:
         if placed.foreign:
             demand_sound(draft, facts.job, data_classes)
-            demand_limit(draft, draft.level or rule.level)
         elif not isinstance(draft, Draft):
             raise TypeError(
                 f"expected check(...), one_of(...) or missing(...), got {shown_value(draft)}"
             )
+        # Of a built-in rule only where the shop makes more of it than a note.
+        if placed.foreign or placed.level is not None:
+            demand_limit(draft, placed.level or draft.level or rule.level)
         if draft.missing is not None:
             demand_missing(draft, facts.job, data_classes)
     return drafts

@@ -212,6 +212,14 @@ def test_beyond_the_stop_distance_the_error_is_large_and_still_a_number():
     assert alignment_window(DRAG, Interval.between(stop, stop + 1), 0.06).certain is False
 
 
+@pytest.mark.parametrize(("volume", "speed"), [(1, 10_000), (7, 6000), (30, 4000), (14, 5e5)])
+def test_no_drop_reaches_the_distance_at_which_air_has_stopped_it(volume, speed):
+    # It comes nearer for ever and never lands: no number of seconds would be true.
+    drop = Drop(volume, 1050, speed)
+    with pytest.raises(ValueError, match="expected less than the stop distance"):
+        drop.flight_time(drop.stop_distance)
+
+
 def test_constant_speed_stays_exact():
     found = alignment_window(PRINTER, Interval.exact(0.7), 0.06)
     assert (found.low, found.high) == pytest.approx((0.7 - 0.225, 0.7 + 0.225))

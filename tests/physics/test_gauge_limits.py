@@ -90,3 +90,17 @@ def test_what_nothing_limits_has_no_end():
     assert room.up == math.inf
     # A sheet of 3 mm, the head 1.5 + 1 mm above it, 1 mm of clearance, 10 um of ink of its own.
     assert room.down == pytest.approx(2.5 - 1 - 0.01)
+
+
+@pytest.mark.parametrize(("key", "short"), [("min_clearance", 5e-7), ("max_throw", -5e-7)])
+def test_half_a_nanometre_beyond_its_limit_a_plane_has_no_room_and_not_less_than_none(key, short):
+    # That counts as on the limit, so that no rule is broken, and there is no room on that side.
+    job = job_with(1.5, 1.0, 6.0, 0.5, 1)
+    printing = signrules.evaluate(signrules.job_from_dict(job)).timeline.printings[0]
+    stated = {"min_clearance": printing.clearance.low, "max_throw": printing.throw.to_lowest.high}
+    job["printer"][key] = stated[key] + short
+    result = signrules.evaluate(signrules.job_from_dict(job))
+    assert not [each for each in result.checks if each.rule in RULES and each.is_violation]
+    room = gauge_room(result.timeline, [0])
+    side, other = (room.down, room.up) if key == "min_clearance" else (room.up, room.down)
+    assert side == 0.0 < other

@@ -273,3 +273,17 @@ def test_standard_input_by_cause_is_refused(monkeypatch, capsys):
     monkeypatch.setattr("sys.stdin", io.StringIO("{}"))
     assert main(["check", "-", "--by-cause"]) == 2
     assert "found standard input, expected a file or a folder" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    "options", [["--mend", "new.toml"], ["--in-a-row"], ["--recursive"], ["--all"]]
+)
+def test_what_goes_not_with_causes_is_refused_and_not_passed_over(
+    tmp_path, monkeypatch, capsys, options
+):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "day").mkdir()
+    write_job(job_from_dict(room_job(THIN, signs=1)), tmp_path / "day" / "door.json")
+    assert main(["check", "day/door.json", "--by-cause", *options]) == 2
+    assert f"--by-cause: found {options[0]}, expected one of them" in capsys.readouterr().err
+    assert not (tmp_path / "new.toml").exists()

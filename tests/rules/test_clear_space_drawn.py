@@ -85,6 +85,15 @@ def test_a_border_by_the_dots():
     assert spaces(STATED, *TALL, far)[DOTS_TO_INK].outcome.value == "MET"
 
 
+def test_letters_stand_as_far_from_a_border_as_an_area_of_any_height_lets_them():
+    # Letters of 25 mm in 60 mm, from 48 to 108: at the head of it their foot is at 83. A bar that
+    # ends at 43 leaves them 40 mm then. Over the letters one from 118 leaves 118 - 73, 45 mm.
+    letters = at(TALL[1], (40, 48, 100, 60))
+    for foot, space in ((40, 40), (118, 45)):
+        check = spaces(STATED, letters, at(BAR, (20, foot, 160, 3)))[TEXT_TO_INK]
+        assert check.measured.nominal == pytest.approx(space)
+
+
 @pytest.mark.parametrize("change", [{"coverage": 0.5}, {"layers": 1}])
 def test_ink_that_does_not_fill_its_areas_or_is_flat_is_no_border(change):
     bar = evolve(at(BAR, (20, 75, 160, 3)), **change)

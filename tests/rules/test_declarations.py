@@ -188,6 +188,20 @@ def test_a_limit_that_the_job_leaves_out_is_a_fault_and_no_pass():
     assert "has no limit, so it would always be met" in faults[0].error
 
 
+@pytest.mark.parametrize("foreign", [True, False])
+def test_a_note_without_a_limit_that_a_shop_makes_more_of_is_a_fault(foreign):
+    def reach(item):
+        yield check("the reach", measured=1, unit="mm")
+
+    rule_of_notes = declared(reach, level=Level.NOTE)
+    facts = facts_of(JOB, load_plugins())
+    as_declared = PlacedRule(rule_of_notes, "ourshop", "0", foreign=foreign)
+    assert run_placed([as_declared], facts)[1] == []
+    checks, faults = run_placed([evolve(as_declared, level=Level.STOP)], facts)
+    assert checks == []
+    assert "of level STOP has no limit" in faults[0].error
+
+
 def test_a_built_in_rule_that_yields_no_check_fails_too():
     def rubbish(item):
         yield 42
