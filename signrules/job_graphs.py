@@ -193,8 +193,8 @@ def passes_next_to(machine: Machine, start: int, next_to: Sequence[Iterable[int]
 def clearance_precedence(machine: Machine) -> Iterator[Precedence]:
     """Passes that must come before a build-up because their gap cannot clear it.
 
-    For gaps stated over the media or the bed, whose head plane no order can raise. Of each stack
-    under the head it asks what one pass, with those of the same stack that come before either of
+    For gaps stated over the media or the bed, whose head plane no order can raise. Of each cover
+    under the head it asks what one pass, with those of the same cover that come before either of
     the two in any case, leaves of the clearance; the first that leaves too little is named, not
     those that come after it. Build-ups that strike only together order nothing by themselves.
     """
@@ -222,13 +222,13 @@ def _unclear_passes(machine: Machine) -> Iterator[tuple[int, int, _Data]]:
 class _Bands:
     """What stands too high under the head, by band and room above the sheet.
 
-    Only the stacks that a pass is part of are looked at for it alone.
+    Only the covers that a pass is part of are looked at for it alone.
     """
 
     def __init__(self, machine: Machine) -> None:
         self.machine, self.heights, self.layout = machine, machine.heights, machine.heights.layout
         self._known: dict[tuple[float, Slots], dict[int, float]] = {}
-        self._stacks: dict[tuple[float, Cover], dict[int, float]] = {}
+        self._of_covers: dict[tuple[float, Cover], dict[int, float]] = {}
 
     def too_high(self, at: int) -> dict[int, float]:
         """The passes that one must come before, each with the least clearance left in mm.
@@ -260,25 +260,25 @@ class _Bands:
     def _least(self, room: float, covers: Iterable[Cover]) -> dict[int, float]:
         found: dict[int, float] = {}
         for cover in covers:
-            for other, left in self._of_stack(room, cover).items():
+            for other, left in self._of_cover(room, cover).items():
                 found[other] = min(left, found.get(other, left))
         return found
 
-    def _of_stack(self, room: float, cover: Cover) -> dict[int, float]:
+    def _of_cover(self, room: float, cover: Cover) -> dict[int, float]:
         key = (room, cover)
-        if key not in self._stacks:
-            self._stacks[key] = dict(_too_high(self.machine, None, room, cover))
-        return self._stacks[key]
+        if key not in self._of_covers:
+            self._of_covers[key] = dict(_too_high(self.machine, None, room, cover))
+        return self._of_covers[key]
 
     def _mend(self, at: int, room: float, found: dict[int, float]) -> None:
-        """Ask again of the stacks that a pass is part of, where its own ink stands at the end."""
+        """Ask again of the covers that a pass is part of, where its own ink stands at the end."""
         mine = self.layout.covers_of(at)
         for other in set().union(*mine):
             found.pop(other, None)
             for cover in self.layout.covers_of(other):
                 if at in cover:
                     continue
-                left = self._of_stack(room, cover).get(other)
+                left = self._of_cover(room, cover).get(other)
                 if left is not None:
                     found[other] = min(left, found.get(other, left))
         for cover in mine:
@@ -289,9 +289,9 @@ class _Bands:
 def _too_high(
     machine: Machine, at: int | None, room: float, cover: Cover
 ) -> Iterator[tuple[int, float]]:
-    """The passes of a stack that a pass must come before, each with the clearance left in mm.
+    """The passes of a cover that a pass must come before, each with the clearance left in mm.
 
-    `at` is the pass if it is part of the stack, else None.
+    `at` is the pass if it is part of the cover, else None.
     """
     thick, least = machine.heights.thickest, machine.job.printer.min_clearance
     own, mine = 0.0, frozenset[int]()
@@ -321,11 +321,11 @@ def _too_high(
 
 
 def before_within(machine: Machine, at: int, cover: Cover) -> frozenset[int]:
-    """The passes of a stack that come before one in any order, as the stack itself says."""
+    """The passes of a cover that come before one in any order, as the cover itself says."""
     found: set[int] = set()
-    waiting, stack = [at], frozenset(cover)
+    waiting, covering = [at], frozenset(cover)
     while waiting:
-        for earlier in machine.before[waiting.pop()] & stack:
+        for earlier in machine.before[waiting.pop()] & covering:
             if earlier not in found:
                 found.add(earlier)
                 waiting.append(earlier)

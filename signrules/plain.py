@@ -96,8 +96,8 @@ def step_to_dict(step: Step) -> dict[str, Any]:
     if printing is not None and step.kind == "print":
         data["clearance"] = ends_of_interval(printing.clearance)
         data["throw"] = [rounded_number(end) for end in printing.throw.span]
-        data["surface_before"] = ends_of_interval(printing.before)
-        data["surface_after"] = ends_of_interval(printing.after)
+        data["surface_before"] = ends_of_interval(printing.surface_before)
+        data["surface_after"] = ends_of_interval(printing.surface_after)
     return data
 
 

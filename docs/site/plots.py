@@ -125,8 +125,8 @@ class LandingErrors:
             if extra is not None:
                 yield PassLine(
                     result.job.passes[printing.pass_index].id,
-                    self.base + printing.crisp.nominal,
-                    self.base + printing.crisp_at_end.nominal,
+                    self.base + printing.crisp_extra.nominal,
+                    self.base + printing.crisp_extra_at_end.nominal,
                     self.base + extra,
                 )
 

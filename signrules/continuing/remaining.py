@@ -68,8 +68,9 @@ def remaining_of(
     keeps_gap = height is not None and kinds[:1] == ["print"]
     # An alignment is made with the head at its own height.
     gap_anew = keeps_gap and (not head_is_known or bool(alignments))
-    paid = [step.printing is not None and step.printing.paid for step in left if step.kind == "gap"]
-    gap_settings = sum(paid) + gap_anew
+    printings = (step.printing for step in left if step.kind == "gap")
+    counted = [one is not None and one.counts_as_setting for one in printings]
+    gap_settings = sum(counted) + gap_anew
     costs = Costs.of(machine.job.printer.minutes)
     minutes = costs.weight(loads, gap_settings, len(alignments)) if costs.stated else None
     return Remaining(
@@ -102,7 +103,7 @@ def _alignments_left(timeline: Timeline, count: int) -> tuple[float, ...]:
     """
     job = timeline.machine.job
     wanted = [
-        (window, timeline.printings[pass_index].crisp_all_along)
+        (window, timeline.printings[pass_index].crisp_extra_all_along)
         for pass_index, window in timeline.windows.items()
         if timeline.positions[pass_index] >= count
     ]

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 
 from attrs import evolve, frozen
 
@@ -53,8 +54,7 @@ class JobPlans:
     each job, as they are given.
 
     What is left has a number, `NOTHING_LEFT` before the first job. `trials` is how many plans may
-    be made, and `kept_back` the share of them that is not to be used yet. While it is None, as at
-    first, plans are made whatever their number.
+    be made inside `within_trials`; outside of it plans are made whatever their number.
     """
 
     def __init__(
@@ -67,7 +67,7 @@ class JobPlans:
     ) -> None:
         self.alone, self._judge, self._today = tuple(alone), judge, today
         self.kinds = tuple(kinds)
-        self.kept_back: float | None = None
+        self._kept_back: float | None = None
         self._trials, self._trials_made, self._steps_made = trials, 0, 0
         self._spans = [_served_spans(result.job) for result in alone]
         self._planned: dict[tuple[int, tuple[Alignment, ...]], _Planned] = {}
@@ -76,12 +76,21 @@ class JobPlans:
         self._numbers = {LeftBehind(): NOTHING_LEFT}
         self._steps: dict[tuple[int, int], tuple[Cost, int]] = {}
 
+    @contextmanager
+    def within_trials(self, kept_back: float = 0.0) -> Iterator[None]:
+        """Hold all that is asked inside to the trials, less a share that is kept back for later."""
+        self._kept_back = kept_back
+        try:
+            yield
+        finally:
+            self._kept_back = None
+
     @property
-    def may_go_on(self) -> bool:
-        """Whether further orders may be tried."""
-        if self.kept_back is None:
+    def _may_go_on(self) -> bool:
+        """Whether a job may be put behind others once more."""
+        if self._kept_back is None:
             return True
-        share = 1 - self.kept_back
+        share = 1 - self._kept_back
         enough_trials = self._trials_made < share * self._trials
         return enough_trials and self._steps_made < share * MOST_STEPS
 
@@ -93,10 +102,10 @@ class JobPlans:
     def after(self, kind: int, left: int) -> tuple[Cost, int]:
         """What a job of a kind costs behind others, and the number of what is left after it.
 
-        `left` is the number of what the others have left. Raises OutOfTrials where the job would
-        have to be planned, or put somewhere, once too often.
+        `left` is the number of what the others have left. Inside `within_trials` it raises
+        OutOfTrials where the job would have to be planned, or put somewhere, once too often.
         """
-        if not self.may_go_on:
+        if not self._may_go_on:
             raise OutOfTrials
         self._steps_made += 1
         key = kind, left
@@ -105,9 +114,7 @@ class JobPlans:
         return self._steps[key]
 
     def left_after(self, kind: int, left: LeftBehind) -> LeftBehind:
-        """What is left after a job of a kind that finds `left`, whatever the trials it takes."""
-        # Without a limit even where a search gave up: what is left must be known to go on.
-        self.kept_back = None
+        """What is left after a job of a kind that finds `left`."""
         _, number = self.after(kind, self._number_of(left))
         return self._left[number]
 

@@ -139,20 +139,19 @@ def _jobs_in_order(plans: JobPlans, kinds: Kinds) -> Order:
 
 def _quick_order(plans: JobPlans, least: Cost) -> QuickOrder:
     # The given order is looked at however many plans that takes: no answer may be dearer than it.
-    plans.kept_back = None
     best = QuickOrder(cost_of_order(plans, plans.kinds), plans.kinds)
-    plans.kept_back = KEPT_BACK
-    try:
-        # A start from each kind: which of them is a good one is not known beforehand.
-        for start in range(len(plans.alone)):
-            if best.cost <= least:
-                return best
-            nearest = _nearest_neighbours(plans, start)
-            if nearest.cost < best.cost:
-                best = nearest
-        return _improved_order(plans, best, least)
-    except OutOfTrials:
-        return best
+    with plans.within_trials(KEPT_BACK):
+        try:
+            # A start from each kind: which of them is a good one is not known beforehand.
+            for start in range(len(plans.alone)):
+                if best.cost <= least:
+                    return best
+                nearest = _nearest_neighbours(plans, start)
+                if nearest.cost < best.cost:
+                    best = nearest
+            return _improved_order(plans, best, least)
+        except OutOfTrials:
+            return best
 
 
 def _nearest_neighbours(plans: JobPlans, start: int) -> QuickOrder:
@@ -206,14 +205,14 @@ def _changed_orders(order: Kinds) -> Iterator[Kinds]:
 def _exact_order(plans: JobPlans) -> tuple[Cost, Order] | None:
     """The cheapest of all orders and its cost; None where the planner would be asked too often."""
     jobs_of_kinds = _jobs_of_kinds(plans)
-    plans.kept_back = 0.0
     # Known beforehand to be too much: nothing is spent on it.
     if _fewest_steps([len(jobs) for jobs in jobs_of_kinds]) > plans.steps_left:
         return None
     ways: Ways = {(tuple(0 for _ in jobs_of_kinds), NOTHING_LEFT): (NOTHING, ())}
     try:
-        for _ in plans.kinds:
-            ways = _one_job_further(plans, ways, jobs_of_kinds)
+        with plans.within_trials():
+            for _ in plans.kinds:
+                ways = _one_job_further(plans, ways, jobs_of_kinds)
     except OutOfTrials:
         return None
     return min(ways.values())

@@ -1,7 +1,7 @@
 """Which jobs need the same set-up: the planner makes the same plan for them, but for names.
 
-It does not read where ink lies, only what comes of that: which stacks of ink there are, which of
-them a pass prints on, and which the head passes over. So sheets with other signs on them, or with
+It does not read where ink lies, only what comes of that: which covers there are (the passes on
+one place), and which of them the head passes over. So sheets with other signs on them, or with
 the same signs in another place, are mostly of one kind.
 """
 
@@ -107,7 +107,7 @@ def _relations(machine: Machine) -> Iterator[Any]:
 
 
 def _what_lies_where(machine: Machine) -> Iterator[Any]:
-    """The stacks of ink on each side of each sheet, and those over which the head passes."""
+    """The covers on each side of each sheet, and those over which the head passes."""
     layout, media = machine.heights.layout, machine.job.media
     printed_sides = [
         (sheet.id, side) for sheet in media for side in SIDES if layout.passes_on[sheet.id, side]

@@ -23,16 +23,14 @@ from signrules.physics.zones import Cover, Zone, zones_of
 Entry = TypeVar("Entry")
 
 LONG = 4.0
-"""Stacks that reach over more than so many times the median are looked at one by one, all others by
-their place.
+"""Places that reach over more than so many times the median are looked at one by one, all others by
+their order.
 """
 
 
 @frozen(eq=False)
 class Slots:
-    """Some places of stacks on one side of a sheet: a run from `start` to before `stop`, and some
-    besides.
-    """
+    """Some places on one side of a sheet: a run from `start` to before `stop`, and some besides."""
 
     start: int
     stop: int
@@ -48,7 +46,7 @@ class Slots:
         return self.start <= place < self.stop or place in self._besides
 
     def entries_of(self, entries: Sequence[Entry]) -> list[Entry]:
-        """Of the entries that stacks have in their order, those of the stacks at these places."""
+        """Of entries for all places in their order, those for these places."""
         return [
             *entries[self.start : self.stop],
             *[entries[place] for place in self.besides],
@@ -60,11 +58,11 @@ class Slots:
 
 @frozen(eq=False)
 class SideLayout:
-    """The stacks of one side of a sheet in order of y: the cover of each, and the stretch it takes.
+    """The places of one side of a sheet in order of y: the cover of each, and the stretch it takes.
 
-    A stack goes by its place in that order. A zone whose pieces lie apart in y has a place for
-    each. `of_pass` gives the places that each pass covers. `long` are the places of stacks that
-    take more of y than `longest`, in mm.
+    A place is a number in that order. A zone whose pieces lie apart in y has a place for each.
+    `of_pass` gives the places that each pass covers. `long` are the places that take more of y than
+    `longest`, in mm.
     """
 
     covers: tuple[Cover, ...]
@@ -81,7 +79,7 @@ class SideLayout:
         for zone in zones:
             stretches += [(low, high, zone.cover) for low, high in _stretches(zone)]
         stretches.sort()
-        # Of the median: a single long stack, such as a flood, must not make all others be searched.
+        # Of the median: a single long place, such as a flood, must not make all others be searched.
         lengths = sorted(high - low for low, high, _ in stretches)
         longest = LONG * lengths[len(lengths) // 2]
         of_pass: dict[int, list[int]] = {}
@@ -98,8 +96,8 @@ class SideLayout:
         )
 
     def between(self, y0: float, y1: float) -> Slots:
-        """The places of stacks of which some part lies strictly between two values of y, in mm."""
-        # Stacks come by their low ends. Those that begin between the two are one run; of those
+        """The places of which some part lies strictly between two values of y, in mm."""
+        # Places come by their low ends. Those that begin between the two are one run; of those
         # before it that are not long, only the next few can reach in.
         stop = bisect_left(self.low, y1)
         start = bisect_left(self.low, y0)
@@ -146,7 +144,7 @@ class Layout:
         return self._zones[media, side]
 
     def side(self, media: str, side: str) -> SideLayout:
-        """The stacks of one side of a sheet."""
+        """The places of one side of a sheet, each with its cover."""
         if (media, side) not in self._sides:
             self._sides[media, side] = SideLayout.of(self.zones(media, side))
         return self._sides[media, side]
@@ -238,13 +236,13 @@ class Layout:
         return tuple(media_in_band)
 
     def slots_in_band(self, pass_index: int, media: str, side: str) -> Slots:
-        """The stacks of one side of a sheet over which the head passes in a pass."""
+        """The places of one side of a sheet over which the head passes in a pass."""
         low, high = self.bands[pass_index]
         # Passes of one row of a bed have one band, so they share the answer.
         key = (media, side, (low, high))
         slots = self._slots.get(key)
         if slots is None:
-            # Bands lie on the bed and stacks on their sheet. What only touches a band is not under
+            # Bands lie on the bed and places on their sheet. What only touches a band is not under
             # it.
             sheet_y = self.job.media_named(media).at[1]
             slots = self.side(media, side).between(

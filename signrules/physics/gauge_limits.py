@@ -57,7 +57,7 @@ def _landing_room(timeline: Timeline, pass_index: int, towards: int) -> float:
 
     Below 0 where none does as it is.
     """
-    printer, crisp = timeline.machine.job.printer, timeline.printings[pass_index].crisp
+    printer, crisp = timeline.machine.job.printer, timeline.printings[pass_index].crisp_extra
     tolerance = printer.allowed_landing_error
     if tolerance is None:
         return math.inf

@@ -16,7 +16,7 @@ from signrules.physics.bed_layout import Layout, Slots
 from signrules.physics.forms import Form
 from signrules.physics.planes import HeadPlane, Throw
 from signrules.physics.stacks import BARE, Stacks
-from signrules.physics.standing import Ground, Standing, height_above
+from signrules.physics.standing import Base, Ground, Standing, height_above
 from signrules.physics.zones import Cover, Zone
 
 __all__ = ["HeadPlane", "Heights", "Printed", "Throw"]
@@ -66,21 +66,22 @@ class Heights:
         return self.layout.zones(media, side)
 
     def full(self, cover: Cover) -> Cover:
-        """The passes of a stack that leave nothing bare."""
+        """The passes of a cover that leave nothing bare."""
         return tuple(
             pass_index for pass_index in cover if self.job.passes[pass_index].coverage >= 1
         )
 
     def ink(self, cover: Cover, printed: Printed) -> Form:
-        """The ink of a stack, as far as it has been printed."""
-        return self.stacks.inks[self._printed_stack(cover, printed)]
+        """The ink of a cover, as far as it has been printed."""
+        return self.stacks.forms[self._printed_stack(cover, printed)]
 
     def above_ink(
         self, plane: HeadPlane, media: str, lift: float, cover: Cover, printed: Printed
     ) -> Interval:
-        """How far in mm a head plane lies above what is printed of a stack on a flat sheet."""
+        """How far in mm a head plane lies above what is printed of a cover on a flat sheet."""
         stack = self._printed_stack(cover, printed)
-        return height_above(plane, self.ground, self.stacks, (media, lift, False), stack)
+        base = Base(media, lift, bowed=False)
+        return height_above(plane, self.ground, self.stacks, base, stack)
 
     def _printed_stack(self, cover: Cover, printed: Printed) -> int:
         return self.stacks.of_passes(pass_index for pass_index in cover if pass_index in printed)
@@ -91,7 +92,7 @@ class Heights:
         return self.job.ink_of(item).layer.high * item.layers
 
     def tallest(self, pass_index: int, media: str, side: str) -> float:
-        """The ink in mm of the highest stack under the head in a pass, once all is printed."""
+        """The ink in mm of the highest cover under the head in a pass, once all is printed."""
         slots = self.layout.slots_in_band(pass_index, media, side)
         if slots not in self._tallest:
             self._tallest[slots] = max(slots.entries_of(self._totals(media, side)), default=0.0)
@@ -109,7 +110,8 @@ class Heights:
 
     def over_bare(self, plane: HeadPlane, media: str, lift: float = 0.0) -> Interval:
         """How far in mm a head plane lies above a bare sheet, with its bow and what may lift it."""
-        return height_above(plane, self.ground, self.stacks, (media, lift, True), BARE)
+        base = Base(media, lift, bowed=True)
+        return height_above(plane, self.ground, self.stacks, base, BARE)
 
     def head_plane(self, pass_index: int, gap: HeadSetting, printed: Printed) -> HeadPlane:
         """The head plane of a pass whose gap is set when `printed` stands.

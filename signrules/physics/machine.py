@@ -16,7 +16,7 @@ from signrules.model.job import Job
 from signrules.model.passes import Handling, HeadSetting, Pass
 from signrules.model.quantities import GUARD_MM
 from signrules.physics.heights import HeadPlane, Heights
-from signrules.physics.planes import StatedPlane
+from signrules.physics.planes import StatedGap, StatedPlane
 from signrules.physics.standing import Standing
 
 PLUGIN = "plugin"
@@ -291,7 +291,7 @@ class Machine:
         # A sheet that nothing holds need not lie where it lay when the other pass was printed.
         return any(self.heights.media[index].hold == "none" for index in (pass_index, other))
 
-    def may_keep_after(self, pass_index: int) -> tuple[HeadSetting, str] | None:
+    def may_keep_after(self, pass_index: int) -> StatedGap | None:
         """What the pass just before must have stated, and on which sheet, for a pass to keep its
         plane.
 
@@ -301,7 +301,7 @@ class Machine:
         gap = self.job.passes[pass_index].gap
         if gap is None or not may_be_kept(gap):
             return None
-        return gap, self.heights.media[pass_index].id
+        return StatedGap(gap, self.heights.media[pass_index].id)
 
     def print_stated(
         self,
@@ -320,7 +320,7 @@ class Machine:
         # A gap is set before the pass prints, and must clear what stands once it has.
         plane_anew = standing.head_plane(pass_index, gap)
         standing.add(pass_index)
-        if last is not None and (last.gap, last.media) == self.may_keep_after(pass_index):
+        if last is not None and StatedGap(last.gap, last.media) == self.may_keep_after(pass_index):
             clearance = standing.clearance(pass_index, last.plane, turned)
             if clears_head(clearance.low, self.job.printer.min_clearance):
                 return last.plane

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable
 from functools import cached_property
+from typing import NamedTuple
 
 from attrs import field, frozen
 
@@ -85,6 +86,13 @@ class HeadPlane:
         if height is None:
             height = self.known[name] = self.above(ground + ink)
         return height
+
+
+class StatedGap(NamedTuple):
+    """A gap as a pass states it, and on which sheet."""
+
+    gap: HeadSetting
+    media: str
 
 
 @frozen

@@ -16,11 +16,11 @@ from signrules.physics.zones import Cover, Piece, Zone
 def feature_relief(
     heights: Heights, builders: Collection[int], areas: Sequence[Area] | None = None
 ) -> Interval | None:
-    """Top of the stack at a feature minus top of the stack on the face beside it, in mm.
+    """Top of the ink at a feature minus top of the ink on the face beside it, in mm.
 
     `builders` are the passes that build the feature, all on one side of one sheet, `areas` those of
-    their areas that do, if not all. The top is the highest stack within these. Where a builder
-    covers its areas only in part, the face is the lowest stack within them (the feature's own
+    their areas that do, if not all. The top is the highest cover within these. Where a builder
+    covers its areas only in part, the face is the lowest cover within them (the feature's own
     passes leave it bare); otherwise it is whatever stands just outside their outline. A flood under
     both cancels.
 
@@ -138,14 +138,14 @@ def _rises_over_faces(
 
 
 SHOULDER_MM = 1.0
-"""As far from its top a stack of ever smaller layers may still be a shoulder, such as the rim of a
+"""As far from its top a pile of ever smaller layers may still be a shoulder, such as the rim of a
 dot: more than the radius of a dot of braille, less than the next dot is away (ADA 703.3.1)."""
 
 
 def _finished_parts(inside: list[Zone], builders: Collection[int]) -> list[Cover]:
     """The parts of a feature that are to be as high as it is.
 
-    Of a stack of discs that is the topmost: the ring around it was never meant to be as high. What
+    Of a pile of discs that is the topmost: the ring around it was never meant to be as high. What
     a further builder leaves out, and is no ring around what it builds, is a part by itself.
     """
     builders_of_cover = {
@@ -193,7 +193,7 @@ def _are_near(piece: Piece, other: Piece) -> bool:
 def _faces_beside(
     heights: Heights, zones: tuple[Zone, ...], inside: list[Zone]
 ) -> dict[Cover, set[Cover]]:
-    """For each part of a feature the stacks that share an edge with it.
+    """For each part of a feature the covers that share an edge with it.
 
     Each stands there twice, with what covers in part and without: nobody knows where that lies.
     """

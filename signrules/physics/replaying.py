@@ -124,7 +124,7 @@ class _Run:
         before = standing.landing(pass_index)
         plane, plane_before = self.add_pass(pass_index), self.plane
         after = standing.landing(pass_index)
-        paid = self.set_plane(pass_index, plane)
+        counts_as_setting = self.set_plane(pass_index, plane)
         first_extras = standing.crisp_extras(before, plane)
         last_extras = standing.crisp_extras(standing.under_last_layer(before, pass_index), plane)
         other_surface = "lowest" if item.crisp_on == "highest" else "highest"
@@ -132,19 +132,19 @@ class _Run:
             pass_index=pass_index,
             position=position,
             plane=plane,
-            paid=paid,
+            counts_as_setting=counts_as_setting,
             clearance=standing.clearance(pass_index, plane, self.turned),
             throw=standing.throw_onto(before, plane),
             throw_at_end=standing.throw_onto(after, plane),
-            crisp=first_extras.onto(item.crisp_on),
-            crisp_at_end=last_extras.onto(item.crisp_on),
-            other=first_extras.onto(other_surface),
-            before=standing.surface_of(before),
-            after=standing.surface_of(after),
+            crisp_extra=first_extras.onto(item.crisp_on),
+            crisp_extra_at_end=last_extras.onto(item.crisp_on),
+            other_extra=first_extras.onto(other_surface),
+            surface_before=standing.surface_of(before),
+            surface_after=standing.surface_of(after),
             side_up="back" if media in self.turned else "front",
         )
         # A level plane over another sheet is set again too, for nothing: its tolerances are others.
-        if paid or (plane_before is not None and not plane.is_as(plane_before)):
+        if counts_as_setting or (plane_before is not None and not plane.is_as(plane_before)):
             gap = plane.gap
             set_to = (gap.stated.nominal, gap.above, plane.media)
             self.steps.append(Step("gap", None, *set_to, printing=printing))
@@ -155,14 +155,14 @@ class _Run:
         """Set the head for a pass, and say whether that counts as a gap setting."""
         # Compared with the plane of the pass before, whatever lay between: the head stays where it
         # was set.
-        paid = bool(settings_between(self.plane, plane))
-        self.gap_settings += paid
+        counts_as_setting = bool(settings_between(self.plane, plane))
+        self.gap_settings += counts_as_setting
         self.plane = plane
         item, media = self.machine.job.passes[pass_index], self.heights.media[pass_index].id
         # An open gap in between ends what was stated, so that the next pass over the build-up sets
         # anew.
         self.stated = None if item.gap is None else StatedPlane(item.gap, media, plane)
-        return paid
+        return counts_as_setting
 
     def add_pass(self, pass_index: int) -> HeadPlane:
         """Add the ink of a pass to what stands, and give back the head plane that it prints at."""

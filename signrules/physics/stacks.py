@@ -1,7 +1,9 @@
 """Stacks of ink: every one is a count of layers for each ink, and equal stacks are one.
 
-A bed full of signs has thousands of places and only a handful of different stacks, so heights are
-computed for stacks and not for places.
+A stack goes by its number. A cover (see `zones`) says which passes lie on a place, a stack what ink
+they come to: covers of as many layers of each ink are one stack. A bed full of signs has thousands
+of places and only a handful of different stacks, so heights are computed for stacks and not for
+places.
 """
 
 from __future__ import annotations
@@ -33,7 +35,7 @@ class Stacks:
         self._tops: dict[frozenset[int], tuple[int, ...]] = {}
         # The rest has an entry for each stack, in the order of their numbers.
         self.counts: list[tuple[int, ...]] = []
-        self.inks: list[Form] = []
+        self.forms: list[Form] = []
         self.heights: list[Interval] = []
         self.lows: list[float] = []
         self.nominals: list[float] = []
@@ -46,7 +48,7 @@ class Stacks:
             self._numbers[counts] = len(self.counts)
             self.counts.append(counts)
             form = Form({self._layers[ink]: count for ink, count in enumerate(counts) if count})
-            self.inks.append(form)
+            self.forms.append(form)
             height = form.interval()
             self.heights.append(height)
             self.lows.append(height.low)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
+from typing import NamedTuple
 
 from signrules.model.job import Job
 from signrules.model.passes import OTHER_SIDE, HeadSetting
@@ -13,16 +14,39 @@ from signrules.physics.forms import Form, Unknown
 from signrules.physics.planes import HeadPlane, Throw
 from signrules.physics.stacks import BARE, Ends, Stacks
 
-Landing = tuple[str, float, frozenset[int], frozenset[int]]
-"""What a pass lands on: its sheet, by how much that may be lifted in mm, the stacks within the
-areas of the pass, and the same without the ink that leaves something bare."""
+# Named tuples and no attrs classes: they are hashed for every pass of every order.
 
-Base = tuple[str, float, bool]
-"""A bare sheet: which, by how much it may be lifted in mm, and whether its bow counts."""
 
-Obstacles = tuple[tuple[Base, tuple[int, ...]], ...]
-"""What stands in the way of a head: sheets, each with the stacks of which one may be the highest.
-"""
+class Landing(NamedTuple):
+    """What a pass lands on: its sheet, and the stacks within the areas of the pass.
+
+    `lift` says by how much in mm the sheet may be lifted. `full_stacks` are the stacks without the
+    ink that leaves something bare.
+    """
+
+    media: str
+    lift: float
+    stacks: frozenset[int]
+    full_stacks: frozenset[int]
+
+
+class Base(NamedTuple):
+    """A bare sheet, by how much in mm it may be lifted, and whether its bow counts."""
+
+    media: str
+    lift: float
+    bowed: bool
+
+
+class Obstacle(NamedTuple):
+    """A sheet in the way of a head, with the stacks of which one may be the highest."""
+
+    base: Base
+    tops: tuple[int, ...]
+
+
+Obstacles = tuple[Obstacle, ...]
+"""What stands in the way of a head, sheet by sheet."""
 
 
 class Side:
@@ -93,10 +117,8 @@ def height_above(
     plane: HeadPlane, ground: Ground, stacks: Stacks, base: Base, stack: int
 ) -> Interval:
     """How far in mm a head plane lies above a stack on a sheet; worked out once for each plane."""
-    media, lift, bowed = base
-    return plane.above_known(
-        (base, stack), ground.top(media, lift, bowed=bowed), stacks.inks[stack]
-    )
+    top = ground.top(base.media, base.lift, bowed=base.bowed)
+    return plane.above_known((base, stack), top, stacks.forms[stack])
 
 
 class Standing:
@@ -158,7 +180,7 @@ class Standing:
         full_stacks = stacks
         if side.full is not side.all:
             full_stacks = frozenset([side.full[place] for place in places])
-        return media, self.lift(media, name), stacks, full_stacks
+        return Landing(media, self.lift(media, name), stacks, full_stacks)
 
     def tops_on(self, media: str, side: str) -> tuple[int, ...]:
         """The stacks that can be the highest on one side of a sheet."""
@@ -196,7 +218,7 @@ class Standing:
             above = extra
             if gap.above != "bed":
                 above = extra + Form.of(self.ground.base_gap) + self.ground.top(media)
-            forms = tuple(above + self.stacks.inks[stack] for stack in tops)
+            forms = tuple(above + self.stacks.forms[stack] for stack in tops)
             self._planes[key] = HeadPlane(forms, gap, media)
         return self._planes[key]
 
@@ -213,7 +235,7 @@ class Standing:
         """
         clearances: list[Interval] = []
         for media, side in self._sides_in_band(pass_index, turned):
-            base = (media, self.lift(media, side), True)
+            base = Base(media, self.lift(media, side), bowed=True)
             slots = self.layout.slots_in_band(pass_index, media, side)
             side_stacks = self.side(media, side)
             # Ink that stands in the plane as well cancels, which its height alone does not show.
@@ -238,8 +260,9 @@ class Standing:
         """What stands in the way of a pass that has just been printed, by sheet."""
         obstacles = []
         for media, side in self._sides_in_band(pass_index, turned):
+            base = Base(media, self.lift(media, side), bowed=True)
             under = self.side(media, side).under(self.layout.slots_in_band(pass_index, media, side))
-            obstacles.append(((media, self.lift(media, side), True), self.stacks.tops(under)))
+            obstacles.append(Obstacle(base, self.stacks.tops(under)))
         return tuple(obstacles)
 
     def clearance_over(self, obstacles: Obstacles, plane: HeadPlane) -> Interval:
@@ -247,8 +270,8 @@ class Standing:
         clearance = plane.clearances.get(obstacles)
         if clearance is None:
             above: list[Interval] = []
-            for base, tops in obstacles:
-                above += self._above(plane, base, tops)
+            for obstacle in obstacles:
+                above += self._above(plane, obstacle.base, obstacle.tops)
             clearance = plane.clearances[obstacles] = least_of(above)
         return clearance
 
@@ -260,12 +283,11 @@ class Standing:
         """Head plane minus the lowest and the highest surface that a pass lands on, in mm."""
         throw = plane.throws.get(landing)
         if throw is None:
-            media, lift, stacks, full_stacks = landing
             # A bow is known only as "at most": it would make throws too short all over the sheet.
-            base = (media, lift, False)
+            base = Base(landing.media, landing.lift, bowed=False)
             throw = Throw(
-                self._least_above(plane, base, stacks),
-                self._greatest_above(plane, base, full_stacks),
+                self._least_above(plane, base, landing.stacks),
+                self._greatest_above(plane, base, landing.full_stacks),
             )
             plane.throws[landing] = throw
         return throw
@@ -280,7 +302,7 @@ class Standing:
         grown_stacks = [with_layers(stack, pass_index, layers) for stack in stacks]
         # Where it covers in part it lands on its own ink all the same.
         grown_full_stacks = [with_layers(stack, pass_index, layers) for stack in full_stacks]
-        return media, lift, frozenset(grown_stacks), frozenset(grown_full_stacks)
+        return Landing(media, lift, frozenset(grown_stacks), frozenset(grown_full_stacks))
 
     def crisp_extras(self, landing: Landing, plane: HeadPlane) -> Throw:
         """The throws of a pass less the base gap, in mm.
@@ -296,14 +318,14 @@ class Standing:
 
     def surface_of(self, landing: Landing) -> Interval:
         """The highest surface that a pass lands on, in mm above the bed, on a flat sheet."""
-        media, lift, stacks, _ = landing
-        return greatest_of([self._top_of(media, lift, stack) for stack in stacks])
+        media, lift = landing.media, landing.lift
+        return greatest_of([self._top_of(media, lift, stack) for stack in landing.stacks])
 
     def _top_of(self, media: str, lift: float, stack: int) -> Interval:
         key = (media, lift, stack)
         if key not in self._surfaces:
             self._surfaces[key] = (
-                self.ground.top(media, lift) + self.stacks.inks[stack]
+                self.ground.top(media, lift) + self.stacks.forms[stack]
             ).interval()
         return self._surfaces[key]
 

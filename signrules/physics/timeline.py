@@ -27,31 +27,32 @@ from signrules.physics.machine import Machine, Move
 class Printing:
     """One pass as it is printed. Heights in mm above the bed, clearance and throw in mm.
 
-    `paid` says whether setting the gap for it counts: a plane of the same nominal height costs
-    nothing, though it is set all the same where it is set from another surface. `crisp` and
-    `other` are the extras over a bare sheet that have the throw to the surface where the pass
-    must be crisp, and to the other one, when it starts; `crisp_at_end` is `crisp` at its last
-    layer.
+    `counts_as_setting` says whether setting the gap for it counts: a plane of the same nominal
+    height costs nothing, though it is set all the same where it is set from another surface.
+    `crisp_extra` and `other_extra` are the extras over a bare sheet that have the throw to the
+    surface where the pass must be crisp, and to the other one, when it starts;
+    `crisp_extra_at_end` is `crisp_extra` at its last layer. `surface_before` and `surface_after`
+    are the highest surface within its areas.
     """
 
     pass_index: int
     position: int
     plane: HeadPlane
-    paid: bool
+    counts_as_setting: bool
     clearance: Interval
     throw: Throw
     throw_at_end: Throw
-    crisp: Interval
-    crisp_at_end: Interval
-    other: Interval
-    before: Interval
-    after: Interval
+    crisp_extra: Interval
+    crisp_extra_at_end: Interval
+    other_extra: Interval
+    surface_before: Interval
+    surface_after: Interval
     side_up: str
 
     @property
-    def crisp_all_along(self) -> Interval:
-        """All extras over a bare sheet from `crisp` to `crisp_at_end`."""
-        ends = (self.crisp, self.crisp_at_end)
+    def crisp_extra_all_along(self) -> Interval:
+        """All extras over a bare sheet from `crisp_extra` to `crisp_extra_at_end`."""
+        ends = (self.crisp_extra, self.crisp_extra_at_end)
         return Interval.between(min(end.low for end in ends), max(end.high for end in ends))
 
     def shows_the_same(self, other: Printing) -> bool:
@@ -235,7 +236,7 @@ class Timeline:
         if tolerance is None:
             return {}
         return {
-            pass_index: alignment_window(printer, printing.crisp, tolerance)
+            pass_index: alignment_window(printer, printing.crisp_extra, tolerance)
             for pass_index, printing in self.printings.items()
             if self.machine.job.passes[pass_index].directions == 2
         }
@@ -245,7 +246,7 @@ class Timeline:
         """The fewest alignments that must be made first, as extras over a bare sheet in mm."""
         job = self.machine.job
         wanted = [
-            (window, self.printings[pass_index].crisp_all_along)
+            (window, self.printings[pass_index].crisp_extra_all_along)
             for pass_index, window in self.windows.items()
         ]
         return fewest_alignments(
@@ -284,7 +285,7 @@ class Timeline:
         alignment = self.serving_alignment(printing)
         if alignment is None:
             return None
-        return landing_error(self.machine.job.printer, printing.crisp, alignment).high
+        return landing_error(self.machine.job.printer, printing.crisp_extra, alignment).high
 
     def serving_alignment(self, printing: Printing) -> float | None:
         """The alignment, as its extra in mm, by which a pass prints; None where there is none.
@@ -293,7 +294,7 @@ class Timeline:
         worst, from the first layer to the last. Where none is, the one with the least error at
         its start.
         """
-        key = (printing.crisp, printing.crisp_at_end)
+        key = (printing.crisp_extra, printing.crisp_extra_at_end)
         if key not in self._serving:
             ranked = [
                 # False comes before True: alignments that serve are looked at first.
@@ -309,11 +310,11 @@ class Timeline:
         Rounded, so that of two that are as good the lower one is taken on every machine.
         """
         printer = self.machine.job.printer
-        first = landing_error(printer, printing.crisp, alignment).high
+        first = landing_error(printer, printing.crisp_extra, alignment).high
         tolerance = printer.allowed_landing_error
         if tolerance is None or first > tolerance + GUARD_MM:
             return True, round(first, 9)
-        last = landing_error(printer, printing.crisp_at_end, alignment).high
+        last = landing_error(printer, printing.crisp_extra_at_end, alignment).high
         return False, round(max(first, last), 9)
 
     @cached_property

@@ -152,8 +152,8 @@ class Alike:
         also_at = f" The same at {_places_in_words(repeated)}."
         edits = (*change.edits, repeating_edit(repeated))
         wide_change = evolve(change, summary=change.summary + also_at, edits=edits)
-        if change.said is not None:
-            wide_change = evolve(wide_change, said=lambda made_on: change.words(made_on) + also_at)
+        if change.words_for is not None:
+            wide_change = evolve(wide_change, words_for=lambda job: change.words(job) + also_at)
         if change.far_end is not None:
             wide_change = evolve(wide_change, far_end=self.widened(change.far_end, case, job))
         return wide_change

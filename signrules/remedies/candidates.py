@@ -60,7 +60,7 @@ class Judged(Protocol):
 
 
 Edit = Callable[[Job], Job]
-Said = Callable[[Job], str]
+WordsFor = Callable[[Job], str]
 """The words of a change, for the job on which it is made: they say what it changes from."""
 
 
@@ -68,16 +68,17 @@ Said = Callable[[Job], str]
 class Change:
     """What to change, in words, and the edits that do it. Whether it helps is for a trial to say.
 
-    `summary` are the words for the job for which it was computed, `said` gives them for another
-    one. `far_end` is the same change at the other end of a range that the words promise, or the
-    other one of two between which a person chooses: it has to help too. `buys` says that it takes
-    something which the shop does not have, `asks` that only a person knows whether it is right,
-    `of_likes` that it is what the likes of a pass, a sheet or a sign have.
+    `summary` are the words for the job for which it was computed, `words_for` gives them for
+    another one where they differ. `far_end` is the same change at the other end of a range that the
+    words promise, or the other one of two between which a person chooses: it has to help too.
+    `buys` says that it takes something which the shop does not have, `asks` that only a person
+    knows whether it is right, `of_likes` that it is what the likes of a pass, a sheet or a sign
+    have.
     """
 
     summary: str
     edits: tuple[Edit, ...]
-    said: Said | None = None
+    words_for: WordsFor | None = None
     far_end: Change | None = None
     buys: bool = False
     asks: bool = False
@@ -85,7 +86,7 @@ class Change:
 
     def words(self, job: Job) -> str:
         """The words for a job on which it is made."""
-        return self.summary if self.said is None else self.said(job)
+        return self.summary if self.words_for is None else self.words_for(job)
 
     def made(self, job: Job) -> Job | None:
         """The changed job; None where it would not be consistent, or where nothing is changed."""
@@ -108,14 +109,14 @@ Maker = Callable[[Check, Judged], Iterable[Change]]
 """From a check that is not met to candidate changes, the most sensible first."""
 
 
-def change_of(summary: str, *edits: Edit) -> Change:
-    """A change of one or more edits."""
+def worded_change(summary: str, *edits: Edit) -> Change:
+    """A change of one or more edits, in the same words for any job."""
     return Change(summary, edits)
 
 
-def change_from(job: Job, said: Said, *edits: Edit) -> Change:
-    """A change of one or more edits whose words say what is changed, on a job or on another one."""
-    return Change(said(job), edits, said)
+def reworded_change(job: Job, words_for: WordsFor, *edits: Edit) -> Change:
+    """A change of one or more edits, reworded for each job on which it is made."""
+    return Change(words_for(job), edits, words_for)
 
 
 def lasting_changes(job: Job, steps: Sequence[Change]) -> tuple[Change, ...]:

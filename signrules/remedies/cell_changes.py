@@ -21,9 +21,9 @@ from signrules.remedies.candidates import (
     CELLS_RULE,
     Change,
     Judged,
-    change_of,
     of_item,
     of_section,
+    worded_change,
 )
 from signrules.remedies.sign_changes import sign_of
 from signrules.rules.checks import Check
@@ -65,7 +65,7 @@ def _listed_words(
             acronyms=(*braille.acronyms, *acronyms),
         )
         text = f"List {joined_names(parts)} of {id}, if that is what it is."
-        yield evolve(change_of(text, edit), asks=True)
+        yield evolve(worded_change(text, edit), asks=True)
 
 
 def _unlisted_words(sign: Sign, braille: Braille) -> tuple[list[str], list[str]]:
@@ -161,7 +161,7 @@ def _with_cells(sign: Sign, wanted: str) -> Change:
     shown = lines.replace("\n", " ")
     text = f"Set the cells of {sign.id} to {shown}, as the translator has them"
     edit = of_section(sign.id, "braille", cells=lines)
-    return change_of(f"{text}, and have a reader proof them.", edit)
+    return worded_change(f"{text}, and have a reader proof them.", edit)
 
 
 def _said_otherwise(sign: Sign, braille: Braille) -> str | None:
@@ -188,7 +188,7 @@ def _with_text(sign: Sign, other_text: str) -> Change | None:
     lines = tuple(" ".join(islice(cased, len(line.split()))) for line in sign.text)
     text = f"Correct the text of {sign.id} to {' '.join(lines)!r}, if the cells are right"
     edit = of_item("signs", sign.id, text=lines)
-    return evolve(change_of(f"{text}, and what is raised or printed with it.", edit), asks=True)
+    return evolve(worded_change(f"{text}, and what is raised or printed with it.", edit), asks=True)
 
 
 def _is_near(read: str, word: str) -> bool:

@@ -14,7 +14,7 @@ from signrules.documents.paths import path_parts
 from signrules.model.declared import Declared
 from signrules.model.job import Job
 from signrules.model.quantities import Interval
-from signrules.remedies.candidates import Change, Edit, Judged, change_of
+from signrules.remedies.candidates import Change, Edit, Judged, worded_change
 from signrules.rules.check_messages import quantity_text
 from signrules.rules.checks import Check
 from signrules.rules.likely_slips import Guess
@@ -58,7 +58,7 @@ def _same_slip(figure: Figure, guess: Guess, others: Iterable[Figure]) -> Iterat
 def _meant_figures(guessed: Sequence[Guessed]) -> Change:
     words = " ".join(_words(figure, guess) for figure, guess in guessed)
     edits = [restated_figures(figure.paths, figure.value, guess.value) for figure, guess in guessed]
-    return evolve(change_of(words, *edits), asks=True)
+    return evolve(worded_change(words, *edits), asks=True)
 
 
 def _words(figure: Figure, guess: Guess) -> str:

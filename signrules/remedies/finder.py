@@ -277,7 +277,7 @@ class Search:
         """Whether the case has not had its part yet; if it has, this trial counts as not made."""
         may_try = self.trials.spent < self._until and self.trials.refused == self._refused
         if not may_try:
-            self.trials.untried += 1
+            self.trials.leave_out()
         return may_try
 
     def _follow(
@@ -339,10 +339,7 @@ class Search:
         # Any safe plan meets a check of level STOP that decides, also one of a planner that gave
         # up.
         if trial is None and all(check.level is Level.STOP for check in wanted):
-            trial = self.trials.with_some_order(changed)
-            # It counted as not made when it was cut short.
-            if trial is not None:
-                self.trials.untried -= 1
+            trial = self.trials.settle_for_order(changed)
         return trial
 
     def _holds_to_the_end(self, attempt: _Attempt, wanted: tuple[Check, ...]) -> bool:

@@ -19,11 +19,11 @@ from signrules.remedies.candidates import (
     Change,
     Judged,
     as_in,
-    change_from,
-    change_of,
     of_item,
     of_job,
     pass_at,
+    reworded_change,
+    worded_change,
 )
 from signrules.rules.checks import Check
 from signrules.rules.judged_relief import layers_over
@@ -79,7 +79,7 @@ def every_planned_gap(judged: Judged) -> Iterator[Change]:
     # Of a single stated gap `planned_gap` makes the same change.
     if sum(item.gap is not None for item in passes) > 1:
         freed = tuple(evolve(item, gap=None) for item in passes)
-        yield change_of(
+        yield worded_change(
             "Let the planner choose the gaps of all passes.", of_job(passes=freed, sequence=None)
         )
 
@@ -92,7 +92,7 @@ def planned_gap(check: Check, judged: Judged) -> Iterator[Change]:
     item = judged.job.passes[pass_index]
     yield left_to_the_planner(judged.job, item)
     if judged.job.sequence is not None:
-        yield change_of(
+        yield worded_change(
             f"{_gap_left_open(item)} and the order.",
             of_item("passes", item.id, gap=None),
             of_job(sequence=None),
@@ -101,7 +101,7 @@ def planned_gap(check: Check, judged: Judged) -> Iterator[Change]:
 
 def left_to_the_planner(job: Job, item: Pass) -> Change:
     """The stated gap of a pass of a job left open."""
-    return change_from(
+    return reworded_change(
         job,
         lambda job: f"{_gap_left_open(item)} instead of {gap_words(job, item)}.",
         of_item("passes", item.id, gap=None),
@@ -170,7 +170,7 @@ def load_apart(check: Check, judged: Judged) -> Iterator[Change]:
             f"Put {sheet.id} on the bed by itself, as load {fresh}, instead of beside"
             f" {own_sheet.id} as load {own_sheet.load}."
         )
-        yield change_of(text, of_item("media", sheet.id, load=fresh))
+        yield worded_change(text, of_item("media", sheet.id, load=fresh))
 
 
 def one_way(check: Check, judged: Judged) -> Iterator[Change]:
@@ -179,26 +179,26 @@ def one_way(check: Check, judged: Judged) -> Iterator[Change]:
     if pass_index is not None and judged.job.passes[pass_index].directions == 2:
         name = judged.job.passes[pass_index].id
         text = f"Print {name} one-way, which takes longer."
-        yield change_of(text, of_item("passes", name, directions=1))
+        yield worded_change(text, of_item("passes", name, directions=1))
 
 
 def set_layers(job: Job, item: Pass, layers: int) -> Change:
     """Another number of layers for a pass of a job."""
     done = f"Print {item.id} in {counted_things(layers, 'layer')}"
 
-    def said(job: Job) -> str:
+    def words_for(job: Job) -> str:
         return f"{done} instead of {as_in(job, 'passes', item).layers}."
 
-    return change_from(job, said, of_item("passes", item.id, layers=layers))
+    return reworded_change(job, words_for, of_item("passes", item.id, layers=layers))
 
 
 def set_ink(job: Job, item: Pass, ink: str) -> Change:
     """Another ink for a pass of a job."""
 
-    def said(job: Job) -> str:
+    def words_for(job: Job) -> str:
         return f"Print {item.id} in {ink} instead of {as_in(job, 'passes', item).ink}."
 
-    return change_from(job, said, of_item("passes", item.id, ink=ink))
+    return reworded_change(job, words_for, of_item("passes", item.id, ink=ink))
 
 
 def gap_words(job: Job, item: Pass) -> str:
@@ -217,7 +217,7 @@ def gap_in_words(gap: HeadSetting | None, sheet: str) -> str:
 def set_gap(job: Job, item: Pass, gap: HeadSetting, *, tool: str = "") -> Change:
     """Another gap for a pass of a job; `tool` says by what it is set."""
     words = gap_in_words(gap, job.media_of(item).id)
-    return change_from(
+    return reworded_change(
         job,
         lambda job: f"Set the gap of {item.id} to {words}{tool} instead of {gap_words(job, item)}.",
         of_item("passes", item.id, gap=gap),

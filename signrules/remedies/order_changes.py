@@ -15,12 +15,12 @@ from signrules.remedies.candidates import (
     Change,
     Edit,
     Judged,
-    change_of,
     most_exact_method,
     of_item,
     of_job,
     pass_at,
     subject_id,
+    worded_change,
 )
 from signrules.rules.checks import Check
 
@@ -61,7 +61,7 @@ def kept_order(check: Check, judged: Judged) -> Iterator[Change]:
 def planned_order(check: Check, judged: Judged) -> Iterator[Change]:
     """No sequence of the job's own: the planner chooses."""
     if judged.job.sequence is not None:
-        yield change_of("Let the planner choose the order.", of_job(sequence=None))
+        yield worded_change("Let the planner choose the order.", of_job(sequence=None))
 
 
 def loaded_other_way(check: Check, judged: Judged) -> Iterator[Change]:
@@ -73,7 +73,7 @@ def loaded_other_way(check: Check, judged: Judged) -> Iterator[Change]:
     sheet = machine.heights.media[pass_index]
     up = OTHER_SIDE[sheet.up]
     if _meets_its_sides(machine, sheet.id, up):
-        yield change_of(f"Load {sheet.id} {up} up.", of_item("media", sheet.id, up=up))
+        yield worded_change(f"Load {sheet.id} {up} up.", of_item("media", sheet.id, up=up))
 
 
 def _meets_its_sides(machine: Machine, media: str, up: str) -> bool:
@@ -128,12 +128,12 @@ def _turned(job: Job, sheets: Sequence[Media]) -> Iterator[Change]:
             if len(sheets) == 1:
                 before = f" before {sequence[place]}"
             sequence.insert(place, flip.id)
-        yield change_of(f"{advice}{before}{how}.", _with_handling(flips, tuple(sequence)))
+        yield worded_change(f"{advice}{before}{how}.", _with_handling(flips, tuple(sequence)))
     after = f" after {_listed_ids(flips[0].after)}" if flips[0].after else ""
     if len(sheets) > 1:
         after = ", each once its upper side is printed"
     words = f"{advice}{after}{how}; let the planner choose the order."
-    yield change_of(words, _with_handling(flips, None))
+    yield worded_change(words, _with_handling(flips, None))
 
 
 def _with_handling(flips: Sequence[Handling], sequence: tuple[str, ...] | None) -> Edit:
@@ -176,7 +176,7 @@ def same_side(check: Check, judged: Judged) -> Iterator[Change]:
             if builds in builder.builds and builder.side != side
         ]
         ids = _with_what_lands(judged.job, [builder.id for builder in wrong])
-        yield change_of(
+        yield worded_change(
             f"Print {_listed_ids(ids)} on the {side} of the sheet.", _printed_on(ids, side)
         )
 
@@ -230,11 +230,11 @@ def less_precedence(judged: Judged, ids: Iterable[str]) -> Iterator[Change]:
 def _let_come_before(table: str, row: Pass | Handling, name: str) -> Change:
     text = f"Let {row.id} come before {name}: take {name} out of what it must come after."
     remaining = tuple(other for other in row.after if other != name)
-    return change_of(text, of_item(table, row.id, after=remaining))
+    return worded_change(text, of_item(table, row.id, after=remaining))
 
 
 def _in_order(judged: Judged, order: Sequence[str]) -> Change:
-    return change_of(f"Print in the order {_listed_ids(order)}.", of_job(sequence=tuple(order)))
+    return worded_change(f"Print in the order {_listed_ids(order)}.", of_job(sequence=tuple(order)))
 
 
 def _listed_ids(names: Sequence[str]) -> str:

@@ -14,7 +14,7 @@ from attrs import evolve
 from signrules.model.job import Job
 from signrules.model.passes import Handling, Pass
 from signrules.remedies.alike_cases import own_content
-from signrules.remedies.candidates import Change, Edit, change_of
+from signrules.remedies.candidates import Change, Edit, worded_change
 
 FEWEST_LIKES = 2
 """As many passes at least have the other order; and more than have that of the one in question."""
@@ -34,7 +34,7 @@ def order_of_likes(job: Job, sheets: Iterable[str]) -> Iterator[Change]:
     for sheet in sheets:
         changed = dict(_changed_on(job, sheet, before, alike))
         if changed:
-            yield evolve(change_of(_in_words(changed), _restated_after(changed)), of_likes=True)
+            yield evolve(worded_change(_in_words(changed), _restated_after(changed)), of_likes=True)
 
 
 def _before(job: Job, item: Pass) -> Before | None:

@@ -24,7 +24,7 @@ from signrules.hook_answers import answers_of_hook, copied_job, demand_unchanged
 from signrules.model.job import Job
 from signrules.model.wording import shown_value
 from signrules.plugins import Plugins, hook_fault
-from signrules.remedies.candidates import Change, change_of
+from signrules.remedies.candidates import Change, worded_change
 from signrules.rules.checks import Check
 from signrules.rules.containment import Contained, call_contained
 from signrules.rules.engine import Fault
@@ -95,7 +95,7 @@ def _change(pair: Any, job: Job, document: Mapping[str, Any], classes: DataClass
     if not all(type(path) is str for path in changes):
         raise PluginError(f"{HOOK} gave back {shown_value(pair)}, expected {_CHANGES}")
     _demand_fitting(job, document, changes, classes)
-    return change_of(words, partial(_edited, dict(changes), classes))
+    return worded_change(words, partial(_edited, dict(changes), classes))
 
 
 def _demand_fitting(

@@ -18,13 +18,13 @@ from signrules.remedies.candidates import (
     Edit,
     Judged,
     as_in,
-    change_from,
-    change_of,
     most_exact_method,
     of_item,
     of_job,
     pass_at,
     passes_named,
+    reworded_change,
+    worded_change,
 )
 from signrules.rules.checks import Check
 
@@ -44,13 +44,13 @@ def better_method(check: Check, judged: Judged) -> Iterator[Change]:
     edits = [of_item("handling", item.id, locates_by=method) for item in moves]
     named = ", ".join(item.id for item in moves)
 
-    def said(job: Job) -> str:
+    def words_for(job: Job) -> str:
         before = [as_in(job, "handling", item).locates_by or "nothing" for item in moves]
         methods_before = ", ".join(dict.fromkeys(before))
         better = f"{method} (good to {number_text(error)} mm)"
         return f"Put the sheet back by {better} in {named} instead of by {methods_before}."
 
-    yield change_from(judged.job, said, *edits)
+    yield reworded_change(judged.job, words_for, *edits)
 
 
 def held_sheets(check: Check, judged: Judged) -> Iterator[Change]:
@@ -60,7 +60,7 @@ def held_sheets(check: Check, judged: Judged) -> Iterator[Change]:
         return
     named = ", ".join(sheet.id for sheet in loose)
     for hold in SAFE_HOLDS:
-        yield change_of(
+        yield worded_change(
             f"Hold {named} by {hold} instead of not at all.",
             *(of_item("media", sheet.id, hold=hold) for sheet in loose),
         )
@@ -73,7 +73,7 @@ def one_load(check: Check, judged: Judged) -> Iterator[Change]:
         first = sheets[0].load
         others = [sheet for sheet in sheets if sheet.load != first]
         named = ", ".join(sheet.id for sheet in others)
-        yield change_of(
+        yield worded_change(
             f"Put {named} on the bed as part of load {first}.",
             *(of_item("media", sheet.id, load=first) for sheet in others),
         )
@@ -89,7 +89,7 @@ def all_at_once(check: Check, judged: Judged) -> Iterator[Change]:
             changes.append(change)
             edits += change.edits
     if len(changes) > 1:
-        yield change_from(
+        yield reworded_change(
             judged.job, lambda job: " ".join(change.words(job) for change in changes), *edits
         )
 
@@ -109,13 +109,13 @@ def moved_aside(check: Check, judged: Judged) -> Iterator[Change]:
         elif not job.kind_of(item).turns:
             text = f"Do {item.id} after {', '.join(names)}."
             after = tuple(dict.fromkeys((*item.after, *names)))
-            yield change_of(text, of_item("handling", item.id, after=after))
+            yield worded_change(text, of_item("handling", item.id, after=after))
 
 
 def _done_at(other_names: list[str], item: Handling, place: int, where: str) -> Change:
     """Handling put into a place of the sequence of all other items; `where` says it in words."""
     sequence = (*other_names[:place], item.id, *other_names[place:])
-    return change_of(f"Do {item.id} {where}.", of_job(sequence=sequence))
+    return worded_change(f"Do {item.id} {where}.", of_job(sequence=sequence))
 
 
 def left_out(check: Check, judged: Judged) -> Iterator[Change]:
@@ -126,7 +126,7 @@ def left_out(check: Check, judged: Judged) -> Iterator[Change]:
                 f"Leave {item.id} out: keep the sheet where it lies until all that registers is"
                 " printed."
             )
-            yield change_of(text, of_job(**_without_handling(judged.job, item.id)))
+            yield worded_change(text, of_job(**_without_handling(judged.job, item.id)))
 
 
 def fewer_partners(check: Check, judged: Judged) -> Iterator[Change]:
@@ -149,7 +149,7 @@ def fewer_partners(check: Check, judged: Judged) -> Iterator[Change]:
             if partner != other
         )
         if name not in item.over and item.id not in judged.job.passes[other].over:
-            yield change_of(
+            yield worded_change(
                 f"If {item.id} need not register with {name}, say so in registers_to.",
                 of_item("passes", item.id, registers_to=remaining_ids),
             )
@@ -193,12 +193,12 @@ def _temperature_of(item: Pass, job: Job) -> float:
 
 
 def _cooled_to(job: Job, item: Pass, degrees: float) -> Change:
-    def said(job: Job) -> str:
+    def words_for(job: Job) -> str:
         old_text = number_text(_temperature_of(as_in(job, "passes", item), job))
         cooled = f"Let the sheet cool to {number_text(degrees)} C before {item.id}"
         return f"{cooled} instead of printing it at {old_text} C."
 
-    return change_from(job, said, of_item("passes", item.id, sheet_temperature=degrees))
+    return reworded_change(job, words_for, of_item("passes", item.id, sheet_temperature=degrees))
 
 
 def slower_carriage(check: Check, judged: Judged) -> Iterator[Change]:
@@ -214,14 +214,14 @@ def slower_carriage(check: Check, judged: Judged) -> Iterator[Change]:
 
 
 def _at_speed(job: Job, speed: float) -> Change:
-    def said(job: Job) -> str:
+    def words_for(job: Job) -> str:
         old_text = number_text(job.printer.carriage_speed)
         return f"Run the carriage at {number_text(speed)} mm/s instead of {old_text} mm/s."
 
     def edit(job: Job) -> Job:
         return evolve(job, printer=evolve(job.printer, carriage_speed=speed))
 
-    return change_from(job, said, edit)
+    return reworded_change(job, words_for, edit)
 
 
 def _passes_named(check: Check, judged: Judged) -> list[Pass]:

@@ -21,10 +21,10 @@ from signrules.remedies.candidates import (
     Edit,
     Judged,
     as_in,
-    change_from,
     of_item,
     of_section,
     passes_named,
+    reworded_change,
     subject_id,
 )
 from signrules.remedies.gap_changes import set_layers
@@ -65,11 +65,11 @@ def restated_sign(job: Job, sign: Sign, field: tuple[str, str], value: Any) -> C
     section, name = field
     done = f"Make the {field_in_words(section, name)} of {sign.id} {in_unit(value, section)}"
 
-    def said(job: Job) -> str:
+    def words_for(job: Job) -> str:
         old_text = in_unit(_stated_value(as_in(job, "signs", sign), section, name), section)
         return f"{done} instead of {old_text}."
 
-    return change_from(job, said, of_section(sign.id, section, **{name: value}))
+    return reworded_change(job, words_for, of_section(sign.id, section, **{name: value}))
 
 
 def _stated_value(sign: Sign, section: str, name: str) -> Any:
@@ -109,7 +109,7 @@ def _hung_at(
         if higher:
             edits.append(of_section(sign.id, section, **higher))
 
-    def said(job: Job) -> str:
+    def words_for(job: Job) -> str:
         height_before = _stated_value(as_in(job, "signs", sign), *field)
         difference = target - height_before.nominal
         direction = "higher" if difference > 0 else "lower"
@@ -117,7 +117,7 @@ def _hung_at(
         place_words = f"{field_in_words(*field)} at {new_text} mm instead of {old_text}"
         return f"Hang {sign.id} {number_text(abs(difference))} mm {direction}: {place_words}."
 
-    return change_from(job, said, *edits)
+    return reworded_change(job, words_for, *edits)
 
 
 def other_word(check: Check, judged: Judged) -> Iterator[Change]:
@@ -178,14 +178,14 @@ def plain_dome(check: Check, judged: Judged) -> Iterator[Change]:
 
 
 def _drawn_with_diameter(job: Job, sign: Sign, diameter: Interval) -> Change:
-    def said(job: Job) -> str:
+    def words_for(job: Job) -> str:
         stated = _stated_value(as_in(job, "signs", sign), "braille", "dot_diameter")
         size_words = (
             f"{number_text(diameter.nominal)} mm wide instead of {in_unit(stated, 'braille')}"
         )
         return f"Draw the dots of {sign.id} {size_words}."
 
-    return change_from(job, said, of_section(sign.id, "braille", dot_diameter=diameter))
+    return reworded_change(job, words_for, of_section(sign.id, "braille", dot_diameter=diameter))
 
 
 def more_contrast(check: Check, judged: Judged) -> Iterator[Change]:
@@ -232,11 +232,11 @@ def _other_reflectance(job: Job, sign: Sign, name: str, value: int, limit: str) 
     reflectance = f"a light reflectance value of {limit} {value}"
     text = f"Choose a {part_name} colour for {sign.id} with {reflectance}"
 
-    def said(job: Job) -> str:
+    def words_for(job: Job) -> str:
         stated = _stated_value(as_in(job, "signs", sign), "surface", name)
         return f"{text} (now {in_unit(stated, 'surface')})."
 
-    return change_from(job, said, of_section(sign.id, "surface", **{name: float(value)}))
+    return reworded_change(job, words_for, of_section(sign.id, "surface", **{name: float(value)}))
 
 
 def more_vacuum(check: Check, judged: Judged) -> Iterator[Change]:
@@ -256,11 +256,11 @@ def more_vacuum(check: Check, judged: Judged) -> Iterator[Change]:
 
 
 def _pulled_coverage(job: Job, sheet: Media, percent: int) -> Change:
-    def said(job: Job) -> str:
+    def words_for(job: Job) -> str:
         old_text = number_text(100 * (as_in(job, "media", sheet).vacuum_share or 0.0))
         return f"Let the vacuum act on {percent} % of {sheet.id} instead of {old_text} %."
 
-    return change_from(job, said, of_item("media", sheet.id, vacuum_share=percent / 100))
+    return reworded_change(job, words_for, of_item("media", sheet.id, vacuum_share=percent / 100))
 
 
 def round_inside(least: float, most: float, toward: float = -math.inf) -> float:

@@ -14,7 +14,7 @@ from signrules.model.quantities import GUARD_MM, Interval
 from signrules.model.wording import number_text
 from signrules.physics.halving import last_holding
 from signrules.physics.landing import alignment_window, drop_of
-from signrules.remedies.candidates import Change, Edit, Judged, change_of, pass_at
+from signrules.remedies.candidates import Change, Edit, Judged, pass_at, worded_change
 from signrules.remedies.gap_changes import (
     clearance_with,
     plane_with,
@@ -164,7 +164,7 @@ def _with_spacer(job: Job, item: Pass, surface: str, thickness: Thickness, extra
     advice = f"No spacer of the shop serves {item.id}: a spacer of {thickness.in_words()} would do."
     added = _spacer_added(extra)
     if item.gap is None:
-        return evolve(change_of(advice, added), buys=True)
+        return evolve(worded_change(advice, added), buys=True)
     setting = set_gap(job, item, with_extra(item, surface, extra))
     return Change(
         f"{advice} {setting.summary}",

@@ -100,13 +100,21 @@ class Trials(Generic[J]):
                 self._progress(self.spent, self.total)
         return self._known[job]
 
-    def with_some_order(self, job: Job) -> J | None:
+    def leave_out(self) -> None:
+        """Count a trial that would be asked for and is not made."""
+        self.untried += 1
+
+    def settle_for_order(self, job: Job) -> J | None:
         """What came of a trial that was cut short, where that found a safe order and the job itself
         has none.
 
-        With more states the planner finds an order all the same, perhaps a cheaper one.
+        With more states the planner finds an order all the same, perhaps a cheaper one. The trial
+        then counts as made, though it counted as untried when it was cut short.
         """
-        return self._ordered.get(job)
+        ordered = self._ordered.get(job)
+        if ordered is not None:
+            self.untried -= 1
+        return ordered
 
     def _tried(self, job: Job, kept: bool) -> J | None:
         # Shared trials are paid for like the others: what was asked for before must not decide how

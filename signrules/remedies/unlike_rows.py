@@ -27,7 +27,7 @@ from signrules.remedies.alike_cases import (
     own_content,
     repeating_edit,
 )
-from signrules.remedies.candidates import Change, Judged, change_from, change_of, of_item
+from signrules.remedies.candidates import Change, Judged, of_item, reworded_change, worded_change
 from signrules.remedies.gap_changes import left_to_the_planner, set_gap, set_ink, set_layers
 from signrules.remedies.makers import changes_for, changes_for_conflict, needs_no_plan
 from signrules.remedies.order_of_likes import order_of_likes
@@ -91,7 +91,7 @@ def _named_change(
 ) -> Change:
     """The change of one row to what its likes have; the words say who has it."""
     named = in_short(likes)
-    return change_from(
+    return reworded_change(
         job,
         lambda job: f"{as_likes.words(job).removesuffix('.')}, as {named} have it.",
         repeating_edit({place: leaves}),
@@ -110,7 +110,7 @@ def _as_likes(job: Job, row: Any, leaves: Leaves) -> Change | None:
     if isinstance(row, Pass) and path == ("ink",):
         return set_ink(job, row, new)
     if isinstance(row, Media) and path == ("up",):
-        return change_of(f"Load {row.id} {new} up.", of_item("media", row.id, up=new))
+        return worded_change(f"Load {row.id} {new} up.", of_item("media", row.id, up=new))
     if isinstance(row, Sign) and _is_chosen(path) and old is not None and new is not None:
         return restated_sign(job, row, (path[0], path[1]), new)
     return None

@@ -42,7 +42,7 @@ def alignment_served(
     bare sheet.
     """
     yield from _landing_check(
-        item, printing, printing.crisp, printer, timeline, "where it must be crisp"
+        item, printing, printing.crisp_extra, printer, timeline, "where it must be crisp"
     )
 
 
@@ -84,12 +84,12 @@ def alignment_through(
     if tolerance is None or alignment is None:
         yield missing("printer.landing_tolerance", f"two-way {at_last}")
         return
-    first = landing_error(printer, printing.crisp, alignment)
-    last_error = landing_error(printer, printing.crisp_at_end, alignment)
+    first = landing_error(printer, printing.crisp_extra, alignment)
+    last_error = landing_error(printer, printing.crisp_extra_at_end, alignment)
     instead = ""
     if last_error.high > tolerance + GUARD_MM:
         layer = timeline.machine.job.ink_of(item).layer
-        instead = _what_instead(item, printing.crisp, printer, layer, tolerance)
+        instead = _what_instead(item, printing.crisp_extra, printer, layer, tolerance)
     at_first = f"({quantity_text(first, 'mm')} at the first)"
     yield check(
         f"two-way {at_last} {at_first}, {_serving_alignment(timeline, alignment)},",
@@ -122,13 +122,13 @@ def alignment_other_surface(
     # Without relief both surfaces are one, and the note would say the same a second time.
     if (
         max(
-            abs(printing.crisp.low - printing.other.low),
-            abs(printing.crisp.high - printing.other.high),
+            abs(printing.crisp_extra.low - printing.other_extra.low),
+            abs(printing.crisp_extra.high - printing.other_extra.high),
         )
         > GUARD_MM
     ):
         yield from _landing_check(
-            item, printing, printing.other, printer, timeline, "on its other surface"
+            item, printing, printing.other_extra, printer, timeline, "on its other surface"
         )
 
 

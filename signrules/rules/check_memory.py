@@ -90,11 +90,11 @@ def _are_alike(one: Printing | None, other: Printing | None) -> bool:
         and one.clearance == other.clearance
         and one.throw == other.throw
         and one.throw_at_end == other.throw_at_end
-        and one.before == other.before
-        and one.after == other.after
-        and one.crisp_at_end == other.crisp_at_end
-        and (one.crisp, one.other, one.paid, one.side_up)
-        == (other.crisp, other.other, other.paid, other.side_up)
+        and one.surface_before == other.surface_before
+        and one.surface_after == other.surface_after
+        and one.crisp_extra_at_end == other.crisp_extra_at_end
+        and (one.crisp_extra, one.other_extra, one.counts_as_setting, one.side_up)
+        == (other.crisp_extra, other.other_extra, other.counts_as_setting, other.side_up)
         and (one.plane.gap, one.plane.media, one.plane.key)
         == (other.plane.gap, other.plane.media, other.plane.key)
     )

@@ -113,7 +113,7 @@ def _landing_there(
     tolerance = printer.allowed_landing_error
     if item.directions == 1 or tolerance is None:
         return ""
-    extra = printing.crisp + Interval.exact(difference)
+    extra = printing.crisp_extra + Interval.exact(difference)
     # The operator would enter the best of those that there are.
     error = min(landing_error(printer, extra, alignment).high for alignment in timeline.alignments)
     allowed = f"({number_text(tolerance)} mm allowed)"

@@ -73,9 +73,9 @@ def _standing_zones(
 
 
 def _rise_over(heights: Heights, top: Cover, face: Cover) -> float:
-    """How far one stack of ink stands above another as they are meant, in mm."""
+    """How far the ink of one cover stands above that of another as meant, in mm."""
     everything = range(len(heights.job.passes))
-    # As a difference of sums, so that ink which lies in both stacks cancels with its tolerance.
+    # As a difference of sums, so that ink which lies in both covers cancels with its tolerance.
     rise = heights.ink(top, everything) - heights.ink(face, everything)
     return rise.interval().nominal
 

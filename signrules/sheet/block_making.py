@@ -187,7 +187,7 @@ class SetupBlocks:
         assert printing is not None
         setting, gauge = self._setting_and_gauge(step, printing)
         where = [*setting.notes, self._surface_words(step)]
-        if not printing.paid:
+        if not printing.counts_as_setting:
             where.append(language.say("same height as before: set and gauge it here all the same"))
         passes = self._passes_of_gap(number)
         room = self._room_of_gap(passes)

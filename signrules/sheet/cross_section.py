@@ -150,7 +150,7 @@ class _Section:
     def _ink(self, column: Column, ground: float) -> float:
         x0, x1 = self.x(column.x0), self.x(column.x1)
         height = ground
-        for pass_index in column.stack:
+        for pass_index in column.cover:
             item = self.job.passes[pass_index]
             higher = height + ink_height(self.job, (pass_index,))
             kind = "ink now" if pass_index == self.scene.printing.pass_index else "ink"
@@ -168,7 +168,7 @@ class _Section:
             return
         ground = thickness_of(self.job.media_named(media)).nominal
         for column in sheet_columns(self.scene, media, px_mm=1 / self.scale.across, own=True):
-            top = ground + ink_height(self.job, column.stack)
+            top = ground + ink_height(self.job, column.cover)
             bottom = top - ink_height(self.job, (pass_index,))
             x0, x1, y = self.x(column.x0), self.x(column.x1), self.y(top)
             put_box(self.svg, "own", x0, y, x1 - x0, self.y(bottom) - y)

@@ -225,8 +225,8 @@ class PrintRows:
             language.say("Highest surface above the bed"),
             language.say(
                 "{before} before, {after} after",
-                before=language.mm(printing.before.nominal),
-                after=language.interval(printing.after),
+                before=language.mm(printing.surface_before.nominal),
+                after=language.interval(printing.surface_after),
             ),
         )
         error = self.timeline.landing_errors[printing.pass_index]

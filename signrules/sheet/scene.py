@@ -15,8 +15,8 @@ from signrules.physics.flatness import thickness_of
 from signrules.physics.heights import Heights
 from signrules.physics.timeline import Printing, Timeline
 
-Stack = tuple[int, ...]
-"""The passes whose ink lies on each other, in the order in which they were printed."""
+PrintedCover = tuple[int, ...]
+"""The passes of a cover that have been printed, in the order in which they were."""
 
 ROOM_X, ROOM_Y = 80.0, 40.0
 """What is drawn in a cross-section may take, in px: across the bed, and in height."""
@@ -44,7 +44,7 @@ class Scene:
     turned: frozenset[str]
     absent: frozenset[str] = frozenset()
 
-    def stack(self, cover: Iterable[int]) -> Stack:
+    def printed_cover(self, cover: Iterable[int]) -> PrintedCover:
         """The passes among these that have been printed, including this one, in printing order."""
         own_position = self.printing.position
         return tuple(
@@ -77,11 +77,11 @@ class Scene:
 
 @frozen
 class Column:
-    """A stretch of x on the bed in mm, and the highest stack in the band there."""
+    """A stretch of x on the bed in mm, and the cover of the highest ink in the band there."""
 
     x0: float
     x1: float
-    stack: Stack
+    cover: PrintedCover
 
 
 def scene_of_each(timeline: Timeline) -> dict[int, Scene]:
@@ -99,11 +99,11 @@ def scene_of_each(timeline: Timeline) -> dict[int, Scene]:
     return scenes
 
 
-def ink_height(job: Job, stack: Stack) -> float:
-    """The nominal height of a stack in mm: layers times layer, added up."""
+def ink_height(job: Job, cover: PrintedCover) -> float:
+    """The nominal height of the ink of a cover in mm: layers times layer, added up."""
     return sum(
         job.passes[pass_index].layers * job.ink_of(job.passes[pass_index]).layer.nominal
-        for pass_index in stack
+        for pass_index in cover
     )
 
 
@@ -120,34 +120,34 @@ def sheet_columns(scene: Scene, media: str, *, px_mm: float, own: bool = False) 
     # From left to right, with what stands at each place on a heap, the highest on top. What has
     # ended is taken off only once it comes to the top: below it, it does no harm.
     columns: list[Column] = []
-    standing: list[tuple[float, float, Stack]] = []
+    standing: list[tuple[float, float, PrintedCover]] = []
     following = 0
     for x0, x1 in pairwise(edges):
         while following < len(pieces) and pieces[following][0] <= x0:
-            _, end, height, stack = pieces[following]
-            heappush(standing, (-height, end, stack))
+            _, end, height, cover = pieces[following]
+            heappush(standing, (-height, end, cover))
             following += 1
         while standing and standing[0][1] <= x0:
             heappop(standing)
         if not standing:
             continue
-        stack = standing[0][2]
-        if columns and columns[-1].stack == stack and columns[-1].x1 == x0:
-            columns[-1] = Column(columns[-1].x0, x1, stack)
+        cover = standing[0][2]
+        if columns and columns[-1].cover == cover and columns[-1].x1 == x0:
+            columns[-1] = Column(columns[-1].x0, x1, cover)
         else:
-            columns.append(Column(x0, x1, stack))
+            columns.append(Column(x0, x1, cover))
     return columns
 
 
-Part = tuple[float, float, float, Stack]
+Part = tuple[float, float, float, PrintedCover]
 """From x to x in mm, the height of the ink there, its passes."""
 
 
 def _on_pixels(pieces: Sequence[Part], px_mm: float) -> Iterator[Part]:
     # Widened to whole px, so that of what falls on one px the highest alone is drawn.
-    for x0, x1, height, stack in pieces:
+    for x0, x1, height, cover in pieces:
         first = int(x0 // px_mm)
-        yield first * px_mm, max(ceil(x1 / px_mm), first + 1) * px_mm, height, stack
+        yield first * px_mm, max(ceil(x1 / px_mm), first + 1) * px_mm, height, cover
 
 
 def _pieces_on_sheet(scene: Scene, media: str, own: bool) -> Iterator[Part]:
@@ -163,10 +163,10 @@ def _pieces_on_sheet(scene: Scene, media: str, own: bool) -> Iterator[Part]:
             if piece.y0 < high - GUARD_MM and piece.y1 > low + GUARD_MM
         ]
         if pieces:
-            stack = scene.stack(zone.cover)
-            height = ink_height(scene.job, stack)
+            cover = scene.printed_cover(zone.cover)
+            height = ink_height(scene.job, cover)
             yield from (
-                (sheet.at[0] + piece.x0, sheet.at[0] + piece.x1, height, stack) for piece in pieces
+                (sheet.at[0] + piece.x0, sheet.at[0] + piece.x1, height, cover) for piece in pieces
             )
 
 

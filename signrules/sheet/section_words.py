@@ -66,8 +66,8 @@ def described(scene: Scene, scale: Scale, language: Language) -> str:
         plane=language.mm(scene.plane),
         clearance=language.interval(printing.clearance),
         throw=language.span(*printing.throw.span),
-        before=language.mm(printing.before.nominal),
-        after=language.mm(printing.after.nominal),
+        before=language.mm(printing.surface_before.nominal),
+        after=language.mm(printing.surface_after.nominal),
         sheets=", ".join(map(clean_text, scene.sheets)),
         factor=language.figure(scale.factor),
     )

@@ -254,8 +254,8 @@ def test_a_false_throw_does_not_do_away_with_the_alignment_that_it_needs():
     job = signrules.job_from_dict(two_loads())
     plan = planned(job)
     printings = plan.timeline.printings
-    same = printings[0].crisp
-    false = {at: evolve(one, crisp=same, other=same) for at, one in printings.items()}
+    same = printings[0].crisp_extra
+    false = {at: evolve(one, crisp_extra=same, other_extra=same) for at, one in printings.items()}
     steps = []
     for step in plan.timeline.steps:
         said = step.printing
@@ -327,7 +327,7 @@ class Broken:
 def test_what_cannot_even_be_compared_does_not_pass():
     job = signrules.job_from_dict(two_loads())
     plan = planned(job)
-    false = evolve(plan.timeline.printings[0], before=Broken())
+    false = evolve(plan.timeline.printings[0], surface_before=Broken())
     (found,) = signrules.audit(job, with_thing(plan, false))
     assert found == f"{FAILED}: RuntimeError('no')"
 

@@ -19,7 +19,7 @@ import signrules
 from signrules import hookimpl, load_plugins
 from signrules.braille.cells import BLANK, DIGITS, LETTERS, NUMERIC, joined_cells
 from signrules.remedies.alike_cases import Alike
-from signrules.remedies.candidates import change_of, of_section
+from signrules.remedies.candidates import of_section, worded_change
 
 LETTER_SIGN = "⠰"
 
@@ -260,7 +260,7 @@ def test_an_escape_of_a_translator_is_never_offered():
 
 def test_words_are_repeated_only_at_signs_that_say_the_same():
     job = job_with_signs(("IT", "⠠⠠⠊⠞"), ("US", "⠠⠠⠥⠎"), ("IT", "⠠⠠⠊⠞"))
-    edit = change_of("List it.", of_section("sign-0", "braille", acronyms=("IT",)))
+    edit = worded_change("List it.", of_section("sign-0", "braille", acronyms=("IT",)))
     after = Alike(job).widened(edit).made(job)
     assert [sign.braille.acronyms for sign in after.signs] == [("IT",), (), ("IT",)]
 
@@ -268,7 +268,7 @@ def test_words_are_repeated_only_at_signs_that_say_the_same():
 def test_cells_are_repeated_only_at_signs_that_say_the_same():
     job = job_with_signs(("MEN", "⠑⠭⠊⠞"), ("WOMEN", "⠑⠭⠊⠞"), ("MEN", "⠑⠭⠊⠞"))
     summary = "Set the cells."
-    edit = change_of(summary, of_section("sign-0", "braille", cells="⠍⠑⠝"))
+    edit = worded_change(summary, of_section("sign-0", "braille", cells="⠍⠑⠝"))
     assert cells_of(Alike(job).widened(edit).made(job)) == ["⠍⠑⠝", "⠑⠭⠊⠞", "⠍⠑⠝"]
 
 

@@ -12,7 +12,7 @@ import signrules
 from signrules import Interval, Outcome
 from signrules.remedies import finder
 from signrules.remedies.alike_cases import Alike
-from signrules.remedies.candidates import change_of, lasting_changes, of_job, of_section
+from signrules.remedies.candidates import lasting_changes, of_job, of_section, worded_change
 from signrules.remedies.gap_changes import left_to_the_planner, set_gap, set_layers, with_extra
 from signrules.remedies.sign_changes import restated_sign
 from signrules.whatif import mending
@@ -113,11 +113,11 @@ def test_what_comes_back_to_where_it_was_is_no_change():
 
 def test_what_matters_stays_in_its_order():
     steps = then(
-        change_of("Rename it.", of_job(name="another")),
+        worded_change("Rename it.", of_job(name="another")),
         lambda job: set_layers(job, job.passes[1], 20),
     )
     assert words(*steps) == ["Rename it.", "Print dots in 20 layers instead of 24."]
-    other = change_of(
+    other = worded_change(
         "Wider dots.", of_section("room", "braille", dot_diameter=Interval.exact(1.6))
     )
     assert words(steps[1], other) == ["Print dots in 20 layers instead of 24.", "Wider dots."]

@@ -15,7 +15,7 @@ from scenario import pass_of, sign_job
 import signrules
 from signrules import Outcome
 from signrules.remedies import finder
-from signrules.remedies.candidates import change_of
+from signrules.remedies.candidates import worded_change
 from signrules.remedies.spacers import Thickness, bought_spacer
 
 FAR = {"control": "spacers", "spacers": ["5 mm"]}
@@ -196,7 +196,7 @@ def test_with_drag_what_is_served_at_the_thick_end_reaches_as_far_as_drops_do():
 def test_what_has_no_order_at_the_far_end_is_not_offered(monkeypatch):
     result = evaluate(document("auto"))
     near, far = (
-        change_of(
+        worded_change(
             "A spacer.",
             lambda job, o=extra: evolve(
                 job, printer=evolve(job.printer, gap=signrules.Spacers((o,)))

@@ -327,5 +327,6 @@ def test_a_trial_that_was_cut_short_with_an_order_will_do_where_there_was_none()
     for base, expected in ((stuck, sound), (sound, None)):
         trials = Trials(base, Hard(sound, 5000), 300)
         assert trials.evaluated(other) is None
-        assert trials.with_some_order(other) is expected
         assert trials.untried == 1
+        assert trials.settle_for_order(other) is expected
+        assert trials.untried == (expected is None)

@@ -406,7 +406,7 @@ def test_an_assumed_thickness_enters_the_heights():
         Level.NOTE,
     )
     assert "ISO 7823-1" in str(assumed.source)
-    before = result.timeline.printings[0].before
+    before = result.timeline.printings[0].surface_before
     assert (before.low, before.high) == approx((2.3, 3.7))
     document["media"][0]["thickness"] = "2.95 .. 3.1 mm"
     assert checks_of(evaluate(document), "thickness.assumed", "media.panel") == []

@@ -44,7 +44,9 @@ def test_what_is_drawn_is_what_was_reckoned(job):
         assert highest == pytest.approx(surface, **read.near)
         if job.passes[printing.pass_index].side == printing.side_up:
             own = read.boxes("own")
-            assert max(top for *_, top in own) == pytest.approx(printing.after.nominal, **read.near)
+            assert max(top for *_, top in own) == pytest.approx(
+                printing.surface_after.nominal, **read.near
+            )
             assert max(bottom for *_, bottom, _ in own) == pytest.approx(
-                printing.before.nominal, **read.near
+                printing.surface_before.nominal, **read.near
             )

@@ -134,9 +134,11 @@ def test_what_is_drawn_ends_at_the_surfaces_of_the_plan(drawn):
         item = result.job.passes[printing.pass_index]
         sheet = result.job.media_of(item)
         own = read.boxes("own")
-        assert max(top for *_, top in own) == pytest.approx(printing.after.nominal, **read.near)
+        assert max(top for *_, top in own) == pytest.approx(
+            printing.surface_after.nominal, **read.near
+        )
         assert max(bottom for _, _, bottom, _ in own) == pytest.approx(
-            printing.before.nominal, **read.near
+            printing.surface_before.nominal, **read.near
         )
         areas = [
             (sheet.at[0] + a.x, sheet.at[0] + a.x + a.width) for a in result.job.areas_of(item)
@@ -287,7 +289,7 @@ def test_scenes_follow_the_order():
     names = [item.id for item in result.job.passes]
     for at, scene in scenes.items():
         before = result.order[: result.order.index(names[at])]
-        assert [names[other] for other in scene.stack(range(len(names)))[:-1]] == [
+        assert [names[other] for other in scene.printed_cover(range(len(names)))[:-1]] == [
             name for name in before if name in names
         ]
         assert scene.turned == ({"panel"} if "turn" in before else set())

@@ -17,7 +17,7 @@ from scenario import sign_job
 import signrules
 from signrules import Interval, JobError
 from signrules.cli import main
-from signrules.remedies.candidates import change_of, of_job, of_section
+from signrules.remedies.candidates import of_job, of_section, worded_change
 from signrules.remedies.makers import changes_for
 from signrules.remedies.trial_budget import KEPT_PRICE, MENDING
 from signrules.whatif import mending
@@ -152,13 +152,13 @@ def test_what_only_a_needless_change_brought_to_light_is_kept(monkeypatch):
         # The diameter is thought of once the job is renamed, and the spacing after the diameter.
         braille = judged.job.signs[0].braille
         if judged.job.name != "renamed":
-            yield change_of("Rename it.", of_job(name="renamed"))
+            yield worded_change("Rename it.", of_job(name="renamed"))
         elif braille.dot_diameter.high > 1.6:
-            yield change_of(
+            yield worded_change(
                 "Smaller dots.", of_section("room", "braille", dot_diameter=Interval.exact(1.55))
             )
         else:
-            yield change_of(
+            yield worded_change(
                 "Wider cells.", of_section("room", "braille", cell_spacing=Interval.exact(6.2))
             )
 

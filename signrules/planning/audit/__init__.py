@@ -4,6 +4,11 @@ Each number and each name that a plan carries is computed again and compared. Th
 the heights and the physics of landing with the rest of the library, and no code with the search
 or with the replay that made the plan. It is linear in the steps of the plan. Each module has one
 question.
+
+Begin with the function below: it has `replay` do each step, and then `tallies`, `alignments`,
+`price` and `plan_verdict` compare what the plan says of the whole. For a step `replay` asks
+`shapes` (does it say what it must), `bed` (what lies there), `head` (its plane), `printings` (what
+the pass meets), `registered_passes` and `safety`. `claims` compares, `findings` collects.
 """
 
 from __future__ import annotations

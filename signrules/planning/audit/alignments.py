@@ -42,10 +42,10 @@ def check_alignments(job: Job, replay: Replay, findings: Findings) -> None:
     made_extras = [extra for extra in replay.aligned if is_mm(extra)]
     unrecorded: set[Throws] = set()
     served_throws: dict[Throws, bool] = {}  # Very many passes have one of a few throws.
-    for pass_index, crisp in replay.crisp.items():
+    for pass_index, crisp in replay.crisp_extras.items():
         if job.passes[pass_index].directions == 1:
             continue
-        throws = Throws(crisp, replay.crisp_at_end[pass_index])
+        throws = Throws(crisp, replay.crisp_extras_at_end[pass_index])
         served = served_throws.get(throws)
         if served is None:
             # Told apart, because only what no record serves has a say in where a new one is made.

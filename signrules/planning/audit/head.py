@@ -7,6 +7,7 @@ from signrules.model.media import Media
 from signrules.model.passes import Gap, HeadSetting, Pass
 from signrules.model.quantities import GUARD_MM, Interval
 from signrules.physics.heights import HeadPlane
+from signrules.physics.planes import StatedGap
 from signrules.physics.standing import Standing
 from signrules.physics.timeline import Step
 from signrules.planning.audit.claims import is_mm, is_near
@@ -19,8 +20,8 @@ DECIMALS = 6
 class Head:
     """The head as gaps are set.
 
-    Of the pass that took its plane last, `paid` is whether a setting counts, `kept` whether a
-    stated gap was left as it had been set for the pass before.
+    Of the pass that took its plane last, `counts_as_setting` is whether setting its gap counts,
+    `kept` whether a stated gap was left as it had been set for the pass before.
     """
 
     def __init__(self, job: Job, standing: Standing, findings: Findings) -> None:
@@ -30,8 +31,8 @@ class Head:
         self.settable = {round(extra, DECIMALS) for extra in job.printer.gap.extras()}
         self.plane: HeadPlane | None = None
         self.settings = 0
-        self.paid = self.kept = False
-        self._stated: tuple[HeadSetting, str] | None = None
+        self.counts_as_setting = self.kept = False
+        self._stated: StatedGap | None = None
 
     def take_plane(
         self,
@@ -51,12 +52,12 @@ class Head:
             plane = self._plane_of_open(pass_index, item, sheet, setting)
         else:
             plane = before
-        self._stated = None if item.gap is None else (item.gap, sheet.id)
+        self._stated = None if item.gap is None else StatedGap(item.gap, sheet.id)
         if plane is None:
             return None
         # By identity first: most passes keep the very plane that stood.
-        self.paid = plane is not before and not _is_level(plane, before)
-        self.settings += self.paid
+        self.counts_as_setting = plane is not before and not _is_level(plane, before)
+        self.settings += self.counts_as_setting
         self.plane = plane
         return plane
 
@@ -80,7 +81,7 @@ class Head:
         # gap.
         if self.plane.is_as(plane_anew):
             return plane_anew
-        self.kept = self._stated == (gap, sheet.id)
+        self.kept = self._stated == StatedGap(gap, sheet.id)
         if not self.kept:
             self.findings.tell(f"{item.id}: the head plane is not that of its stated gap")
         return self.plane

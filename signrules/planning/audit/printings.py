@@ -20,32 +20,32 @@ class Met(NamedTuple):
 
     throw: Throw
     throw_at_end: Throw
-    crisp: Interval
-    crisp_at_end: Interval
-    other: Interval
-    before: Interval
-    after: Interval
+    crisp_extra: Interval
+    crisp_extra_at_end: Interval
+    other_extra: Interval
+    surface_before: Interval
+    surface_after: Interval
 
 
 Found = tuple[int, int, bool, Interval, str]
 """What else was found of a pass; its head plane stands beside it."""
 
-FOUND_FIELDS = ("pass_index", "position", "paid", "clearance", "side_up")
+FOUND_FIELDS = ("pass_index", "position", "counts_as_setting", "clearance", "side_up")
 """The names that the plan has for it."""
 
 CALLED = {
     "pass_index": "number of the pass",
     "position": "place in the order",
-    "paid": "cost of its gap setting (True where it counts)",
+    "counts_as_setting": "cost of its gap setting (True where it counts)",
     "clearance": "clearance",
     "side_up": "side that lies up",
     "throw": "throw",
     "throw_at_end": "throw at its end",
-    "crisp": "extra with the throw to where it must be crisp",
-    "crisp_at_end": "extra with the throw of its last layer to where it must be crisp",
-    "other": "extra with the throw to its other surface",
-    "before": "height before it",
-    "after": "height after it",
+    "crisp_extra": "extra with the throw to where it must be crisp",
+    "crisp_extra_at_end": "extra with the throw of its last layer to where it must be crisp",
+    "other_extra": "extra with the throw to its other surface",
+    "surface_before": "height before it",
+    "surface_after": "height after it",
 }
 FOUND, MET = attrgetter(*FOUND_FIELDS), attrgetter(*Met._fields)
 
@@ -97,24 +97,21 @@ class PrintingCheck:
 
     def _grown(self, landing: Landing, pass_index: int) -> Landing:
         """What a pass has landed on, with its own ink."""
-        media, lift, stacks, full_stacks = landing
         with_pass = self.standing.stacks.with_pass
-        covers = self.standing.job.passes[pass_index].coverage >= 1
-        grown_stacks = frozenset(with_pass(stack, pass_index) for stack in stacks)
-        if covers:
+        grown_stacks = frozenset(with_pass(stack, pass_index) for stack in landing.stacks)
+        full_stacks = landing.full_stacks
+        if self.standing.job.passes[pass_index].coverage >= 1:
             full_stacks = frozenset(with_pass(stack, pass_index) for stack in full_stacks)
-        return media, lift, grown_stacks, full_stacks
+        return Landing(landing.media, landing.lift, grown_stacks, full_stacks)
 
     def _on_its_own(self, landing: Landing, pass_index: int, layers: int) -> Landing:
         """What a pass has landed on, with so many of its own layers wherever it prints."""
-        media, lift, stacks, full_stacks = landing
         with_layers = self.standing.stacks.with_layers
-        raised = frozenset(with_layers(stack, pass_index, layers) for stack in stacks)
-        return (
-            media,
-            lift,
-            raised,
-            frozenset(with_layers(stack, pass_index, layers) for stack in full_stacks),
+        return Landing(
+            landing.media,
+            landing.lift,
+            frozenset(with_layers(stack, pass_index, layers) for stack in landing.stacks),
+            frozenset(with_layers(stack, pass_index, layers) for stack in landing.full_stacks),
         )
 
     def compare(

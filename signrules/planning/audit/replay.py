@@ -43,9 +43,9 @@ class Replay:
         self.done: set[str] = set()
         self.order: list[str] = []
         """The items that have been done, in order."""
-        self.crisp: dict[int, Interval] = {}
+        self.crisp_extras: dict[int, Interval] = {}
         """For each pass the extra over a bare sheet with its throw to where it must be crisp."""
-        self.crisp_at_end: dict[int, Interval] = {}
+        self.crisp_extras_at_end: dict[int, Interval] = {}
         """That extra at the last layer of the pass."""
         self.aligned: list[float] = []
         """Where alignments are made, as extras over a bare sheet in mm."""
@@ -152,7 +152,7 @@ class Replay:
         self.standing.add(pass_index)
         clearance = self.standing.clearance(pass_index, plane, turned)
         side_up = "back" if self.heights.media[pass_index].id in turned else "front"
-        found = (pass_index, len(self.order), head.paid, clearance, side_up)
+        found = (pass_index, len(self.order), head.counts_as_setting, clearance, side_up)
         said = self.printings.get(pass_index)
         numbers.compare(item, plane, found, met, said)
         # A plan has the numbers in several places. Where they are one object they are compared
@@ -161,7 +161,8 @@ class Replay:
             numbers.compare(item, plane, found, met, step.printing)
         if setting is not None and setting.printing is not said:
             numbers.compare(item, plane, found, met, setting.printing)
-        self.crisp[pass_index], self.crisp_at_end[pass_index] = met.crisp, met.crisp_at_end
+        self.crisp_extras[pass_index] = met.crisp_extra
+        self.crisp_extras_at_end[pass_index] = met.crisp_extra_at_end
         self.safety.check(item, clearance.low, met.throw.to_lowest.high, side_up, kept=head.kept)
 
     def _named(self, subject: object) -> Pass | Handling | None:

@@ -97,7 +97,7 @@ def _other_sheet(
     standing = machine.heights.standing_after(printed)
     obstacles = standing.obstacles(pass_index, turned)
     nearest = min(obstacles, key=lambda one: standing.clearance_over((one,), plane).low)
-    media = nearest[0][0]
+    media = nearest.base.media
     if media == machine.heights.media[pass_index].id:
         return ""
     return media

@@ -126,7 +126,7 @@ class Serving:
 
     @cached_property
     def _ink_deviation(self) -> float:
-        """By how many mm a stack may come out other than meant; that bounds the shift."""
+        """By how many mm the ink of a cover may be other than meant; that bounds the shift."""
         inks = (self.heights.ink(cover, cover) for cover in self.heights.layout.all_covers())
         return max(_deviation_of(ink.interval()) for ink in inks)
 
@@ -176,13 +176,13 @@ class Serving:
     def _crisp(
         self, pass_index: int, plane: HeadPlane, printed: frozenset[int], lift: float
     ) -> Interval:
-        """One such throw, from the stacks within the areas of a pass alone."""
+        """One such throw, from the covers within the areas of a pass alone."""
         heights, media = self.heights, self.heights.media[pass_index].id
         covers = heights.layout.covers_of(pass_index)
         lower = plane.less(heights.ground.base_gap)
 
-        def throws_onto(stacks: Iterable[Cover]) -> list[Interval]:
-            return [heights.above_ink(lower, media, lift, cover, printed) for cover in stacks]
+        def throws_onto(surfaces: Iterable[Cover]) -> list[Interval]:
+            return [heights.above_ink(lower, media, lift, cover, printed) for cover in surfaces]
 
         if self.job.passes[pass_index].crisp_on == "highest":
             return least_of(throws_onto(covers))

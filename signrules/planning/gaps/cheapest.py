@@ -18,10 +18,10 @@ from attrs import frozen
 from signrules.model.passes import HeadSetting
 from signrules.physics.heights import HeadPlane
 from signrules.physics.machine import Machine, may_be_kept
-from signrules.physics.planes import settings_between
+from signrules.physics.planes import StatedGap, settings_between
 from signrules.planning.gaps.alignment_records import Needs, with_window
 from signrules.planning.gaps.gap_candidates import OpenGaps
-from signrules.planning.gaps.order_walk import Mark, Option, Place, Places
+from signrules.planning.gaps.order_walk import Option, Place, Places
 from signrules.planning.gaps.plane_reaches import SLACK_MM, Reach, fewest_planes
 from signrules.planning.setup_cost import Costs
 
@@ -56,7 +56,7 @@ class _Way:
     unsafe: int = 0
     settings: int = 0
     plane: HeadPlane | None = None
-    mark: Mark | None = None
+    mark: StatedGap | None = None
     needs: Needs = frozenset()
     gap: HeadSetting | None = None
     earlier: _Way | None = None
@@ -234,7 +234,7 @@ class _Programme:
         """The plane of a way, where a pass may keep it; a stated gap only right after the same."""
         if way.plane is None:
             return None
-        if place.mark is not None and not may_be_kept(place.mark[0]):
+        if place.mark is not None and not may_be_kept(place.mark.gap):
             return None
         if place.mark not in (None, way.mark):
             return None
@@ -243,7 +243,7 @@ class _Programme:
             return None
         return kept
 
-    def _onward(self, way: _Way, option: Option, mark: Mark | None) -> _Way:
+    def _onward(self, way: _Way, option: Option, mark: StatedGap | None) -> _Way:
         needs = way.needs
         if option.window is not None:
             needs = with_window(needs, option.window)

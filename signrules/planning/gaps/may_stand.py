@@ -20,7 +20,7 @@ MOST_STACKS = 2_000
 """Of so many ways in which stacks can come about the heights are known; of more, nothing is."""
 
 MOST_ORDERED = 512
-"""Of so many ways to print a part of a stack those that precedence forbids are left out."""
+"""Of so many ways to print a part of a cover those that precedence forbids are left out."""
 
 Surface = tuple[Base, int]
 """A bare sheet, by how much it may be lifted and whether its bow counts, and the number of the
@@ -70,7 +70,7 @@ class MayStand:
         for (media, _), stacks in (self.stacks or {}).items():
             for stack in sorted(stacks):
                 reference = "media" if stack == BARE else "build-up"
-                form = base_gap + heights.ground.top(media) + heights.stacks.inks[stack]
+                form = base_gap + heights.ground.top(media) + heights.stacks.forms[stack]
                 plane = HeadPlane((form,), Gap(Interval.exact(0.0), reference), media)
                 plane_of_name.setdefault(self.name_of(plane), plane)
         return tuple(plane_of_name.values())
@@ -97,7 +97,7 @@ class MayStand:
                 for lift in sorted(self._lifts(other, side)):
                     for stack in sorted(stacks):
                         alike = (other == media, self._like[other], lift, stack)
-                        surfaces.setdefault(alike, ((other, lift, bowed), stack))
+                        surfaces.setdefault(alike, (Base(other, lift, bowed), stack))
             self._near[key] = tuple(surfaces.values())
         return self._near[key]
 
@@ -138,7 +138,7 @@ class MayStand:
         needed = {
             pass_index: before_within(self.machine, pass_index, cover) for pass_index in cover
         }
-        # Part by part in every order that the stack allows, each part looked at once.
+        # Part by part in every order that precedence allows, each part looked at once.
         done, stacks = {frozenset[int]()}, {BARE}
         waiting = list(done)
         while waiting:

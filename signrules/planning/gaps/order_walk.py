@@ -11,13 +11,11 @@ from signrules.model.quantities import Interval
 from signrules.physics.heights import HeadPlane
 from signrules.physics.landing import Window, alignment_window
 from signrules.physics.machine import Machine, clears_head, flies_far_enough, may_be_kept
+from signrules.physics.planes import StatedGap
 from signrules.physics.standing import Landing, Obstacles, Standing
 from signrules.planning.gaps.alignment_records import Records
 from signrules.planning.gaps.gap_candidates import Fresh, OpenGaps
 from signrules.planning.gaps.plane_reaches import ANYWHERE, SLACK_MM, Reach
-
-Mark = tuple[HeadSetting, str]
-"""A gap as a pass states it, and on which sheet."""
 
 
 @frozen(eq=False)
@@ -44,7 +42,7 @@ class Place:
     """
 
     pass_index: int
-    mark: Mark | None
+    mark: StatedGap | None
     landing: Landing
     obstacles: Obstacles
     anew: tuple[Option, ...]
@@ -63,7 +61,7 @@ class Places:
         self.records = Records.of_job(machine.job)
         self.standing: Standing = machine.heights.standing()
         self.turned = set(machine.job.loaded_back_up)
-        self._lowest_kept: tuple[Mark | None, float] = (None, 0.0)
+        self._lowest_kept: tuple[StatedGap | None, float] = (None, 0.0)
         self.places = tuple(self._walk(order))
 
     def option(self, place: Place, plane: HeadPlane) -> Option:
@@ -130,7 +128,7 @@ class Places:
         self.standing.add(pass_index)
         obstacles = self.standing.obstacles(pass_index, self.turned)
         option = self._option(pass_index, landing, obstacles, plane, stated)
-        mark = (stated, self.machine.heights.media[pass_index].id)
+        mark = StatedGap(stated, self.machine.heights.media[pass_index].id)
         heights = self._stated_heights(mark, plane)
         serves = self._serves(pass_index, landing, heights)
         return Place(pass_index, mark, landing, obstacles, (option,), heights, serves)
@@ -186,7 +184,7 @@ class Places:
         throw = self.standing.throw_onto(landing, bed).to_lowest.nominal
         return low, self.job.printer.max_throw - throw + SLACK_MM
 
-    def _stated_heights(self, mark: Mark, plane: HeadPlane) -> Reach:
+    def _stated_heights(self, mark: StatedGap, plane: HeadPlane) -> Reach:
         """A stated gap gives one plane, or keeps one that the same gap gave just before."""
         height = plane.height.nominal
         # While passes state one gap one after the other, each may keep the plane of any before it.
@@ -195,7 +193,7 @@ class Places:
             lowest = height
         lowest = min(lowest, height)
         self._lowest_kept = (mark, lowest)
-        if not may_be_kept(mark[0]):
+        if not may_be_kept(mark.gap):
             return height, height
         return lowest, height
 

@@ -9,10 +9,10 @@ from collections.abc import Collection, Iterable
 from itertools import chain, product
 
 from signrules.job_graphs import before_within
-from signrules.model.passes import HeadSetting
 from signrules.model.quantities import GUARD_MM
 from signrules.physics.heights import HeadPlane
 from signrules.physics.machine import Machine
+from signrules.physics.planes import StatedGap
 from signrules.physics.zones import Cover, cluster_snapper
 from signrules.planning.predecessors import Before
 
@@ -119,14 +119,14 @@ class _Reaches:
         highest = settable.before(pass_index)
         if self.job.printer.max_throw is None:
             return highest
-        # What must come later cannot stand yet; drops must reach the lowest stack of those that do.
+        # What must come later cannot stand yet; drops must reach the lowest cover of those that do.
         later_passes = {pass_index, *self.machine.followers[pass_index]}
         covers = self.heights.layout.covers_of(pass_index)
-        lowest_stack = min(
+        lowest_ink = min(
             _ink_printed(self.machine, self.heights.full(cover), set(cover) - later_passes)
             for cover in covers
         )
-        return min(highest, self._bare(pass_index) + lowest_stack + self.job.printer.max_throw)
+        return min(highest, self._bare(pass_index) + lowest_ink + self.job.printer.max_throw)
 
     def _bare(self, pass_index: int) -> float:
         return self.heights.ground.top(self.heights.media[pass_index].id).interval().nominal
@@ -140,7 +140,7 @@ def planes_over_build_up(
     The lowest is set over what must stand when a pass of the same gap comes, and kept; the highest
     is set over all that can stand.
     """
-    alike: dict[tuple[HeadSetting, str], list[int]] = {}
+    alike: dict[StatedGap, list[int]] = {}
     for item_index in sorted(active):
         if not machine.is_pass(item_index):
             continue
@@ -151,7 +151,8 @@ def planes_over_build_up(
         return {}
     before = Before(machine, active)
     planes: dict[int, tuple[HeadPlane, HeadPlane]] = {}
-    for (gap, media), members in alike.items():
+    for stated, members in alike.items():
+        gap, media = stated.gap, stated.media
         lows, highs = [], {}
         for item_index in members:
             side = machine.job.passes[item_index].side
@@ -174,8 +175,8 @@ class _Settable:
     def __init__(self, machine: Machine, fixed: float) -> None:
         self.machine, self.fixed = machine, fixed
         heights, printer = machine.heights, machine.job.printer
-        # For each side of a sheet: base gap and extra over the bare sheet, and the stacks, the
-        # highest first.
+        # For each side of a sheet: base gap and extra over the bare sheet, and the covers with
+        # their ink, the highest first.
         self.sides: list[tuple[float, list[tuple[float, Cover]]]] = []
         for (media, side), passes in heights.layout.passes_on.items():
             extras = set()
@@ -189,8 +190,8 @@ class _Settable:
                 top = heights.ground.top(media).interval().nominal
                 bare = top + printer.base_gap.nominal + max(extras)
                 covers = heights.layout.covers_on(media, side)
-                stacks = [(_ink_printed(machine, cover, set(cover)), cover) for cover in covers]
-                self.sides.append((bare, sorted(stacks, reverse=True)))
+                inks = [(_ink_printed(machine, cover, set(cover)), cover) for cover in covers]
+                self.sides.append((bare, sorted(inks, reverse=True)))
 
     def before(self, pass_index: int) -> float:
         """The highest plane in mm that can have been set before a pass or for it."""
@@ -200,10 +201,10 @@ class _Settable:
             _ink_printed(self.machine, cover, set(cover) - later_passes) for cover in own_covers
         )
         highest = self.fixed
-        for bare, stacks in self.sides:
-            # Stacks where the pass prints count without what must come later, the others with
+        for bare, inks in self.sides:
+            # Covers where the pass prints count without what must come later, the others with
             # everything: more than can stand, which only makes the reach wider.
-            others = next((ink for ink, cover in stacks if pass_index not in cover), 0.0)
+            others = next((ink for ink, cover in inks if pass_index not in cover), 0.0)
             highest = max(highest, bare + max(others, highest_own))
         return highest
 

@@ -14,11 +14,11 @@ from functools import cache
 from attrs import frozen
 
 from signrules.physics.machine import Machine
+from signrules.physics.planes import StatedGap
 from signrules.planning.bitmasks import as_mask, bits_of
 from signrules.planning.gaps.alignment_records import Needs
 from signrules.planning.gaps.alignment_windows import Serving
 from signrules.planning.gaps.kept_planes import kept_by_one
-from signrules.planning.gaps.order_walk import Mark
 from signrules.planning.gaps.plane_reaches import (
     SLACK_MM,
     Reach,
@@ -37,7 +37,7 @@ class Head:
     """The head as it stands: the height of its plane in mm, and what the pass before stated."""
 
     height: float | None = None
-    stated: Mark | None = None
+    stated: StatedGap | None = None
 
 
 class LeastLeft:
@@ -162,9 +162,8 @@ class LeastLeft:
         if mark is None:
             return reach
         # Ink only grows: set over what stands by now, or more, the plane lies no lower.
-        done = (
-            self.passes & ~left & self._on_side[mark[1], self.machine.job.passes[pass_index].side]
-        )
+        side = self.machine.job.passes[pass_index].side
+        done = self.passes & ~left & self._on_side[mark.media, side]
         lowest = self._over(pass_index, done)
         if head.height is not None and head.stated == mark:
             # The plane that stands may be kept, if this pass comes next.

@@ -16,7 +16,7 @@ from signrules.model.quantities import GUARD_MM
 from signrules.physics.heights import HeadPlane
 from signrules.physics.landing import Window
 from signrules.physics.machine import Machine, clears_head, flies_far_enough
-from signrules.physics.planes import settings_between
+from signrules.physics.planes import StatedGap, settings_between
 from signrules.physics.replaying import KEEP
 from signrules.planning.bitmasks import as_mask, bits_of, union_of
 from signrules.planning.gaps.alignment_records import Needs, Records, with_window
@@ -39,7 +39,7 @@ class State:
     done: int = 0
     load: str | None = None
     plane: int | None = None
-    stated: tuple[HeadSetting, str] | None = None
+    stated: StatedGap | None = None
     shifts: tuple[tuple[int, float], ...] = ()
     needs: Needs = frozenset()
 

@@ -209,7 +209,7 @@ class _Reduction:
         """What a plane leaves over a neighbour with all its ink, in mm at the bad end."""
         standing = self.heights.standing_after(self.everything)
         obstacles = standing.obstacles(pass_index, turned)
-        of_media = tuple(obstacle for obstacle in obstacles if obstacle[0][0] == media)
+        of_media = tuple(obstacle for obstacle in obstacles if obstacle.base.media == media)
         return standing.clearance_over(of_media, plane).low
 
     def _lowest_plane(self, pass_index: int) -> HeadPlane:

@@ -125,7 +125,7 @@ class TwinStates:
             for pass_index, shift in state.shifts
             if pass_index not in self.in_groups
         )
-        stated_gap, _ = state.stated or (None, None)
+        stated_gap = None if state.stated is None else state.stated.gap
         # Sorted, so that it makes no difference which of the alike sheets got how far.
         parts = tuple(tuple(sorted(parts)) for parts in self._parts(state))
         return (
@@ -155,7 +155,7 @@ class TwinStates:
     def _parts(self, state: State) -> list[list[tuple[object, ...]]]:
         """What is done to each alike sheet, and whether plane and last stated gap are its own."""
         plane = self._sheet_of_plane(state.plane)
-        _, stated_on = state.stated or (None, None)
+        stated_on = None if state.stated is None else state.stated.media
         shifts = dict(state.shifts)
         parts_of_groups = []
         for group, sheets in zip(self.groups, self.sheets, strict=True):
