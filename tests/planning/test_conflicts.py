@@ -186,3 +186,20 @@ def test_that_there_is_no_order_is_proven_also_where_the_fewest_are_not_known():
     assert (few.smallest, many.smallest) == (False, True)
     assert NOT_SMALLEST in few.message
     assert NOT_SMALLEST not in many.message
+
+
+def test_a_throw_that_leaves_no_room_over_a_thicker_sheet_names_both():
+    """Over a sheet of 3 mm the head stands at most 2.5 mm high, and the one beside it is 6 mm."""
+    document = sign_job(standards=[], signs=[])
+    thin = document["media"][0] | {"id": "thin", "thickness": 3, "size": [100, 100], "at": [0, 0]}
+    document["media"] = [thin, {**thin, "id": "thick", "thickness": 6, "at": [120, 0]}]
+    document["printer"].update(
+        base_gap=1, min_clearance=0.5, max_throw=2.5, gap={"control": "dial", "max": 9, "step": 0.5}
+    )
+    document["passes"] = [{"id": "ground", "ink": "black", "media": "thin", "gap": "auto"}]
+    message = signrules.evaluate(signrules.job_from_dict(document)).conflict.message
+    # 3 + 2.5 mm is the highest that the head may stand, half a millimetre below the thick sheet.
+    assert "no gap that the printer can set within the throw of 2.5 mm if it is printed" in message
+    assert "the head would hit thick by 0.5 mm" in message
+    del document["printer"]["max_throw"]
+    assert signrules.evaluate(signrules.job_from_dict(document)).conflict is None

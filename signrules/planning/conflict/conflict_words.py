@@ -106,25 +106,27 @@ def _other_sheet(
 def _finds_no_gap(
     machine: Machine, pass_index: int, printed: list[int], turned: frozenset[str], when: str
 ) -> str:
-    least_clearance, longest_throw = (
-        machine.job.printer.min_clearance,
-        machine.job.printer.max_throw,
-    )
-    best = _most_clearance(machine, pass_index, printed, turned)
-    if best is not None and clears_head(best, least_clearance):
-        return ""
+    printer = machine.job.printer
+    best = _most_room(machine, pass_index, printed, turned)
     if best is None:
-        farther = f"farther than the {longest_throw:g} mm that they can"
+        farther = f"farther than the {printer.max_throw:g} mm that they can"
         short = f"with each of them its drops would fly {farther}"
-    else:
-        short = f"with the best, {clearance_words(best, least_clearance)}"
-    return f"has no gap that the printer can set if it is {when}: {short}."
+        return f"has no gap that the printer can set if it is {when}: {short}."
+    clearance, plane = best
+    if clears_head(clearance, printer.min_clearance):
+        return ""
+    other_sheet = _other_sheet(machine, pass_index, plane, {*printed, pass_index}, turned)
+    short = clearance_words(clearance, printer.min_clearance, other_sheet)
+    within = "" if printer.max_throw is None else f" within the throw of {printer.max_throw:g} mm"
+    return f"has no gap that the printer can set{within} if it is {when}: with the best, {short}."
 
 
-def _most_clearance(
+def _most_room(
     machine: Machine, pass_index: int, printed: list[int], turned: frozenset[str]
-) -> float | None:
-    """What the gap with most room leaves in mm; None if drops reach over none."""
+) -> tuple[float, HeadPlane] | None:
+    """What the gap with most room leaves in mm, and the plane that it is stated over; None if drops
+    reach over none.
+    """
     gaps = OpenGaps(machine, thorough=False)
     heights = machine.heights
     fresh = gaps.fresh(pass_index, heights.standing_after(printed))
@@ -132,10 +134,8 @@ def _most_clearance(
     longest_throw = machine.job.printer.max_throw
     if not flies_far_enough(fresh_gap.throw + gap.stated.nominal, longest_throw):
         return None
-    return (
-        heights.clearance(pass_index, fresh_gap.plane, {*printed, pass_index}, turned).low
-        + gap.stated.nominal
-    )
+    over_plane = heights.clearance(pass_index, fresh_gap.plane, {*printed, pass_index}, turned).low
+    return over_plane + gap.stated.nominal, fresh_gap.plane
 
 
 def _not_registered(machine: Machine, others: list[int], pass_index: int) -> str:
