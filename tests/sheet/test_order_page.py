@@ -255,6 +255,19 @@ def test_runs_of_ids(ids, words):
     assert runs_of_ids(ids, ["a", "b", "c", "d", "e"]) == words
 
 
+@pytest.mark.parametrize(
+    ("ids", "words"),
+    [
+        (["E-01", "E-02", "E-03", "E-04", "E-06"], "E-01 to E-04, E-06"),
+        (["K-8", "K-9", "K-10", "K-11"], "K-8 to K-11"),
+        (["E-01", "lobby", "E-03"], "E-01 to E-03"),
+        (["1", "2", "3", "5"], "1 to 3, 5"),
+    ],
+)
+def test_a_run_ends_where_a_number_is_skipped(ids, words):
+    assert runs_of_ids(ids, ids) == words
+
+
 def test_ids_leave_a_path():
     assert general_path("signs.K-01.braille.cells") == "signs.*.braille.cells"
     assert general_path("printer.swath") == "printer.swath"
