@@ -61,7 +61,7 @@ class Trials(Generic[J]):
         self.total = total
         self.spent = self.count = 0
         self.untried = 0
-        """Trials that were asked for and not made, or not to their end."""
+        """How often a trial was asked for that was not made, or not to its end."""
         self.refused = 0
         """Those of them that were not begun, since too little is left."""
         self._evaluates = evaluates
@@ -98,7 +98,11 @@ class Trials(Generic[J]):
             self._known[job] = self._tried(job, kept)
             if self._progress is not None:
                 self._progress(self.spent, self.total)
-        return self._known[job]
+        result = self._known[job]
+        # Each time that it is asked for: a later case has not tried it to its end either.
+        if result is None:
+            self.untried += 1
+        return result
 
     def leave_out(self) -> None:
         """Count a trial that would be asked for and is not made."""
@@ -131,7 +135,6 @@ class Trials(Generic[J]):
         self.count += 1
         self.spent += price + min(trial.states, most_states)
         if not ended:
-            self.untried += 1
             if self.judged.conflict is not None and trial.judged.conflict is None:
                 self._ordered[job] = trial.judged
             return None

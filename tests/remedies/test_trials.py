@@ -156,6 +156,11 @@ def test_a_trial_that_opens_all_it_may_counts_as_not_made(states, known):
     assert trials.spent == PLANNED_PRICE + min(states, 100)
     assert trials.untried == (not known)
     assert trials.refused == 0
+    # Of what was cut short a later case knows no more, and it costs nothing to ask again.
+    spent = trials.spent
+    assert (trials.evaluated(other) is result) == known
+    assert trials.untried == 2 * (not known)
+    assert trials.spent == spent
 
 
 def test_a_trial_that_may_open_as_many_as_an_evaluation_is_one():
