@@ -1,13 +1,18 @@
-"""The hook: readers of PDF, SVG and images."""
+"""The hook: readers of PDF, SVG and images.
+
+Each is loaded when a file is read. What they need takes as long to load as a small job takes to
+check, and most commands read no artwork.
+"""
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from signrules import hookimpl
 from signrules.artwork.reader import ArtworkReader
-from signrules_artwork.image.png import read_png
-from signrules_artwork.image.tiff import read_tiff
-from signrules_artwork.pdf.reader import read_pdf
-from signrules_artwork.svg.reader import read_svg
+
+if TYPE_CHECKING:
+    from signrules.artwork.drawing import Artwork
 
 signrules_api = "1.0"
 
@@ -16,8 +21,32 @@ signrules_api = "1.0"
 def signrules_read_artwork() -> list[ArtworkReader]:
     """PDF, SVG, TIFF and PNG."""
     return [
-        ArtworkReader((".pdf",), read_pdf),
-        ArtworkReader((".svg",), read_svg),
-        ArtworkReader((".tif", ".tiff"), read_tiff),
-        ArtworkReader((".png",), read_png),
+        ArtworkReader((".pdf",), _pdf),
+        ArtworkReader((".svg",), _svg),
+        ArtworkReader((".tif", ".tiff"), _tiff),
+        ArtworkReader((".png",), _png),
     ]
+
+
+def _pdf(name: str, data: bytes) -> Artwork:
+    from signrules_artwork.pdf.reader import read_pdf
+
+    return read_pdf(name, data)
+
+
+def _svg(name: str, data: bytes) -> Artwork:
+    from signrules_artwork.svg.reader import read_svg
+
+    return read_svg(name, data)
+
+
+def _tiff(name: str, data: bytes) -> Artwork:
+    from signrules_artwork.image.tiff import read_tiff
+
+    return read_tiff(name, data)
+
+
+def _png(name: str, data: bytes) -> Artwork:
+    from signrules_artwork.image.png import read_png
+
+    return read_png(name, data)
