@@ -21,6 +21,7 @@ from signrules.cli.standard_streams import (
     write_to_output,
 )
 from signrules.errors import SignrulesError
+from signrules.model.plugin_data import whole_name
 from signrules.model.wording import expected_name, shown_value
 
 if TYPE_CHECKING:
@@ -187,7 +188,7 @@ def _demand_accepted(name: str, rules: Sequence[str], plugins: Plugins) -> None:
     """Raises SignrulesError for what is neither a rule nor a plugin."""
     known = (*rules, *plugins.names)
     # A rule of a plugin that failed is not known, and may well be what is accepted.
-    if plugins.failed or name in known or f"signrules-{name}" in known:
+    if plugins.failed or whole_name(name, known) in known:
         return
     expected = expected_name(name, known, "the name of a rule or of a plugin")
     raise SignrulesError(f"--accept: found {shown_value(name)}, expected {expected}")

@@ -19,12 +19,12 @@ from xml.etree import ElementTree
 from attrs import define
 
 from signrules.documents.source_places import Region
-from signrules.errors import JobError, SignrulesError
+from signrules.errors import JobError
 from signrules.evaluation import Evaluation
 from signrules.evaluation.terms import in_full
-from signrules.given_values import day_or_today, demand_given
+from signrules.given_values import day_or_today
 from signrules.remedies.found_remedies import Reported
-from signrules.reports.source_regions import Judged, Source
+from signrules.reports.source_regions import Judged, Source, demand_judged
 from signrules.reports.text_report import (
     MOST_OF_A_NAME,
     finding_line,
@@ -61,9 +61,7 @@ def junit(
     trial evaluations, a failure names the first change that would meet the check. `changed` says by
     file which artwork is not as it was when its job was read: a failure too.
     """
-    demand_given("junit", (judged, Mapping))
-    for outcome in judged.values():
-        demand_given("junit", (outcome, Evaluation | SignrulesError))
+    demand_judged("junit", judged)
     base = (base or Path.cwd()).absolute()
     root = ElementTree.Element("testsuites")
     day = day_or_today(today)

@@ -12,15 +12,14 @@ from pathlib import Path
 from typing import Any
 
 from signrules.documents.source_places import Region
-from signrules.errors import JobError, SignrulesError
+from signrules.errors import JobError
 from signrules.evaluation import Evaluation
 from signrules.evaluation.terms import in_full
-from signrules.given_values import demand_given
 from signrules.model.job import Waiver
 from signrules.plain import check_to_dict
 from signrules.plugins import Plugins, load_plugins
 from signrules.remedies.found_remedies import Reported
-from signrules.reports.source_regions import Judged, Source
+from signrules.reports.source_regions import Judged, Source, demand_judged
 from signrules.reports.text_report import not_tried, one_line
 from signrules.rules.checks import Check, Level, Outcome
 from signrules.rules.declaration import Rule
@@ -63,9 +62,7 @@ def sarif(
     `remedies` of a result says in words what would meet the check. `warnings` are told of a file
     beside what came of it, and so is what was taken for granted when its job was read from artwork.
     """
-    demand_given("sarif", (judged, Mapping))
-    for outcome in judged.values():
-        demand_given("sarif", (outcome, Evaluation | SignrulesError))
+    demand_judged("sarif", judged)
     base = (base or Path.cwd()).absolute()
     known_rules = {placed.rule.name: placed.rule for placed in (plugins or load_plugins()).rules}
     log = _Log(known_rules, remedies)

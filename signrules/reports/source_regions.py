@@ -12,10 +12,19 @@ from signrules.documents.reading import text_of
 from signrules.documents.source_places import Places, Region
 from signrules.errors import DocumentFault, JobError, SignrulesError
 from signrules.evaluation import Evaluation
+from signrules.given_values import demand_given
 
 Judged = Mapping[str, Evaluation | SignrulesError]
 """What came of each file, by its path: an evaluation, a JobError that says what is wrong with the
 document, or another error that says why it was not evaluated."""
+
+
+def demand_judged(function: str, judged: Judged) -> None:
+    """Raises TypeError where a function is given something else."""
+    demand_given(function, (judged, Mapping))
+    for outcome in judged.values():
+        demand_given(function, (outcome, Evaluation | SignrulesError))
+
 
 _STATED = re.compile(r"\bline ([0-9]+)(?:, column ([0-9]+))?")
 
